@@ -1,0 +1,2 @@
+//! Shop.
+fn main() {}
