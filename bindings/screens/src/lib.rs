@@ -1,1 +1,5 @@
-//! Screens.
+//! Holebook's screens: HTML over the core, one function from request to response, without sockets.
+
+pub mod carrier;
+
+pub use carrier::{Body, Method, Request, Response, Upload};
