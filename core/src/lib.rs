@@ -1,1 +1,4 @@
 //! Core.
+
+pub mod drill;
+pub mod length;

@@ -1,0 +1,217 @@
+//! Reading lengths as people write them.
+
+use super::{LARGEST_NM, Length, LengthError, NM_PER_INCH, NM_PER_MM, Unit};
+use crate::drill::named;
+
+/// More than this is no length but a paste gone wrong.
+const LONGEST_TEXT: usize = 64;
+/// Nanometres in a thousandth of an inch.
+const NM_PER_THOU: i64 = NM_PER_INCH / 1000;
+
+pub(super) fn parse(text: &str, bare: Option<Unit>) -> Result<Length, LengthError> {
+    if text.chars().count() > LONGEST_TEXT {
+        let start: String = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let start: String = start.chars().take(20).collect();
+        return Err(unreadable(&format!("{start}...")));
+    }
+    // One line, whatever was pasted: messages quote it.
+    let written = &text.split_whitespace().collect::<Vec<_>>().join(" ");
+    if written.is_empty() {
+        return Err(LengthError::Empty);
+    }
+    let plain = plain(written);
+    if let Some(drill) = drill_name(&plain, written)? {
+        return Ok(drill);
+    }
+    let (negative, size) = match plain.strip_prefix('-') {
+        Some(rest) => (true, rest.trim_start()),
+        None => (false, plain.strip_prefix('+').unwrap_or(&plain)),
+    };
+    let (number, unit) = split_unit(size, written)?;
+    let nm = if number.contains('/') {
+        if unit.is_some_and(|nm| nm != NM_PER_INCH) {
+            return Err(LengthError::FractionOfMillimetre {
+                text: written.to_owned(),
+            });
+        }
+        fraction(number, written)?
+    } else {
+        decimal(number, unit, bare, written)?
+    };
+    if nm > i128::from(LARGEST_NM) {
+        return Err(LengthError::TooLarge {
+            asked: written.to_owned(),
+        });
+    }
+    let nm = nm as i64;
+    Ok(Length::from_nm(if negative { -nm } else { nm }))
+}
+
+fn unreadable(text: &str) -> LengthError {
+    LengthError::Unreadable {
+        text: text.to_owned(),
+    }
+}
+
+/// Lower case, plain hyphens and quotes, one space at most, fractions spelled out.
+fn plain(written: &str) -> String {
+    let mut plain = String::with_capacity(written.len());
+    for c in written.chars() {
+        match c {
+            '\u{2212}' | '\u{2010}' | '\u{2011}' | '\u{2013}' => plain.push('-'),
+            '\u{2044}' | '\u{2215}' => plain.push('/'),
+            '\u{201d}' | '\u{2033}' => plain.push('"'),
+            '\u{bc}' => plain.push_str(" 1/4"),
+            '\u{bd}' => plain.push_str(" 1/2"),
+            '\u{be}' => plain.push_str(" 3/4"),
+            '\u{215b}' => plain.push_str(" 1/8"),
+            '\u{215c}' => plain.push_str(" 3/8"),
+            '\u{215d}' => plain.push_str(" 5/8"),
+            '\u{215e}' => plain.push_str(" 7/8"),
+            c if c.is_whitespace() => plain.push(' '),
+            c => plain.push(c.to_ascii_lowercase()),
+        }
+    }
+    plain.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// `#7`, `no. 7`, `u`: the diameter of a drill. `None` when it is not written as a drill at all.
+fn drill_name(plain: &str, written: &str) -> Result<Option<Length>, LengthError> {
+    let mut characters = plain.chars();
+    if let (Some(only), None) = (characters.next(), characters.next())
+        && let Some(diameter) = named::letter(only)
+    {
+        return Ok(Some(diameter));
+    }
+    let number = plain
+        .strip_prefix('#')
+        .or_else(|| plain.strip_prefix("no."))
+        .or_else(|| plain.strip_prefix("no "));
+    let Some(number) = number.map(str::trim) else {
+        return Ok(None);
+    };
+    number
+        .parse()
+        .ok()
+        .and_then(named::number)
+        .map(Some)
+        .ok_or_else(|| LengthError::NoSuchDrill {
+            text: written.to_owned(),
+        })
+}
+
+/// The number, and the nanometres of the unit behind it if there is one.
+fn split_unit<'a>(size: &'a str, written: &str) -> Result<(&'a str, Option<i64>), LengthError> {
+    let end = size
+        .find(|c: char| !(c.is_ascii_digit() || " .,/-".contains(c)))
+        .unwrap_or(size.len());
+    let (number, unit) = size.split_at(end);
+    let number = number.trim();
+    if !number.contains(|c: char| c.is_ascii_digit()) {
+        return Err(unreadable(written));
+    }
+    let nm = match unit.trim() {
+        "" => None,
+        "in" | "in." | "inch" | "inches" | "\"" | "''" => Some(NM_PER_INCH),
+        "mm" | "mm." => Some(NM_PER_MM),
+        "thou" => Some(NM_PER_THOU),
+        other if other.chars().all(|c| c.is_alphabetic() || c == '\'') => {
+            return Err(LengthError::UnknownUnit {
+                text: written.to_owned(),
+                unit: other.to_owned(),
+            });
+        }
+        _ => return Err(unreadable(written)),
+    };
+    Ok((number, nm))
+}
+
+/// `25/64`, `1-1/8` or `1 1/8`, in nanometres.
+fn fraction(number: &str, written: &str) -> Result<i128, LengthError> {
+    let whole_number = |text: &str| -> Result<i128, LengthError> {
+        let text = text.trim();
+        if text.is_empty() || text.len() > 9 || !text.bytes().all(|b| b.is_ascii_digit()) {
+            return Err(unreadable(written));
+        }
+        text.parse().map_err(|_| unreadable(written))
+    };
+    let (upper, lower) = number.split_once('/').ok_or_else(|| unreadable(written))?;
+    let upper = upper.trim();
+    let (whole, upper) = match upper.split_once(['-', ' ']) {
+        Some((whole, upper)) => (whole_number(whole)?, whole_number(upper)?),
+        None => (0, whole_number(upper)?),
+    };
+    let lower = whole_number(lower)?;
+    if lower == 0 {
+        return Err(LengthError::ZeroDenominator {
+            text: written.to_owned(),
+        });
+    }
+    let inch = i128::from(NM_PER_INCH);
+    Ok(((whole * lower + upper) * inch + lower / 2) / lower)
+}
+
+/// A decimal number with its unit, or with the unit agreed for bare numbers, in nanometres.
+fn decimal(
+    number: &str,
+    unit: Option<i64>,
+    bare: Option<Unit>,
+    written: &str,
+) -> Result<i128, LengthError> {
+    let number = decimal_point(number, written)?;
+    let (whole, part) = number.split_once('.').unwrap_or((&number, ""));
+    let digits = |text: &str| text.bytes().all(|b| b.is_ascii_digit());
+    if !digits(whole) || !digits(part) || (whole.is_empty() && part.is_empty()) {
+        return Err(unreadable(written));
+    }
+    let unit = match unit {
+        Some(unit) => unit,
+        None => bare_unit(&number, whole.is_empty(), bare)?,
+    };
+    // Nine places of a unit are finer than a nanometre; what stands behind them cannot matter.
+    let part = &part[..part.len().min(12)];
+    let whole_digits = whole.trim_start_matches('0');
+    if whole_digits.len() > 12 {
+        return Err(LengthError::TooLarge {
+            asked: written.to_owned(),
+        });
+    }
+    let scale = 10_i128.pow(part.len() as u32);
+    let value: i128 = format!("0{whole_digits}{part}")
+        .parse()
+        .map_err(|_| unreadable(written))?;
+    Ok((value * i128::from(unit) + scale / 2) / scale)
+}
+
+fn bare_unit(number: &str, no_leading_zero: bool, bare: Option<Unit>) -> Result<i64, LengthError> {
+    match bare {
+        Some(Unit::Millimetre) if no_leading_zero => Err(LengthError::InchOrMillimetre {
+            number: number.to_owned(),
+            with_zero: format!("0{number}"),
+        }),
+        Some(Unit::Millimetre) => Ok(NM_PER_MM),
+        Some(Unit::Inch) => Ok(NM_PER_INCH),
+        None if no_leading_zero => Ok(NM_PER_INCH),
+        None => Err(LengthError::NoUnit {
+            number: number.to_owned(),
+        }),
+    }
+}
+
+/// Turns a decimal comma into a point, and refuses a comma that may separate thousands.
+fn decimal_point(number: &str, written: &str) -> Result<String, LengthError> {
+    let Some((whole, part)) = number.split_once(',') else {
+        return Ok(number.to_owned());
+    };
+    if part.contains([',', '.']) || whole.contains('.') {
+        return Err(unreadable(written));
+    }
+    if part.len() == 3 && !whole.is_empty() && !whole.starts_with('0') {
+        return Err(LengthError::CommaUnclear {
+            text: written.to_owned(),
+            with_point: format!("{whole}.{part}"),
+            without: format!("{whole}{part}"),
+        });
+    }
+    Ok(format!("{whole}.{part}"))
+}
