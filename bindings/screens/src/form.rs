@@ -1,0 +1,157 @@
+//! Forms: their fields on the page, and what a person typed read back, with one sentence where it can't be.
+
+use crate::carrier::Request;
+use holebook_core::length::{Length, Unit};
+use maud::{Markup, html};
+
+/// A sentence for the person whose form could not be taken; nothing was recorded.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct Refusal(pub String);
+
+impl Refusal {
+    /// A refusal of one field.
+    pub fn of(label: &str, sentence: impl std::fmt::Display) -> Self {
+        Self(format!("{label}: {sentence}"))
+    }
+}
+
+/// One form of a page: which, in which unit the reader works, and what was typed when it was refused.
+#[derive(Clone, Copy)]
+pub struct Form<'a> {
+    /// The form's name on its page; field ids begin with it.
+    pub name: &'a str,
+    /// The unit of bare numbers.
+    pub unit: Unit,
+    /// The request that was refused, whose values are shown again.
+    pub typed: Option<&'a Request>,
+}
+
+impl<'a> Form<'a> {
+    fn typed_value(&self, field: &'a str) -> Option<&'a str> {
+        self.typed.and_then(|request| request.field(field))
+    }
+
+    fn id(&self, field: &str) -> String {
+        format!("{}-{field}", self.name)
+    }
+
+    /// A length, in the reader's unit unless another is written with it.
+    pub fn length(&self, field: &'a str, label: &str, now: Option<Length>, hint: &str) -> Markup {
+        let value = self
+            .typed_value(field)
+            .map(str::to_owned)
+            .or_else(|| now.map(|length| editable(length, self.unit)));
+        // A keypad of digits has no stroke for 25/64, so it is asked for in millimetres only.
+        let keypad = (self.unit == Unit::Millimetre).then_some("decimal");
+        html! {
+            div.field {
+                label for=(self.id(field)) { (label) " (" (unit_word(self.unit)) ")" }
+                input id=(self.id(field)) name=(field) value=[value] inputmode=[keypad] autocomplete="off";
+                @if !hint.is_empty() { small { (hint) } }
+            }
+        }
+    }
+
+    /// A line of words.
+    pub fn text(&self, field: &'a str, label: &str, now: Option<&str>, hint: &str) -> Markup {
+        let value = self.typed_value(field).or(now);
+        html! {
+            div.field {
+                label for=(self.id(field)) { (label) }
+                input id=(self.id(field)) name=(field) value=[value] autocomplete="off";
+                @if !hint.is_empty() { small { (hint) } }
+            }
+        }
+    }
+
+    /// One of a few, as a list to choose from: pairs of value and words.
+    pub fn choose(
+        &self,
+        field: &'a str,
+        label: &str,
+        now: Option<&str>,
+        of: &[(String, String)],
+    ) -> Markup {
+        let value = self.typed_value(field).or(now);
+        html! {
+            div.field {
+                label for=(self.id(field)) { (label) }
+                select id=(self.id(field)) name=(field) {
+                    @for (key, words) in of {
+                        option value=(key) selected[value == Some(key.as_str())] { (words) }
+                    }
+                }
+            }
+        }
+    }
+
+    /// Yes or no.
+    pub fn tick(&self, field: &'a str, label: &str, now: bool) -> Markup {
+        let ticked = self
+            .typed
+            .map_or(now, |request| request.field(field).is_some());
+        html! {
+            label.choice {
+                input type="checkbox" name=(field) value="yes" checked[ticked];
+                span { (label) }
+            }
+        }
+    }
+}
+
+/// The unit's short name as it stands beside a field.
+pub fn unit_word(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Inch => "in",
+        Unit::Millimetre => "mm",
+    }
+}
+
+/// A length as it stands in a field to be corrected: as people read it where that says all of it,
+/// otherwise to the last nanometre, so that recording it again changes nothing.
+fn editable(length: Length, unit: Unit) -> String {
+    let shown = length.show(unit);
+    if Length::parse(&shown, None) == Ok(length) {
+        shown
+    } else {
+        length.exact()
+    }
+}
+
+/// A length from a field that may be left empty.
+pub fn length(
+    request: &Request,
+    field: &str,
+    label: &str,
+    unit: Unit,
+) -> Result<Option<Length>, Refusal> {
+    let Some(text) = request.field(field) else {
+        return Ok(None);
+    };
+    Length::parse(text, Some(unit))
+        .map(Some)
+        .map_err(|error| Refusal::of(label, error))
+}
+
+/// A length from a field that must be filled.
+pub fn needed_length(
+    request: &Request,
+    field: &str,
+    label: &str,
+    unit: Unit,
+) -> Result<Length, Refusal> {
+    length(request, field, label, unit)?
+        .ok_or_else(|| Refusal::of(label, "nothing is written; write the value that was read"))
+}
+
+/// Words from a field that must be filled.
+pub fn needed_text<'a>(
+    request: &'a Request,
+    field: &'a str,
+    label: &str,
+) -> Result<&'a str, Refusal> {
+    request
+        .field(field)
+        .ok_or_else(|| Refusal::of(label, "nothing is written; write a few words"))
+}
