@@ -1,4 +1,5 @@
 //! Core.
 
 pub mod drill;
+pub mod hole;
 pub mod length;

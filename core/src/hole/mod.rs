@@ -1,4 +1,5 @@
 //! The hole: what is left of its wall, the ways to make it hold again, the steps, and how far it is.
 
 pub mod damage;
-pub mod record;
+mod elliptic;
+mod wall;

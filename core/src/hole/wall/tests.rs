@@ -1,0 +1,252 @@
+#![allow(clippy::unwrap_used)]
+
+use super::super::damage::{Damage, DamageError, Span, Station};
+use super::*;
+use proptest::prelude::*;
+
+fn mm(value: f64) -> Length {
+    Length::from_mm(value).unwrap()
+}
+
+fn span(from: f64, to: f64) -> Span {
+    Span {
+        from: mm(from),
+        to: mm(to),
+    }
+}
+
+fn station(from: f64, to: f64, diameter: f64, offset: f64, direction_deg: f64) -> Station {
+    Station {
+        span: span(from, to),
+        diameter: mm(diameter),
+        offset: mm(offset),
+        direction_deg,
+    }
+}
+
+fn damage(stations: Vec<Station>) -> Damage {
+    Damage {
+        stations,
+        ..Damage::default()
+    }
+}
+
+fn one(diameter: f64, offset: f64) -> Damage {
+    damage(vec![station(0.0, 10.0, diameter, offset, 0.0)])
+}
+
+/// The definition, added up ray by ray. The rays are met with the circle by a quadratic, not by the formulas above.
+fn dense(damage: &Damage, drilled: f64, major: f64, depth: f64, rays: u32) -> f64 {
+    let (rd, rm) = (drilled / 2.0, major / 2.0);
+    let here: Vec<&Station> = damage
+        .stations
+        .iter()
+        .filter(|s| s.span.holds(mm(depth)))
+        .collect();
+    let sum: f64 = (0..rays)
+        .map(|i| (f64::from(i) + 0.5) / f64::from(rays) * TAU)
+        .map(|angle| {
+            let mut start = rd;
+            for s in &here {
+                let (r, way) = (s.diameter.mm() / 2.0, s.direction_deg.to_radians());
+                let (cx, cy) = (s.offset.mm() * way.cos(), s.offset.mm() * way.sin());
+                let (ux, uy) = (angle.cos(), angle.sin());
+                let (b, c) = (ux * cx + uy * cy, cx * cx + cy * cy - r * r);
+                let root = b * b - c;
+                let far = b + root.max(0.0).sqrt();
+                let near = b - root.max(0.0).sqrt();
+                if root >= 0.0 && far > 0.0 && near < rm {
+                    start = start.max(far);
+                }
+            }
+            ((rm - start) / (rm - rd)).clamp(0.0, 1.0)
+        })
+        .sum();
+    sum / f64::from(rays)
+}
+
+#[test]
+fn round_damage_by_hand() {
+    // 1/2-13 outside, 29/64 drilled: flank height (12.7 - 11.509375) / 2 = 0.5953125 mm.
+    let (drilled, major) = (mm(11.509375), mm(12.7));
+    let left = |d: &Damage| thread_left(d, drilled, major, mm(5.0));
+    assert_eq!(left(&Damage::default()), 1.0);
+    assert_eq!(left(&one(11.5, 0.0)), 1.0);
+    assert_eq!(left(&one(12.7, 0.0)), 0.0);
+    assert_eq!(left(&one(20.0, 1.0)), 0.0);
+    // Half way out, to the nanometre: half is left.
+    assert!((left(&one(12.1046875, 0.0)) - 0.5).abs() < 1e-6);
+    // Outside the station's depth nothing is missing; its start belongs to it, its end does not.
+    let d = one(12.7, 0.0);
+    assert_eq!(thread_left(&d, drilled, major, mm(0.0)), 0.0);
+    assert_eq!(thread_left(&d, drilled, major, mm(10.0)), 1.0);
+    // A drill that takes the whole thread leaves none.
+    assert_eq!(thread_left(&Damage::default(), major, major, mm(1.0)), 0.0);
+}
+
+#[test]
+fn a_circle_through_the_ring_by_hand() {
+    // Ring from 5 to 6 mm. The circle of 5.5 mm radius, 0.5 mm off, reaches from 5.0 to 6.0 and never leaves the ring, so the
+    // mean reach is (2 R / pi) E(e/R): the complete integral, by its series in m = (e/R)^2 = 1/121.
+    let m: f64 = 1.0 / 121.0;
+    let series = 1.0 - m / 4.0 - 3.0 * m * m / 64.0 - 5.0 * m.powi(3) / 256.0;
+    let left = thread_left(&one(11.0, 0.5), mm(10.0), mm(12.0), mm(1.0));
+    assert!((left - (6.0 - 5.5 * series)).abs() < 1e-9, "{left}");
+}
+
+#[test]
+fn a_void_beside_the_hole_counts_up_to_its_far_side() {
+    // Ring from 5 to 6 mm; a 1 mm circle, 5.5 mm off, covers 5.0 to 6.0 on the straight ray. Each ray within
+    // asin(0.5/5.5) meets it and has metal only beyond its far side.
+    let d = one(1.0, 5.5);
+    let left = thread_left(&d, mm(10.0), mm(12.0), mm(1.0));
+    assert!((left - dense(&d, 10.0, 12.0, 1.0, 4_000_000)).abs() < 1e-6);
+    let half = (0.5_f64 / 5.5).asin();
+    assert!(left < 1.0 - half / PI * 0.4 && left > 1.0 - half / PI);
+    // One that starts beyond the thread leaves the thread whole.
+    assert_eq!(
+        thread_left(&one(1.0, 6.5), mm(10.0), mm(12.0), mm(1.0)),
+        1.0
+    );
+}
+
+#[test]
+fn engagement_adds_up_slices() {
+    let mut d = damage(vec![station(0.0, 9.0, 12.1046875, 0.0, 0.0)]);
+    let (drilled, major) = (mm(11.509375), mm(12.7));
+    let engaged = span(1.0, 13.0);
+    // 8 mm at one half, 4 mm whole.
+    let whole = effective_engagement(&d, drilled, major, engaged);
+    assert!((whole.mm() - 8.0).abs() < 1e-5, "{whole}");
+    // A hard zone from 8 to 10 takes 1 mm at one half and 1 mm whole.
+    d.hard.push(span(8.0, 10.0));
+    let relieved = effective_engagement(&d, drilled, major, engaged);
+    assert!((relieved.mm() - 6.5).abs() < 1e-5, "{relieved}");
+    assert_eq!(d.hard_within(engaged), mm(2.0));
+    d.hard.push(span(9.0, 20.0));
+    assert_eq!(d.hard_within(engaged), mm(5.0));
+}
+
+#[test]
+fn damage_outside_of_the_hole_is_refused_in_one_sentence() {
+    let depth = Some(mm(32.0));
+    let refused = |d: Damage| d.check(depth).unwrap_err();
+    let bad = |from, to, diameter, offset| {
+        refused(damage(vec![station(from, to, diameter, offset, 0.0)]))
+    };
+    assert!(matches!(
+        bad(-1.0, 5.0, 9.0, 0.0),
+        DamageError::AboveFace { .. }
+    ));
+    assert!(matches!(
+        bad(5.0, 5.0, 9.0, 0.0),
+        DamageError::NotForward { .. }
+    ));
+    assert!(matches!(
+        bad(0.0, 33.0, 9.0, 0.0),
+        DamageError::BelowBottom { .. }
+    ));
+    assert!(matches!(
+        bad(0.0, 3.0, 0.0, 0.0),
+        DamageError::Diameter { .. }
+    ));
+    assert!(matches!(
+        bad(0.0, 3.0, 900.0, 0.0),
+        DamageError::Diameter { .. }
+    ));
+    assert!(matches!(
+        bad(0.0, 3.0, 9.0, -0.1),
+        DamageError::Offset { .. }
+    ));
+    let endless = damage(vec![station(0.0, 3000.0, 9.0, 0.0, 0.0)]);
+    assert!(matches!(
+        endless.check(None),
+        Err(DamageError::TooDeep { .. })
+    ));
+    let turned = damage(vec![station(0.0, 3.0, 9.0, 0.0, f64::NAN)]);
+    assert!(matches!(refused(turned), DamageError::Direction { .. }));
+    let many = damage(vec![station(0.0, 3.0, 9.0, 0.0, 0.0); 41]);
+    let said = refused(many).to_string();
+    assert!(said.contains("41") && !said.contains('\n'), "{said}");
+    let said = bad(0.0, 33.0, 9.0, 0.0).to_string();
+    assert!(
+        said.contains("station 1") && said.contains("33 mm") && said.contains("32 mm"),
+        "{said}"
+    );
+    assert!(one(13.0, 1.2).check(depth).is_ok());
+}
+
+fn any_station() -> impl Strategy<Value = Station> {
+    (0.0..15.0, 0.5..20.0, 0.5..18.0, 0.0..9.0, -400.0..400.0_f64).prop_map(
+        |(from, long, diameter, offset, way)| station(from, from + long, diameter, offset, way),
+    )
+}
+
+fn any_damage() -> impl Strategy<Value = Damage> {
+    prop::collection::vec(any_station(), 0..5).prop_map(damage)
+}
+
+fn any_ring() -> impl Strategy<Value = (f64, f64)> {
+    (4.0..14.0, 0.3..3.0).prop_map(|(drilled, more)| (drilled, drilled + more))
+}
+
+proptest! {
+    #[test]
+    fn agrees_with_the_dense_sum(d in any_damage(), (drilled, major) in any_ring(), depth in 0.0..20.0) {
+        let left = thread_left(&d, mm(drilled), mm(major), mm(depth));
+        prop_assert!((0.0..=1.0).contains(&left));
+        // The sum misses each jump by up to half a ray.
+        let rays = 40_000;
+        let dense = dense(&d, mm(drilled).mm(), mm(major).mm(), depth, rays);
+        prop_assert!((left - dense).abs() < 20.0 / f64::from(rays), "{left} {dense}");
+    }
+
+    #[test]
+    fn smooth_cases_agree_far_closer(r in 5.3..6.2, share in 0.0..0.999, (drilled, more) in (9.0..10.5, 2.5..3.5)) {
+        // The centre lies inside, so the sum has kinks but no jumps.
+        let d = one(2.0 * r, r * share);
+        let left = thread_left(&d, mm(drilled), mm(drilled + more), mm(1.0));
+        let dense = dense(&d, mm(drilled).mm(), mm(drilled + more).mm(), 1.0, 100_000);
+        prop_assert!((left - dense).abs() < 1e-7, "{left} {dense}");
+    }
+
+    #[test]
+    fn more_damage_never_leaves_more(d in any_damage(), extra in any_station(), (drilled, major) in any_ring(), depth in 0.0..20.0) {
+        let before = thread_left(&d, mm(drilled), mm(major), mm(depth));
+        let mut more = d.clone();
+        more.stations.push(extra);
+        let after = thread_left(&more, mm(drilled), mm(major), mm(depth));
+        prop_assert!(after <= before + 1e-12);
+        let mut wider = d;
+        for s in &mut wider.stations {
+            s.diameter += mm(0.4);
+        }
+        prop_assert!(thread_left(&wider, mm(drilled), mm(major), mm(depth)) <= before + 1e-12);
+    }
+
+    #[test]
+    fn turning_the_damage_changes_nothing(d in any_damage(), by in -360.0..360.0_f64, (drilled, major) in any_ring(), depth in 0.0..20.0) {
+        let before = thread_left(&d, mm(drilled), mm(major), mm(depth));
+        let mut turned = d;
+        for s in &mut turned.stations {
+            s.direction_deg += by;
+        }
+        let after = thread_left(&turned, mm(drilled), mm(major), mm(depth));
+        prop_assert!((after - before).abs() < 1e-9, "{before} {after}");
+    }
+
+    #[test]
+    fn by_angle_comes_to_the_same(d in any_damage(), (drilled, major) in any_ring()) {
+        let angles = thread_left_by_angle(&d, mm(drilled), mm(major), mm(3.0));
+        prop_assert_eq!(angles.len(), 180);
+        let mean = angles.iter().map(|(_, f)| f).sum::<f64>() / 180.0;
+        prop_assert!((mean - thread_left(&d, mm(drilled), mm(major), mm(3.0))).abs() < 0.08);
+    }
+
+    #[test]
+    fn engagement_lies_between_none_and_all(d in any_damage(), (drilled, major) in any_ring(), from in 0.0..10.0, long in 0.1..30.0) {
+        let engaged = span(from, from + long);
+        let whole = effective_engagement(&d, mm(drilled), mm(major), engaged);
+        prop_assert!(whole >= Length::ZERO && whole <= engaged.length());
+    }
+}
