@@ -3,3 +3,4 @@
 pub mod drill;
 pub mod hole;
 pub mod length;
+pub mod thread;

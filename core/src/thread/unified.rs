@@ -1,0 +1,168 @@
+//! Limits of Unified inch threads by the formulas of ASME B1.1, as FED-STD-H28/2B (1991) and
+//! Machinery's Handbook 31 give them.
+//!
+//! Everything here is in inches, as in the standard: its constants are for inches.
+//!
+//! Sources: basic sizes and minor diameters Machinery's Handbook 31 (read); the pitch diameter tolerance and
+//! the class factors from a transcription of ASME B1.1-2003 section 5.8 (`Threads.py` of the public repository
+//! `Bob-SpringMtTech/Engineering`), which reproduces the handbook's examples; rounding from the handbook's notes and
+//! FED-STD-H28/2B Table II.A.1.
+
+use super::class::{ExternalClass, ExternalLimits, InternalClass, InternalLimits};
+use super::{SQRT_3, Series, Thread};
+use crate::length::Length;
+
+/// Pitch diameter tolerance of class 2A in inches, from diameter, length of engagement (both in inches) and
+/// threads per inch: 0.0015 D^(1/3) + 0.0015 LE^(1/2) + 0.015 P^(2/3).
+pub fn pitch_diameter_tolerance_2a_in(diameter_in: f64, engagement_in: f64, per_inch: f64) -> f64 {
+    0.0015 * diameter_in.cbrt() + 0.0015 * engagement_in.sqrt() + 0.015 * per_inch.powf(-2.0 / 3.0)
+}
+
+/// Length of engagement in inches that the tolerance of a series is made for: one diameter for UNC, UNF and 4, 6, 8-UN;
+/// nine pitches for UNEF, UNS and the finer constant-pitch series.
+pub fn standard_engagement_in(series: Series, diameter_in: f64, per_inch: f64) -> f64 {
+    let by_diameter = match series {
+        Series::Unc | Series::Unf => true,
+        Series::Un => per_inch <= 8.0,
+        _ => false,
+    };
+    if by_diameter {
+        diameter_in
+    } else {
+        9.0 / per_inch
+    }
+}
+
+/// Minor diameter tolerance of classes 1B and 2B, in inches.
+pub fn minor_tolerance_2b_in(diameter_in: f64, per_inch: f64) -> f64 {
+    let p = 1.0 / per_inch;
+    if diameter_in >= 0.25 {
+        // The line for fewer than four threads per inch is from memory.
+        return if per_inch >= 4.0 {
+            0.25 * p - 0.40 * p * p
+        } else {
+            0.15 * p
+        };
+    }
+    small_minor_tolerance_in(diameter_in, p)
+        .max(0.25 * p - 0.40 * p * p)
+        .min(0.394 * p)
+}
+
+/// Minor diameter tolerance of class 3B, in inches.
+pub fn minor_tolerance_3b_in(diameter_in: f64, per_inch: f64) -> f64 {
+    let p = 1.0 / per_inch;
+    let least = if per_inch >= 13.0 {
+        0.23 * p - 1.5 * p * p
+    } else {
+        0.120 * p
+    };
+    small_minor_tolerance_in(diameter_in, p)
+        .max(least)
+        .min(0.394 * p)
+}
+
+fn small_minor_tolerance_in(diameter_in: f64, p: f64) -> f64 {
+    0.05 * p.powf(2.0 / 3.0) + 0.03 * p / diameter_in - 0.002
+}
+
+/// What the limits of one thread are laid off from, in inches.
+struct Form {
+    diameter: f64,
+    p: f64,
+    pitch_diameter: f64,
+    minor: f64,
+    tolerance_2a: f64,
+}
+
+fn form(thread: Thread) -> Form {
+    let diameter = thread.nominal().inches();
+    let per_inch = f64::from(
+        thread
+            .threads_per_inch()
+            .expect("Unified threads state threads per inch"),
+    );
+    let p = 1.0 / per_inch;
+    let engagement = standard_engagement_in(thread.series(), diameter, per_inch);
+    Form {
+        diameter,
+        p,
+        pitch_diameter: diameter - 3.0 * SQRT_3 / 8.0 * p,
+        minor: diameter - 5.0 * SQRT_3 / 8.0 * p,
+        tolerance_2a: pitch_diameter_tolerance_2a_in(diameter, engagement, per_inch),
+    }
+}
+
+pub(super) fn internal(thread: Thread, class: InternalClass) -> InternalLimits {
+    let Form {
+        diameter,
+        p,
+        pitch_diameter,
+        minor,
+        tolerance_2a,
+    } = form(thread);
+    let (factor, minor_tolerance) = match class {
+        InternalClass::Unified1B => (1.95, minor_tolerance_2b_in(diameter, 1.0 / p)),
+        InternalClass::Unified3B => (0.975, minor_tolerance_3b_in(diameter, 1.0 / p)),
+        _ => (1.3, minor_tolerance_2b_in(diameter, 1.0 / p)),
+    };
+    // FED-STD-H28/2B Table II.A.1 is met in all twenty sizes checked when both parts are rounded to four places
+    // and their sum to three; with no rounding between, 10-24 and 7/8-14 come out .001 in small.
+    let minor_max = tenths(minor) + tenths(minor_tolerance);
+    let three_places = class != InternalClass::Unified3B && diameter > 0.1375;
+    let (minor_min, minor_max) = if three_places {
+        (to_three_places(tenths(minor)), to_three_places(minor_max))
+    } else {
+        (tenths(minor), minor_max)
+    };
+    InternalLimits {
+        class,
+        minor_min: length(minor_min),
+        minor_max: length(minor_max),
+        pitch_diameter_min: length(tenths(pitch_diameter)),
+        pitch_diameter_max: length(tenths(pitch_diameter + factor * tolerance_2a)),
+        major_min: thread.nominal(),
+    }
+}
+
+pub(super) fn external(thread: Thread, class: ExternalClass) -> ExternalLimits {
+    let Form {
+        diameter,
+        p,
+        pitch_diameter,
+        minor,
+        tolerance_2a,
+    } = form(thread);
+    let (factor, major_factor, allowance) = match class {
+        ExternalClass::Unified1A => (1.5, 0.090, 0.3 * tolerance_2a),
+        ExternalClass::Unified3A => (0.75, 0.060, 0.0),
+        _ => (1.0, 0.060, 0.3 * tolerance_2a),
+    };
+    let major_max = diameter - allowance;
+    let pitch_diameter_max = pitch_diameter - allowance;
+    ExternalLimits {
+        class,
+        major_min: length(tenths(major_max - major_factor * p.powf(2.0 / 3.0))),
+        major_max: length(tenths(major_max)),
+        pitch_diameter_min: length(tenths(pitch_diameter_max - factor * tolerance_2a)),
+        pitch_diameter_max: length(tenths(pitch_diameter_max)),
+        minor_max: length(tenths(minor - allowance)),
+        // 11/12 H off each flank of the major diameter: 1.19078493 P.
+        rounded_root_max: length(tenths(major_max - 11.0 * SQRT_3 / 16.0 * p)),
+    }
+}
+
+/// Inches in ten-thousandths, halves up. The little extra keeps a half that binary fractions cannot
+/// hold from falling the wrong way.
+fn tenths(inches: f64) -> i64 {
+    (inches * 10_000.0 + 0.5 + 1e-7).floor() as i64
+}
+
+/// Ten-thousandths rounded to a whole thousandth, halves up.
+fn to_three_places(tenths: i64) -> i64 {
+    (tenths + 5) / 10 * 10
+}
+
+fn length(tenths: i64) -> Length {
+    Length::from_fraction(tenths, 10_000)
+}
