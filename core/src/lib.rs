@@ -2,5 +2,6 @@
 
 pub mod drill;
 pub mod hole;
+pub mod insert;
 pub mod length;
 pub mod thread;

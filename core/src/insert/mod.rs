@@ -1,0 +1,162 @@
+//! Inserts: the tapped hole that each wants in the parent metal, its drill, depth and countersink.
+
+mod family;
+mod key_locking;
+mod report;
+mod wire;
+
+pub use family::{Family, FamilyError, TapChamfer};
+pub use report::{InsertReport, Span, report};
+
+use crate::drill::Drill;
+use crate::length::Length;
+use crate::thread::{Thread, standard_threads};
+use serde::Serialize;
+use std::collections::HashMap;
+use std::sync::OnceLock;
+
+/// One insert of one length, and the hole it wants.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Insert {
+    /// Its kind.
+    pub family: Family,
+    /// The thread it gives the bolt.
+    pub internal: Thread,
+    /// The thread it holds by in the parent metal.
+    pub outside: OutsideThread,
+    /// Least diameter of the hole before tapping.
+    #[serde(rename = "hole_min_mm")]
+    pub hole_min: Length,
+    /// Largest diameter of the hole before tapping.
+    #[serde(rename = "hole_max_mm")]
+    pub hole_max: Length,
+    /// The drill for it.
+    pub drill: Drill,
+    /// The tap for it.
+    pub tap: String,
+    /// The countersink at its mouth.
+    pub countersink: Option<Countersink>,
+    /// Nominal length of the insert.
+    #[serde(rename = "length_mm")]
+    pub length: Length,
+    /// Least depth of its upper end below the face.
+    #[serde(rename = "set_below_min_mm")]
+    pub set_below_min: Length,
+    /// Largest depth of its upper end below the face.
+    #[serde(rename = "set_below_max_mm")]
+    pub set_below_max: Length,
+    /// Least depth of full thread in the parent metal.
+    #[serde(rename = "full_thread_min_mm")]
+    pub full_thread_min: Length,
+    /// Locking keys to be driven down; 0 where it has none.
+    pub keys: u8,
+    /// Whether it has a driving tang to be broken off.
+    pub tang: bool,
+    /// Least area of its outside thread under shear, locking type, in mm², where one is published: pull-out load is this area
+    /// times the shear strength of the parent metal.
+    pub published_shear_area_mm2: Option<f64>,
+    /// Where these numbers come from.
+    pub source: &'static str,
+    /// What a person must know beside the numbers, in sentences.
+    pub notes: Vec<String>,
+}
+
+/// The outside thread of an insert, and of the hole it goes into.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct OutsideThread {
+    /// `3/8-16 STI` for a wire thread insert, `1/2-13 UNC` for others.
+    pub designation: String,
+    /// Pitch in millimetres.
+    pub pitch_mm: f64,
+    /// Least major diameter of the insert; for a wire thread insert the basic one, which the tapped hole sets.
+    #[serde(rename = "major_min_mm")]
+    pub major_min: Length,
+    /// Basic major diameter, from which walls and neighbours are reckoned.
+    #[serde(rename = "major_mm")]
+    pub major: Length,
+    /// Basic pitch diameter.
+    #[serde(rename = "pitch_diameter_mm")]
+    pub pitch_diameter: Length,
+    /// Largest pitch diameter of the tapped hole.
+    #[serde(rename = "tapped_pitch_diameter_max_mm")]
+    pub tapped_pitch_diameter_max: Length,
+    /// The standard thread it is; none for the STI threads of wire thread inserts.
+    pub thread: Option<Thread>,
+}
+
+impl OutsideThread {
+    /// Percent of thread that a hole leaves to it, as [`crate::drill::thread_percent`].
+    pub fn thread_percent(&self, hole: Length) -> f64 {
+        100.0 * (self.major - hole).mm() / (0.75 * crate::thread::SQRT_3 * self.pitch_mm)
+    }
+}
+
+/// A countersink: diameter at the face, and included angle.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Countersink {
+    /// Least diameter.
+    #[serde(rename = "min_mm")]
+    pub min: Length,
+    /// Largest diameter.
+    #[serde(rename = "max_mm")]
+    pub max: Length,
+    /// Least included angle, in degrees.
+    pub angle_min_deg: f64,
+    /// Largest included angle, in degrees.
+    pub angle_max_deg: f64,
+}
+
+impl Insert {
+    /// Least depth to which the full diameter of the drill must go in a blind hole: the full thread, the chamfer of the tap and one
+    /// pitch of clearance, and half the nominal diameter more for the male centre that small taps have.
+    ///
+    /// Rule of ASME B18.29 (secondary source; it gives the depth of Machinery's Handbook 31 p. 1746 example 3), applied to
+    /// key-locking inserts too. A male centre is reckoned with up to 8 mm nominal for wire thread inserts, and for taps
+    /// up to 3/8 in otherwise (TM 9-254). The point of the drill goes deeper still.
+    pub fn drill_depth_min(&self, tap: TapChamfer) -> Length {
+        let pitch = Length::computed_mm(self.outside.pitch_mm);
+        let centre = if tap != TapChamfer::Bottoming && self.tap_has_male_centre() {
+            self.centre_diameter() / 2
+        } else {
+            Length::ZERO
+        };
+        self.full_thread_min + pitch * (tap.threads() + 1) + centre
+    }
+
+    fn centre_diameter(&self) -> Length {
+        match self.family {
+            Family::WireThread => self.internal.nominal(),
+            _ => self.outside.major,
+        }
+    }
+
+    fn tap_has_male_centre(&self) -> bool {
+        match self.family {
+            Family::WireThread => self.internal.nominal() <= Length::from_nm(8_000_000),
+            _ => self.outside.major <= Length::from_fraction(3, 8),
+        }
+    }
+}
+
+/// The inserts that give a thread: wire thread inserts of 1, 1.5, 2, 2.5 and 3 diameters, then key-locking ones where the
+/// standards have the size. Empty for a thread that no insert kept here gives.
+pub fn inserts_for(thread: &Thread) -> Vec<Insert> {
+    kept().get(thread).cloned().unwrap_or_default()
+}
+
+/// All inserts, worked out once: a casting asks for the same few again and again.
+fn kept() -> &'static HashMap<Thread, Vec<Insert>> {
+    static KEPT: OnceLock<HashMap<Thread, Vec<Insert>>> = OnceLock::new();
+    KEPT.get_or_init(|| {
+        standard_threads()
+            .map(|thread| {
+                let mut inserts = wire::inserts_for(thread);
+                inserts.extend(key_locking::inserts_for(thread));
+                (thread, inserts)
+            })
+            .collect()
+    })
+}
+
+#[cfg(test)]
+mod tests;

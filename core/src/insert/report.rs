@@ -1,0 +1,81 @@
+//! Inserts as `--json` answers them.
+
+use super::{Family, Insert, inserts_for};
+use crate::drill::Drill;
+use crate::length::Length;
+use crate::thread::Thread;
+use serde::Serialize;
+
+/// From the least to the largest.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Span {
+    /// Least.
+    pub min: Length,
+    /// Largest.
+    pub max: Length,
+}
+
+/// One insert, as scripts and the phone read it; lengths are millimetres.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct InsertReport {
+    /// Its kind.
+    pub family: Family,
+    /// The thread it holds by in the parent metal.
+    pub outside_thread: String,
+    /// The drill for it.
+    pub drill: Drill,
+    /// The tap for it.
+    pub tap: String,
+    /// Diameter of the countersink.
+    pub countersink_mm: Option<Span>,
+    /// How far below the face its upper end stands.
+    pub set_below_mm: Span,
+    /// Nominal length.
+    pub length_mm: Length,
+    /// Locking keys, 0 for none.
+    pub keys: u8,
+    /// Where the numbers come from.
+    pub source: &'static str,
+    /// Diameter of the hole before tapping.
+    pub hole_mm: Span,
+    /// Least depth of full thread.
+    pub full_thread_min_mm: Length,
+    /// What a person must know beside the numbers.
+    pub notes: Vec<String>,
+}
+
+impl From<Insert> for InsertReport {
+    fn from(insert: Insert) -> InsertReport {
+        InsertReport {
+            family: insert.family,
+            outside_thread: insert.outside.designation,
+            drill: insert.drill,
+            tap: insert.tap,
+            countersink_mm: insert.countersink.map(|c| Span {
+                min: c.min,
+                max: c.max,
+            }),
+            set_below_mm: Span {
+                min: insert.set_below_min,
+                max: insert.set_below_max,
+            },
+            length_mm: insert.length,
+            keys: insert.keys,
+            source: insert.source,
+            hole_mm: Span {
+                min: insert.hole_min,
+                max: insert.hole_max,
+            },
+            full_thread_min_mm: insert.full_thread_min,
+            notes: insert.notes,
+        }
+    }
+}
+
+/// All inserts that give a thread, one entry for each family and length.
+pub fn report(thread: &Thread) -> Vec<InsertReport> {
+    inserts_for(thread)
+        .into_iter()
+        .map(InsertReport::from)
+        .collect()
+}
