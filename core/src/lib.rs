@@ -4,4 +4,5 @@ pub mod drill;
 pub mod hole;
 pub mod insert;
 pub mod length;
+pub mod strength;
 pub mod thread;

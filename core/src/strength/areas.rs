@@ -1,0 +1,76 @@
+//! Shear areas of threads, for each millimetre of engagement: FED-STD-H28/2B (1991) Table II.B.1.
+//!
+//! Diameters and pitch in mm, results in mm² for each mm. "Screw" is the external thread, "hole" the internal one.
+
+use std::f64::consts::PI;
+
+/// 1/√3, printed 0.57735: half the width of a thread for each unit of height on one flank.
+const FLANK: f64 = 0.577_350_269_189_625_8;
+
+/// (2a): least shear area of the hole, from the least screw and the largest hole.
+pub fn internal_shear_area_mm2_per_mm(
+    screw_major_min_mm: f64,
+    hole_pitch_diameter_max_mm: f64,
+    pitch_mm: f64,
+) -> f64 {
+    let n = 1.0 / pitch_mm;
+    PI * n
+        * screw_major_min_mm
+        * (pitch_mm / 2.0 + FLANK * (screw_major_min_mm - hole_pitch_diameter_max_mm))
+}
+
+/// (2b): the same from tolerances: of the screw's major diameter, of the hole's pitch diameter, and the allowance.
+pub fn internal_shear_area_by_tolerances_mm2_per_mm(
+    screw_major_min_mm: f64,
+    pitch_mm: f64,
+    major_tolerance_mm: f64,
+    hole_pitch_diameter_tolerance_mm: f64,
+    allowance_mm: f64,
+) -> f64 {
+    let sum = major_tolerance_mm + hole_pitch_diameter_tolerance_mm + allowance_mm;
+    PI * screw_major_min_mm * (0.875 - FLANK * sum / pitch_mm)
+}
+
+/// (3): simplified, for 0.250 in and above: three quarters of a cylinder on the basic pitch diameter.
+pub fn internal_shear_area_simplified_mm2_per_mm(pitch_diameter_mm: f64) -> f64 {
+    PI * pitch_diameter_mm * 0.75
+}
+
+/// (4a): least shear area of the screw, from the largest minor diameter of the hole and the least pitch diameter of the screw.
+pub fn external_shear_area_mm2_per_mm(
+    hole_minor_max_mm: f64,
+    screw_pitch_diameter_min_mm: f64,
+    pitch_mm: f64,
+) -> f64 {
+    let n = 1.0 / pitch_mm;
+    PI * n
+        * hole_minor_max_mm
+        * (pitch_mm / 2.0 + FLANK * (screw_pitch_diameter_min_mm - hole_minor_max_mm))
+}
+
+/// (4b): the same from tolerances: of the hole's minor diameter, of the screw's pitch diameter, and the allowance.
+pub fn external_shear_area_by_tolerances_mm2_per_mm(
+    hole_minor_max_mm: f64,
+    pitch_mm: f64,
+    minor_tolerance_mm: f64,
+    screw_pitch_diameter_tolerance_mm: f64,
+    allowance_mm: f64,
+) -> f64 {
+    let sum = minor_tolerance_mm + screw_pitch_diameter_tolerance_mm + allowance_mm;
+    PI * hole_minor_max_mm * (0.75 - FLANK * sum / pitch_mm)
+}
+
+/// (5): simplified: five eighths of a cylinder on the basic pitch diameter.
+pub fn external_shear_area_simplified_mm2_per_mm(pitch_diameter_mm: f64) -> f64 {
+    PI * pitch_diameter_mm * 0.625
+}
+
+/// (6b): largest shear area of the screw, basic sizes: three quarters of a cylinder on the basic minor diameter.
+pub fn external_shear_area_max_mm2_per_mm(minor_mm: f64) -> f64 {
+    PI * minor_mm * 0.75
+}
+
+/// (7): threads of equal strength, failing together: half a cylinder on the basic pitch diameter.
+pub fn combined_shear_area_mm2_per_mm(pitch_diameter_mm: f64) -> f64 {
+    PI * pitch_diameter_mm / 2.0
+}

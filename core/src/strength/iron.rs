@@ -1,0 +1,130 @@
+//! Gray iron by its class.
+//!
+//! Least tensile strengths: ASTM A48 as published by a foundry (secondary source). The class number is that strength in ksi.
+
+use super::StrengthError;
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
+use std::fmt;
+use std::str::FromStr;
+
+/// The iron of a casting.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Iron {
+    /// ASTM A48 class 20.
+    Class20,
+    /// ASTM A48 class 25.
+    Class25,
+    /// ASTM A48 class 30.
+    Class30,
+    /// ASTM A48 class 35.
+    Class35,
+    /// ASTM A48 class 40.
+    Class40,
+    /// Nobody knows: worked as class 20, the weakest.
+    #[default]
+    Unknown,
+}
+
+impl Iron {
+    /// All of them.
+    pub const ALL: [Iron; 6] = [
+        Iron::Class20,
+        Iron::Class25,
+        Iron::Class30,
+        Iron::Class35,
+        Iron::Class40,
+        Iron::Unknown,
+    ];
+
+    /// `ASTM A48 class 25`, `unknown`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Iron::Class20 => "ASTM A48 class 20",
+            Iron::Class25 => "ASTM A48 class 25",
+            Iron::Class30 => "ASTM A48 class 30",
+            Iron::Class35 => "ASTM A48 class 35",
+            Iron::Class40 => "ASTM A48 class 40",
+            Iron::Unknown => "unknown",
+        }
+    }
+
+    /// For people: the name, and for unknown iron what is assumed.
+    pub const fn description(self) -> &'static str {
+        match self {
+            Iron::Unknown => "iron of unknown class, worked as ASTM A48 class 20",
+            known => known.name(),
+        }
+    }
+
+    /// Least tensile strength of the test bar, in MPa. A thick section of a casting is weaker than its bar.
+    pub const fn tensile_min_mpa(self) -> f64 {
+        match self {
+            Iron::Class20 | Iron::Unknown => 138.0,
+            Iron::Class25 => 172.0,
+            Iron::Class30 => 207.0,
+            Iron::Class35 => 241.0,
+            Iron::Class40 => 276.0,
+        }
+    }
+
+    /// Shear strength for stripping threads, in MPa: half the least tensile strength, as formula (16) of FED-STD-H28/2B implies.
+    ///
+    /// The torsional shear strengths that handbooks give for iron (1.2 to 1.3 of the tensile) are moduli of rupture and not
+    /// measured on threads; to plan with them would halve the length of engagement.
+    pub const fn shear_strength_mpa(self) -> f64 {
+        0.5 * self.tensile_min_mpa()
+    }
+
+    /// Brinell hardness in words.
+    ///
+    /// Typical figures from memory of a textbook table; ranges from a machining table and foundry pages (secondary sources).
+    pub const fn hardness(self) -> &'static str {
+        match self {
+            Iron::Class20 => "about 156 Brinell, 120 to 150 in machining tables",
+            Iron::Class25 => "about 174 Brinell, 160 to 229",
+            Iron::Class30 => "about 210 Brinell, 187 to 241",
+            Iron::Class35 => "about 212 Brinell, 190 to 255",
+            Iron::Class40 => "about 235 Brinell, 190 to 269",
+            Iron::Unknown => {
+                "not known: 120 to 269 Brinell in ordinary gray iron, far more where it is chilled"
+            }
+        }
+    }
+}
+
+impl fmt::Display for Iron {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// The full name, `class 25`, or `unknown`.
+impl FromStr for Iron {
+    type Err = StrengthError;
+    fn from_str(text: &str) -> Result<Iron, StrengthError> {
+        let asked = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        Iron::ALL
+            .into_iter()
+            .find(|iron| {
+                let name = iron.name();
+                asked.eq_ignore_ascii_case(name)
+                    || asked.eq_ignore_ascii_case(name.trim_start_matches("ASTM "))
+                    || asked.eq_ignore_ascii_case(name.trim_start_matches("ASTM A48 "))
+            })
+            .ok_or(StrengthError::UnknownIron { asked })
+    }
+}
+
+impl Serialize for Iron {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.name())
+    }
+}
+
+impl<'de> Deserialize<'de> for Iron {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Iron, D::Error> {
+        String::deserialize(deserializer)?
+            .parse()
+            .map_err(de::Error::custom)
+    }
+}

@@ -1,0 +1,126 @@
+//! How much a thread holds: shear areas, length of engagement, bolts, iron and torque.
+//!
+//! Everything here is in millimetres, square millimetres, newtons and megapascals (N/mm²). The formulas of
+//! FED-STD-H28/2B (1991) Tables II.B.1 and II.B.2 do not depend on the unit, and keep their numbers in [`areas`] and
+//! [`engagement`].
+
+pub mod areas;
+pub mod engagement;
+mod grade;
+mod iron;
+mod torque;
+
+pub use areas::{external_shear_area_mm2_per_mm, internal_shear_area_mm2_per_mm};
+pub use engagement::engagement_mm;
+pub use grade::{BoltStrength, Grade};
+pub use iron::Iron;
+pub use torque::{Bound, Condition, Torque, torque, torque_nm_torque};
+
+use crate::insert::{Insert, OutsideThread};
+use crate::length::Length;
+use crate::thread::Thread;
+
+/// Why a strength could not be worked out.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum StrengthError {
+    /// The grade does not cover the size.
+    #[error("{grade} does not cover {thread}; it runs from {from} to {to}")]
+    SizeOutsideGrade {
+        /// The grade.
+        grade: String,
+        /// The thread asked for.
+        thread: String,
+        /// Smallest size.
+        from: &'static str,
+        /// Largest size.
+        to: &'static str,
+    },
+    /// The text is not a bolt grade.
+    #[error(
+        "`{asked}` is not a bolt grade kept here; write SAE J429 grade 1, 2, 5 or 8, or ISO 898-1 class 4.6, 5.8, 8.8, 10.9 or 12.9"
+    )]
+    UnknownGrade {
+        /// What was written.
+        asked: String,
+    },
+    /// The text is not an iron.
+    #[error(
+        "`{asked}` is not an iron kept here; write ASTM A48 class 20, 25, 30, 35 or 40, or unknown"
+    )]
+    UnknownIron {
+        /// What was written.
+        asked: String,
+    },
+    /// A length of engagement, load or factor that cannot be.
+    #[error("{what} must be more than zero; check the reading")]
+    NotPositive {
+        /// Which value.
+        what: &'static str,
+    },
+}
+
+/// Least shear area of the parent metal round a whole outside thread, in mm² for each mm of engagement: formula (2a) with the
+/// least outside major and the largest tapped pitch diameter. For an insert use [`insert_shear_area_mm2_per_mm`].
+pub fn parent_shear_area_mm2_per_mm(outside: &OutsideThread) -> f64 {
+    internal_shear_area_mm2_per_mm(
+        outside.major_min.mm(),
+        outside.tapped_pitch_diameter_max.mm(),
+        outside.pitch_mm,
+    )
+}
+
+/// Least shear area of the parent metal round an insert, in mm² for each mm of the insert's nominal length.
+///
+/// Formula (2a), or the published area spread over the length where that is less. For key-locking inserts it is much less (0.44 of
+/// the formula at No. 10, 0.77 at 3/4 in): the ends are chamfered and the keys cut through the thread.
+pub fn insert_shear_area_mm2_per_mm(insert: &Insert) -> f64 {
+    let formula = parent_shear_area_mm2_per_mm(&insert.outside);
+    match insert.published_shear_area_mm2 {
+        Some(area) => formula.min(area / insert.length.mm()),
+        None => formula,
+    }
+}
+
+/// Least shear area of the parent metal round a bolt straight in it, in mm² for each mm of engagement: class 2A in 2B, or 6g in 6H.
+pub fn tapped_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
+    internal_shear_area_mm2_per_mm(
+        thread.usual_external().major_min.mm(),
+        thread.usual_internal().pitch_diameter_max.mm(),
+        thread.pitch_mm(),
+    )
+}
+
+/// Load that strips the parent metal over a length of engagement, in newtons.
+///
+/// The shear strength is half the iron's least tensile strength, as formula (16) of FED-STD-H28/2B implies.
+pub fn parent_strength_n(shear_area_mm2_per_mm: f64, engagement: Length, iron: Iron) -> f64 {
+    shear_area_mm2_per_mm * engagement.or_zero().mm() * iron.shear_strength_mpa()
+}
+
+/// Load that breaks a bolt in its thread, in newtons: stress area times least tensile strength.
+///
+/// # Errors
+/// The grade does not cover the size.
+pub fn bolt_strength_n(thread: &Thread, grade: &Grade) -> Result<f64, StrengthError> {
+    Ok(thread.stress_area_mm2() * grade.strength(thread)?.tensile_mpa)
+}
+
+/// Length of engagement in the iron, in millimetres, at which the bolt breaks before the iron strips: formula (16).
+///
+/// # Errors
+/// The grade does not cover the size.
+pub fn engagement_to_break_bolt_mm(
+    thread: &Thread,
+    grade: &Grade,
+    iron: Iron,
+) -> Result<f64, StrengthError> {
+    let bolt = grade.strength(thread)?;
+    Ok(engagement_mm(
+        thread.stress_area_mm2(),
+        tapped_shear_area_mm2_per_mm(thread),
+        iron.tensile_min_mpa() / bolt.tensile_mpa,
+    ))
+}
+
+#[cfg(test)]
+mod tests;
