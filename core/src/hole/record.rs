@@ -40,6 +40,8 @@ pub enum Quantity {
     NearestHole,
     /// Diameter of the hole, across the crests that are left.
     Bore,
+    /// Diameter of the hole in the part that is bolted on, where the bolt goes through.
+    MatingHole,
 }
 
 /// A measured value.
@@ -124,6 +126,10 @@ pub enum CutStep {
     Tap,
     /// A plug is fitted and locked.
     Plug,
+    /// The wanted hole is drilled in the plug.
+    DrillPlug,
+    /// The wanted hole is tapped in the plug.
+    TapPlug,
 }
 
 /// Metal was cut.
