@@ -2,4 +2,5 @@
 
 pub mod damage;
 mod elliptic;
+pub mod record;
 mod wall;
