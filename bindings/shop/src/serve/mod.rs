@@ -1,0 +1,22 @@
+//! Carries the screens to a browser on this computer, over HTTP on 127.0.0.1.
+
+mod carry;
+mod decode;
+mod form;
+mod give;
+pub mod guard;
+pub mod incoming;
+pub mod listen;
+mod page;
+pub mod show;
+mod take;
+#[cfg(test)]
+mod tests;
+
+use holebook_screens::{Request, Response};
+
+/// What answers a request, taking its time: the screens over a notebook.
+pub trait Screens: Send + Sync + 'static {
+    /// The answer to `request`.
+    fn answer(&self, request: &Request) -> Response;
+}
