@@ -1,0 +1,5 @@
+//! The program's commands, one a module.
+
+pub mod insert;
+pub mod look;
+pub mod thread;
