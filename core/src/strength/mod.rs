@@ -8,6 +8,7 @@ pub mod areas;
 pub mod engagement;
 mod grade;
 mod iron;
+pub mod iso16224;
 mod torque;
 
 pub use areas::{external_shear_area_mm2_per_mm, internal_shear_area_mm2_per_mm};

@@ -6,7 +6,9 @@
 pub mod class;
 mod designation;
 mod error;
+pub mod identify;
 pub mod metric;
+pub mod report;
 mod series;
 mod standard;
 pub mod unified;

@@ -1,0 +1,191 @@
+//! A thread as `--json` answers it.
+
+use super::{
+    ExternalClass, ExternalLimits, InternalClass, InternalLimits, Series, Thread, ThreadError,
+};
+use crate::drill::{Drill, tap_drill};
+use crate::length::Length;
+use serde::Serialize;
+
+/// A thread and its limits; lengths are millimetres.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ThreadReport {
+    /// As the trade writes it.
+    pub designation: String,
+    /// Its series.
+    pub series: Series,
+    /// Threads per inch; none for a metric thread.
+    pub threads_per_inch: Option<u32>,
+    /// Pitch.
+    pub pitch_mm: f64,
+    /// Basic major diameter.
+    pub major_mm: Length,
+    /// Limits of the tapped hole.
+    pub internal: InternalReport,
+    /// Limits of the screw.
+    pub external: ExternalReport,
+    /// Tensile stress area of the screw.
+    pub stress_area_mm2: f64,
+    /// The usual drill.
+    pub tap_drill: TapDrillReport,
+}
+
+/// Limits of a tapped hole.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct InternalReport {
+    /// Tolerance class.
+    pub class: InternalClass,
+    /// Least minor diameter.
+    pub minor_min_mm: Length,
+    /// Largest minor diameter.
+    pub minor_max_mm: Length,
+    /// Least pitch diameter.
+    pub pitch_diameter_min_mm: Length,
+    /// Largest pitch diameter.
+    pub pitch_diameter_max_mm: Length,
+}
+
+/// Limits of a screw.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ExternalReport {
+    /// Tolerance class.
+    pub class: ExternalClass,
+    /// Least major diameter.
+    pub major_min_mm: Length,
+    /// Largest major diameter.
+    pub major_max_mm: Length,
+    /// Least pitch diameter.
+    pub pitch_diameter_min_mm: Length,
+    /// Largest pitch diameter.
+    pub pitch_diameter_max_mm: Length,
+}
+
+/// The usual drill for tapping.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TapDrillReport {
+    /// Its name and diameter.
+    #[serde(flatten)]
+    pub drill: Drill,
+    /// How much of a full thread it leaves, to a tenth of a percent.
+    pub thread_percent: f64,
+    /// Where the choice comes from.
+    pub source: &'static str,
+}
+
+impl From<InternalLimits> for InternalReport {
+    fn from(limits: InternalLimits) -> InternalReport {
+        InternalReport {
+            class: limits.class,
+            minor_min_mm: limits.minor_min,
+            minor_max_mm: limits.minor_max,
+            pitch_diameter_min_mm: limits.pitch_diameter_min,
+            pitch_diameter_max_mm: limits.pitch_diameter_max,
+        }
+    }
+}
+
+impl From<ExternalLimits> for ExternalReport {
+    fn from(limits: ExternalLimits) -> ExternalReport {
+        ExternalReport {
+            class: limits.class,
+            major_min_mm: limits.major_min,
+            major_max_mm: limits.major_max,
+            pitch_diameter_min_mm: limits.pitch_diameter_min,
+            pitch_diameter_max_mm: limits.pitch_diameter_max,
+        }
+    }
+}
+
+/// A class somebody asked for: of a hole or of a screw.
+enum Asked {
+    Hole(InternalClass),
+    Screw(ExternalClass),
+}
+
+/// The report of a thread, in its usual classes or with `class` (`3B`, `3A`, `4H`) in place of one of them.
+///
+/// # Errors
+/// There is no such class, or this thread does not have it.
+pub fn report(thread: Thread, class: Option<&str>) -> Result<ThreadReport, ThreadError> {
+    let asked = class.map(read_class).transpose()?;
+    let internal = match asked {
+        Some(Asked::Hole(class)) => thread.internal(class)?,
+        _ => thread.usual_internal(),
+    };
+    let external = match asked {
+        Some(Asked::Screw(class)) => thread.external(class)?,
+        _ => thread.usual_external(),
+    };
+    let tap = tap_drill(&thread);
+    Ok(ThreadReport {
+        designation: thread.designation(),
+        series: thread.series(),
+        threads_per_inch: thread.threads_per_inch(),
+        pitch_mm: thread.pitch_mm(),
+        major_mm: thread.nominal(),
+        internal: internal.into(),
+        external: external.into(),
+        stress_area_mm2: thread.stress_area_mm2(),
+        tap_drill: TapDrillReport {
+            drill: tap.drill,
+            thread_percent: (tap.thread_percent * 10.0).round() / 10.0,
+            source: tap.source,
+        },
+    })
+}
+
+fn read_class(text: &str) -> Result<Asked, ThreadError> {
+    match text.parse::<InternalClass>() {
+        Ok(class) => Ok(Asked::Hole(class)),
+        Err(_) => text.parse::<ExternalClass>().map(Asked::Screw),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn json_has_the_promised_keys() {
+        let thread = Thread::parse("7/16-14").unwrap();
+        let value = serde_json::to_value(report(thread, None).unwrap()).unwrap();
+        assert_eq!(value["designation"], "7/16-14 UNC");
+        assert_eq!(value["series"], "UNC");
+        assert_eq!(value["threads_per_inch"], 14);
+        assert!((value["pitch_mm"].as_f64().unwrap() - 1.8143).abs() < 1e-4);
+        assert_eq!(value["major_mm"], 11.1125);
+        assert_eq!(value["internal"]["class"], "2B");
+        assert_eq!(value["external"]["class"], "2A");
+        assert_eq!(value["tap_drill"]["name"], "U");
+        assert_eq!(value["tap_drill"]["diameter_mm"], 9.3472);
+        assert_eq!(value["tap_drill"]["thread_percent"], 74.9);
+        let metric =
+            serde_json::to_value(report(Thread::parse("M10").unwrap(), None).unwrap()).unwrap();
+        assert_eq!(metric["internal"]["class"], "6H");
+        assert_eq!(metric["external"]["class"], "6g");
+        assert!(metric["threads_per_inch"].is_null());
+    }
+
+    #[test]
+    fn another_class_replaces_its_side_only() {
+        let thread = Thread::parse("3/8-16").unwrap();
+        let close = report(thread, Some("3B")).unwrap();
+        assert_eq!(
+            (close.internal.class.name(), close.external.class.name()),
+            ("3B", "2A")
+        );
+        let close = report(thread, Some("3a")).unwrap();
+        assert_eq!(
+            (close.internal.class.name(), close.external.class.name()),
+            ("2B", "3A")
+        );
+        assert!(
+            report(thread, Some("4H"))
+                .unwrap_err()
+                .to_string()
+                .contains("2B")
+        );
+        assert!(report(thread, Some("9Z")).is_err());
+    }
+}
