@@ -3,4 +3,8 @@
 pub mod damage;
 mod elliptic;
 pub mod record;
+
+pub mod state;
+#[cfg(test)]
+mod testing;
 mod wall;

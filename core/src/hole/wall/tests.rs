@@ -1,35 +1,9 @@
 #![allow(clippy::unwrap_used)]
 
-use super::super::damage::{Damage, DamageError, Span, Station};
+use super::super::damage::{Damage, DamageError, Station};
+use super::super::testing::{damage, mm, span, station};
 use super::*;
 use proptest::prelude::*;
-
-fn mm(value: f64) -> Length {
-    Length::from_mm(value).unwrap()
-}
-
-fn span(from: f64, to: f64) -> Span {
-    Span {
-        from: mm(from),
-        to: mm(to),
-    }
-}
-
-fn station(from: f64, to: f64, diameter: f64, offset: f64, direction_deg: f64) -> Station {
-    Station {
-        span: span(from, to),
-        diameter: mm(diameter),
-        offset: mm(offset),
-        direction_deg,
-    }
-}
-
-fn damage(stations: Vec<Station>) -> Damage {
-    Damage {
-        stations,
-        ..Damage::default()
-    }
-}
 
 fn one(diameter: f64, offset: f64) -> Damage {
     damage(vec![station(0.0, 10.0, diameter, offset, 0.0)])
