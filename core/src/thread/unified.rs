@@ -66,14 +66,22 @@ fn small_minor_tolerance_in(diameter_in: f64, p: f64) -> f64 {
     0.05 * p.powf(2.0 / 3.0) + 0.03 * p / diameter_in - 0.002
 }
 
-/// What the limits of one thread are laid off from, in inches.
+/// What the limits of one thread are laid off from: inches, and ten-thousandths of an inch where the standard rounds.
 struct Form {
     diameter: f64,
     p: f64,
-    pitch_diameter: f64,
-    minor: f64,
+    nominal: Tenths,
+    pitch_diameter: Tenths,
+    minor: Tenths,
+    /// Pitch diameter tolerance of class 2A, to six places as the standard's own example has it (0.003668).
     tolerance_2a: f64,
 }
+
+/// Whole ten-thousandths of an inch.
+///
+/// The tables of the standard come out when basic sizes, allowances and tolerances are each rounded to four places and then added;
+/// rounding the sums alone misses about one cell in ten by 0.0001 in.
+type Tenths = i64;
 
 fn form(thread: Thread) -> Form {
     let diameter = thread.nominal().inches();
@@ -87,82 +95,78 @@ fn form(thread: Thread) -> Form {
     Form {
         diameter,
         p,
-        pitch_diameter: diameter - 3.0 * SQRT_3 / 8.0 * p,
-        minor: diameter - 5.0 * SQRT_3 / 8.0 * p,
-        tolerance_2a: pitch_diameter_tolerance_2a_in(diameter, engagement, per_inch),
+        nominal: tenths(diameter),
+        pitch_diameter: tenths(diameter - 3.0 * SQRT_3 / 8.0 * p),
+        minor: tenths(diameter - 5.0 * SQRT_3 / 8.0 * p),
+        tolerance_2a: six_places(pitch_diameter_tolerance_2a_in(
+            diameter, engagement, per_inch,
+        )),
     }
 }
 
 pub(super) fn internal(thread: Thread, class: InternalClass) -> InternalLimits {
-    let Form {
-        diameter,
-        p,
-        pitch_diameter,
-        minor,
-        tolerance_2a,
-    } = form(thread);
+    let form = form(thread);
+    let per_inch = 1.0 / form.p;
     let (factor, minor_tolerance) = match class {
-        InternalClass::Unified1B => (1.95, minor_tolerance_2b_in(diameter, 1.0 / p)),
-        InternalClass::Unified3B => (0.975, minor_tolerance_3b_in(diameter, 1.0 / p)),
-        _ => (1.3, minor_tolerance_2b_in(diameter, 1.0 / p)),
+        InternalClass::Unified1B => (1.95, minor_tolerance_2b_in(form.diameter, per_inch)),
+        InternalClass::Unified3B => (0.975, minor_tolerance_3b_in(form.diameter, per_inch)),
+        _ => (1.3, minor_tolerance_2b_in(form.diameter, per_inch)),
     };
-    // FED-STD-H28/2B Table II.A.1 is met in all twenty sizes checked when both parts are rounded to four places
-    // and their sum to three; with no rounding between, 10-24 and 7/8-14 come out .001 in small.
-    let minor_max = tenths(minor) + tenths(minor_tolerance);
-    let three_places = class != InternalClass::Unified3B && diameter > 0.1375;
+    let minor_max = form.minor + tenths(minor_tolerance);
+    // 1B and 2B minor diameters have three places from No. 6 up. So rounded they meet FED-STD-H28/2B Table II.A.1 in all
+    // twenty sizes that were checked.
+    let three_places = class != InternalClass::Unified3B && form.diameter > 0.1375;
     let (minor_min, minor_max) = if three_places {
-        (to_three_places(tenths(minor)), to_three_places(minor_max))
+        (to_three_places(form.minor), to_three_places(minor_max))
     } else {
-        (tenths(minor), minor_max)
+        (form.minor, minor_max)
     };
     InternalLimits {
         class,
         minor_min: length(minor_min),
         minor_max: length(minor_max),
-        pitch_diameter_min: length(tenths(pitch_diameter)),
-        pitch_diameter_max: length(tenths(pitch_diameter + factor * tolerance_2a)),
+        pitch_diameter_min: length(form.pitch_diameter),
+        pitch_diameter_max: length(form.pitch_diameter + tenths(factor * form.tolerance_2a)),
         major_min: thread.nominal(),
     }
 }
 
 pub(super) fn external(thread: Thread, class: ExternalClass) -> ExternalLimits {
-    let Form {
-        diameter,
-        p,
-        pitch_diameter,
-        minor,
-        tolerance_2a,
-    } = form(thread);
+    let form = form(thread);
     let (factor, major_factor, allowance) = match class {
-        ExternalClass::Unified1A => (1.5, 0.090, 0.3 * tolerance_2a),
-        ExternalClass::Unified3A => (0.75, 0.060, 0.0),
-        _ => (1.0, 0.060, 0.3 * tolerance_2a),
+        ExternalClass::Unified1A => (1.5, 0.090, tenths(0.3 * form.tolerance_2a)),
+        ExternalClass::Unified3A => (0.75, 0.060, 0),
+        _ => (1.0, 0.060, tenths(0.3 * form.tolerance_2a)),
     };
-    let major_max = diameter - allowance;
-    let pitch_diameter_max = pitch_diameter - allowance;
+    let major_max = form.nominal - allowance;
+    let pitch_diameter_max = form.pitch_diameter - allowance;
     ExternalLimits {
         class,
-        major_min: length(tenths(major_max - major_factor * p.powf(2.0 / 3.0))),
-        major_max: length(tenths(major_max)),
-        pitch_diameter_min: length(tenths(pitch_diameter_max - factor * tolerance_2a)),
-        pitch_diameter_max: length(tenths(pitch_diameter_max)),
-        minor_max: length(tenths(minor - allowance)),
+        major_min: length(major_max - tenths(major_factor * form.p.powf(2.0 / 3.0))),
+        major_max: length(major_max),
+        pitch_diameter_min: length(pitch_diameter_max - tenths(factor * form.tolerance_2a)),
+        pitch_diameter_max: length(pitch_diameter_max),
+        minor_max: length(form.minor - allowance),
         // 11/12 H off each flank of the major diameter: 1.19078493 P.
-        rounded_root_max: length(tenths(major_max - 11.0 * SQRT_3 / 16.0 * p)),
+        rounded_root_max: length(major_max - tenths(11.0 * SQRT_3 / 16.0 * form.p)),
     }
+}
+
+fn six_places(inches: f64) -> f64 {
+    (inches * 1e6).round() / 1e6
 }
 
 /// Inches in ten-thousandths, halves up. The little extra keeps a half that binary fractions cannot
 /// hold from falling the wrong way.
-fn tenths(inches: f64) -> i64 {
-    (inches * 10_000.0 + 0.5 + 1e-7).floor() as i64
+fn tenths(inches: f64) -> Tenths {
+    (inches * 10_000.0 + 0.5 + 1e-7).floor() as Tenths
 }
 
 /// Ten-thousandths rounded to a whole thousandth, halves up.
-fn to_three_places(tenths: i64) -> i64 {
+const fn to_three_places(tenths: Tenths) -> Tenths {
     (tenths + 5) / 10 * 10
 }
 
-fn length(tenths: i64) -> Length {
+fn length(tenths: Tenths) -> Length {
     Length::from_fraction(tenths, 10_000)
 }
