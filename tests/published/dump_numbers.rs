@@ -1,4 +1,5 @@
-//! Prints as one JSON value the numbers that `oracle.py` compares with packages from elsewhere. Inches unless the key says otherwise.
+//! Prints as one JSON value the numbers that `oracle.py` compares with packages from elsewhere.
+//! Inches unless the key says otherwise.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use holebook_core::drill::{Drawer, clearance, tap_drill};
@@ -8,7 +9,8 @@ use holebook_core::strength::{
 use holebook_core::thread::{Thread, standard_threads};
 use serde_json::{Value, json};
 
-/// Tensile strengths at which the lengths of engagement are compared: iron of 20 ksi, screw of 60 ksi; nut and bolt alike for ISO.
+/// Tensile strengths at which the lengths of engagement are compared: iron of 20 ksi, screw of 60
+/// ksi; nut and bolt alike for ISO.
 const IRON_OVER_SCREW: f64 = 20.0 / 60.0;
 
 fn main() {

@@ -16,7 +16,8 @@ fn near(ours: f64, published: f64, tolerance: f64) {
 
 /// FED-STD-H28/2B (1991) paragraph 90.2, steel screw in cast iron, formula (16).
 ///
-/// In print: R1 0.863, LE 1.729 in. Misprints there: step h has x for +, "R1 = .333" means R2, and step f has LE .656 for .666.
+/// In print: R1 0.863, LE 1.729 in. Misprints there: step h has x for +, "R1 = .333" means R2, and
+/// step f has LE .656 for .666.
 #[test]
 fn steel_screw_in_cast_iron() {
     let hole = internal_shear_area_mm2_per_mm(1.1064 * 25.4, 1.0416 * 25.4, 25.4 / 7.0);
@@ -54,7 +55,8 @@ fn steel_screw_in_cast_iron() {
     near(thread.usual_internal().minor_min.inches(), 0.970, 0.00005);
 }
 
-/// Machinery's Handbook 31, Tables 3 and 4 (from ASME B1.1): 1/2-28 UNEF-2A/2B. TD2 .0048 and D1 max .470 were computed from the formulas.
+/// Machinery's Handbook 31, Tables 3 and 4 (from ASME B1.1): 1/2-28 UNEF-2A/2B. TD2 .0048 and D1
+/// max .470 were computed from the formulas.
 #[test]
 fn half_inch_extra_fine() {
     let thread = Thread::parse("1/2-28 UNEF").unwrap();
@@ -80,8 +82,9 @@ fn half_inch_extra_fine() {
     }
 }
 
-/// FED-STD-H28/2B (1991) 5.4: 2.500-28 UNS with 1 in of engagement. The print takes 1.25 times the tolerance at nine pitches (28 pitches lie
-/// between 15 and 30) and 0.3 times it for the allowance; the plain formula with LE 1 in gives 0.0052 and disagrees with its 0.0056.
+/// FED-STD-H28/2B (1991) 5.4: 2.500-28 UNS with 1 in of engagement. The print takes 1.25 times the
+/// tolerance at nine pitches (28 pitches lie between 15 and 30) and 0.3 times it for the allowance;
+/// the plain formula with LE 1 in gives 0.0052 and disagrees with its 0.0056.
 #[test]
 fn long_engagement_of_a_special() {
     let at_nine = pitch_diameter_tolerance_2a_in(2.5, 9.0 / 28.0, 28.0);
@@ -97,7 +100,8 @@ fn long_engagement_of_a_special() {
     near(0.75 * minor_tolerance_2b_in(2.5, 28.0), 0.0063, 0.00005);
 }
 
-/// A published nut-factor page (mobiletechengineering.com): 3/8-16 grade 5 at 75 % of 85 ksi, 4 940 lb, 30 and 23 lb ft.
+/// A published nut-factor page (mobiletechengineering.com): 3/8-16 grade 5 at 75 % of 85 ksi, 4 940
+/// lb, 30 and 23 lb ft.
 #[test]
 fn bolt_torque() {
     let thread = Thread::parse("3/8-16").unwrap();
@@ -128,7 +132,8 @@ fn m10_screw() {
     near((screw.rounded_root_max.mm()) + 0.032, 8.160, 1e-9);
 }
 
-/// Machinery's Handbook 31 p. 1746 example 3 (ASME B18.29.2M): M8x1.25, insert 12 mm, hole 23.5 mm deep for a plug tap.
+/// Machinery's Handbook 31 p. 1746 example 3 (ASME B18.29.2M): M8x1.25, insert 12 mm, hole 23.5 mm
+/// deep for a plug tap.
 #[test]
 fn wire_insert_depth() {
     let inserts = inserts_for(&Thread::parse("M8x1.25").unwrap());
@@ -139,7 +144,8 @@ fn wire_insert_depth() {
     near(insert.drill_depth_min(TapChamfer::Plug).mm(), 23.5, 1e-9);
 }
 
-/// ISO 898-1 prints stress areas (from memory): M5 14.2, M6 20.1, M8 36.6, M10 58.0, M12 84.3, M14 115, M16 157, M20 245.
+/// ISO 898-1 prints stress areas (from memory): M5 14.2, M6 20.1, M8 36.6, M10 58.0, M12 84.3, M14
+/// 115, M16 157, M20 245.
 #[test]
 fn printed_stress_areas() {
     for (size, area, half_unit) in [

@@ -1,4 +1,5 @@
-//! Ours against published tables and worked examples. Each file under `data/` names its source and its tolerance at its head.
+//! Ours against published tables and worked examples. Each file under `data/` names its source and
+//! its tolerance at its head.
 #![allow(clippy::unwrap_used)]
 
 mod drills;

@@ -58,7 +58,8 @@ impl Table {
         self.rows.iter().map(|cells| Row { table: self, cells })
     }
 
-    /// Fails on every difference that `disagrees.txt` does not explain, and on every line there that explains nothing.
+    /// Fails on every difference that `disagrees.txt` does not explain, and on every line there
+    /// that explains nothing.
     pub fn finish(self) {
         let mut failures = self.failures.into_inner();
         let explained = self.explained.into_inner();

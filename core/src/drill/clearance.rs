@@ -3,8 +3,8 @@
 use crate::length::{Length, NM_PER_MM};
 use crate::thread::Thread;
 
-/// Nominal size in 1/16 in, clearance hole in 1/32 in: ASME B18.2.8, normal fit, as transcribed in the data of the
-/// package bd-warehouse 0.4.0.
+/// Nominal size in 1/16 in, clearance hole in 1/32 in: ASME B18.2.8, normal fit, as transcribed in
+/// the data of the package bd-warehouse 0.4.0.
 const INCH: [(i64, i64); 8] = [
     (4, 9),
     (5, 11),
@@ -29,7 +29,8 @@ const METRIC: [(i64, i64); 10] = [
     (22, 240),
 ];
 
-/// Clearance hole of normal (medium) fit for a screw; `None` for a size that the tables kept here do not give.
+/// Clearance hole of normal (medium) fit for a screw; `None` for a size that the tables kept here
+/// do not give.
 pub fn clearance(thread: &Thread) -> Option<Length> {
     let nominal = thread.nominal();
     if thread.series().is_metric() {

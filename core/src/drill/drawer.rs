@@ -53,7 +53,8 @@ impl Drawer {
     }
 }
 
-/// The smallest drill that is not below a diameter. Where two kinds share a size, fractions come first, then letters.
+/// The smallest drill that is not below a diameter. Where two kinds share a size, fractions come
+/// first, then letters.
 pub fn nearest_at_or_above(diameter: Length, drawer: &Drawer) -> Option<Drill> {
     drawer
         .drills()

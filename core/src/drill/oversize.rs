@@ -4,8 +4,9 @@ use crate::length::Length;
 
 /// Drill diameter and mean oversize, both in ten-thousandths of an inch.
 ///
-/// FED-STD-H28/2B (1991) Table II.A.1 and paragraph 20.2.2: tests of 2 808 holes in cast iron and steel, high speed
-/// drills, 1.5 diameters deep. Where the table gives a range of diameters both its ends stand here.
+/// FED-STD-H28/2B (1991) Table II.A.1 and paragraph 20.2.2: tests of 2 808 holes in cast iron and
+/// steel, high speed drills, 1.5 diameters deep. Where the table gives a range of diameters both
+/// its ends stand here.
 const MEAN_TENTHS: [(i64, i64); 21] = [
     (625, 15),
     (1000, 23),
@@ -30,8 +31,8 @@ const MEAN_TENTHS: [(i64, i64); 21] = [
     (8100, 52),
 ];
 
-/// By how much a twist drill cuts over its diameter in the mean, between the lines of the table by straight
-/// interpolation; `None` outside 1/16 to 0.81 in, where there were no tests.
+/// By how much a twist drill cuts over its diameter in the mean, between the lines of the table by
+/// straight interpolation; `None` outside 1/16 to 0.81 in, where there were no tests.
 pub fn mean_oversize(diameter: Length) -> Option<Length> {
     let tenths = diameter.inches() * 10_000.0;
     MEAN_TENTHS.windows(2).find_map(|pair| {

@@ -10,8 +10,9 @@ const AIM_PERCENT: f64 = 75.0;
 
 /// Metric coarse: diameter in mm, tap drill in tenths of a mm, source.
 ///
-/// ISO 2306 as transcribed in the hole tables of the public repository `FreeCAD/FreeCAD`; M7, M14, M18 and M22
-/// are the diameter less the pitch, as in the other lines of that table, and from memory.
+/// ISO 2306 as transcribed in the hole tables of the public repository `FreeCAD/FreeCAD`; M7, M14,
+/// M18 and M22 are the diameter less the pitch, as in the other lines of that table, and from
+/// memory.
 const METRIC: [(i64, i64, &str); 11] = [
     (5, 42, ISO_2306),
     (6, 50, ISO_2306),
@@ -74,9 +75,9 @@ fn nearest_for_percent(thread: &Thread, percent: f64, drawer: &Drawer) -> Drill 
 
 /// Percent of thread that a hole leaves: 100 (D - hole) n / 1.299038.
 ///
-/// 100 % is three quarters of the sharp height on each side, the old American National depth, so that a hole at the basic
-/// minor diameter of a Unified or metric thread is 83.3 %. FED-STD-H28/2B (1991) 20.2.3. Above the nominal
-/// size the result is negative.
+/// 100 % is three quarters of the sharp height on each side, the old American National depth, so
+/// that a hole at the basic minor diameter of a Unified or metric thread is 83.3 %. FED-STD-H28/2B
+/// (1991) 20.2.3. Above the nominal size the result is negative.
 pub fn thread_percent(thread: &Thread, hole: Length) -> f64 {
     100.0 * (thread.nominal() - hole).mm() / full_depth_mm(thread)
 }
@@ -86,11 +87,12 @@ fn full_depth_mm(thread: &Thread) -> f64 {
     0.75 * SQRT_3 * thread.pitch_mm()
 }
 
-/// Least and largest hole before tapping for a length of engagement: the longer the thread, the more of its height can be
-/// given up. FED-STD-H28/2B (1991) paragraph 30.1.
+/// Least and largest hole before tapping for a length of engagement: the longer the thread, the
+/// more of its height can be given up. FED-STD-H28/2B (1991) paragraph 30.1.
 ///
-/// Beyond 1.5 diameters the largest hole lies above the standard's minor diameter limit, which a drawing must mark
-/// as modified. Beyond 3 diameters the paragraph gives nothing, and neither does this.
+/// Beyond 1.5 diameters the largest hole lies above the standard's minor diameter limit, which a
+/// drawing must mark as modified. Beyond 3 diameters the paragraph gives nothing, and neither does
+/// this.
 pub fn hole_before_tapping(
     thread: &Thread,
     limits: &InternalLimits,

@@ -29,7 +29,8 @@ fn names_read_back() {
     assert!(serde_json::from_str::<Drill>(r##"{"name":"#7","diameter_mm":5.2}"##).is_err());
 }
 
-/// Nominal percent and shop drills: FED-STD-H28/2B Table II.A.1, but 7/16-14 U, 9/16-18 33/64 and 5/8-18 37/64 from memory.
+/// Nominal percent and shop drills: FED-STD-H28/2B Table II.A.1, but 7/16-14 U, 9/16-18 33/64 and
+/// 5/8-18 37/64 from memory.
 #[test]
 fn usual_inch_drills() {
     for (thread, drill) in [

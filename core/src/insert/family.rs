@@ -89,8 +89,9 @@ pub enum TapChamfer {
 impl TapChamfer {
     /// Threads of chamfer that a depth is reckoned with: 10, 4 and 2.
     ///
-    /// Ranges: TM 9-254 paragraph 4-27 d. For plug taps ASME B18.29 reckons with 4 (secondary source); a plug tap with 5 wants one
-    /// pitch more, so measure the tap in hand where the floor is near.
+    /// Ranges: TM 9-254 paragraph 4-27 d. For plug taps ASME B18.29 reckons with 4 (secondary
+    /// source); a plug tap with 5 wants one pitch more, so measure the tap in hand where the floor
+    /// is near.
     pub const fn threads(self) -> i64 {
         match self {
             TapChamfer::Taper => 10,

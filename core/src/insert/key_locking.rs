@@ -1,9 +1,10 @@
 //! Key-locking inserts: the rows of the standards.
 //!
-//! Thin wall: MS51830E (1992) and MS51835B (2014), read. Heavy duty: outside thread, hole, countersink and depth from
-//! MS51835B Table II, read; internal thread and length from overhaul manual Table 402 and TM 9-2520-215-34 (secondary),
-//! 9/16 to 3/4 from NASA TM-106943. Shear areas: overhaul manual Tables 402 and 403 (secondary); of 1/2 in thin wall
-//! the smaller figure of NASA TM-106943 Table IV.
+//! Thin wall: MS51830E (1992) and MS51835B (2014), read. Heavy duty: outside thread, hole,
+//! countersink and depth from MS51835B Table II, read; internal thread and length from overhaul
+//! manual Table 402 and TM 9-2520-215-34 (secondary), 9/16 to 3/4 from NASA TM-106943. Shear areas:
+//! overhaul manual Tables 402 and 403 (secondary); of 1/2 in thin wall the smaller figure of NASA
+//! TM-106943 Table IV.
 
 use super::{Countersink, Family, Insert, OutsideThread};
 use crate::drill::Drill;
@@ -135,6 +136,12 @@ fn notes(row: &Row, family: Family, outside: &OutsideThread, drill: Drill) -> Ve
     if family == Family::KeyLockingHeavyDuty {
         notes.push(
             "Number of keys carried over from MS51830E; that MS51831 says the same is from memory."
+                .to_owned(),
+        );
+    }
+    if family == Family::KeyLockingHeavyDuty && row.internal[0] == "3/4-10" {
+        notes.push(
+            "Length confirmed only indirectly (NASA TM-106943: 1.235 + .015 in); measure the insert in hand."
                 .to_owned(),
         );
     }

@@ -52,8 +52,8 @@ pub struct Insert {
     pub keys: u8,
     /// Whether it has a driving tang to be broken off.
     pub tang: bool,
-    /// Least area of its outside thread under shear, locking type, in mm², where one is published: pull-out load is this area
-    /// times the shear strength of the parent metal.
+    /// Least area of its outside thread under shear, locking type, in mm², where one is published:
+    /// pull-out load is this area times the shear strength of the parent metal.
     pub published_shear_area_mm2: Option<f64>,
     /// Where these numbers come from.
     pub source: &'static str,
@@ -68,7 +68,8 @@ pub struct OutsideThread {
     pub designation: String,
     /// Pitch in millimetres.
     pub pitch_mm: f64,
-    /// Least major diameter of the insert; for a wire thread insert the basic one, which the tapped hole sets.
+    /// Least major diameter of the insert; for a wire thread insert the basic one, which the tapped
+    /// hole sets.
     #[serde(rename = "major_min_mm")]
     pub major_min: Length,
     /// Basic major diameter, from which walls and neighbours are reckoned.
@@ -107,12 +108,14 @@ pub struct Countersink {
 }
 
 impl Insert {
-    /// Least depth to which the full diameter of the drill must go in a blind hole: the full thread, the chamfer of the tap and one
-    /// pitch of clearance, and half the nominal diameter more for the male centre that small taps have.
+    /// Least depth to which the full diameter of the drill must go in a blind hole: the full
+    /// thread, the chamfer of the tap and one pitch of clearance, and half the nominal diameter
+    /// more for the male centre that small taps have.
     ///
-    /// Rule of ASME B18.29 (secondary source; it gives the depth of Machinery's Handbook 31 p. 1746 example 3), applied to
-    /// key-locking inserts too. A male centre is reckoned with up to 8 mm nominal for wire thread inserts, and for taps
-    /// up to 3/8 in otherwise (TM 9-254). The point of the drill goes deeper still.
+    /// Rule of ASME B18.29 (secondary source; it gives the depth of Machinery's Handbook 31 p. 1746
+    /// example 3), applied to key-locking inserts too. A male centre is reckoned with up to 8 mm
+    /// nominal for wire thread inserts, and for taps up to 3/8 in otherwise (TM 9-254). The point
+    /// of the drill goes deeper still.
     pub fn drill_depth_min(&self, tap: TapChamfer) -> Length {
         let pitch = Length::computed_mm(self.outside.pitch_mm);
         let centre = if tap != TapChamfer::Bottoming && self.tap_has_male_centre() {
@@ -138,8 +141,9 @@ impl Insert {
     }
 }
 
-/// The inserts that give a thread: wire thread inserts of 1, 1.5, 2, 2.5 and 3 diameters, then key-locking ones where the
-/// standards have the size. Empty for a thread that no insert kept here gives.
+/// The inserts that give a thread: wire thread inserts of 1, 1.5, 2, 2.5 and 3 diameters, then
+/// key-locking ones where the standards have the size. Empty for a thread that no insert kept here
+/// gives.
 pub fn inserts_for(thread: &Thread) -> Vec<Insert> {
     kept().get(thread).cloned().unwrap_or_default()
 }

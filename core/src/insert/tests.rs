@@ -47,7 +47,8 @@ fn every_hole_is_consistent() {
     assert!(seen > 200, "{seen}");
 }
 
-/// Machinery's Handbook 31 p. 1746 example 3 (ASME B18.29.2M): M8x1.25, insert 12 mm long, drilled 23.5 mm deep.
+/// Machinery's Handbook 31 p. 1746 example 3 (ASME B18.29.2M): M8x1.25, insert 12 mm long, drilled
+/// 23.5 mm deep.
 #[test]
 fn handbook_example_m8() {
     let insert = inserts("M8")
@@ -57,7 +58,8 @@ fn handbook_example_m8() {
     assert_eq!(insert.drill_depth_min(TapChamfer::Plug).mm(), 23.5);
 }
 
-/// ASME B18.29.1 excerpt: 1/4-20, insert of 1.5 diameters, 0.430 in least depth of thread; the rule gives 0.425.
+/// ASME B18.29.1 excerpt: 1/4-20, insert of 1.5 diameters, 0.430 in least depth of thread; the rule
+/// gives 0.425.
 #[test]
 fn quarter_twenty_depth() {
     let insert = &inserts("1/4-20")[1];

@@ -1,8 +1,8 @@
 //! Wire thread inserts and their STI tapped holes.
 //!
-//! Standards: ASME B18.29.1 (inch), B18.29.2M (metric), NASM33537, DIN 8140. The formulas follow from the rhombic section
-//! of the wire, which moves the basic pitch diameter out by 0.75 H; that the standards use them is from memory, and the
-//! remembered rows agree.
+//! Standards: ASME B18.29.1 (inch), B18.29.2M (metric), NASM33537, DIN 8140. The formulas follow
+//! from the rhombic section of the wire, which moves the basic pitch diameter out by 0.75 H; that
+//! the standards use them is from memory, and the remembered rows agree.
 
 use super::{Countersink, Family, Insert, OutsideThread};
 use crate::drill::{Drawer, Drill, between};
@@ -31,7 +31,8 @@ const INCH_DRILLS: [(&str, &str); 16] = [
     ("3/4-10", "25/32"),
     ("3/4-16", "49/64"),
 ];
-/// Metric drills in hundredths of a millimetre: M5 to M10 from a published table for DIN 8140, the others from memory.
+/// Metric drills in hundredths of a millimetre: M5 to M10 from a published table for DIN 8140, the
+/// others from memory.
 const METRIC_DRILLS: [(&str, i64, &str); 8] = [
     ("M5", 530, DIN_8140),
     ("M6", 630, DIN_8140),
@@ -165,6 +166,7 @@ fn insert(
         length,
         set_below_min: pitch * 3 / 4,
         set_below_max: pitch * 3 / 2,
+        // The one published inch example at hand (1/4-20, 1.5 D: 0.430 in) is 0.005 in deeper.
         full_thread_min: length + pitch,
         keys: 0,
         tang: true,

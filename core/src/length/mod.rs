@@ -129,7 +129,8 @@ impl Length {
         show::places(self, unit, places)
     }
 
-    /// In millimetres to the last nanometre (`9.921875 mm`): [`Length::parse`] gives the same length back.
+    /// In millimetres to the last nanometre (`9.921875 mm`): [`Length::parse`] gives the same
+    /// length back.
     pub fn exact(self) -> String {
         show::exact(self)
     }

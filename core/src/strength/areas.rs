@@ -1,6 +1,7 @@
 //! Shear areas of threads, for each millimetre of engagement: FED-STD-H28/2B (1991) Table II.B.1.
 //!
-//! Diameters and pitch in mm, results in mm² for each mm. "Screw" is the external thread, "hole" the internal one.
+//! Diameters and pitch in mm, results in mm² for each mm. "Screw" is the external thread, "hole"
+//! the internal one.
 
 use std::f64::consts::PI;
 
@@ -19,7 +20,8 @@ pub fn internal_shear_area_mm2_per_mm(
         * (pitch_mm / 2.0 + FLANK * (screw_major_min_mm - hole_pitch_diameter_max_mm))
 }
 
-/// (2b): the same from tolerances: of the screw's major diameter, of the hole's pitch diameter, and the allowance.
+/// (2b): the same from tolerances: of the screw's major diameter, of the hole's pitch diameter, and
+/// the allowance.
 pub fn internal_shear_area_by_tolerances_mm2_per_mm(
     screw_major_min_mm: f64,
     pitch_mm: f64,
@@ -36,7 +38,8 @@ pub fn internal_shear_area_simplified_mm2_per_mm(pitch_diameter_mm: f64) -> f64 
     PI * pitch_diameter_mm * 0.75
 }
 
-/// (4a): least shear area of the screw, from the largest minor diameter of the hole and the least pitch diameter of the screw.
+/// (4a): least shear area of the screw, from the largest minor diameter of the hole and the least
+/// pitch diameter of the screw.
 pub fn external_shear_area_mm2_per_mm(
     hole_minor_max_mm: f64,
     screw_pitch_diameter_min_mm: f64,
@@ -48,7 +51,8 @@ pub fn external_shear_area_mm2_per_mm(
         * (pitch_mm / 2.0 + FLANK * (screw_pitch_diameter_min_mm - hole_minor_max_mm))
 }
 
-/// (4b): the same from tolerances: of the hole's minor diameter, of the screw's pitch diameter, and the allowance.
+/// (4b): the same from tolerances: of the hole's minor diameter, of the screw's pitch diameter, and
+/// the allowance.
 pub fn external_shear_area_by_tolerances_mm2_per_mm(
     hole_minor_max_mm: f64,
     pitch_mm: f64,
@@ -65,7 +69,8 @@ pub fn external_shear_area_simplified_mm2_per_mm(pitch_diameter_mm: f64) -> f64 
     PI * pitch_diameter_mm * 0.625
 }
 
-/// (6b): largest shear area of the screw, basic sizes: three quarters of a cylinder on the basic minor diameter.
+/// (6b): largest shear area of the screw, basic sizes: three quarters of a cylinder on the basic
+/// minor diameter.
 pub fn external_shear_area_max_mm2_per_mm(minor_mm: f64) -> f64 {
     PI * minor_mm * 0.75
 }

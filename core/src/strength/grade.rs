@@ -1,7 +1,8 @@
 //! Bolt grades and what they hold.
 //!
-//! SAE J429: Shigley, as quoted on a teaching page of Missouri S&T (secondary source), in ksi there. ISO 898-1: 10.9 and 12.9
-//! from a published chart (secondary source), 4.6, 5.8 and 8.8 from memory.
+//! SAE J429: Shigley, as quoted on a teaching page of Missouri S&T (secondary source), in ksi
+//! there. ISO 898-1: 10.9 and 12.9 from a published chart (secondary source), 4.6, 5.8 and 8.8 from
+//! memory.
 
 use super::StrengthError;
 use crate::length::Length;
@@ -91,8 +92,8 @@ impl Grade {
 
     /// Proof, yield and tensile strength of a bolt of this grade with this thread.
     ///
-    /// SAE J429 covers 1/4 to 1-1/2 in, ISO 898-1 M1.6 to M39; either is asked for its own system of threads or the other's, since
-    /// old machines mix them, and judged by the nominal size.
+    /// SAE J429 covers 1/4 to 1-1/2 in, ISO 898-1 M1.6 to M39; either is asked for its own system
+    /// of threads or the other's, since old machines mix them, and judged by the nominal size.
     ///
     /// # Errors
     /// The grade does not cover the size.
@@ -171,7 +172,8 @@ impl fmt::Display for Grade {
     }
 }
 
-/// The full name, or what is said in the shop: `grade 5`, `class 8.8`, `8.8`. A bare `5` or `8` is refused.
+/// The full name, or what is said in the shop: `grade 5`, `class 8.8`, `8.8`. A bare `5` or `8` is
+/// refused.
 impl FromStr for Grade {
     type Err = StrengthError;
     fn from_str(text: &str) -> Result<Grade, StrengthError> {

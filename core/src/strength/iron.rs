@@ -1,6 +1,7 @@
 //! Gray iron by its class.
 //!
-//! Least tensile strengths: ASTM A48 as published by a foundry (secondary source). The class number is that strength in ksi.
+//! Least tensile strengths: ASTM A48 as published by a foundry (secondary source). The class number
+//! is that strength in ksi.
 
 use super::StrengthError;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
@@ -56,7 +57,8 @@ impl Iron {
         }
     }
 
-    /// Least tensile strength of the test bar, in MPa. A thick section of a casting is weaker than its bar.
+    /// Least tensile strength of the test bar, in MPa. A thick section of a casting is weaker than
+    /// its bar.
     pub const fn tensile_min_mpa(self) -> f64 {
         match self {
             Iron::Class20 | Iron::Unknown => 138.0,
@@ -67,17 +69,20 @@ impl Iron {
         }
     }
 
-    /// Shear strength for stripping threads, in MPa: half the least tensile strength, as formula (16) of FED-STD-H28/2B implies.
+    /// Shear strength for stripping threads, in MPa: half the least tensile strength, as formula
+    /// (16) of FED-STD-H28/2B implies.
     ///
-    /// The torsional shear strengths that handbooks give for iron (1.2 to 1.3 of the tensile) are moduli of rupture and not
-    /// measured on threads; to plan with them would halve the length of engagement.
+    /// The torsional shear strengths that handbooks give for iron (1.2 to 1.3 of the tensile) are
+    /// moduli of rupture and not measured on threads; to plan with them would halve the length of
+    /// engagement.
     pub const fn shear_strength_mpa(self) -> f64 {
         0.5 * self.tensile_min_mpa()
     }
 
     /// Brinell hardness in words.
     ///
-    /// Typical figures from memory of a textbook table; ranges from a machining table and foundry pages (secondary sources).
+    /// Typical figures from memory of a textbook table; ranges from a machining table and foundry
+    /// pages (secondary sources).
     pub const fn hardness(self) -> &'static str {
         match self {
             Iron::Class20 => "about 156 Brinell, 120 to 150 in machining tables",

@@ -1,8 +1,9 @@
 //! A second opinion on shear areas and length of engagement: ISO/TR 16224:2012, section 4.2.
 //!
-//! The formulas are as the package screw-thread-lib 0.0.6 gives them (the report itself was not read). They were made for nuts of
-//! steel, with a shear strength of 0.6 of the tensile; in iron plan with [`super::engagement`]. Basic sizes throughout;
-//! lengths in mm, areas in mm² for each mm of engagement.
+//! The formulas are as the package screw-thread-lib 0.0.6 gives them (the report itself was not
+//! read). They were made for nuts of steel, with a shear strength of 0.6 of the tensile; in iron
+//! plan with [`super::engagement`]. Basic sizes throughout; lengths in mm, areas in mm² for each mm
+//! of engagement.
 
 use crate::thread::{SQRT_3, Thread};
 use std::f64::consts::PI;
@@ -23,8 +24,8 @@ pub fn nut_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
     PI / p * d * (p / 2.0 + (d - thread.basic().pitch_diameter_mm) / SQRT_3)
 }
 
-/// C1, for the widening of a nut of given width across flats over diameter; `None` below 1.4, where the formula ends.
-/// From 1.8 on it is 1, as in the body of a casting.
+/// C1, for the widening of a nut of given width across flats over diameter; `None` below 1.4, where
+/// the formula ends. From 1.8 on it is 1, as in the body of a casting.
 pub fn widening(width_over_diameter: f64) -> Option<f64> {
     match width_over_diameter {
         s if s >= 1.8 => Some(1.0),
@@ -33,7 +34,8 @@ pub fn widening(width_over_diameter: f64) -> Option<f64> {
     }
 }
 
-/// C2, bending of the bolt's threads, from the strength ratio Rs of nut threads over bolt threads; `None` from 2.2 on.
+/// C2, bending of the bolt's threads, from the strength ratio Rs of nut threads over bolt threads;
+/// `None` from 2.2 on.
 pub fn bolt_thread_bending(rs: f64) -> Option<f64> {
     match rs {
         r if r <= 1.0 => Some(0.897),
@@ -42,7 +44,8 @@ pub fn bolt_thread_bending(rs: f64) -> Option<f64> {
     }
 }
 
-/// C3, bending of the nut's threads, from the same ratio; `None` up to 0.4, where soft metals on hard bolts lie.
+/// C3, bending of the nut's threads, from the same ratio; `None` up to 0.4, where soft metals on
+/// hard bolts lie.
 pub fn nut_thread_bending(rs: f64) -> Option<f64> {
     match rs {
         r if r >= 1.0 => Some(0.897),
@@ -51,7 +54,8 @@ pub fn nut_thread_bending(rs: f64) -> Option<f64> {
     }
 }
 
-/// Length of engagement at which the bolt breaks before either thread strips, in mm; `None` outside the range of the factors.
+/// Length of engagement at which the bolt breaks before either thread strips, in mm; `None` outside
+/// the range of the factors.
 pub fn engagement_mm(
     thread: &Thread,
     bolt_tensile_mpa: f64,

@@ -1,8 +1,8 @@
 //! How much a thread holds: shear areas, length of engagement, bolts, iron and torque.
 //!
-//! Everything here is in millimetres, square millimetres, newtons and megapascals (N/mm²). The formulas of
-//! FED-STD-H28/2B (1991) Tables II.B.1 and II.B.2 do not depend on the unit, and keep their numbers in [`areas`] and
-//! [`engagement`].
+//! Everything here is in millimetres, square millimetres, newtons and megapascals (N/mm²). The
+//! formulas of FED-STD-H28/2B (1991) Tables II.B.1 and II.B.2 do not depend on the unit, and keep
+//! their numbers in [`areas`] and [`engagement`].
 
 pub mod areas;
 pub mod engagement;
@@ -60,8 +60,9 @@ pub enum StrengthError {
     },
 }
 
-/// Least shear area of the parent metal round a whole outside thread, in mm² for each mm of engagement: formula (2a) with the
-/// least outside major and the largest tapped pitch diameter. For an insert use [`insert_shear_area_mm2_per_mm`].
+/// Least shear area of the parent metal round a whole outside thread, in mm² for each mm of
+/// engagement: formula (2a) with the least outside major and the largest tapped pitch diameter. For
+/// an insert use [`insert_shear_area_mm2_per_mm`].
 pub fn parent_shear_area_mm2_per_mm(outside: &OutsideThread) -> f64 {
     internal_shear_area_mm2_per_mm(
         outside.major_min.mm(),
@@ -70,10 +71,12 @@ pub fn parent_shear_area_mm2_per_mm(outside: &OutsideThread) -> f64 {
     )
 }
 
-/// Least shear area of the parent metal round an insert, in mm² for each mm of the insert's nominal length.
+/// Least shear area of the parent metal round an insert, in mm² for each mm of the insert's nominal
+/// length.
 ///
-/// Formula (2a), or the published area spread over the length where that is less. For key-locking inserts it is much less (0.44 of
-/// the formula at No. 10, 0.77 at 3/4 in): the ends are chamfered and the keys cut through the thread.
+/// Formula (2a), or the published area spread over the length where that is less. For key-locking
+/// inserts it is much less (0.44 of the formula at No. 10, 0.77 at 3/4 in): the ends are chamfered
+/// and the keys cut through the thread.
 pub fn insert_shear_area_mm2_per_mm(insert: &Insert) -> f64 {
     let formula = parent_shear_area_mm2_per_mm(&insert.outside);
     match insert.published_shear_area_mm2 {
@@ -82,7 +85,8 @@ pub fn insert_shear_area_mm2_per_mm(insert: &Insert) -> f64 {
     }
 }
 
-/// Least shear area of the parent metal round a bolt straight in it, in mm² for each mm of engagement: class 2A in 2B, or 6g in 6H.
+/// Least shear area of the parent metal round a bolt straight in it, in mm² for each mm of
+/// engagement: class 2A in 2B, or 6g in 6H.
 pub fn tapped_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
     internal_shear_area_mm2_per_mm(
         thread.usual_external().major_min.mm(),
@@ -93,7 +97,8 @@ pub fn tapped_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
 
 /// Load that strips the parent metal over a length of engagement, in newtons.
 ///
-/// The shear strength is half the iron's least tensile strength, as formula (16) of FED-STD-H28/2B implies.
+/// The shear strength is half the iron's least tensile strength, as formula (16) of FED-STD-H28/2B
+/// implies.
 pub fn parent_strength_n(shear_area_mm2_per_mm: f64, engagement: Length, iron: Iron) -> f64 {
     shear_area_mm2_per_mm * engagement.or_zero().mm() * iron.shear_strength_mpa()
 }
@@ -106,7 +111,8 @@ pub fn bolt_strength_n(thread: &Thread, grade: &Grade) -> Result<f64, StrengthEr
     Ok(thread.stress_area_mm2() * grade.strength(thread)?.tensile_mpa)
 }
 
-/// Length of engagement in the iron, in millimetres, at which the bolt breaks before the iron strips: formula (16).
+/// Length of engagement in the iron, in millimetres, at which the bolt breaks before the iron
+/// strips: formula (16).
 ///
 /// # Errors
 /// The grade does not cover the size.

@@ -10,7 +10,8 @@ fn thread(text: &str) -> Thread {
 
 const MM2: f64 = 25.4 * 25.4;
 
-/// FED-STD-H28/2B paragraph 90.2: 1-1/8-7 steel screw of 60 000 psi in cast iron of 20 000 psi. Printed: LE 1.729.
+/// FED-STD-H28/2B paragraph 90.2: 1-1/8-7 steel screw of 60 000 psi in cast iron of 20 000 psi.
+/// Printed: LE 1.729.
 #[test]
 fn standard_example_of_steel_in_cast_iron() {
     let per_mm = internal_shear_area_mm2_per_mm(1.1064 * 25.4, 1.0416 * 25.4, 25.4 / 7.0);
@@ -54,7 +55,19 @@ fn both_forms_of_the_shear_areas_agree() {
     }
 }
 
-/// A published nut-factor page: 3/8-16 grade 5 at 75 % of proof, 4 940 lb; K 0.20 and 0.15 give 30 and 23 lb ft.
+/// Formula (13) is twice the stress area over the area (7) of both threads failing together.
+#[test]
+fn equal_strength_follows_from_the_combined_area() {
+    let t = thread("1/2-13");
+    let pitch_diameter = t.basic().pitch_diameter_mm;
+    let by_area = 2.0 * t.stress_area_mm2() / areas::combined_shear_area_mm2_per_mm(pitch_diameter);
+    assert!(
+        (engagement::equal_strength_mm(t.stress_area_mm2(), pitch_diameter) - by_area).abs() < 1e-9
+    );
+}
+
+/// A published nut-factor page: 3/8-16 grade 5 at 75 % of proof, 4 940 lb; K 0.20 and 0.15 give 30
+/// and 23 lb ft.
 #[test]
 fn torque_of_a_three_eighths_bolt() {
     let t = thread("3/8-16");
@@ -83,8 +96,9 @@ fn torque_is_held_down_by_the_weaker_of_bolt_and_iron() {
     }
 }
 
-/// The least shear areas of the overhaul manual's table against formula (2a) over the insert's length. The insert's ends are chamfered
-/// and cut by the keys, so the published area must be smaller: it is 0.44 (No. 10) to 0.77 (3/4 in) of it.
+/// The least shear areas of the overhaul manual's table against formula (2a) over the insert's
+/// length. The insert's ends are chamfered and cut by the keys, so the published area must be
+/// smaller: it is 0.44 (No. 10) to 0.77 (3/4 in) of it.
 #[test]
 fn published_insert_shear_areas_lie_below_the_formula() {
     for size in [

@@ -1,7 +1,8 @@
 //! Tightening torque, as a range and never as one number.
 //!
-//! T = K D F. Torque charts assume a steel nut; in iron the preload is held to the least of three quarters of the bolt's
-//! proof load and half the strip load of the iron (a judgement, no source). The machine's own manual comes first.
+//! T = K D F. Torque charts assume a steel nut; in iron the preload is held to the least of three
+//! quarters of the bolt's proof load and half the strip load of the iron (a judgement, no source).
+//! The machine's own manual comes first.
 
 use super::{Grade, StrengthError};
 use crate::thread::Thread;
@@ -47,7 +48,8 @@ pub struct Torque {
     pub preload_min_n: f64,
     /// Torque for the preload aimed at with the usual nut factor, in N m.
     pub usual_nm_torque: f64,
-    /// The same with the least nut factor of the range, in N m. With unknown threads do not go above this.
+    /// The same with the least nut factor of the range, in N m. With unknown threads do not go
+    /// above this.
     pub low_nm_torque: f64,
     /// The same with the largest nut factor of the range, in N m.
     pub high_nm_torque: f64,
@@ -58,7 +60,8 @@ pub struct Torque {
 impl Condition {
     /// Least, usual and largest nut factor K.
     ///
-    /// Ranges: a bolt supplier's engineering page; usual values: a trade newsletter (both secondary sources).
+    /// Ranges: a bolt supplier's engineering page; usual values: a trade newsletter (both secondary
+    /// sources).
     pub const fn nut_factors(self) -> [f64; 3] {
         match self {
             Condition::Dry => [0.18, 0.20, 0.27],
@@ -67,7 +70,8 @@ impl Condition {
         }
     }
 
-    /// Scatter of the preload with a torque wrench: 35 % dry, 25 % lubricated (NSTS 08307A, NASA-STD-5020B).
+    /// Scatter of the preload with a torque wrench: 35 % dry, 25 % lubricated (NSTS 08307A,
+    /// NASA-STD-5020B).
     pub const fn scatter(self) -> f64 {
         match self {
             Condition::Oiled => 0.25,

@@ -78,7 +78,8 @@ pub struct ExternalLimits {
     pub pitch_diameter_max: Length,
     /// Largest minor diameter of a flat root.
     pub minor_max: Length,
-    /// Largest minor diameter of a rounded root: UNR (ASME B1.1), or d3 of ISO metric less the allowance.
+    /// Largest minor diameter of a rounded root: UNR (ASME B1.1), or d3 of ISO metric less the
+    /// allowance.
     pub rounded_root_max: Length,
 }
 

@@ -7,7 +7,8 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
 use std::str::FromStr;
 
-/// A decimal size may be this far from the nominal it stands for (`.438` for 7/16), in nanometres: 0.0006 in.
+/// A decimal size may be this far from the nominal it stands for (`.438` for 7/16), in nanometres:
+/// 0.0006 in.
 const DECIMAL_SLACK_NM: i64 = 15_240;
 /// How many neighbours an error names at most.
 const NEAREST_SHOWN: usize = 4;

@@ -1,7 +1,7 @@
 //! Which thread is this? From a caliper across a screw or a bore, and a pitch gauge if there is one.
 //!
-//! The answer is a list, never one thread: a caliper alone cannot tell a coarse thread from a fine one, and no reading here
-//! can tell the 55 degree Whitworth form from the 60 degree ones.
+//! The answer is a list, never one thread: a caliper alone cannot tell a coarse thread from a fine
+//! one, and no reading here can tell the 55 degree Whitworth form from the 60 degree ones.
 
 use super::{Series, Thread, standard_threads};
 use crate::length::{Length, LengthError, NM_PER_INCH};
@@ -158,7 +158,8 @@ fn candidate(
     Some((rank(thread, &candidate), candidate))
 }
 
-/// The smaller the better. A pitch tells more than a worn crest, and a shop meets common threads more often.
+/// The smaller the better. A pitch tells more than a worn crest, and a shop meets common threads
+/// more often.
 fn rank(thread: Thread, candidate: &Candidate) -> f64 {
     let pitch = candidate.pitch_misfit_mm.unwrap_or(0.0) / 0.05;
     let uncommon = if thread.series().is_common() {

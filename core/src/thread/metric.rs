@@ -1,9 +1,10 @@
 //! Limits of ISO metric threads from the tables of ISO 965-1.
 //!
-//! The tables stand here and not their formulas: after the committee's rounding the formulas miss about one cell in
-//! eight. Source: BS ISO 965-1 as transcribed in `Threads.py` of the public repository
-//! `Bob-SpringMtTech/Engineering`, grade 6, 5H and the pitch diameters; the minor diameter tolerance of 4H is from memory
-//! and agrees with 0.63 of grade 6 rounded to the R40 series.
+//! The tables stand here and not their formulas: after the committee's rounding the formulas miss
+//! about one cell in eight. Source: BS ISO 965-1 as transcribed in `Threads.py` of the public
+//! repository `Bob-SpringMtTech/Engineering`, grade 6, 5H and the pitch diameters; the minor
+//! diameter tolerance of 4H is from memory and agrees with 0.63 of grade 6 rounded to the R40
+//! series.
 
 use super::class::{ExternalClass, ExternalLimits, InternalClass, InternalLimits};
 use super::{Pitch, SQRT_3, Thread};
@@ -49,12 +50,14 @@ fn row(thread: Thread) -> Option<&'static Row> {
     })
 }
 
-/// Tolerance of the minor diameter of a hole; `None` where the tables kept here have no line for the thread.
+/// Tolerance of the minor diameter of a hole; `None` where the tables kept here have no line for
+/// the thread.
 pub fn minor_tolerance(thread: Thread, class: InternalClass) -> Option<Length> {
     Some(um(row(thread)?.minor_4h_5h_6h[grade(class)?]))
 }
 
-/// Tolerance of the pitch diameter of a hole; `None` where the tables kept here have no line for the thread.
+/// Tolerance of the pitch diameter of a hole; `None` where the tables kept here have no line for
+/// the thread.
 pub fn pitch_diameter_tolerance(thread: Thread, class: InternalClass) -> Option<Length> {
     Some(um(row(thread)?.pitch_4h_5h_6h[grade(class)?]))
 }

@@ -102,7 +102,8 @@ enum Asked {
     Screw(ExternalClass),
 }
 
-/// The report of a thread, in its usual classes or with `class` (`3B`, `3A`, `4H`) in place of one of them.
+/// The report of a thread, in its usual classes or with `class` (`3B`, `3A`, `4H`) in place of one
+/// of them.
 ///
 /// # Errors
 /// There is no such class, or this thread does not have it.

@@ -22,8 +22,8 @@ pub enum Series {
     /// Unified, selected special combinations (ASME B1.1).
     #[serde(rename = "UNS")]
     Uns,
-    /// National special, as MS51835B writes the outside of some key-locking inserts. Worked out here by the
-    /// formulas for UNS.
+    /// National special, as MS51835B writes the outside of some key-locking inserts. Worked out
+    /// here by the formulas for UNS.
     #[serde(rename = "NS")]
     Ns,
     /// ISO metric, coarse pitch (ISO 261, ISO 965-1).

@@ -1,11 +1,11 @@
 //! The threads that the standards list.
 //!
-//! Which size goes with which pitch is from memory of ASME B1.1 Table 1 and ISO 261; the sizes 10-24 to 1-8
-//! are confirmed by the rows of FED-STD-H28/2B (1991) Table II.A.1, and 11/16-11 NS, 13/16-16 UN, 7/8-14 UNF and
-//! 1-1/8-12 UNF by MS51835B Tables II and III.
+//! Which size goes with which pitch is from memory of ASME B1.1 Table 1 and ISO 261; the sizes
+//! 10-24 to 1-8 are confirmed by the rows of FED-STD-H28/2B (1991) Table II.A.1, and 11/16-11 NS,
+//! 13/16-16 UN, 7/8-14 UNF and 1-1/8-12 UNF by MS51835B Tables II and III.
 //!
-//! Metric sizes stop where the tolerances kept in [`super::metric`] stop; a thread is only listed when all
-//! its limits are known.
+//! Metric sizes stop where the tolerances kept in [`super::metric`] stop; a thread is only listed
+//! when all its limits are known.
 
 use super::{Pitch, Series, Thread};
 use crate::length::{Length, NM_PER_MM};

@@ -3,23 +3,23 @@
 //!
 //! Everything here is in inches, as in the standard: its constants are for inches.
 //!
-//! Sources: basic sizes and minor diameters Machinery's Handbook 31 (read); the pitch diameter tolerance and
-//! the class factors from a transcription of ASME B1.1-2003 section 5.8 (`Threads.py` of the public repository
-//! `Bob-SpringMtTech/Engineering`), which reproduces the handbook's examples; rounding from the handbook's notes and
-//! FED-STD-H28/2B Table II.A.1.
+//! Sources: basic sizes and minor diameters Machinery's Handbook 31 (read); the pitch diameter
+//! tolerance and the class factors from a transcription of ASME B1.1-2003 section 5.8 (`Threads.py`
+//! of the public repository `Bob-SpringMtTech/Engineering`), which reproduces the handbook's
+//! examples; rounding from the handbook's notes and FED-STD-H28/2B Table II.A.1.
 
 use super::class::{ExternalClass, ExternalLimits, InternalClass, InternalLimits};
 use super::{SQRT_3, Series, Thread};
 use crate::length::Length;
 
-/// Pitch diameter tolerance of class 2A in inches, from diameter, length of engagement (both in inches) and
-/// threads per inch: 0.0015 D^(1/3) + 0.0015 LE^(1/2) + 0.015 P^(2/3).
+/// Pitch diameter tolerance of class 2A in inches, from diameter, length of engagement (both in
+/// inches) and threads per inch: 0.0015 D^(1/3) + 0.0015 LE^(1/2) + 0.015 P^(2/3).
 pub fn pitch_diameter_tolerance_2a_in(diameter_in: f64, engagement_in: f64, per_inch: f64) -> f64 {
     0.0015 * diameter_in.cbrt() + 0.0015 * engagement_in.sqrt() + 0.015 * per_inch.powf(-2.0 / 3.0)
 }
 
-/// Length of engagement in inches that the tolerance of a series is made for: one diameter for UNC, UNF and 4, 6, 8-UN;
-/// nine pitches for UNEF, UNS and the finer constant-pitch series.
+/// Length of engagement in inches that the tolerance of a series is made for: one diameter for UNC,
+/// UNF and 4, 6, 8-UN; nine pitches for UNEF, UNS and the finer constant-pitch series.
 pub fn standard_engagement_in(series: Series, diameter_in: f64, per_inch: f64) -> f64 {
     let by_diameter = match series {
         Series::Unc | Series::Unf => true,
@@ -66,21 +66,24 @@ fn small_minor_tolerance_in(diameter_in: f64, p: f64) -> f64 {
     0.05 * p.powf(2.0 / 3.0) + 0.03 * p / diameter_in - 0.002
 }
 
-/// What the limits of one thread are laid off from: inches, and ten-thousandths of an inch where the standard rounds.
+/// What the limits of one thread are laid off from: inches, and ten-thousandths of an inch where
+/// the standard rounds.
 struct Form {
     diameter: f64,
     p: f64,
     nominal: Tenths,
     pitch_diameter: Tenths,
     minor: Tenths,
-    /// Pitch diameter tolerance of class 2A, to six places as the standard's own example has it (0.003668).
+    /// Pitch diameter tolerance of class 2A, to six places as the standard's own example has it
+    /// (0.003668).
     tolerance_2a: f64,
 }
 
 /// Whole ten-thousandths of an inch.
 ///
-/// The tables of the standard come out when basic sizes, allowances and tolerances are each rounded to four places and then added;
-/// rounding the sums alone misses about one cell in ten by 0.0001 in.
+/// The tables of the standard come out when basic sizes, allowances and tolerances are each rounded
+/// to four places and then added; rounding the sums alone misses about one cell in ten by 0.0001
+/// in.
 type Tenths = i64;
 
 fn form(thread: Thread) -> Form {
@@ -113,8 +116,8 @@ pub(super) fn internal(thread: Thread, class: InternalClass) -> InternalLimits {
         _ => (1.3, minor_tolerance_2b_in(form.diameter, per_inch)),
     };
     let minor_max = form.minor + tenths(minor_tolerance);
-    // 1B and 2B minor diameters have three places from No. 6 up. So rounded they meet FED-STD-H28/2B Table II.A.1 in all
-    // twenty sizes that were checked.
+    // 1B and 2B minor diameters have three places from No. 6 up. So rounded they meet
+    // FED-STD-H28/2B Table II.A.1 in all twenty sizes that were checked.
     let three_places = class != InternalClass::Unified3B && form.diameter > 0.1375;
     let (minor_min, minor_max) = if three_places {
         (to_three_places(form.minor), to_three_places(minor_max))
