@@ -1,0 +1,132 @@
+//! What EXIF says that the notebook needs (which way up, when taken), and taking the position out of it.
+
+use super::jpeg;
+use super::location::Found;
+use super::orientation::Orientation;
+use super::resources;
+use super::taken::TakenAt;
+use super::tiff::{Directory, Entry, Purpose, Tiff, keep_entries, tag};
+use super::words::{blank, speaks_of_place, speaks_of_position};
+
+/// What is read from EXIF.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) struct Facts {
+    pub orientation: Orientation,
+    pub taken_at: Option<TakenAt>,
+}
+
+/// Reads the facts; what is not there or not understood is left at its default.
+pub(super) fn facts(bytes: &[u8]) -> Facts {
+    let Some(tiff) = Tiff::open(bytes) else {
+        return Facts::default();
+    };
+    let directories = tiff.directories();
+    let orientation = directories
+        .first()
+        .and_then(|first| first.entry(tag::ORIENTATION));
+    let orientation = orientation.and_then(|entry| Orientation::from_exif(tiff.number(entry)?));
+    let text = |tag| {
+        directories
+            .iter()
+            .find_map(|one| tiff.text(one.entry(tag)?))
+    };
+    let taken = |time, offset| TakenAt::from_exif(text(time)?, text(offset));
+    Facts {
+        orientation: orientation.unwrap_or_default(),
+        taken_at: taken(tag::TIME_ORIGINAL, tag::OFFSET_ORIGINAL)
+            .or_else(|| taken(tag::TIME_DIGITIZED, tag::OFFSET_DIGITIZED)),
+    }
+}
+
+/// Tags by which surveying programs place a picture on the map (GeoTIFF 1.1, section 7; OGC 19-008r4).
+const MAP_TAGS: [u16; 7] = [33550, 33922, 34264, 34735, 34736, 34737, 42112];
+
+/// Overwrites every position in place, at every depth, and says whether there was one.
+///
+/// The directory of positions is wiped with all its values, the entry that points to it is taken out, and the rest
+/// stays where it was, so that a maker's note with offsets of its own still reads.
+pub(super) fn remove_location(bytes: &mut [u8]) -> Found {
+    let Some(tiff) = Tiff::open(bytes) else {
+        return Found::Nothing;
+    };
+    let thumbnails: Vec<_> = tiff
+        .directories()
+        .iter()
+        .filter_map(|one| thumbnail(&tiff, one))
+        .collect();
+    let mut found = remove_own_location(bytes);
+    for range in thumbnails {
+        if let Some(thumbnail) = bytes.get_mut(range) {
+            found |= jpeg::blank_positions(thumbnail);
+        }
+    }
+    found
+}
+
+/// The same without the small picture within, which is a JPEG and could carry EXIF of its own.
+pub(super) fn remove_own_location(bytes: &mut [u8]) -> Found {
+    let Some(tiff) = Tiff::open(bytes) else {
+        return Found::Nothing;
+    };
+    let (order, directories) = (tiff.order(), tiff.directories());
+    let (positions, others): (Vec<_>, Vec<_>) = directories
+        .into_iter()
+        .partition(|one| one.purpose == Purpose::Position);
+    let mut found = Found::Nothing;
+    for directory in others {
+        let keeps: Vec<bool> = directory
+            .entries
+            .iter()
+            .map(|entry| !tells_place(bytes, entry))
+            .collect();
+        if keeps.iter().all(|keep| *keep) {
+            continue;
+        }
+        let gone = directory
+            .entries
+            .iter()
+            .zip(&keeps)
+            .filter(|(_, keep)| !**keep);
+        gone.for_each(|(entry, _)| wipe_value(bytes, entry));
+        keep_entries(bytes, &directory, order, &keeps);
+        found = Found::Something;
+    }
+    for directory in positions {
+        directory
+            .entries
+            .iter()
+            .for_each(|entry| wipe_value(bytes, entry));
+        blank(bytes, directory.span(), 0);
+        found = Found::Something;
+    }
+    found
+}
+
+fn tells_place(bytes: &[u8], entry: &Entry) -> bool {
+    let value = bytes.get(entry.value.clone()).unwrap_or_default();
+    match entry.tag {
+        tag::GPS => true,
+        tag::XMP => speaks_of_place(value),
+        tag::IPTC => resources::iptc_tells_place(value),
+        tag::RESOURCES => speaks_of_position(value) || resources::block_tells_place(value),
+        other => MAP_TAGS.contains(&other),
+    }
+}
+
+/// Zeroes a value, but never the header.
+fn wipe_value(bytes: &mut [u8], entry: &Entry) {
+    blank(bytes, entry.value.start.max(8)..entry.value.end, 0);
+}
+
+/// Where a directory's small picture stands.
+fn thumbnail(tiff: &Tiff<'_>, directory: &Directory) -> Option<std::ops::Range<usize>> {
+    let number = |tag| {
+        tiff.number(directory.entry(tag)?)
+            .map(|number| number as usize)
+    };
+    let (start, length) = (
+        number(tag::THUMBNAIL_OFFSET)?,
+        number(tag::THUMBNAIL_LENGTH)?,
+    );
+    Some(start..start.checked_add(length)?)
+}

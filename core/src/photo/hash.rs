@@ -1,0 +1,150 @@
+//! The name of a photo: the SHA-256 of its bytes.
+
+use std::fmt;
+use std::io::{self, Read};
+use std::str::FromStr;
+
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+
+/// SHA-256 (FIPS 180-4) of a stored photo's bytes.
+///
+/// Written as 64 lower-case hex digits, and read from nothing else: the text becomes a file name, so `../` or an
+/// upper-case twin must never get through.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct PhotoHash([u8; 32]);
+
+/// A text that is not a photo's name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "a photo is named by 64 lower-case hex digits, and this name is not; take the name from the notebook's list of photos"
+)]
+pub struct NotAPhotoHash;
+
+impl PhotoHash {
+    /// The name that belongs to `bytes`.
+    #[must_use]
+    pub fn of(bytes: &[u8]) -> Self {
+        Self(Sha256::digest(bytes).into())
+    }
+
+    /// The name that belongs to all that `reader` gives, in small pieces of memory.
+    ///
+    /// # Errors
+    /// What the reader says.
+    pub fn of_reader(mut reader: impl Read) -> io::Result<Self> {
+        let mut digest = Sha256::new();
+        let mut piece = vec![0; 256 * 1024];
+        loop {
+            match reader.read(&mut piece) {
+                Ok(0) => return Ok(Self(digest.finalize().into())),
+                Ok(n) => digest.update(&piece[..n]),
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                Err(error) => return Err(error),
+            }
+        }
+    }
+}
+
+impl fmt::Display for PhotoHash {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.iter().try_for_each(|byte| write!(f, "{byte:02x}"))
+    }
+}
+
+impl fmt::Debug for PhotoHash {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "PhotoHash({self})")
+    }
+}
+
+impl FromStr for PhotoHash {
+    type Err = NotAPhotoHash;
+
+    fn from_str(text: &str) -> Result<Self, NotAPhotoHash> {
+        let digits = text.as_bytes();
+        if digits.len() != 64 {
+            return Err(NotAPhotoHash);
+        }
+        let mut hash = [0; 32];
+        for (byte, pair) in hash.iter_mut().zip(digits.chunks_exact(2)) {
+            *byte = hex_digit(pair[0])? << 4 | hex_digit(pair[1])?;
+        }
+        Ok(Self(hash))
+    }
+}
+
+fn hex_digit(digit: u8) -> Result<u8, NotAPhotoHash> {
+    match digit {
+        b'0'..=b'9' => Ok(digit - b'0'),
+        b'a'..=b'f' => Ok(digit - b'a' + 10),
+        _ => Err(NotAPhotoHash),
+    }
+}
+
+impl TryFrom<String> for PhotoHash {
+    type Error = NotAPhotoHash;
+
+    fn try_from(text: String) -> Result<Self, NotAPhotoHash> {
+        text.parse()
+    }
+}
+
+impl From<PhotoHash> for String {
+    fn from(hash: PhotoHash) -> Self {
+        hash.to_string()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use proptest::prelude::*;
+
+    /// FIPS 180-2, appendix B.1: the digest of "abc".
+    const ABC: &str = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+
+    #[test]
+    fn is_the_published_digest() {
+        assert_eq!(PhotoHash::of(b"abc").to_string(), ABC);
+        assert_eq!(
+            PhotoHash::of_reader(&b"abc"[..]).unwrap(),
+            PhotoHash::of(b"abc")
+        );
+    }
+
+    #[test]
+    fn only_a_whole_lower_case_name_is_read() {
+        assert_eq!(ABC.parse(), Ok(PhotoHash::of(b"abc")));
+        let bad = [
+            "",
+            "abc",
+            &ABC.to_uppercase(),
+            &format!("{ABC}0"),
+            &format!("../{}", &ABC[3..]),
+            &ABC.replace('b', "é"),
+        ];
+        for text in bad {
+            assert_eq!(text.parse::<PhotoHash>(), Err(NotAPhotoHash), "{text}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_written_is_read_back(bytes: [u8; 32]) {
+            let hash = PhotoHash(bytes);
+            prop_assert_eq!(hash.to_string().parse(), Ok(hash));
+            let json = serde_json::to_string(&hash).unwrap();
+            prop_assert_eq!(serde_json::from_str::<PhotoHash>(&json).unwrap(), hash);
+        }
+
+        #[test]
+        fn what_is_read_is_written_back(text in ".{0,80}") {
+            if let Ok(hash) = text.parse::<PhotoHash>() {
+                prop_assert_eq!(hash.to_string(), text);
+            }
+        }
+    }
+}

@@ -1,0 +1,69 @@
+//! Photos from real cameras: brought in, stored under their content's name, shown upright, without the place where they
+//! were taken.
+//!
+//! ```no_run
+//! use holebook_core::photo::{Location, PhotoStore};
+//! use std::path::Path;
+//!
+//! let photos = PhotoStore::open("notebook/photos")?;
+//! let photo = photos.bring_in(Path::new("DSC_0042.JPG"), Location::Remove)?;
+//! println!("{} by {} pixels, shown from {}", photo.width, photo.height, photos.view(&photo.hash)?.display());
+//! # Ok::<(), holebook_core::photo::PhotoError>(())
+//! ```
+//!
+//! # What is read
+//! JPEG, baseline and progressive, grey, colour and four-colour print files; PNG of all kinds. Any of the eight ways a
+//! camera can be held. Up to [`LARGEST_PICTURE_PIXELS`], known before a pixel is decoded.
+//!
+//! # What is stored
+//! The file as it was, less the position and less what follows the picture in its file. Packed pixels, time, camera and
+//! makers' notes stay byte for byte. **A maker's note may hold a position that nobody but the maker can find**; few do.
+//!
+//! # Memory
+//! Up to about 70 MB for 12 megapixels. Larger JPEG pictures are made smaller while they are decoded, and take no more;
+//! but progressive ones must be held whole, at 3 bytes a pixel where colour is stored at half the detail, as cameras do,
+//! and at 6 bytes else. Interlaced PNG takes 3 bytes a pixel.
+
+mod decode;
+mod decode_png;
+mod error;
+mod exif;
+mod format;
+mod hash;
+mod jpeg;
+mod location;
+mod orientation;
+mod picture;
+mod png;
+mod raster;
+mod resources;
+mod store;
+mod taken;
+mod tiff;
+mod words;
+
+pub use error::PhotoError;
+pub use format::Format;
+pub use hash::{NotAPhotoHash, PhotoHash};
+pub use store::{Incoming, Location, PhotoStore};
+pub use taken::{NotATime, TakenAt};
+
+use error::Flaw;
+
+/// Long edge of a view, in pixels: enough for a desk's screen, and a tenth of a photo's size.
+pub const VIEW_EDGE_PX: u32 = 2048;
+/// Long edge of a thumbnail, in pixels.
+pub const THUMBNAIL_EDGE_PX: u32 = 320;
+/// The most pixels a photo may have: 12 000 by 9 000, the largest of phones, and a little over.
+pub const LARGEST_PICTURE_PIXELS: u64 = 108_500_000;
+/// The most bytes a photo's file may have.
+pub const LARGEST_FILE_BYTES: u64 = 200_000_000;
+
+/// Refuses sizes before any memory is taken for them.
+fn check_size(width: u32, height: u32) -> Result<(), Flaw> {
+    match u64::from(width) * u64::from(height) {
+        0 => Err(Flaw::NoPixels(width, height)),
+        pixels if pixels > LARGEST_PICTURE_PIXELS => Err(Flaw::TooManyPixels(width, height)),
+        _ => Ok(()),
+    }
+}

@@ -1,0 +1,111 @@
+//! When a photo was taken, as the camera said.
+
+use std::fmt;
+use std::str::FromStr;
+
+use chrono::{FixedOffset, NaiveDateTime};
+use serde::{Deserialize, Serialize};
+
+/// The camera's own clock when it took the photo, to the second.
+///
+/// Many cameras do not say which zone their clock is set to; then there is no offset, and none is guessed.
+/// Written as `2026-05-06T07:08:09`, with `+02:00` behind it where the camera gave its offset.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct TakenAt {
+    /// What the camera's clock showed.
+    pub local: NaiveDateTime,
+    /// The clock's offset from UTC, where the camera gave it.
+    pub offset: Option<FixedOffset>,
+}
+
+/// A text that is not a time as [`TakenAt`] writes it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "the time a photo was taken is written 2026-05-06T07:08:09, with +02:00 behind it if the offset is known"
+)]
+pub struct NotATime;
+
+const LOCAL: &str = "%Y-%m-%dT%H:%M:%S";
+
+impl TakenAt {
+    /// From EXIF text: `2026:05:06 07:08:09`, and `+02:00` if there is one (EXIF 3.0, DateTimeOriginal and
+    /// OffsetTimeOriginal). Blank or zero, as cameras write when their clock is not set, is no time.
+    pub(super) fn from_exif(time: &str, offset: Option<&str>) -> Option<Self> {
+        let local = NaiveDateTime::parse_from_str(time.trim(), "%Y:%m:%d %H:%M:%S").ok()?;
+        Some(Self {
+            local,
+            offset: offset.and_then(|text| text.trim().parse().ok()),
+        })
+    }
+}
+
+impl fmt::Display for TakenAt {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.local.format(LOCAL))?;
+        self.offset.map_or(Ok(()), |offset| write!(f, "{offset}"))
+    }
+}
+
+impl FromStr for TakenAt {
+    type Err = NotATime;
+
+    fn from_str(text: &str) -> Result<Self, NotATime> {
+        let (local, offset) = match text.get(19..) {
+            Some("") => (text, None),
+            Some(offset) => (&text[..19], Some(offset.parse().map_err(|_| NotATime)?)),
+            None => return Err(NotATime),
+        };
+        let local = NaiveDateTime::parse_from_str(local, LOCAL).map_err(|_| NotATime)?;
+        Ok(Self { local, offset })
+    }
+}
+
+impl TryFrom<String> for TakenAt {
+    type Error = NotATime;
+
+    fn try_from(text: String) -> Result<Self, NotATime> {
+        text.parse()
+    }
+}
+
+impl From<TakenAt> for String {
+    fn from(taken: TakenAt) -> Self {
+        taken.to_string()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn exif_time_with_and_without_offset() {
+        let with = TakenAt::from_exif("2026:05:06 07:08:09", Some("+02:00")).unwrap();
+        assert_eq!(with.to_string(), "2026-05-06T07:08:09+02:00");
+        let west = TakenAt::from_exif("2026:05:06 07:08:09", Some("-03:30")).unwrap();
+        assert_eq!(west.to_string(), "2026-05-06T07:08:09-03:30");
+        let without = TakenAt::from_exif("2026:05:06 07:08:09", None).unwrap();
+        assert_eq!(without.to_string(), "2026-05-06T07:08:09");
+        for taken in [with, west, without] {
+            assert_eq!(taken.to_string().parse(), Ok(taken));
+        }
+    }
+
+    #[test]
+    fn a_clock_never_set_is_no_time() {
+        for text in [
+            "0000:00:00 00:00:00",
+            "    :  :     :  :  ",
+            "",
+            "2026:13:40 00:00:00",
+            "yesterday",
+        ] {
+            assert_eq!(TakenAt::from_exif(text, None), None, "{text}");
+        }
+        assert!("2026-05-06".parse::<TakenAt>().is_err());
+        assert!("2026-05-06T07:08:09 somewhere".parse::<TakenAt>().is_err());
+        assert!("2026-05-06T07:08:0é+02:00".parse::<TakenAt>().is_err());
+    }
+}
