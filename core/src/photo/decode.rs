@@ -83,10 +83,7 @@ fn jpeg_reduced(bytes: &[u8], map: &jpeg::Map, wanted: u32) -> Result<Raster, Fl
     let (tone, samples) = match format {
         Some(PixelFormat::L8) => (Tone::Grey, samples),
         Some(PixelFormat::RGB24) => (Tone::Colour, samples),
-        Some(PixelFormat::CMYK32) => (
-            Tone::Colour,
-            ink_to_light(samples, map.has_adobe_marker(bytes)),
-        ),
+        Some(PixelFormat::CMYK32) => (Tone::Colour, ink_to_light(samples)),
         _ => return Err(Flaw::RareJpeg("more than 8 bits a colour")),
     };
     checked(Raster {
@@ -99,20 +96,17 @@ fn jpeg_reduced(bytes: &[u8], map: &jpeg::Map, wanted: u32) -> Result<Raster, Fl
 
 /// Cyan, magenta, yellow and black ink to red, green and blue light, without a profile of the press.
 ///
-/// The decoder takes it that ink is stored the other way round, as Adobe's programs do; without their mark it is not.
-fn ink_to_light(mut samples: Vec<u8>, adobe: bool) -> Vec<u8> {
-    let flip = if adobe { 0xFF } else { 0 };
-    let (pixels, _) = samples.as_chunks::<4>();
-    let light = |ink: u8, black: u8| {
-        let product = u32::from(ink ^ flip) * u32::from(black ^ flip);
-        ((product + 127) / 255) as u8
-    };
-    let pixels: Vec<[u8; 3]> = pixels
-        .iter()
-        .map(|[c, m, y, k]| [light(*c, *k), light(*m, *k), light(*y, *k)])
-        .collect();
-    samples.clear();
-    samples.extend(pixels.as_flattened());
+/// The decoder has already turned the values round, for print programs store them so.
+fn ink_to_light(mut samples: Vec<u8>) -> Vec<u8> {
+    let light =
+        |ink: u8, black: u8| ((u32::from(255 - ink) * u32::from(255 - black) + 127) / 255) as u8;
+    let pixels = samples.len() / 4;
+    for pixel in 0..pixels {
+        let [c, m, y, k] = [0, 1, 2, 3].map(|ink| samples[4 * pixel + ink]);
+        // Three samples never reach past the four that were just read.
+        samples[3 * pixel..][..3].copy_from_slice(&[light(c, k), light(m, k), light(y, k)]);
+    }
+    samples.truncate(3 * pixels);
     samples
 }
 

@@ -18,6 +18,7 @@ pub(super) mod marker {
     pub const JPG: u8 = 0xC8;
     pub const DAC: u8 = 0xCC;
     pub const SOF15: u8 = 0xCF;
+    pub const DRI: u8 = 0xDD;
     pub const RST0: u8 = 0xD0;
     pub const RST7: u8 = 0xD7;
     pub const SOI: u8 = 0xD8;
@@ -28,7 +29,6 @@ pub(super) mod marker {
     pub const APP1: u8 = 0xE1;
     pub const APP2: u8 = 0xE2;
     pub const APP13: u8 = 0xED;
-    pub const APP14: u8 = 0xEE;
     pub const APP15: u8 = 0xEF;
     pub const COM: u8 = 0xFE;
 }
@@ -41,7 +41,6 @@ pub(super) mod label {
     pub const ICC: &[u8] = b"ICC_PROFILE\0";
     pub const MORE_PICTURES: &[u8] = b"MPF\0";
     pub const RESOURCES: &[u8] = b"Photoshop 3.0\0";
-    pub const ADOBE: &[u8] = b"Adobe";
 }
 
 /// A marker with a length, and what belongs to it.
@@ -55,12 +54,20 @@ pub(super) struct Segment {
 }
 
 /// The picture's size and coding.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Frame {
     pub width: u32,
     pub height: u32,
     pub components: u8,
-    pub progressive: bool,
+    sampling: Vec<Sampling>,
+}
+
+/// How finely one colour is stored, in comparison with the others (B.2.2).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Sampling {
+    id: u8,
+    across: u64,
+    down: u64,
 }
 
 /// Where everything is in a JPEG file that is whole.
@@ -84,8 +91,10 @@ impl Map {
             bytes,
             at: 2,
             strays: false,
+            restarts: 0,
         };
         let (mut segments, mut scans, mut frame) = (Vec::new(), Vec::new(), None);
+        let mut interval = 0;
         loop {
             let marker = walk.marker()?;
             if marker == marker::EOI {
@@ -98,10 +107,22 @@ impl Map {
                     return Err(Flaw::Damaged("it describes two pictures at once".into()));
                 }
             }
-            segments.push(segment);
-            if marker == marker::SOS {
-                scans.push(walk.scan()?);
+            let body = &bytes[segment.body.clone()];
+            match marker {
+                marker::DRI => interval = read_interval(body),
+                marker::SOS => {
+                    let restarts = walk.restarts;
+                    scans.push(walk.scan()?);
+                    let wanted = frame
+                        .as_ref()
+                        .and_then(|frame: &Frame| frame.restarts(body, interval));
+                    if wanted > Some(walk.restarts - restarts) {
+                        return Err(Flaw::Damaged("a part of its pixels is missing".into()));
+                    }
+                }
+                _ => {}
             }
+            segments.push(segment);
         }
         let frame = frame.ok_or_else(|| Flaw::Damaged("there is no picture in it".into()))?;
         let map = Self {
@@ -162,19 +183,62 @@ impl Map {
         (whole && !parts.is_empty())
             .then(|| parts.into_iter().flat_map(|part| part.2).copied().collect())
     }
+}
 
-    /// Whether the writer stored four colours the other way round (Adobe technical note 5116).
-    pub fn has_adobe_marker(&self, bytes: &[u8]) -> bool {
-        self.labelled(bytes, marker::APP14, label::ADOBE)
-            .next()
-            .is_some()
+impl Frame {
+    /// How many restart markers a scan with this header must have within it (B.2.4.4), so that a part of its pixels that
+    /// is missing shows; `None` if the header cannot be read.
+    fn restarts(&self, header: &[u8], interval: u64) -> Option<u64> {
+        let (count, rest) = header.split_first()?;
+        let named = rest.get(..2 * usize::from(*count))?.as_chunks::<2>().0;
+        let largest = |pick: fn(&Sampling) -> u64| self.sampling.iter().map(pick).max();
+        let (most_across, most_down) = (largest(|one| one.across)?, largest(|one| one.down)?);
+        // One colour alone is stored block by block, several in groups that cover the same part of the picture (A.2).
+        let (across, down) = match named {
+            [[id, _]] => self
+                .sampling
+                .iter()
+                .find(|one| one.id == *id)
+                .map(|one| (one.across, one.down))?,
+            _ => (1, 1),
+        };
+        let groups = |side: u32, own: u64, most: u64| (u64::from(side) * own).div_ceil(8 * most);
+        let groups = groups(self.width, across, most_across) * groups(self.height, down, most_down);
+        Some(groups.div_ceil(interval.max(1)).saturating_sub(1)).filter(|_| interval > 0)
     }
+}
+
+fn read_interval(body: &[u8]) -> u64 {
+    body.first_chunk()
+        .map_or(0, |two| u16::from_be_bytes(*two).into())
 }
 
 /// Start of frame, whatever its coding.
 const fn is_frame(marker: u8) -> bool {
     matches!(marker, marker::SOF0..=marker::SOF15)
         && !matches!(marker, marker::DHT | marker::JPG | marker::DAC)
+}
+
+fn read_sampling(body: &[u8], components: u8) -> Result<Vec<Sampling>, Flaw> {
+    let read = |[id, factors, _]: &[u8; 3]| Sampling {
+        id: *id,
+        across: u64::from(factors >> 4),
+        down: u64::from(factors & 15),
+    };
+    let sampling: Vec<_> = body
+        .as_chunks::<3>()
+        .0
+        .iter()
+        .take(components.into())
+        .map(read)
+        .collect();
+    let sound = |one: &Sampling| (1..=4).contains(&one.across) && (1..=4).contains(&one.down);
+    match sampling.len() == usize::from(components) && sampling.iter().all(sound) {
+        true => Ok(sampling),
+        false => Err(Flaw::Damaged(
+            "its colours are not described in full".into(),
+        )),
+    }
 }
 
 fn read_frame(marker: u8, body: &[u8]) -> Result<Frame, Flaw> {
@@ -185,7 +249,7 @@ fn read_frame(marker: u8, body: &[u8]) -> Result<Frame, Flaw> {
         width: u16::from_be_bytes([wide, narrow]).into(),
         height: u16::from_be_bytes([high, low]).into(),
         components,
-        progressive: marker == marker::SOF2,
+        sampling: read_sampling(&body[6..], components)?,
     };
     check_size(frame.width, frame.height)?;
     match (marker, precision, components) {
@@ -205,6 +269,8 @@ struct Walk<'a> {
     bytes: &'a [u8],
     at: usize,
     strays: bool,
+    /// Restart markers seen within scans.
+    restarts: u64,
 }
 
 impl Walk<'_> {
@@ -266,7 +332,11 @@ impl Walk<'_> {
                 .position(|byte| *byte == 0xFF)
                 .ok_or(Flaw::CutShort)?;
             match self.byte(self.at + 1)? {
-                0 | marker::RST0..=marker::RST7 => self.at += 2,
+                0 => self.at += 2,
+                marker::RST0..=marker::RST7 => {
+                    self.at += 2;
+                    self.restarts += 1;
+                }
                 0xFF => self.at += 1,
                 _ => return Ok(start..self.at),
             }

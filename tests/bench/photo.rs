@@ -1,0 +1,228 @@
+//! Bringing in a photo, against `vipsthumbnail` making the same view and thumbnail.
+//!
+//! `cargo bench -p holebook-tests --bench photo` takes 12 megapixels; with `-- --large` also 108.
+//! Each side is a process of its own on one processor core, timed from start to end, in pairs one after the other, so
+//! that a busy machine slows both. Ours also hashes the photo and stores it durably.
+//! Needs `vipsthumbnail`, `convert`, `cjpeg` (Debian: libvips-tools, imagemagick, libjpeg-turbo-progs).
+#![allow(clippy::print_stdout, clippy::unwrap_used)]
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::time::Instant;
+use std::{env, fs};
+
+use holebook_core::photo::{Location, PhotoStore};
+
+/// One kind of photo that is timed.
+struct Case {
+    name: &'static str,
+    size: &'static str,
+    coding: &'static [&'static str],
+    pairs: usize,
+    large: bool,
+}
+
+const CASES: [Case; 4] = [
+    Case {
+        name: "12 MP",
+        size: "4000x3000",
+        coding: &[],
+        pairs: 15,
+        large: false,
+    },
+    Case {
+        name: "12 MP, progressive",
+        size: "4000x3000",
+        coding: &["-progressive"],
+        pairs: 7,
+        large: false,
+    },
+    Case {
+        name: "108 MP",
+        size: "12000x9000",
+        coding: &[],
+        pairs: 3,
+        large: true,
+    },
+    Case {
+        name: "108 MP, progressive",
+        size: "12000x9000",
+        coding: &["-progressive"],
+        pairs: 1,
+        large: true,
+    },
+];
+
+fn main() {
+    let words: Vec<String> = env::args().skip(1).collect();
+    match &words[..] {
+        [word, source, place] if word == "bring-in" => {
+            bring_in(Path::new(source), Path::new(place))
+        }
+        words => compare(words.iter().any(|word| word == "--large")),
+    }
+}
+
+/// What the timed process does; it says how much memory it took at most.
+fn bring_in(source: &Path, place: &Path) {
+    let photo = PhotoStore::open(place)
+        .unwrap()
+        .bring_in(source, Location::Remove)
+        .unwrap();
+    assert!(!photo.already_there);
+    let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let peak = status.lines().find_map(|line| {
+        line.strip_prefix("VmHWM:")?
+            .trim()
+            .strip_suffix(" kB")?
+            .parse()
+            .ok()
+    });
+    println!("{}", peak.unwrap_or(0_u64) / 1024);
+}
+
+fn compare(large: bool) {
+    for (tool, package) in [
+        ("vipsthumbnail", "libvips-tools"),
+        ("convert", "imagemagick"),
+        ("cjpeg", "libjpeg-turbo-progs"),
+        ("taskset", "util-linux"),
+    ] {
+        if Command::new(tool).arg("--version").output().is_err() {
+            println!("{tool} is not here; install {package}, then run this again");
+            return;
+        }
+    }
+    println!("| photo | file | vipsthumbnail twice | bring in | ratio | peak memory |");
+    println!("|---|---:|---:|---:|---:|---:|");
+    for case in CASES.iter().filter(|case| large || !case.large) {
+        row(case);
+    }
+}
+
+fn row(case: &Case) {
+    let photo = made(case);
+    let work = tempfile::tempdir_in(folder()).unwrap();
+    let (mut theirs, mut ours, mut peak) = (Vec::new(), Vec::new(), 0);
+    for pair in 0..case.pairs {
+        theirs.push(timed(|| {
+            thumbnail(
+                &photo,
+                "2048x2048",
+                &work.path().join("view.jpg[Q=82,strip]"),
+            );
+            thumbnail(
+                &photo,
+                "320x320",
+                &work.path().join("thumb.jpg[Q=78,strip]"),
+            );
+        }));
+        let place = work.path().join(format!("photos-{pair}"));
+        ours.push(timed(|| {
+            peak = peak.max(bring_in_elsewhere(&photo, &place))
+        }));
+        fs::remove_dir_all(place).unwrap();
+    }
+    let (theirs, ours) = (median(theirs), median(ours));
+    let megabytes = fs::metadata(&photo).unwrap().len() as f64 / 1e6;
+    println!(
+        "| {} | {megabytes:.1} MB | {theirs:.0} ms | {ours:.0} ms | {:.2} | {peak} MB |",
+        case.name,
+        ours / theirs
+    );
+}
+
+/// Always the same core, so one thread's worth of work a side.
+fn on_one_core(program: &Path) -> Command {
+    let mut command = Command::new("taskset");
+    command
+        .args(["-c", "0"])
+        .arg(program)
+        .env("VIPS_CONCURRENCY", "1");
+    command
+}
+
+fn thumbnail(photo: &Path, size: &str, to: &Path) {
+    let done = on_one_core(Path::new("vipsthumbnail"))
+        .arg(photo)
+        .args(["-s", size, "-o"])
+        .arg(to)
+        .status();
+    assert!(done.unwrap().success());
+}
+
+fn bring_in_elsewhere(photo: &Path, place: &Path) -> u64 {
+    let done = on_one_core(&env::current_exe().unwrap())
+        .arg("bring-in")
+        .args([photo, place])
+        .output()
+        .unwrap();
+    assert!(
+        done.status.success(),
+        "{}",
+        String::from_utf8_lossy(&done.stderr)
+    );
+    String::from_utf8(done.stdout)
+        .unwrap()
+        .trim()
+        .parse()
+        .unwrap()
+}
+
+fn timed(work: impl FnOnce()) -> f64 {
+    let start = Instant::now();
+    work();
+    start.elapsed().as_secs_f64() * 1e3
+}
+
+fn median(mut times: Vec<f64>) -> f64 {
+    times.sort_by(f64::total_cmp);
+    times[times.len() / 2]
+}
+
+/// On a disk, for what is stored there must reach it.
+fn folder() -> PathBuf {
+    let target = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .parent()
+        .unwrap()
+        .join("target");
+    let folder = env::var_os("CARGO_TARGET_DIR")
+        .map_or(target, PathBuf::from)
+        .join("bench-photos");
+    fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+/// A photo-like picture (clouds, and the grain of a sensor), packed as cameras do, at half the detail of colour.
+fn made(case: &Case) -> PathBuf {
+    let photo = folder().join(format!("{}.jpg", case.name.replace([' ', ','], "-")));
+    if photo.exists() {
+        return photo;
+    }
+    let clouds = [
+        "-seed",
+        "7",
+        "plasma:grey30-grey80",
+        "-attenuate",
+        "0.4",
+        "+noise",
+        "Gaussian",
+    ];
+    let mut convert = Command::new("convert")
+        .args(["-size", case.size])
+        .args(clouds)
+        .arg("ppm:-")
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let unfinished = photo.with_extension("part");
+    let packed = Command::new("cjpeg")
+        .args(["-quality", "90", "-sample", "2x2", "-outfile"])
+        .arg(&unfinished)
+        .args(case.coding)
+        .stdin(convert.stdout.take().unwrap())
+        .status();
+    assert!(packed.unwrap().success() && convert.wait().unwrap().success());
+    fs::rename(unfinished, &photo).unwrap();
+    photo
+}

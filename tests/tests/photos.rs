@@ -1,0 +1,444 @@
+//! Photos are brought in upright and whole, or not at all.
+//!
+//! The photos in `tests/photos` are made by encoders that are not ours (libjpeg-turbo, ImageMagick; see `make` there).
+#![allow(clippy::unwrap_used)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use holebook_core::photo::{Format, Incoming, Location, PhotoError, PhotoHash, PhotoStore};
+use proptest::prelude::*;
+use tempfile::TempDir;
+
+const RED: [u8; 3] = [0xD0, 0x20, 0x20];
+const GREEN: [u8; 3] = [0x20, 0xB0, 0x20];
+const BLUE: [u8; 3] = [0x20, 0x20, 0xD0];
+const YELLOW: [u8; 3] = [0xD0, 0xD0, 0x20];
+/// What the four fields of every photo are: above left and right, below left and right.
+const FIELDS: [[u8; 3]; 4] = [RED, GREEN, BLUE, YELLOW];
+
+fn fixture(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("photos")
+        .join(name)
+}
+
+fn store() -> (TempDir, PhotoStore) {
+    let dir = tempfile::tempdir().unwrap();
+    let store = PhotoStore::open(dir.path().join("photos")).unwrap();
+    (dir, store)
+}
+
+/// All files below a folder.
+fn files(dir: &Path) -> Vec<PathBuf> {
+    let entries = fs::read_dir(dir)
+        .unwrap()
+        .map(|entry| entry.unwrap().path());
+    entries
+        .flat_map(|path| {
+            if path.is_dir() {
+                files(&path)
+            } else {
+                vec![path]
+            }
+        })
+        .collect()
+}
+
+/// Pixels of a JPEG file as red, green and blue, by a decoder for the test alone.
+fn pixels(path: &Path) -> (usize, usize, Vec<[u8; 3]>) {
+    let mut decoder = jpeg_decoder::Decoder::new(fs::File::open(path).unwrap());
+    let samples = decoder.decode().unwrap();
+    let info = decoder.info().unwrap();
+    let pixels = match info.pixel_format {
+        jpeg_decoder::PixelFormat::L8 => samples.iter().map(|grey| [*grey; 3]).collect(),
+        _ => samples.as_chunks::<3>().0.to_vec(),
+    };
+    (info.width.into(), info.height.into(), pixels)
+}
+
+/// The colours in the middles of the four fields.
+fn fields(path: &Path) -> [[u8; 3]; 4] {
+    let (width, height, pixels) = pixels(path);
+    [(1, 1), (3, 1), (1, 3), (3, 3)].map(|(x, y)| pixels[height * y / 4 * width + width * x / 4])
+}
+
+fn assert_like(found: [[u8; 3]; 4], wanted: [[u8; 3]; 4], what: &str) {
+    let far = found
+        .as_flattened()
+        .iter()
+        .zip(wanted.as_flattened())
+        .map(|(a, b)| a.abs_diff(*b))
+        .max();
+    assert!(far < Some(12), "{what}: {found:?} is not {wanted:?}");
+}
+
+fn bring_in(store: &PhotoStore, name: &str) -> Incoming {
+    store
+        .bring_in(&fixture(name), Location::Remove)
+        .unwrap_or_else(|error| panic!("{name}: {error}"))
+}
+
+#[test]
+fn all_eight_ways_of_holding_a_camera_come_out_upright() {
+    let (_dir, store) = store();
+    for turn in 1..=8 {
+        for kind in ["jpg", "png"] {
+            let name = format!("turned-{turn}.{kind}");
+            let photo = bring_in(&store, &name);
+            assert_eq!((photo.width, photo.height), (96, 64), "{name}");
+            for picture in [store.view(&photo.hash), store.thumbnail(&photo.hash)] {
+                let picture = picture.unwrap();
+                assert_eq!(pixels(&picture).0, 96, "{name}");
+                assert_like(fields(&picture), FIELDS, &name);
+            }
+        }
+    }
+}
+
+#[test]
+fn every_coding_shows_its_colours() {
+    let (_dir, store) = store();
+    let names = [
+        "progressive.jpg",
+        "full-colour-restarts.jpg",
+        "half-colour.jpg",
+        "rgb.jpg",
+        "print.jpg",
+        "print-luma.jpg",
+        "print-luma-progressive.jpg",
+        "deep.png",
+        "palette.png",
+        "interlaced.png",
+        "phone.jpg",
+        "phone.png",
+    ];
+    for name in names {
+        let photo = bring_in(&store, name);
+        assert_eq!((photo.width, photo.height), (96, 64), "{name}");
+        assert_eq!(
+            photo.format,
+            if name.ends_with("png") {
+                Format::Png
+            } else {
+                Format::Jpeg
+            }
+        );
+        assert_like(fields(&store.view(&photo.hash).unwrap()), FIELDS, name);
+    }
+}
+
+#[test]
+fn grey_stays_grey_and_clear_parts_are_white() {
+    let (_dir, store) = store();
+    let shown = |name| fields(&store.view(&bring_in(&store, name).hash).unwrap());
+    // Luma of the four colours: ITU-R BT.601 as JFIF 1.02 takes it for JPEG, BT.709 as ImageMagick does for PNG.
+    let grey = |values: [u8; 4]| values.map(|value| [value; 3]);
+    assert_like(shown("grey.jpg"), grey([85, 117, 52, 188]), "grey.jpg");
+    assert_like(shown("grey.png"), grey([69, 135, 45, 195]), "grey.png");
+    assert_like(
+        shown("clear.png"),
+        [[0xE7, 0x8F, 0x8F], GREEN, BLUE, YELLOW],
+        "clear.png",
+    );
+    assert_like(shown("clear-grey.png"), grey([255; 4]), "clear-grey.png");
+}
+
+#[test]
+fn a_photo_says_when_it_was_taken() {
+    let (_dir, store) = store();
+    let taken = |name| bring_in(&store, name).taken_at.map(|time| time.to_string());
+    assert_eq!(
+        taken("phone.jpg").as_deref(),
+        Some("2026-05-06T07:08:09-09:00")
+    );
+    assert_eq!(
+        taken("phone-no-place.jpg").as_deref(),
+        Some("2026-05-06T07:08:09-09:00")
+    );
+    assert_eq!(taken("phone.png").as_deref(), Some("2026-05-06T07:08:09"));
+    assert_eq!(taken("progressive.jpg"), None);
+}
+
+#[test]
+fn a_photo_is_stored_under_its_contents_name() {
+    let (_dir, store) = store();
+    let photo = bring_in(&store, "phone.jpg");
+    let bytes = fs::read(store.original(&photo.hash)).unwrap();
+    assert_eq!(PhotoHash::of(&bytes), photo.hash);
+    assert_eq!(bytes.len() as u64, photo.bytes);
+    assert!(!photo.already_there && bring_in(&store, "phone.jpg").already_there);
+    assert_eq!(store.hashes().unwrap(), [photo.hash]);
+    store.verify(&photo.hash).unwrap();
+    let names: Vec<_> = files(store.original(&photo.hash).parent().unwrap());
+    assert_eq!(
+        names.len(),
+        3,
+        "the photo, its view and its thumbnail, and nothing unfinished: {names:?}"
+    );
+}
+
+#[test]
+fn a_damaged_photo_is_noticed_and_healed_by_bringing_it_in_again() {
+    let (_dir, store) = store();
+    let photo = bring_in(&store, "phone.jpg");
+    let file = store.original(&photo.hash);
+    let mut bytes = fs::read(&file).unwrap();
+    *bytes.last_mut().unwrap() ^= 1;
+    fs::write(&file, &bytes).unwrap();
+    assert!(matches!(
+        store.verify(&photo.hash),
+        Err(PhotoError::NotAsNamed { .. })
+    ));
+    assert!(!bring_in(&store, "phone.jpg").already_there);
+    store.verify(&photo.hash).unwrap();
+}
+
+#[test]
+fn smaller_pictures_are_made_again_when_they_are_gone_or_broken() {
+    let (_dir, store) = store();
+    let photo = bring_in(&store, "turned-6.jpg");
+    let first = fs::read(store.view(&photo.hash).unwrap()).unwrap();
+    fs::remove_dir_all(store.view(&photo.hash).unwrap().parent().unwrap()).unwrap();
+    assert_eq!(fs::read(store.view(&photo.hash).unwrap()).unwrap(), first);
+    for broken in [&b""[..], &[0; 500], &first[..first.len() / 2]] {
+        fs::write(store.thumbnail(&photo.hash).unwrap(), broken).unwrap();
+        assert_like(
+            fields(&store.thumbnail(&photo.hash).unwrap()),
+            FIELDS,
+            "made again",
+        );
+    }
+    fs::remove_file(store.original(&photo.hash)).unwrap();
+    assert!(matches!(
+        store.view(&photo.hash),
+        Err(PhotoError::Missing { .. })
+    ));
+    assert!(matches!(
+        store.verify(&photo.hash),
+        Err(PhotoError::Missing { .. })
+    ));
+}
+
+#[test]
+fn a_photo_from_a_shelf_must_be_what_its_name_says() {
+    let (_dir, here) = store();
+    let (_other, there) = store();
+    let photo = bring_in(&here, "phone.jpg");
+    there
+        .adopt(&photo.hash, &here.original(&photo.hash))
+        .unwrap();
+    there
+        .adopt(&photo.hash, &here.original(&photo.hash))
+        .unwrap();
+    there.verify(&photo.hash).unwrap();
+    assert_like(
+        fields(&there.view(&photo.hash).unwrap()),
+        FIELDS,
+        "made from the adopted photo",
+    );
+
+    let wrong = PhotoHash::of(b"something else");
+    let refused = there.adopt(&wrong, &here.original(&photo.hash));
+    assert!(matches!(refused, Err(PhotoError::NotAsNamed { .. })));
+    assert!(!there.holds(&wrong));
+    assert_eq!(there.hashes().unwrap(), [photo.hash]);
+}
+
+/// Checks that a file is refused in one sentence with some words in it, and leaves no trace.
+fn refused(bytes: &[u8], words: &str) {
+    let (dir, store) = store();
+    let source = dir.path().join("barn.jpg");
+    fs::write(&source, bytes).unwrap();
+    let error = store
+        .bring_in(&source, Location::Remove)
+        .expect_err(words)
+        .to_string();
+    assert!(
+        error.contains(words) && error.contains("barn.jpg"),
+        "{error:?} does not say {words:?}"
+    );
+    assert!(
+        !error.contains(['\n']) && !error.contains(". "),
+        "{error:?} is not one sentence"
+    );
+    assert_eq!(
+        files(&dir.path().join("photos")),
+        Vec::<PathBuf>::new(),
+        "nothing is stored"
+    );
+    assert_eq!(
+        fs::read(&source).unwrap(),
+        bytes,
+        "the source is not touched"
+    );
+}
+
+/// A PNG file of some size with no pixels in it to speak of.
+fn hollow_png(width: u32, height: u32) -> Vec<u8> {
+    let mut header = [&width.to_be_bytes()[..], &height.to_be_bytes()].concat();
+    header.extend([8, 2, 0, 0, 0]);
+    let mut bytes = b"\x89PNG\r\n\x1A\n".to_vec();
+    for (kind, data) in [
+        (b"IHDR", &header[..]),
+        (b"IDAT", &[0x78, 0x9C, 3, 0, 0, 0, 0, 1]),
+        (b"IEND", &[]),
+    ] {
+        bytes.extend((data.len() as u32).to_be_bytes());
+        let start = bytes.len();
+        bytes.extend(kind);
+        bytes.extend(data);
+        let mut crc = flate2::Crc::new();
+        crc.update(&bytes[start..]);
+        bytes.extend(crc.sum().to_be_bytes());
+    }
+    bytes
+}
+
+/// A small JPEG that claims another size.
+fn boastful_jpeg(width: u16, height: u16) -> Vec<u8> {
+    let mut bytes = fs::read(fixture("progressive.jpg")).unwrap();
+    let frame = bytes
+        .windows(2)
+        .position(|pair| pair == [0xFF, 0xC2])
+        .unwrap();
+    bytes[frame + 5..frame + 7].copy_from_slice(&height.to_be_bytes());
+    bytes[frame + 7..frame + 9].copy_from_slice(&width.to_be_bytes());
+    bytes
+}
+
+#[test]
+fn what_is_not_a_photo_is_refused_in_one_sentence() {
+    refused(b"", "is empty");
+    refused(
+        b"just some words, and a name that ends in .jpg",
+        "is not a picture",
+    );
+    refused(b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", "'most compatible'");
+    refused(b"RIFF\x24\0\0\0WEBPVP8 \x18\0\0\0", "is a WebP picture");
+    refused(b"II*\0\x08\0\0\0\0\0\0\0", "is a TIFF picture");
+    refused(&fs::read(fixture("arithmetic.jpg")).unwrap(), "a rare kind");
+    refused(&hollow_png(60_000, 60_000), "108 megapixels is the most");
+    refused(&hollow_png(0, 10), "0 by 10 pixels");
+    refused(&hollow_png(12_000, 9_000), "is damaged");
+    refused(&boastful_jpeg(65_535, 65_535), "108 megapixels is the most");
+    refused(&boastful_jpeg(12_000, 9_000), "too little data");
+    refused(&boastful_jpeg(96, 0), "96 by 0 pixels");
+}
+
+#[test]
+fn what_is_not_a_file_is_refused_in_one_sentence() {
+    let (dir, store) = store();
+    let folder = store
+        .bring_in(dir.path(), Location::Remove)
+        .unwrap_err()
+        .to_string();
+    assert!(folder.contains("is not a file"), "{folder}");
+    let nothing = store
+        .bring_in(&dir.path().join("gone.jpg"), Location::Remove)
+        .unwrap_err()
+        .to_string();
+    assert!(nothing.contains("gone.jpg cannot be read"), "{nothing}");
+    let large = dir.path().join("large.jpg");
+    fs::File::create(&large)
+        .unwrap()
+        .set_len(200_000_001)
+        .unwrap();
+    let large = store
+        .bring_in(&large, Location::Remove)
+        .unwrap_err()
+        .to_string();
+    assert!(large.contains("200 MB at most"), "{large}");
+    assert!(store.hashes().unwrap().is_empty());
+}
+
+#[test]
+fn a_folder_that_cannot_be_used_is_said() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("photos");
+    fs::write(&file, "in the way").unwrap();
+    let error = PhotoStore::open(&file).unwrap_err();
+    assert!(matches!(error, PhotoError::Storage { .. }), "{error}");
+}
+
+#[test]
+fn a_photo_cut_short_anywhere_is_refused() {
+    let (dir, store) = store();
+    let cut = dir.path().join("cut");
+    for name in [
+        "phone.jpg",
+        "progressive.jpg",
+        "full-colour-restarts.jpg",
+        "print.jpg",
+        "phone.png",
+        "interlaced.png",
+    ] {
+        let bytes = fs::read(fixture(name)).unwrap();
+        for length in 0..bytes.len() {
+            fs::write(&cut, &bytes[..length]).unwrap();
+            assert!(
+                store.bring_in(&cut, Location::Keep).is_err(),
+                "{name} cut to {length} bytes"
+            );
+        }
+    }
+    assert_eq!(files(&dir.path().join("photos")), Vec::<PathBuf>::new());
+}
+
+#[test]
+fn a_photo_with_its_end_put_on_after_a_cut_is_refused() {
+    let (dir, store) = store();
+    let cut = dir.path().join("cut.jpg");
+    for name in [
+        "full-colour-restarts.jpg",
+        "half-colour.jpg",
+        "progressive.jpg",
+    ] {
+        let bytes = fs::read(fixture(name)).unwrap();
+        let kept = bytes.len() * 3 / 4;
+        fs::write(&cut, [&bytes[..kept], &[0xFF, 0xD9]].concat()).unwrap();
+        assert!(store.bring_in(&cut, Location::Keep).is_err(), "{name}");
+    }
+    assert_eq!(files(&dir.path().join("photos")), Vec::<PathBuf>::new());
+}
+
+const ANY: [&str; 12] = [
+    "phone.jpg",
+    "phone-everywhere.jpg",
+    "phone-trailer.jpg",
+    "phone.png",
+    "progressive.jpg",
+    "full-colour-restarts.jpg",
+    "print-luma.jpg",
+    "grey.jpg",
+    "interlaced.png",
+    "palette.png",
+    "deep.png",
+    "clear.png",
+];
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    /// Whatever bytes change: the photo is refused and leaves no trace, or it is stored as any other.
+    #[test]
+    fn changed_bytes_never_upset_the_store(
+        name in prop::sample::select(&ANY[..]),
+        changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..8),
+        keep: bool,
+    ) {
+        let (dir, store) = store();
+        let mut bytes = fs::read(fixture(name)).unwrap();
+        changes.iter().for_each(|(at, byte)| *at.get_mut(&mut bytes) = *byte);
+        let source = dir.path().join("changed");
+        fs::write(&source, &bytes).unwrap();
+        let location = if keep { Location::Keep } else { Location::Remove };
+        match store.bring_in(&source, location) {
+            Ok(photo) => {
+                store.verify(&photo.hash).unwrap();
+                prop_assert_eq!(files(&dir.path().join("photos")).len(), 3);
+            }
+            Err(_) => prop_assert_eq!(files(&dir.path().join("photos")).len(), 0),
+        }
+    }
+}
