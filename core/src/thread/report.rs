@@ -96,6 +96,28 @@ impl From<ExternalLimits> for ExternalReport {
     }
 }
 
+impl ThreadReport {
+    /// The report of a thread with limits that were looked up already.
+    pub fn new(thread: Thread, internal: InternalLimits, external: ExternalLimits) -> ThreadReport {
+        let tap = tap_drill(&thread);
+        ThreadReport {
+            designation: thread.designation(),
+            series: thread.series(),
+            threads_per_inch: thread.threads_per_inch(),
+            pitch_mm: thread.pitch_mm(),
+            major_mm: thread.nominal(),
+            internal: internal.into(),
+            external: external.into(),
+            stress_area_mm2: thread.stress_area_mm2(),
+            tap_drill: TapDrillReport {
+                drill: tap.drill,
+                thread_percent: (tap.thread_percent * 10.0).round() / 10.0,
+                source: tap.source,
+            },
+        }
+    }
+}
+
 /// A class somebody asked for: of a hole or of a screw.
 enum Asked {
     Hole(InternalClass),
@@ -117,22 +139,7 @@ pub fn report(thread: Thread, class: Option<&str>) -> Result<ThreadReport, Threa
         Some(Asked::Screw(class)) => thread.external(class)?,
         _ => thread.usual_external(),
     };
-    let tap = tap_drill(&thread);
-    Ok(ThreadReport {
-        designation: thread.designation(),
-        series: thread.series(),
-        threads_per_inch: thread.threads_per_inch(),
-        pitch_mm: thread.pitch_mm(),
-        major_mm: thread.nominal(),
-        internal: internal.into(),
-        external: external.into(),
-        stress_area_mm2: thread.stress_area_mm2(),
-        tap_drill: TapDrillReport {
-            drill: tap.drill,
-            thread_percent: (tap.thread_percent * 10.0).round() / 10.0,
-            source: tap.source,
-        },
-    })
+    Ok(ThreadReport::new(thread, internal, external))
 }
 
 fn read_class(text: &str) -> Result<Asked, ThreadError> {
