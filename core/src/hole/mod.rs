@@ -4,6 +4,7 @@ pub mod damage;
 mod elliptic;
 pub mod record;
 
+pub mod situation;
 pub mod state;
 #[cfg(test)]
 mod testing;

@@ -1,0 +1,204 @@
+//! What the entries of a hole and its face come to.
+//!
+//! Where several readings or answers stand, the least favourable counts, each less (or, for a bore, plus) what it may be off:
+//! the least depth, floor and distance, the deepest face cut, all damage that anyone saw.
+//!
+//! Once the face was milled, entries do not tell which depths were read before and which after, and no clock is trusted
+//! to. So the safe side counts: a depth is taken as read before, and shrinks by what came off; a station or a hard zone
+//! reaches from where it would start by now to where it was said to end. For a depth that was read afterwards this
+//! is too little by the cut, which is little, and never too much.
+
+use super::{Situation, SituationError};
+use crate::hole::damage::{Damage, Span, Station};
+use crate::hole::record::{Answers, FaceRecord, HoleRecord, Quantity, Wanted};
+use crate::length::Length;
+
+/// Why no situation could be made of the entries: what a person has to say first, or what cannot be.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Missing {
+    /// Nobody said which thread is wanted.
+    #[error("the wanted thread is not said yet; say which thread the hole shall have")]
+    Thread,
+    /// Two wanted threads stand.
+    #[error("two wanted threads stand, {first} and {second}; settle which one the hole shall have")]
+    ThreadInQuestion {
+        /// One of them.
+        first: String,
+        /// Another.
+        second: String,
+    },
+    /// The entries come to a hole that cannot be.
+    #[error(transparent)]
+    Unsound(#[from] SituationError),
+}
+
+/// What stands recorded of a hole and its face, as the arithmetic needs it.
+///
+/// Missing readings become `None`; only the wanted thread must be there.
+///
+/// # Errors
+/// No wanted thread, two of them, or readings that cannot be right.
+pub fn situation_of(hole: &HoleRecord, face: &FaceRecord) -> Result<Situation, Missing> {
+    let wanted = wanted(&hole.wanted)?;
+    let milled: Length = face.milled.iter().map(|cut| cut.body.taken.or_zero()).sum();
+    let read = Situation {
+        bolt: wanted.bolt,
+        iron: face.iron.unwrap_or_default(),
+        through: wanted.through,
+        depth: least(hole, Quantity::Depth),
+        floor: least(hole, Quantity::Floor),
+        nearest_edge: least(hole, Quantity::NearestEdge),
+        nearest_hole: least(hole, Quantity::NearestHole),
+        mating_hole: least(hole, Quantity::MatingHole),
+        damage: seen(&hole.damage),
+        damage_read: !hole.damage.0.is_empty(),
+        milled,
+        ..Situation::of(wanted.thread)
+    };
+    check_as_read(&read, hole)?;
+    let depth = read.depth.map(|depth| (depth - milled).max(A_TRIFLE));
+    let damage = as_of_today(read.damage, milled, depth);
+    let damage = with_bore(damage, hole, &wanted, depth);
+    let today = Situation {
+        depth,
+        damage,
+        face_cut: still_to_cut(face, milled),
+        ..read
+    };
+    // What was checked as read stays sound, except that the cut may now meet a hole that shrank.
+    today.check_face_cut()?;
+    Ok(today)
+}
+
+/// In place of a depth or distance that its own error eats up.
+const A_TRIFLE: Length = Length::from_nm(1);
+
+fn wanted(answers: &Answers<Wanted>) -> Result<Wanted, Missing> {
+    let first = &answers.0.first().ok_or(Missing::Thread)?.body;
+    let mut least = first.clone();
+    for other in answers.0.iter().map(|said| &said.body) {
+        if other.thread != first.thread {
+            return Err(Missing::ThreadInQuestion {
+                first: first.thread.designation(),
+                second: other.thread.designation(),
+            });
+        }
+        least.bolt = least.bolt.filter(|bolt| Some(*bolt) == other.bolt);
+        least.through = least
+            .through
+            .filter(|through| Some(*through) == other.through);
+    }
+    Ok(least)
+}
+
+/// The least favourable reading. A value that is not above zero is handed on as it is, to be refused with its name.
+fn least(hole: &HoleRecord, quantity: Quantity) -> Option<Length> {
+    let readings = hole.readings.iter().map(|said| &said.body);
+    readings
+        .filter(|reading| reading.quantity == quantity)
+        .map(|reading| match reading.error {
+            Some(error) if reading.value.is_positive() => {
+                (reading.value - error.abs()).max(A_TRIFLE)
+            }
+            _ => reading.value,
+        })
+        .min()
+}
+
+/// All that anyone saw.
+fn seen(answers: &Answers<Damage>) -> Damage {
+    let mut all = Damage::default();
+    for other in answers.0.iter().map(|said| &said.body) {
+        let new = |station: &&Station| !all.stations.contains(station);
+        let stations: Vec<Station> = other.stations.iter().filter(new).cloned().collect();
+        all.stations.extend(stations);
+        all.hard.extend(&other.hard);
+        all.crack |= other.crack;
+        all.broken_tool = all.broken_tool.take().or_else(|| other.broken_tool.clone());
+    }
+    all
+}
+
+/// Damage is judged against the deepest standing reading: an earlier, shallower one does not make it impossible.
+fn check_as_read(read: &Situation, hole: &HoleRecord) -> Result<(), SituationError> {
+    let depths = hole
+        .readings
+        .iter()
+        .filter(|said| said.body.quantity == Quantity::Depth);
+    let deepest = depths
+        .map(|said| said.body.value + said.body.error.unwrap_or_default().abs())
+        .max();
+    if read.depth.is_some_and(Length::is_positive) {
+        let lenient = Situation {
+            depth: deepest,
+            ..read.clone()
+        };
+        return lenient.check();
+    }
+    read.check()
+}
+
+fn as_of_today(damage: Damage, milled: Length, depth: Option<Length>) -> Damage {
+    let today = |span: Span| Span {
+        from: (span.from - milled).or_zero(),
+        to: depth.map_or(span.to, |depth| span.to.min(depth)),
+    };
+    let stations = damage.stations.into_iter().map(|s| Station {
+        span: today(s.span),
+        ..s
+    });
+    Damage {
+        stations: stations.filter(|s| s.span.length().is_positive()).collect(),
+        hard: damage
+            .hard
+            .into_iter()
+            .map(today)
+            .filter(|zone| zone.length().is_positive())
+            .collect(),
+        broken_tool: damage.broken_tool.map(|mut tool| {
+            tool.top = tool.top.map(|top| top - milled);
+            tool
+        }),
+        crack: damage.crack,
+    }
+}
+
+/// A bore wider than the thread's largest minor diameter is missing metal, down the whole hole.
+fn with_bore(
+    mut damage: Damage,
+    hole: &HoleRecord,
+    wanted: &Wanted,
+    depth: Option<Length>,
+) -> Damage {
+    let readings = hole.readings.iter().map(|said| &said.body);
+    let bores = readings.filter(|reading| reading.quantity == Quantity::Bore);
+    let widest = bores
+        .map(|bore| bore.value + bore.error.unwrap_or_default().abs())
+        .max();
+    if let Some(diameter) = widest.filter(|bore| *bore > wanted.thread.usual_internal().minor_max) {
+        // With the depth unknown, deeper than any insert reaches.
+        let to = depth.unwrap_or(wanted.thread.nominal() * 10);
+        damage.stations.push(Station {
+            span: Span {
+                from: Length::ZERO,
+                to,
+            },
+            diameter,
+            offset: Length::ZERO,
+            direction_deg: 0.0,
+        });
+    }
+    damage
+}
+
+/// The deepest cut that anyone planned, less what has come off.
+fn still_to_cut(face: &FaceRecord, milled: Length) -> Option<Length> {
+    let plans = face.planned_cut.0.iter().map(|said| said.body.planned);
+    plans.max().map(|planned| {
+        if planned < Length::ZERO {
+            planned
+        } else {
+            (planned - milled).or_zero()
+        }
+    })
+}

@@ -1,0 +1,200 @@
+#![allow(clippy::unwrap_used)]
+
+use super::super::record::*;
+use super::super::testing::*;
+use super::*;
+
+/// The hole of the JSON promise.
+const HOLE: &str = r#"{"thread": "3/8-16", "bolt": {"grade": "SAE J429 grade 5"}, "iron": "ASTM A48 class 25", "through": false,
+ "depth_mm": 32.0, "floor_mm": 9.0, "nearest_edge_mm": 14.0, "nearest_hole_mm": 60.0, "face_cut_mm": 0.5,
+ "damage": [{"from_mm": 0, "to_mm": 9, "diameter_mm": 13.0, "offset_mm": 1.2}], "hard": [{"from_mm": 0, "to_mm": 4.0}],
+ "broken_tool": null, "on_hand": null}"#;
+
+fn refused(change: &str, by: &str) -> String {
+    let changed = HOLE.replace(change, by);
+    assert_ne!(changed, HOLE, "{change}");
+    let said = serde_json::from_str::<Situation>(&changed)
+        .unwrap_err()
+        .to_string();
+    assert!(!said.contains('\n'), "{said}");
+    said
+}
+
+#[test]
+fn the_promised_json_is_read_and_written_back() {
+    let hole: Situation = serde_json::from_str(HOLE).unwrap();
+    assert_eq!(hole.thread, thread("3/8-16"));
+    assert_eq!(hole.depth, Some(mm(32.0)));
+    assert_eq!(hole.damage.stations, [station(0.0, 9.0, 13.0, 1.2, 0.0)]);
+    assert_eq!(hole.damage.hard, [span(0.0, 4.0)]);
+    assert!(hole.damage_read && !hole.damage.crack);
+    let again: Situation = serde_json::from_str(&serde_json::to_string(&hole).unwrap()).unwrap();
+    assert_eq!(again, hole);
+}
+
+#[test]
+fn what_is_null_or_left_out_is_not_known_and_more_keys_are_taken() {
+    let hole: Situation = serde_json::from_str(
+        r#"{"thread": "M10", "depth_mm": null, "damage": null, "photo": "x.jpg"}"#,
+    )
+    .unwrap();
+    assert_eq!(hole, Situation::of(thread("M10")));
+    assert_eq!(hole.blind(), None);
+    let again: Situation = serde_json::from_str(&serde_json::to_string(&hole).unwrap()).unwrap();
+    assert_eq!(again, hole);
+}
+
+#[test]
+fn what_cannot_be_is_refused_in_one_sentence() {
+    assert!(refused("32.0", "0").contains("the depth is 0 mm"));
+    assert!(refused("32.0", "-32").contains("the depth is -32 mm"));
+    assert!(refused("32.0", "2001").contains("more than 2000 mm"));
+    assert!(refused("32.0", "1e999").contains("number"));
+    assert!(refused("14.0", "\"14\"").contains("millimetres"));
+    assert!(refused("60.0", "0").contains("nearest hole"));
+    assert!(refused("0.5", "-0.5").contains("face cut"));
+    assert!(refused("0.5", "32").contains("as deep as the hole"));
+    assert!(refused("0.5", "60").contains("more than 50 mm"));
+    assert!(refused("\"through\": false", "\"through\": true").contains("no floor"));
+    assert!(refused("\"to_mm\": 9", "\"to_mm\": 33").contains("station 1"));
+    assert!(refused("\"to_mm\": 4.0", "\"to_mm\": 33").contains("hard zone 1"));
+    assert!(refused("13.0", "0").contains("0 mm across"));
+    assert!(refused("3/8-16", "3/8-17").contains("3/8-16"));
+    assert!(refused("grade 5", "grade 6").contains("grade 6"));
+}
+
+fn face(planned: f64, taken: &[f64]) -> FaceRecord {
+    FaceRecord {
+        planned_cut: Answers(vec![said(FaceCut {
+            planned: mm(planned),
+        })]),
+        milled: taken
+            .iter()
+            .map(|t| {
+                said(FaceMilled {
+                    taken: mm(*t),
+                    instrument: None,
+                })
+            })
+            .collect(),
+        iron: None,
+    }
+}
+
+fn hole() -> HoleRecord {
+    HoleRecord {
+        wanted: Answers(vec![said(wanted("3/8-16"))]),
+        damage: Answers(vec![said(damage(vec![station(0.0, 9.0, 13.0, 1.2, 0.0)]))]),
+        readings: vec![
+            reading(Quantity::Depth, 32.0),
+            reading(Quantity::NearestEdge, 14.0),
+        ],
+        ..HoleRecord::default()
+    }
+}
+
+#[test]
+fn readings_count_less_what_they_may_be_off_and_the_least_favourable_counts() {
+    let mut record = hole();
+    record.readings.push(reading(Quantity::Depth, 31.5));
+    let s = situation_of(&record, &face(0.5, &[])).unwrap();
+    assert_eq!(s.depth, Some(mm(31.4)));
+    assert_eq!(s.nearest_edge, Some(mm(13.9)));
+    assert_eq!((s.floor, s.nearest_hole), (None, None));
+    assert_eq!(s.face_cut, Some(mm(0.5)));
+    assert_eq!(s.through, Some(false));
+}
+
+#[test]
+fn a_face_already_milled_leaves_less_to_cut_and_less_depth() {
+    let s = situation_of(&hole(), &face(0.8, &[0.3, 0.2])).unwrap();
+    assert_eq!(s.face_cut, Some(mm(0.3)));
+    assert_eq!(s.milled, mm(0.5));
+    assert_eq!(s.depth, Some(mm(31.4)));
+    // The station may have been read before or after: it is kept as deep as it was said to be.
+    assert_eq!(s.damage.stations[0].span, span(0.0, 9.0));
+    let over = situation_of(&hole(), &face(0.3, &[0.5])).unwrap();
+    assert_eq!(over.face_cut, Some(Length::ZERO));
+    let unsaid = situation_of(&hole(), &FaceRecord::default()).unwrap();
+    assert_eq!(unsaid.face_cut, None);
+}
+
+#[test]
+fn damage_down_to_the_bottom_stays_inside_when_the_face_is_milled() {
+    let mut record = hole();
+    record.damage.0[0].body.stations[0].span = span(2.0, 32.0);
+    let s = situation_of(&record, &face(0.5, &[0.5])).unwrap();
+    assert_eq!(s.damage.stations[0].span, span(1.5, 31.4));
+    assert!(s.check().is_ok());
+}
+
+#[test]
+fn two_answers_to_the_damage_count_together() {
+    let mut record = hole();
+    let other = Damage {
+        crack: true,
+        ..damage(vec![station(5.0, 12.0, 11.0, 0.0, 0.0)])
+    };
+    record.damage.0.push(said(other));
+    let s = situation_of(&record, &face(0.5, &[])).unwrap();
+    assert_eq!(s.damage.stations.len(), 2);
+    assert!(s.damage.crack);
+}
+
+#[test]
+fn a_wide_bore_is_missing_metal_and_a_narrow_one_is_not() {
+    let mut record = hole();
+    record.damage = Answers(vec![said(damage(vec![]))]);
+    // 3/8-16 class 2B: minor diameter at most .321 in (FED-STD-H28/2B), 8.15 mm.
+    record.readings.push(reading(Quantity::Bore, 8.0));
+    assert!(
+        situation_of(&record, &face(0.0, &[]))
+            .unwrap()
+            .damage
+            .is_none()
+    );
+    record.readings.push(reading(Quantity::Bore, 9.2));
+    let s = situation_of(&record, &face(0.0, &[])).unwrap();
+    assert_eq!(s.damage.stations, [station(0.0, 31.9, 9.3, 0.0, 0.0)]);
+}
+
+#[test]
+fn without_one_wanted_thread_there_is_no_situation() {
+    assert_eq!(
+        situation_of(&HoleRecord::default(), &face(0.0, &[])),
+        Err(Missing::Thread)
+    );
+    let mut record = hole();
+    record.wanted.0.push(said(wanted("3/8-24")));
+    let said_why = situation_of(&record, &face(0.0, &[]))
+        .unwrap_err()
+        .to_string();
+    assert!(
+        said_why.contains("3/8-16 UNC") && said_why.contains("3/8-24 UNF"),
+        "{said_why}"
+    );
+    record.wanted.0[1] = said(Wanted {
+        through: Some(true),
+        ..wanted("3/8-16")
+    });
+    assert_eq!(
+        situation_of(&record, &face(0.0, &[])).unwrap().through,
+        None
+    );
+}
+
+#[test]
+fn readings_that_cannot_be_are_named() {
+    let mut record = hole();
+    record.readings.push(reading(Quantity::Floor, -2.0));
+    let why = situation_of(&record, &face(0.0, &[]))
+        .unwrap_err()
+        .to_string();
+    assert!(why.contains("the floor is -2 mm"), "{why}");
+    let mut record = hole();
+    record.damage.0[0].body.stations[0].span = span(0.0, 40.0);
+    let why = situation_of(&record, &face(0.0, &[]))
+        .unwrap_err()
+        .to_string();
+    assert!(why.contains("40 mm"), "{why}");
+}
