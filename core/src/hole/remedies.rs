@@ -1,0 +1,163 @@
+//! Remedies: every way to make a hole hold again, each with its checks, the least that truly fits first.
+//!
+//! No remedy is scored. Each check says what there is, what it takes and where that limit comes from; the verdict follows
+//! from the checks alone. A check whose reading is missing is never passed.
+
+mod answer;
+mod assess;
+mod candidate;
+mod check;
+mod depth;
+mod holds;
+mod rank;
+mod room;
+mod ways;
+
+pub use check::{Check, Lack, Weight};
+pub use depth::{POINT_LENGTH_PER_DIAMETER, point_length};
+
+use super::budget::Depths;
+use super::caution::Caution;
+use super::damage::Span;
+use super::record::{Remedy, Work};
+use super::situation::Situation;
+use crate::drill::Drill;
+use crate::insert::{Family, Insert, TapChamfer};
+use crate::length::Length;
+use serde::Serialize;
+use std::fmt;
+
+/// What the checks of a remedy come to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub enum Verdict {
+    /// Every check passes.
+    #[serde(rename = "fits")]
+    Fits,
+    /// All that must pass does, but something is worse than it should be.
+    #[serde(rename = "fits with care")]
+    FitsWithCare,
+    /// A reading is missing, and nothing that is known rules the remedy out.
+    #[serde(rename = "not known")]
+    NotKnown,
+    /// A check that must pass fails.
+    #[serde(rename = "does not fit")]
+    DoesNotFit,
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Verdict::Fits => "fits",
+            Verdict::FitsWithCare => "fits with care",
+            Verdict::NotKnown => "not known",
+            Verdict::DoesNotFit => "does not fit",
+        })
+    }
+}
+
+/// What is left of the outside thread at one depth.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ThreadLeft {
+    /// Depth below today's face.
+    #[serde(rename = "depth_mm")]
+    pub depth: Length,
+    /// Part of the flank height, averaged round the circumference. On the safe side: strength in shear falls later.
+    pub fraction: f64,
+}
+
+/// One remedy, judged. Serialises as `holebook remedies --json` promises.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assessment {
+    /// The remedy.
+    pub remedy: Remedy,
+    /// The insert, where the remedy is one.
+    pub insert: Option<Insert>,
+    /// The thread cut into the casting, where one is cut.
+    pub outside_thread: Option<String>,
+    /// What the checks come to.
+    pub verdict: Verdict,
+    /// The checks, with both numbers each.
+    pub checks: Vec<Check>,
+    /// What is left of the thread over the engaged depth, at each end and in the middle of every slice in which nothing changes.
+    pub thread_left: Vec<ThreadLeft>,
+    /// Where the thread is engaged, from today's face.
+    pub engaged: Option<Span>,
+    /// Length of whole thread that comes to the same; `None` where nobody looked what is missing.
+    pub effective_engagement: Option<Length>,
+    /// Load that strips the iron, newtons.
+    pub parent_strength_n: Option<f64>,
+    /// Load that breaks the bolt, newtons; `None` where its grade is not known.
+    pub bolt_strength_n: Option<f64>,
+    /// Load that strips a sound hole for the wanted bolt with 1.5 diameters engaged, newtons.
+    pub sound_strength_n: Option<f64>,
+    /// The first over the second. Below one the iron strips before the bolt breaks, as it does in most sound holes in old iron too.
+    pub strength_ratio: Option<f64>,
+    /// How deep to go, where something is cut.
+    pub depths: Option<Depths>,
+    /// The drill, where something is drilled.
+    pub drill: Option<Drill>,
+    /// The tap, where something is tapped.
+    pub tap: Option<String>,
+    /// The chamfer of the tap that the depths are reckoned for.
+    pub tap_chamfer: Option<TapChamfer>,
+    /// What is not in the drawer; empty also where nobody said what is.
+    pub not_on_hand: Vec<String>,
+    /// Why, in words, where no check says it: for a specialist.
+    pub because: Vec<String>,
+    /// What to beware of.
+    pub cautions: Vec<Caution>,
+}
+
+impl Assessment {
+    /// What a choice of this remedy, and every entry of work done for it, says.
+    pub fn work(&self) -> Work {
+        Work {
+            remedy: self.remedy,
+            family: self.insert.as_ref().map(|insert| insert.family),
+            length: self.insert.as_ref().map(|insert| insert.length),
+            outside_thread: self.outside_thread.clone(),
+        }
+    }
+
+    /// The kind of insert, where it is one.
+    pub fn family(&self) -> Option<Family> {
+        self.insert.as_ref().map(|insert| insert.family)
+    }
+
+    /// Why it does not simply fit, a sentence for each check that does not pass.
+    pub fn reasons(&self) -> Vec<String> {
+        let checks = self.checks.iter().filter_map(Check::reason);
+        self.because.iter().cloned().chain(checks).collect()
+    }
+
+    /// The readings that it waits for, each once.
+    pub fn lacks(&self) -> Vec<Lack> {
+        let mut lacks: Vec<Lack> = self.checks.iter().filter_map(|check| check.lacks).collect();
+        lacks.sort_unstable();
+        lacks.dedup();
+        lacks
+    }
+}
+
+/// Every remedy for a hole, judged: those that fit first, and among them the least intrusive, with the length that suits best.
+///
+/// Handing the hole to a specialist always stands last, unless nothing else is left: then it stands first, so that the first
+/// is always the one to take.
+pub fn remedies(situation: &Situation) -> Vec<Assessment> {
+    let mut judge = assess::Judge::new(situation);
+    let mut all: Vec<Assessment> = ways::candidates(situation)
+        .into_iter()
+        .map(|way| judge.assess(way))
+        .collect();
+    rank::sort(&mut all);
+    rank::add_specialist(situation, all)
+}
+
+/// The assessment that a recorded piece of work belongs to.
+pub fn assessment_of<'a>(all: &'a [Assessment], work: &Work) -> Option<&'a Assessment> {
+    all.iter()
+        .find(|assessment| work.serves(&assessment.work()))
+}
+
+#[cfg(test)]
+mod tests;

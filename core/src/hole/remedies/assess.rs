@@ -1,0 +1,247 @@
+//! One remedy, judged: its checks, and the numbers that they come from.
+
+use super::candidate::Candidate;
+use super::check::{Check, Lack, Weight};
+use super::depth::{Downwards, downwards};
+use super::holds::{Holds, key_wall, worst_depth};
+use super::{Assessment, ThreadLeft, Verdict, rank, room};
+use crate::drill::clearance;
+use crate::hole::caution::Caution;
+use crate::hole::damage::{DEEPEST, Slice, Span, slices};
+use crate::hole::record::Remedy;
+use crate::hole::situation::Situation;
+use crate::hole::wall::engagement_of;
+use crate::insert::TapChamfer;
+use crate::length::Length;
+use crate::strength::Iron;
+
+const CLEARANCE: &str =
+    "clearance hole of normal fit for the larger bolt (ASME B18.2.8, ISO 273), or its size";
+
+/// Judges one remedy after the other. Inserts of one family share their walls, so these are worked out once.
+pub(super) struct Judge<'a> {
+    situation: &'a Situation,
+    walls: Vec<Wall>,
+}
+
+struct Wall {
+    drilled: Length,
+    major: Length,
+    slices: Vec<Slice>,
+}
+
+impl<'a> Judge<'a> {
+    pub fn new(situation: &'a Situation) -> Judge<'a> {
+        Judge {
+            situation,
+            walls: Vec::with_capacity(8),
+        }
+    }
+
+    pub fn assess(&mut self, way: Candidate) -> Assessment {
+        let situation = self.situation;
+        let engaged = from_today(situation, way.engaged);
+        let known = situation.damage_read && (way.cut.is_some() || situation.depth.is_some());
+        let slices = self.slices(&way, engaged);
+        let effective = known.then(|| engagement_of(&slices, engaged));
+        let holds = Holds::of(situation, &way, effective);
+        let down = way
+            .cut
+            .as_ref()
+            .zip(way.drill.as_ref())
+            .map(|(work, drill)| downwards(situation, work, drill));
+
+        let mut checks = Vec::with_capacity(16);
+        holds.checks(situation, &way, effective, &mut checks);
+        worst_depth(situation, &way, known.then_some(&slices[..]), &mut checks);
+        key_wall(situation, &way, known.then_some(&slices[..]), &mut checks);
+        let tapped = tapped_span(engaged, down.as_ref());
+        room::in_the_way(situation, &way, tapped, &mut checks);
+        if way.cut.is_some() {
+            room::walls(situation, &way, &mut checks);
+        }
+        if way.remedy == Remedy::LargerBolt {
+            checks.push(mating(situation, &way));
+        }
+        let cautions = cautions(situation, &way, &holds, down.as_ref());
+        let (depths, tap_chamfer) = match down {
+            Some(Downwards {
+                depths,
+                tap,
+                checks: deep,
+            }) => {
+                checks.extend(deep);
+                (Some(depths), Some(tap))
+            }
+            None => (None, None),
+        };
+        Assessment {
+            remedy: way.remedy,
+            verdict: verdict(&checks),
+            checks,
+            thread_left: if known { sampled(&slices) } else { Vec::new() },
+            engaged: Some(engaged),
+            effective_engagement: effective,
+            parent_strength_n: holds.parent_n,
+            bolt_strength_n: holds.bolt_n,
+            sound_strength_n: Some(holds.sound_n),
+            strength_ratio: holds.ratio(),
+            depths,
+            not_on_hand: rank::not_on_hand(situation, &way),
+            outside_thread: way.outside,
+            insert: way.insert,
+            drill: way.drill,
+            tap: way.tap,
+            tap_chamfer,
+            because: Vec::new(),
+            cautions,
+        }
+    }
+
+    /// The walls within the engaged depth.
+    fn slices(&mut self, way: &Candidate, engaged: Span) -> Vec<Slice> {
+        let known = self
+            .walls
+            .iter()
+            .position(|wall| wall.drilled == way.drilled && wall.major == way.major);
+        let index = known.unwrap_or_else(|| {
+            let everywhere = Span {
+                from: Length::ZERO,
+                to: DEEPEST,
+            };
+            let slices = slices(&self.situation.damage, way.drilled, way.major, everywhere);
+            self.walls.push(Wall {
+                drilled: way.drilled,
+                major: way.major,
+                slices,
+            });
+            self.walls.len() - 1
+        });
+        let inside = self.walls[index].slices.iter();
+        inside
+            .map(|slice| Slice {
+                span: slice.span.shared_with(engaged),
+                ..*slice
+            })
+            .filter(|slice| slice.span.length().is_positive())
+            .collect()
+    }
+}
+
+fn from_today(situation: &Situation, (from, to): (Length, Length)) -> Span {
+    let cut = situation.cut_or_none();
+    Span {
+        from: from + cut,
+        to: to + cut,
+    }
+}
+
+/// Where the tap cuts: from the face down to the end of full thread.
+fn tapped_span(engaged: Span, down: Option<&Downwards>) -> Span {
+    let to = down
+        .and_then(|down| down.depths.full_thread)
+        .unwrap_or(engaged.to);
+    Span {
+        from: Length::ZERO,
+        to,
+    }
+}
+
+fn mating(situation: &Situation, way: &Candidate) -> Check {
+    let needs = clearance(&way.bolt).unwrap_or(way.major);
+    let has = (situation.mating_hole, Lack::MatingHole);
+    Check::least_length(
+        "hole in the part bolted on",
+        has,
+        needs,
+        Weight::Must,
+        CLEARANCE,
+    )
+}
+
+fn verdict(checks: &[Check]) -> Verdict {
+    let failed = |weight| {
+        checks
+            .iter()
+            .any(|c| c.weight == weight && c.passes == Some(false))
+    };
+    if failed(Weight::Must) {
+        Verdict::DoesNotFit
+    } else if checks.iter().any(|check| check.passes.is_none()) {
+        Verdict::NotKnown
+    } else if failed(Weight::Preferred) {
+        Verdict::FitsWithCare
+    } else {
+        Verdict::Fits
+    }
+}
+
+fn sampled(slices: &[Slice]) -> Vec<ThreadLeft> {
+    let at = |depth, slice: &Slice| ThreadLeft {
+        depth,
+        fraction: slice.fraction,
+    };
+    slices
+        .iter()
+        .flat_map(|slice| {
+            let Span { from, to } = slice.span;
+            [at(from, slice), at((from + to) / 2, slice), at(to, slice)]
+        })
+        .collect()
+}
+
+fn cautions(
+    situation: &Situation,
+    way: &Candidate,
+    holds: &Holds,
+    down: Option<&Downwards>,
+) -> Vec<Caution> {
+    let mut cautions = Vec::with_capacity(10);
+    cautions.extend(situation.damage.crack.then_some(Caution::Crack));
+    cautions.extend(
+        situation
+            .damage
+            .broken_tool
+            .is_some()
+            .then_some(Caution::BrokenPiece),
+    );
+    strength_cautions(situation, way, holds, &mut cautions);
+    if way.remedy == Remedy::Leave {
+        return cautions;
+    }
+    let hard = !situation.damage.hard.is_empty();
+    cautions.extend(hard.then_some(Caution::HardMetal));
+    cautions.extend([Caution::TurningTool, Caution::Eyes]);
+    let bottoming = down.is_some_and(|down| down.tap == TapChamfer::Bottoming);
+    cautions.extend(bottoming.then_some(Caution::BottomingTap));
+    cautions.push(if situation.blind() == Some(false) {
+        Caution::BreaksThrough
+    } else {
+        Caution::OilInBlindHole
+    });
+    match way.remedy {
+        Remedy::WireInsert => cautions.extend([Caution::Tang, Caution::InsertInHand]),
+        Remedy::KeyLockingInsert => cautions.extend([Caution::KeySlots, Caution::InsertInHand]),
+        Remedy::LargerBolt => cautions.push(Caution::LargerBolt),
+        Remedy::ThreadedPlug => cautions.push(Caution::Plug),
+        _ => {}
+    }
+    cautions
+}
+
+fn strength_cautions(
+    situation: &Situation,
+    way: &Candidate,
+    holds: &Holds,
+    cautions: &mut Vec<Caution>,
+) {
+    if let Some(ratio) = holds.ratio().filter(|ratio| *ratio < 1.0) {
+        cautions.push(Caution::IronStripsFirst { ratio });
+    }
+    let share = holds.parent_n.map(|parent| parent / holds.sound_n);
+    if let Some(share) = share.filter(|share| *share < 1.0 - 1e-9) {
+        cautions.push(Caution::HoldsLess { share });
+    }
+    cautions.extend(way.area_cap_mm2.is_some().then_some(Caution::PublishedArea));
+    cautions.extend((situation.iron == Iron::Unknown).then_some(Caution::AssumedIron));
+}

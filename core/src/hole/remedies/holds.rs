@@ -1,0 +1,183 @@
+//! What the thread in the iron holds, against what a sound hole would hold and what breaks the bolt.
+
+use super::candidate::Candidate;
+use super::check::{Check, Lack, Weight};
+use crate::hole::record::Remedy;
+use crate::hole::situation::Situation;
+use crate::hole::wall::Slice;
+use crate::length::Length;
+use crate::strength::{bolt_strength_n, parent_strength_n, tapped_shear_area_mm2_per_mm};
+
+const SOUND: &str = "a sound hole for this bolt with 1.5 diameters of thread (rule of the trade for cast iron, secondary source), by FED-STD-H28/2B (2a)";
+const HALF: &str = "half of what a sound hole with 1.5 diameters of thread holds (judgement)";
+const BREAKS: &str =
+    "the load that breaks the bolt: stress area times least tensile strength (FED-STD-H28/2B)";
+const EVERYWHERE: &str =
+    "so much of the flank at every engaged depth, to guide what is screwed in (judgement)";
+const COILS: &str = "coils without a wall behind them spring open (judgement)";
+const KEYS: &str = "keys lock only where they bite into a wall (judgement)";
+const LEAVE: &str = "a thread that is left as it is must be whole at every depth (judgement)";
+
+/// Diameters of thread that a sound hole in iron has at the least.
+const SOUND_DIAMETERS: (i64, i64) = (3, 2);
+
+/// Loads in newtons.
+pub(super) struct Holds {
+    /// The thread in the iron; `None` where nobody looked what is missing.
+    pub parent_n: Option<f64>,
+    /// A sound hole for the wanted bolt, 1.5 diameters engaged.
+    pub sound_n: f64,
+    /// The bolt; `None` where its grade is not known or does not cover the size.
+    pub bolt_n: Option<f64>,
+}
+
+/// Length of thread that a sound hole has for a bolt: 1.5 diameters.
+pub(super) fn sound_length(nominal: Length) -> Length {
+    nominal * SOUND_DIAMETERS.0 / SOUND_DIAMETERS.1
+}
+
+impl Holds {
+    pub fn of(situation: &Situation, candidate: &Candidate, effective: Option<Length>) -> Holds {
+        let iron = situation.iron;
+        let (area, cap) = (candidate.area_mm2_per_mm, candidate.area_cap_mm2);
+        let capped = |load: f64| {
+            cap.map_or(load, |area_mm2| {
+                load.min(area_mm2 * iron.shear_strength_mpa())
+            })
+        };
+        let sound_area = tapped_shear_area_mm2_per_mm(&situation.thread);
+        Holds {
+            parent_n: effective.map(|length| capped(parent_strength_n(area, length, iron))),
+            sound_n: parent_strength_n(sound_area, sound_length(situation.thread.nominal()), iron),
+            bolt_n: situation
+                .bolt
+                .and_then(|grade| bolt_strength_n(&candidate.bolt, &grade).ok()),
+        }
+    }
+
+    pub fn ratio(&self) -> Option<f64> {
+        Some(self.parent_n? / self.bolt_n?)
+    }
+
+    /// Strength and engagement against what must hold and what is better.
+    pub fn checks(
+        &self,
+        situation: &Situation,
+        candidate: &Candidate,
+        effective: Option<Length>,
+        checks: &mut Vec<Check>,
+    ) {
+        let (must, must_from) = self.or_bolt(self.sound_n / 2.0, HALF);
+        let (better, better_from) = self.or_bolt(self.sound_n, SOUND);
+        let length = must / (candidate.area_mm2_per_mm * situation.iron.shear_strength_mpa());
+        let engaged = effective.map(Length::mm);
+        let answers = [
+            Check::least(
+                "effective engagement",
+                "mm",
+                (engaged, length),
+                Weight::Must,
+                must_from,
+            ),
+            Check::least(
+                "holding strength",
+                "N",
+                (self.parent_n, must),
+                Weight::Must,
+                must_from,
+            ),
+            Check::least(
+                "holding strength, preferred",
+                "N",
+                (self.parent_n, better),
+                Weight::Preferred,
+                better_from,
+            ),
+        ];
+        checks.extend(answers.map(|check| or_unread(situation, check)));
+    }
+
+    /// No thread needs to hold more than breaks the bolt.
+    fn or_bolt(&self, load: f64, from: &'static str) -> (f64, &'static str) {
+        match self.bolt_n {
+            Some(bolt) if bolt < load => (bolt, BREAKS),
+            _ => (load, from),
+        }
+    }
+}
+
+fn or_unread(situation: &Situation, check: Check) -> Check {
+    let lack = if !situation.damage_read {
+        Lack::Damage
+    } else {
+        Lack::Depth
+    };
+    if check.passes.is_none() {
+        check.waiting_for(lack)
+    } else {
+        check
+    }
+}
+
+/// The keys of a key-locking insert lie in its upper part, taken as a third of its length, and bite into the wall there.
+pub(super) fn key_wall(
+    situation: &Situation,
+    candidate: &Candidate,
+    slices: Option<&[Slice]>,
+    checks: &mut Vec<Check>,
+) {
+    let Some(insert) = candidate.insert.as_ref().filter(|insert| insert.keys > 0) else {
+        return;
+    };
+    let top = slices
+        .and_then(|slices| slices.first())
+        .map(|slice| slice.span.from);
+    let least = slices.zip(top).map(|(slices, top)| {
+        let upper = slices
+            .iter()
+            .filter(|slice| slice.span.from < top + insert.length / 3);
+        upper.map(|slice| slice.fraction).fold(1.0, f64::min)
+    });
+    let check = Check::least(
+        "thread left for the keys",
+        "",
+        (least, 0.2),
+        Weight::Must,
+        KEYS,
+    );
+    checks.push(or_unread(situation, check));
+}
+
+/// The depth at which least is left, against what must be left everywhere.
+pub(super) fn worst_depth(
+    situation: &Situation,
+    candidate: &Candidate,
+    slices: Option<&[Slice]>,
+    checks: &mut Vec<Check>,
+) {
+    let least = slices.map(|slices| {
+        let soft = slices.iter().filter(|slice| !slice.hard);
+        soft.map(|slice| slice.fraction).fold(1.0, f64::min)
+    });
+    let (must, better) = match candidate.remedy {
+        Remedy::Leave => (Some((0.9, LEAVE)), None),
+        Remedy::Chase | Remedy::LargerBolt => (Some((0.5, EVERYWHERE)), Some(0.75)),
+        Remedy::WireInsert => (Some((0.2, COILS)), Some(0.5)),
+        _ => (None, Some(0.5)),
+    };
+    if let Some((must, from)) = must {
+        let check = Check::least(
+            "thread left at the worst depth",
+            "",
+            (least, must),
+            Weight::Must,
+            from,
+        );
+        checks.push(or_unread(situation, check));
+    }
+    if let Some(better) = better {
+        let name = "thread left at the worst depth, preferred";
+        let check = Check::least(name, "", (least, better), Weight::Preferred, EVERYWHERE);
+        checks.push(or_unread(situation, check));
+    }
+}
