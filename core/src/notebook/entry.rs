@@ -1,0 +1,197 @@
+//! An entry, and the line of text it is kept as.
+
+use super::chain::LineHash;
+use super::id::{DeviceId, EntryId};
+use chrono::{DateTime, FixedOffset};
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use uuid::Uuid;
+
+/// A longer line than this, in bytes, is not taken.
+pub const LONGEST_LINE: usize = 1 << 20;
+
+/// One entry of the journal, as its line says it. Fields that a newer version added are not here; they stay in the line.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Entry {
+    /// Its name. Greater than the ids of all entries that its writer had seen.
+    pub id: EntryId,
+    /// The device that wrote it.
+    pub device: DeviceId,
+    /// Its place among that device's entries: 1, 2, 3, without gaps.
+    pub seq: u64,
+    /// When, by the device's clock, with the offset from UTC; shown, never used to decide.
+    pub at: DateTime<FixedOffset>,
+    /// The person; empty where none is set.
+    pub by: String,
+    /// What kind of entry it is; see [`super::kind::Kind`] for those that this version knows.
+    pub kind: String,
+    /// What it is about.
+    pub subject: Uuid,
+    /// What it says.
+    pub body: Value,
+    /// The entries that it replaces.
+    #[serde(default)]
+    pub replaces: Vec<EntryId>,
+    /// The hash of the device's line before it; none for its first.
+    pub prev: Option<LineHash>,
+}
+
+/// An entry with the very text it came in, and that text's hash.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    entry: Entry,
+    text: String,
+    hash: LineHash,
+}
+
+/// Why a text is not a line of a journal.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum LineError {
+    /// Longer than [`LONGEST_LINE`].
+    #[error("it is longer than {LONGEST_LINE} bytes")]
+    TooLong,
+    /// It begins or ends with white space, or holds a line break.
+    #[error("it has white space at its ends or a line break inside")]
+    Ragged,
+    /// It is not the JSON of an entry.
+    #[error("it is not an entry: {0}")]
+    NotAnEntry(String),
+    /// Its id is not a version 7 UUID of this millennium.
+    #[error("its id {0} is not one that an entry can have")]
+    UnsoundId(EntryId),
+    /// Sequence numbers start at 1, where there is no line before; later lines name the one before.
+    #[error("its sequence number {seq} does not go with what it says of the line before")]
+    UnsoundSequence {
+        /// The number it gave.
+        seq: u64,
+    },
+}
+
+impl Line {
+    /// Writes an entry as a line.
+    ///
+    /// # Errors
+    /// Where the entry is too long, or is not sound; see [`LineError`].
+    pub fn write(entry: &Entry) -> Result<Self, LineError> {
+        let text = serde_json::to_string(entry)
+            .map_err(|error| LineError::NotAnEntry(error.to_string()))?;
+        Self::read(text)
+    }
+
+    /// Reads a line; the text is kept as it is.
+    ///
+    /// # Errors
+    /// Where the text is too long, or is not a sound entry; see [`LineError`].
+    pub fn read(text: String) -> Result<Self, LineError> {
+        if text.len() > LONGEST_LINE {
+            return Err(LineError::TooLong);
+        }
+        if text.trim().len() != text.len() || text.contains(['\n', '\r']) {
+            return Err(LineError::Ragged);
+        }
+        let entry: Entry = serde_json::from_str(&text)
+            .map_err(|error| LineError::NotAnEntry(error.to_string()))?;
+        if !entry.id.is_sound() {
+            return Err(LineError::UnsoundId(entry.id));
+        }
+        let first = entry.prev.is_none();
+        if entry.seq == 0 || first != (entry.seq == 1) || i64::try_from(entry.seq).is_err() {
+            return Err(LineError::UnsoundSequence { seq: entry.seq });
+        }
+        let hash = LineHash::of(&text);
+        Ok(Self { entry, text, hash })
+    }
+
+    /// The entry.
+    pub fn entry(&self) -> &Entry {
+        &self.entry
+    }
+
+    /// The text, byte for byte as it was written.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// The text's hash.
+    pub fn hash(&self) -> LineHash {
+        self.hash
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn first() -> Entry {
+        Entry {
+            id: EntryId::fresh(),
+            device: DeviceId::fresh(),
+            seq: 1,
+            at: DateTime::parse_from_rfc3339("2026-11-25T07:15:31.123+01:00").unwrap(),
+            by: "Ada".into(),
+            kind: "note".into(),
+            subject: Uuid::now_v7(),
+            body: serde_json::json!({"text": "käse\n\"quoted\""}),
+            replaces: vec![],
+            prev: None,
+        }
+    }
+
+    #[test]
+    fn an_entry_reads_back_as_it_was_written() {
+        let entry = first();
+        let line = Line::write(&entry).unwrap();
+        assert_eq!(line.entry(), &entry);
+        assert_eq!(Line::read(line.text().to_owned()).unwrap(), line);
+        assert!(
+            line.text()
+                .contains("\"at\":\"2026-11-25T07:15:31.123+01:00\"")
+        );
+    }
+
+    #[test]
+    fn a_field_of_a_newer_version_stays_in_the_text() {
+        let mut value: Value = serde_json::to_value(first()).unwrap();
+        value["mood"] = "bright".into();
+        let text = value.to_string();
+        assert_eq!(Line::read(text.clone()).unwrap().text(), text);
+    }
+
+    #[test]
+    fn what_is_no_sound_line_is_refused() {
+        let good = Line::write(&first()).unwrap().text().to_owned();
+        assert_eq!(Line::read(format!("{good} ")), Err(LineError::Ragged));
+        assert_eq!(
+            Line::read(format!("{good}\n{good}")),
+            Err(LineError::Ragged)
+        );
+        assert!(matches!(
+            Line::read(good[..good.len() - 1].into()),
+            Err(LineError::NotAnEntry(_))
+        ));
+        let second = Entry { seq: 2, ..first() };
+        assert_eq!(
+            Line::write(&second),
+            Err(LineError::UnsoundSequence { seq: 2 })
+        );
+        let chained = Entry {
+            prev: Some(LineHash::of("x")),
+            ..first()
+        };
+        assert_eq!(
+            Line::write(&chained),
+            Err(LineError::UnsoundSequence { seq: 1 })
+        );
+        let long = Entry {
+            by: "x".repeat(LONGEST_LINE),
+            ..first()
+        };
+        assert_eq!(Line::write(&long), Err(LineError::TooLong));
+        let nil = Entry {
+            id: EntryId(Uuid::nil()),
+            ..first()
+        };
+        assert_eq!(Line::write(&nil), Err(LineError::UnsoundId(nil.id)));
+    }
+}

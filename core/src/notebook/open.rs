@@ -1,0 +1,204 @@
+//! Opening: look before touching, then bring the file up to date.
+
+use super::error::{Fault, NotebookError};
+use super::schema;
+use rusqlite::{Connection, OpenFlags, TransactionBehavior};
+use std::fs;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+/// The database file's name in the notebook's folder.
+pub(crate) const FILE: &str = "notebook.sqlite";
+/// The photos' folder in the notebook's folder.
+pub(crate) const PHOTOS: &str = "photos";
+
+/// How long a change waits for another program's change to end.
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// Opens the notebook's database, making it where the folder is new or empty.
+pub(crate) fn open(dir: &Path) -> Result<Connection, NotebookError> {
+    let file = dir.join(FILE);
+    if holds_something(&file).map_err(|error| NotebookError::from_io(&error, dir))? {
+        look(dir, &file)?;
+    } else {
+        make_room(dir)?;
+    }
+    connect(&file).map_err(|fault| fault.at(dir))
+}
+
+fn holds_something(file: &Path) -> io::Result<bool> {
+    match fs::metadata(file) {
+        Ok(found) => Ok(found.len() > 0),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(false),
+        Err(error) => Err(error),
+    }
+}
+
+/// Makes the folder, or sees that it holds nothing of anybody else's.
+fn make_room(dir: &Path) -> Result<(), NotebookError> {
+    let told = |error: io::Error| NotebookError::from_io(&error, dir);
+    if dir.exists() && !dir.is_dir() {
+        return Err(NotebookError::NotANotebook {
+            path: dir.to_owned(),
+            why: "it is a file",
+        });
+    }
+    fs::create_dir_all(dir).map_err(told)?;
+    for found in fs::read_dir(dir).map_err(told)? {
+        let name = found.map_err(told)?.file_name();
+        let name = name.to_string_lossy();
+        if !(name.starts_with('.') || name == PHOTOS || name.starts_with(FILE)) {
+            let why = "the folder holds other files and no notebook";
+            return Err(NotebookError::NotANotebook {
+                path: dir.to_owned(),
+                why,
+            });
+        }
+    }
+    Ok(())
+}
+
+/// Looks at the file's header without leaving a trace: no lock, no side file, no new time on it.
+fn look(dir: &Path, file: &Path) -> Result<(), NotebookError> {
+    let foreign = |why| NotebookError::NotANotebook {
+        path: file.to_owned(),
+        why,
+    };
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY
+        | OpenFlags::SQLITE_OPEN_URI
+        | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let seen = Connection::open_with_flags(immutable_uri(file), flags).and_then(|conn| {
+        let application: i64 = conn.pragma_query_value(None, "application_id", |row| row.get(0))?;
+        let layout: i64 = conn.pragma_query_value(None, "user_version", |row| row.get(0))?;
+        let tables: i64 =
+            conn.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
+        // Power failed while the notebook was made: an empty database, whose first content may wait in the log.
+        let unfinished = application == 0 && layout == 0 && tables == 0;
+        Ok((application == schema::APPLICATION_ID || unfinished, layout))
+    });
+    let (ours, layout) = match seen {
+        Ok(seen) => seen,
+        Err(error) if error.sqlite_error_code() == Some(rusqlite::ErrorCode::NotADatabase) => {
+            return Err(foreign("its file is not a database"));
+        }
+        Err(error) => return Err(Fault::from(error).at(dir)),
+    };
+    if !ours {
+        return Err(foreign("its database belongs to another program"));
+    }
+    let theirs = layout.max(layout_in_wal(file).unwrap_or(0));
+    if theirs > schema::LAYOUT {
+        return Err(NotebookError::Newer {
+            dir: dir.to_owned(),
+            theirs,
+            ours: schema::LAYOUT,
+        });
+    }
+    Ok(())
+}
+
+/// A file name as an SQLite URI that promises not to change the file.
+fn immutable_uri(file: &Path) -> String {
+    let mut uri = String::from("file:");
+    for byte in file.to_string_lossy().bytes() {
+        match byte {
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'/' | b'.' | b'-' | b'_' => {
+                uri.push(char::from(byte))
+            }
+            _ => uri.push_str(&format!("%{byte:02X}")),
+        }
+    }
+    uri + "?mode=ro&immutable=1"
+}
+
+/// The newest layout that waits in the write-ahead log, where a program ended before it was carried over.
+/// The log's form: a header of 32 bytes, then frames of a 24-byte header (page number first) and one page each; page 1
+/// holds the layout at offset 60 (SQLite's "Database File Format", sections 1.3 and 4).
+fn layout_in_wal(file: &Path) -> Option<i64> {
+    let mut wal = io::BufReader::new(fs::File::open(side_file(file, "-wal")).ok()?);
+    let mut header = [0; 32];
+    wal.read_exact(&mut header).ok()?;
+    let page_size = usize::try_from(number(&header[8..]))
+        .ok()
+        .filter(|size| (512..=65_536).contains(size))?;
+    let mut frame = vec![0; 24 + page_size];
+    let mut newest = None;
+    while wal.read_exact(&mut frame).is_ok() {
+        let of_this_log = frame[8..16] == header[16..24];
+        if of_this_log && number(&frame) == 1 {
+            newest = newest.max(Some(i64::from(number(&frame[24 + 60..]))));
+        }
+    }
+    newest
+}
+
+fn number(bytes: &[u8]) -> u32 {
+    bytes
+        .iter()
+        .take(4)
+        .fold(0, |number, byte| number << 8 | u32::from(*byte))
+}
+
+pub(crate) fn side_file(file: &Path, ending: &str) -> PathBuf {
+    let mut name = file.as_os_str().to_owned();
+    name.push(ending);
+    PathBuf::from(name)
+}
+
+/// Connects for reading and writing, and brings the file up to date.
+fn connect(file: &Path) -> Result<Connection, Fault> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
+        | OpenFlags::SQLITE_OPEN_CREATE
+        | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let mut conn = Connection::open_with_flags(file, flags)?;
+    conn.busy_timeout(PATIENCE)?;
+    conn.set_prepared_statement_cache_capacity(64);
+    // An acknowledged change survives loss of power: FULL waits for the disk at every commit of the log.
+    write_ahead(&conn)?;
+    conn.pragma_update(None, "synchronous", "full")?;
+    // Phones have no folder for temporary files that SQLite could find.
+    conn.pragma_update(None, "temp_store", "memory")?;
+    conn.pragma_update(None, "trusted_schema", false)?;
+    if conn.is_readonly("main")? {
+        return Err(rusqlite::Error::SqliteFailure(
+            rusqlite::ffi::Error::new(rusqlite::ffi::SQLITE_READONLY),
+            None,
+        )
+        .into());
+    }
+    if schema::is_up_to_date(&conn)? {
+        return Ok(conn);
+    }
+    let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    schema::bring_up_to_date(&tx)?;
+    tx.commit()?;
+    // So that the layout stands in the file itself, where an older version looks first.
+    conn.pragma_update_and_check(None, "wal_checkpoint", "truncate", |_| Ok(()))?;
+    Ok(conn)
+}
+
+/// Turns the write-ahead log on. Where two programs make the same notebook at once, SQLite refuses one of them
+/// without waiting, so this waits.
+fn write_ahead(conn: &Connection) -> Result<(), Fault> {
+    let since = Instant::now();
+    loop {
+        let mode = conn
+            .pragma_update_and_check(None, "journal_mode", "wal", |row| row.get::<_, String>(0));
+        match mode {
+            Ok(_) => return Ok(()),
+            Err(error) if is_busy(&error) && since.elapsed() < PATIENCE => {
+                std::thread::sleep(Duration::from_millis(5))
+            }
+            Err(error) => return Err(error.into()),
+        }
+    }
+}
+
+fn is_busy(error: &rusqlite::Error) -> bool {
+    use rusqlite::ErrorCode::{DatabaseBusy, DatabaseLocked};
+    matches!(
+        error.sqlite_error_code(),
+        Some(DatabaseBusy | DatabaseLocked)
+    )
+}

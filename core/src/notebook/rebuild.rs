@@ -1,0 +1,62 @@
+//! Builds every table but the journal from the journal alone.
+
+use super::entry::Line;
+use super::error::Fault;
+use super::journal;
+use super::now::Row;
+use super::schema::WORKED_OUT;
+use super::settings::{self, Name};
+use rusqlite::Connection;
+use std::collections::BTreeSet;
+
+/// A table that is worked out.
+pub(crate) struct Table {
+    /// Its name.
+    pub name: &'static str,
+    /// What it says, apart from this notebook's own numbering: for the same entries the same, in whatever order they came.
+    pub columns: &'static str,
+    /// The columns that tell its rows apart.
+    pub key: &'static str,
+}
+
+const fn table(name: &'static str, columns: &'static str, key: &'static str) -> Table {
+    Table { name, columns, key }
+}
+
+/// Every table that is worked out.
+pub(crate) const TABLES: &[Table] = &[
+    table(
+        "said",
+        "subject, id, kind, slot, understood, struck, replaced",
+        "subject, id",
+    ),
+    table("edge", "*", "target, act, source"),
+    table("head", "*", "device, hash"),
+    table("device_now", "*", "id"),
+    table("casting_now", "*", "id"),
+    table("face_now", "*", "id"),
+    table("photo_now", "*", "id"),
+    table("hole_now", "*", "id"),
+    table("mark_now", "*", "photo, hole"),
+];
+
+/// Empties the tables that are worked out, and works them out from the journal. The caller holds the transaction.
+pub(crate) fn rebuild(conn: &Connection) -> Result<(), Fault> {
+    for table in TABLES {
+        conn.execute_batch(&format!("DELETE FROM {}", table.name))?;
+    }
+    let mut dirty = BTreeSet::new();
+    let mut statement = conn.prepare("SELECT n, line FROM entry ORDER BY n")?;
+    let mut rows = statement.query([])?;
+    while let Some(row) = rows.next()? {
+        let line = Line::read(row.get(1)?).map_err(Fault::unreadable)?;
+        journal::apply(conn, row.get(0)?, line.entry(), line.hash(), &mut dirty)?;
+    }
+    work_out(conn, dirty)?;
+    settings::write(conn, Name::WorkedOut, &WORKED_OUT.to_string())
+}
+
+/// Works out rows anew.
+pub(crate) fn work_out(conn: &Connection, rows: BTreeSet<Row>) -> Result<(), Fault> {
+    rows.into_iter().try_for_each(|row| row.work_out(conn))
+}

@@ -1,0 +1,127 @@
+//! What stands: which entries are struck or replaced, worked out so that entries may come in any order.
+//!
+//! An entry is *struck* where a strike names it; a strike itself cannot be struck or replaced. It is *replaced* where
+//! a later entry of the same kind about the same subject names it, and that later entry is not struck, or is replaced
+//! itself. (Where B replaced A, and C replaced B, striking B does not bring A back: C was said in knowledge of both.)
+//! "Later" means a greater id; a writer's ids are greater than all that it has seen, so nothing can replace in a ring.
+
+use super::error::Fault;
+use super::id::EntryId;
+use super::kind::Kind;
+use rusqlite::{Connection, OptionalExtension, params};
+use uuid::Uuid;
+
+/// What a source entry does to its target.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Act {
+    /// Crosses it out.
+    Strike = 0,
+    /// Takes its place.
+    Replace = 1,
+}
+
+/// An entry whose standing changed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Changed {
+    pub kind: String,
+    pub subject: Uuid,
+    pub slot: Option<Uuid>,
+}
+
+/// Notes that `source` acts on `target`, which may not be here yet.
+pub(crate) fn draw(
+    conn: &Connection,
+    source: EntryId,
+    act: Act,
+    target: EntryId,
+) -> Result<(), Fault> {
+    conn.prepare_cached("INSERT OR IGNORE INTO edge (target, act, source) VALUES (?1, ?2, ?3)")?
+        .execute(params![target.0, act as i64, source.0])?;
+    Ok(())
+}
+
+/// Works out the standing of `first` anew, and of all that depends on it; gives those that changed.
+pub(crate) fn settle(conn: &Connection, first: Vec<EntryId>) -> Result<Vec<Changed>, Fault> {
+    let mut changed = Vec::new();
+    let mut waiting = first;
+    while let Some(id) = waiting.pop() {
+        let Some(row) = find(conn, id)? else { continue };
+        let (struck, replaced) = work_out(conn, id, &row)?;
+        if (struck, replaced) == (row.struck, row.replaced) {
+            continue;
+        }
+        conn.prepare_cached(
+            "UPDATE said SET struck = ?3, replaced = ?4 WHERE subject = ?1 AND id = ?2",
+        )?
+        .execute(params![row.subject, id.0, struck, replaced])?;
+        if counts(struck, replaced) != counts(row.struck, row.replaced) {
+            waiting.extend(replaced_by(conn, id)?);
+        }
+        changed.push(Changed {
+            kind: row.kind,
+            subject: row.subject,
+            slot: row.slot,
+        });
+    }
+    Ok(changed)
+}
+
+/// Whether what the entry replaces is replaced by it.
+fn counts(struck: bool, replaced: bool) -> bool {
+    !struck || replaced
+}
+
+/// Whether any entry here acts on `id` already.
+pub(crate) fn is_acted_on(conn: &Connection, id: EntryId) -> Result<bool, Fault> {
+    let mut statement = conn.prepare_cached("SELECT 1 FROM edge WHERE target = ?1 LIMIT 1")?;
+    Ok(statement.exists([id.0])?)
+}
+
+struct Row {
+    kind: String,
+    subject: Uuid,
+    slot: Option<Uuid>,
+    struck: bool,
+    replaced: bool,
+}
+
+/// How an entry takes part; none where it is not here.
+fn find(conn: &Connection, id: EntryId) -> Result<Option<Row>, Fault> {
+    let mut statement = conn.prepare_cached(
+        "SELECT s.kind, s.subject, s.slot, s.struck, s.replaced
+         FROM entry e JOIN said s ON s.subject = e.subject AND s.id = e.id WHERE e.id = ?1",
+    )?;
+    let row = statement.query_row([id.0], |row| {
+        Ok(Row {
+            kind: row.get(0)?,
+            subject: row.get(1)?,
+            slot: row.get(2)?,
+            struck: row.get(3)?,
+            replaced: row.get(4)?,
+        })
+    });
+    Ok(row.optional()?)
+}
+
+fn work_out(conn: &Connection, id: EntryId, row: &Row) -> Result<(bool, bool), Fault> {
+    if row.kind == Kind::Strike.word() {
+        return Ok((false, false));
+    }
+    let mut struck =
+        conn.prepare_cached("SELECT 1 FROM edge WHERE target = ?1 AND act = 0 LIMIT 1")?;
+    let mut replaced = conn.prepare_cached(
+        "SELECT 1 FROM edge g JOIN said s ON s.subject = ?2 AND s.id = g.source
+         WHERE g.target = ?1 AND g.act = 1 AND s.id > ?1 AND s.kind = ?3 AND (NOT s.struck OR s.replaced) LIMIT 1",
+    )?;
+    Ok((
+        struck.exists([id.0])?,
+        replaced.exists(params![id.0, row.subject, row.kind])?,
+    ))
+}
+
+fn replaced_by(conn: &Connection, source: EntryId) -> Result<Vec<EntryId>, Fault> {
+    let mut statement =
+        conn.prepare_cached("SELECT target FROM edge WHERE source = ?1 AND act = 1")?;
+    let targets = statement.query_map([source.0], |row| row.get(0).map(EntryId))?;
+    Ok(targets.collect::<Result<_, _>>()?)
+}

@@ -1,0 +1,245 @@
+//! The plain course of work, and the laws at each step.
+
+use super::*;
+use crate::hole::record::{FaceMilled, Note};
+use crate::hole::state::State;
+use crate::notebook::{EntryId, NotebookError, Settings};
+use std::sync::Arc;
+
+#[test]
+fn a_hole_is_read_wanted_and_found_again_after_reopening() {
+    let (bench, face, holes) = Bench::with_holes(3);
+    bench.notebook.say(holes[1], wanted("3/8-16"), &[]).unwrap();
+    bench.notebook.say(holes[1], depth_of(32.0), &[]).unwrap();
+    let before = bench.notebook.hole(holes[1]).unwrap();
+    drop(bench.notebook);
+
+    let notebook = Notebook::open(bench.dir.path()).unwrap();
+    let hole = notebook.hole(holes[1]).unwrap();
+    assert_eq!(hole, before);
+    assert_eq!(
+        (hole.number, hole.previous, hole.next),
+        (2, Some(holes[0]), Some(holes[2]))
+    );
+    assert_eq!(hole.standing.state, State::Read);
+    assert_eq!(hole.casting_name, "pump end");
+    let view = notebook.face(face).unwrap();
+    assert_eq!(view.holes[1].thread, Some(Thread::parse("3/8-16").unwrap()));
+    assert_eq!(view.holes[1].state, State::Read);
+    let castings = notebook.castings().unwrap();
+    assert_eq!(castings[0].faces, 1);
+    assert_eq!(castings[0].holes.total(), 3);
+    assert_eq!(castings[0].holes.of(State::Read), 1);
+    assert!(notebook.verify().unwrap().is_sound());
+}
+
+#[test]
+fn an_answer_given_on_an_old_page_stands_beside_the_one_given_meanwhile() {
+    let (bench, _, holes) = Bench::with_holes(1);
+    let (notebook, hole) = (&bench.notebook, holes[0]);
+    let first = notebook.say(hole, wanted("3/8-16"), &[]).unwrap();
+    let second = notebook.say(hole, wanted("M10"), &[first]).unwrap();
+    assert!(!notebook.hole(hole).unwrap().in_question);
+    let third = notebook.say(hole, wanted("1/2-13"), &[first]).unwrap();
+
+    let view = notebook.hole(hole).unwrap();
+    let standing: Vec<_> = view.record.wanted.0.iter().map(|said| said.entry).collect();
+    assert_eq!(standing, [second.0, third.0]);
+    assert!(view.in_question && view.record.wanted.differ());
+    assert_eq!(
+        notebook.castings().unwrap()[0].holes.in_question,
+        1,
+        "the list says so too"
+    );
+
+    notebook.settle(hole, wanted("3/8-16")).unwrap();
+    let view = notebook.hole(hole).unwrap();
+    assert!(!view.in_question);
+    assert_eq!(view.record.wanted.0.len(), 1);
+    assert!(notebook.verify().unwrap().is_sound());
+}
+
+#[test]
+fn two_answers_that_say_the_same_are_one_answer() {
+    let (bench, _, holes) = Bench::with_holes(1);
+    bench.notebook.say(holes[0], wanted("3/8-16"), &[]).unwrap();
+    bench
+        .notebook
+        .say(holes[0], wanted("3/8-16 UNC"), &[])
+        .unwrap();
+    assert!(!bench.notebook.hole(holes[0]).unwrap().in_question);
+}
+
+#[test]
+fn a_struck_entry_counts_no_more_and_stays_readable() {
+    let (bench, _, holes) = Bench::with_holes(1);
+    let (notebook, hole) = (&bench.notebook, holes[0]);
+    let reading = notebook.say(hole, depth_of(320.0), &[]).unwrap();
+    let strike = notebook.strike(reading, "slipped a digit").unwrap();
+    assert!(notebook.hole(hole).unwrap().record.readings.is_empty());
+    let line = notebook.entry(reading).unwrap();
+    assert_eq!(line.struck_by.unwrap().reason, "slipped a digit");
+    assert_eq!(line.body["value_mm"], 320.0);
+    let history = notebook.history(hole.into(), 10, None).unwrap();
+    let ids: Vec<_> = history.iter().map(|line| line.entry).collect();
+    assert_eq!(ids[..2], [strike, reading]);
+    let older = notebook.history(hole.into(), 10, Some(reading)).unwrap();
+    assert_eq!(older.len(), 1);
+
+    let again = notebook.strike(reading, "again").unwrap_err();
+    assert!(matches!(again, NotebookError::Unfit(_)), "{again}");
+    let strike = notebook.strike(strike, "no").unwrap_err();
+    assert!(matches!(strike, NotebookError::Unfit(_)), "{strike}");
+}
+
+#[test]
+fn striking_an_answer_brings_back_the_one_before_it_but_not_the_one_before_that() {
+    let (bench, _, holes) = Bench::with_holes(1);
+    let (notebook, hole) = (&bench.notebook, holes[0]);
+    let a = notebook.say(hole, wanted("3/8-16"), &[]).unwrap();
+    let b = notebook.say(hole, wanted("M10"), &[a]).unwrap();
+    let c = notebook.say(hole, wanted("1/2-13"), &[b]).unwrap();
+    let standing = || -> Vec<EntryId> {
+        let wanted = notebook.hole(hole).unwrap().record.wanted;
+        wanted.0.iter().map(|said| EntryId(said.entry)).collect()
+    };
+    notebook.strike(b, "wrong hole").unwrap();
+    assert_eq!(standing(), [c]);
+    notebook.strike(c, "wrong hole too").unwrap();
+    assert_eq!(standing(), [a]);
+}
+
+#[test]
+fn a_reading_taken_again_replaces_the_first() {
+    let (bench, _, holes) = Bench::with_holes(1);
+    let (notebook, hole) = (&bench.notebook, holes[0]);
+    let first = notebook.say(hole, depth_of(31.0), &[]).unwrap();
+    let again = notebook.say(hole, depth_of(31.2), &[first]).unwrap();
+    let readings = notebook.hole(hole).unwrap().record.readings;
+    assert_eq!(readings.len(), 1);
+    assert_eq!(readings[0].entry, again.0);
+    assert!(notebook.entry(first).unwrap().replaced);
+}
+
+#[test]
+fn a_struck_hole_leaves_its_face() {
+    let (bench, face, holes) = Bench::with_holes(2);
+    let entry = EntryId(bench.notebook.hole(holes[0]).unwrap().placed.0[0].entry);
+    bench.notebook.strike(entry, "a blemish, no hole").unwrap();
+    assert_eq!(bench.notebook.face(face).unwrap().holes.len(), 1);
+    let gone = bench.notebook.hole(holes[0]).unwrap_err();
+    assert!(
+        matches!(gone, NotebookError::NoSuch { what: "hole", .. }),
+        "{gone}"
+    );
+    let refused = bench.notebook.say(holes[0], depth_of(3.0), &[]);
+    assert!(matches!(refused, Err(NotebookError::NoSuch { .. })));
+}
+
+#[test]
+fn the_face_cut_and_what_came_off_stand_in_the_hole_s_view() {
+    let (bench, face, holes) = Bench::with_holes(1);
+    let half = Length::from_mm(0.5).unwrap();
+    let first = bench.notebook.plan_face_cut(face, half, &[]).unwrap();
+    bench
+        .notebook
+        .plan_face_cut(face, Length::ZERO, &[first])
+        .unwrap();
+    let milled = FaceMilled {
+        taken: half,
+        instrument: None,
+    };
+    bench.notebook.record_face_milled(face, &milled).unwrap();
+    let hole = bench.notebook.hole(holes[0]).unwrap();
+    let planned = hole.face_record.planned_cut.settled().unwrap();
+    assert_eq!(planned.planned, Length::ZERO);
+    assert_eq!(hole.face_record.milled[0].body, milled);
+    let list = serde_json::to_value(bench.notebook.list().unwrap()).unwrap();
+    assert_eq!(list["castings"][0]["faces"][0]["face_cut_mm"], 0.0);
+    assert_eq!(
+        list["castings"][0]["faces"][0]["holes"][0]["state"],
+        "unread"
+    );
+}
+
+#[test]
+fn what_cannot_be_meant_is_refused_and_changes_nothing() {
+    let (bench, face, holes) = Bench::with_holes(1);
+    let (notebook, hole) = (&bench.notebook, holes[0]);
+    let before = lines(notebook);
+    let mut refusals = vec![
+        notebook.say(hole, depth_of(0.0), &[]).unwrap_err(),
+        notebook.say(hole, depth_of(-3.0), &[]).unwrap_err(),
+        notebook
+            .say(hole, Saying::Note(Note { text: " ".into() }), &[])
+            .unwrap_err(),
+        notebook
+            .plan_face_cut(face, -Length::from_nm(1), &[])
+            .unwrap_err(),
+        notebook.add_hole(face, Some(0), None).unwrap_err(),
+        notebook.strike(EntryId::fresh(), "gone").unwrap_err(),
+        notebook
+            .say(hole, depth_of(3.0), &[EntryId::fresh()])
+            .unwrap_err(),
+        notebook
+            .mark(hole, crate::notebook::PhotoId::fresh(), 1.0, 1.0)
+            .unwrap_err(),
+    ];
+    let of_another_kind = EntryId(notebook.hole(hole).unwrap().placed.0[0].entry);
+    refusals.push(
+        notebook
+            .say(hole, depth_of(3.0), &[of_another_kind])
+            .unwrap_err(),
+    );
+    for refusal in refusals {
+        let sentence = refusal.to_string();
+        assert!(sentence.contains("; "), "says what to do: {sentence}");
+        assert!(!sentence.contains('\n'));
+    }
+    assert_eq!(lines(notebook), before);
+}
+
+#[test]
+fn entries_carry_the_person_and_the_device_s_name_is_told() {
+    let (bench, _, holes) = Bench::with_holes(1);
+    let settings = Settings {
+        person: "Ada".into(),
+        device_name: "bench".into(),
+        ..bench.notebook.settings().unwrap()
+    };
+    bench.notebook.set_settings(&settings).unwrap();
+    bench.notebook.set_settings(&settings).unwrap();
+    let entry = bench.notebook.say(holes[0], depth_of(9.0), &[]).unwrap();
+    let line = bench.notebook.entry(entry).unwrap();
+    assert_eq!(line.by, "Ada");
+    assert_eq!(line.device_name.as_deref(), Some("bench"));
+    let told = lines(&bench.notebook);
+    let told = told.iter().filter(|line| line.entry().kind == "device");
+    assert_eq!(told.count(), 1, "the same name is told once");
+    assert_eq!(bench.notebook.settings().unwrap(), settings);
+}
+
+#[test]
+fn sequence_numbers_have_no_gaps_where_several_threads_and_connections_write() {
+    let (bench, _, holes) = Bench::with_holes(1);
+    let second = Arc::new(Notebook::open(bench.dir.path()).unwrap());
+    let first = Arc::new(bench.notebook);
+    let writers: Vec<_> = (0..4)
+        .map(|at| {
+            let notebook = Arc::clone(if at % 2 == 0 { &first } else { &second });
+            let hole = holes[0];
+            std::thread::spawn(move || {
+                for mm in 1..=25 {
+                    notebook.say(hole, depth_of(f64::from(mm)), &[]).unwrap();
+                }
+            })
+        })
+        .collect();
+    writers
+        .into_iter()
+        .for_each(|writer| writer.join().unwrap());
+    let seqs: Vec<u64> = lines(&first).iter().map(|line| line.entry().seq).collect();
+    assert_eq!(seqs, (1..=103).collect::<Vec<u64>>());
+    assert_eq!(second.hole(holes[0]).unwrap().record.readings.len(), 100);
+    assert!(first.verify().unwrap().is_sound());
+}

@@ -1,0 +1,102 @@
+//! Tests of the notebook as a whole.
+#![allow(clippy::unwrap_used)]
+
+mod basics;
+mod commute;
+mod faults;
+mod layouts;
+mod opening;
+mod plans;
+mod unknown;
+
+use super::{CastingBody, FaceBody, FaceId, HoleId, Line, Notebook};
+use crate::hole::record::{Quantity, Reading, Wanted};
+use crate::length::Length;
+use crate::notebook::Saying;
+use crate::thread::Thread;
+use rusqlite::types::Value;
+use tempfile::TempDir;
+
+/// A notebook in a folder of its own.
+pub(super) struct Bench {
+    pub notebook: Notebook,
+    pub dir: TempDir,
+}
+
+impl Bench {
+    pub fn new() -> Self {
+        let dir = TempDir::new().unwrap();
+        let notebook = Notebook::open(dir.path()).unwrap();
+        Self { notebook, dir }
+    }
+
+    /// A casting with one face and so many holes.
+    pub fn with_holes(holes: u32) -> (Self, FaceId, Vec<HoleId>) {
+        let bench = Self::new();
+        let (face, holes) = lay_out(&bench.notebook, holes);
+        (bench, face, holes)
+    }
+}
+
+pub(super) fn lay_out(notebook: &Notebook, holes: u32) -> (FaceId, Vec<HoleId>) {
+    let body = CastingBody {
+        name: "pump end".into(),
+        note: None,
+        iron: None,
+    };
+    let casting = notebook.add_casting(&body).unwrap();
+    let body = FaceBody {
+        casting,
+        name: "cover joint".into(),
+        note: None,
+    };
+    let face = notebook.add_face(&body).unwrap();
+    let holes = (0..holes)
+        .map(|_| notebook.add_hole(face, None, None).unwrap())
+        .collect();
+    (face, holes)
+}
+
+pub(super) fn wanted(thread: &str) -> Saying {
+    Saying::Wanted(Wanted {
+        thread: Thread::parse(thread).unwrap(),
+        bolt: None,
+        through: None,
+    })
+}
+
+pub(super) fn depth_of(mm: f64) -> Saying {
+    Saying::Reading(Reading {
+        quantity: Quantity::Depth,
+        value: Length::from_mm(mm).unwrap(),
+        error: None,
+        instrument: Some("depth rod".into()),
+    })
+}
+
+/// Every line of the journal, in the order in which they came.
+pub(super) fn lines(notebook: &Notebook) -> Vec<Line> {
+    let conn = notebook.connection();
+    let mut statement = conn.prepare("SELECT line FROM entry ORDER BY n").unwrap();
+    let lines = statement.query_map([], |row| row.get(0)).unwrap();
+    lines
+        .map(|line| Line::read(line.unwrap()).unwrap())
+        .collect()
+}
+
+/// All rows of the tables that are worked out, but for this notebook's own numbering.
+pub(super) fn worked_out(notebook: &Notebook) -> Vec<(&'static str, Vec<Vec<Value>>)> {
+    let conn = notebook.connection();
+    let rows = |table: &super::rebuild::Table| {
+        let sql = format!(
+            "SELECT {} FROM {} ORDER BY {}",
+            table.columns, table.name, table.key
+        );
+        let mut statement = conn.prepare(&sql).unwrap();
+        let columns = statement.column_count();
+        let rows = statement.query_map([], |row| (0..columns).map(|at| row.get(at)).collect());
+        rows.unwrap().map(Result::unwrap).collect()
+    };
+    let tables = super::rebuild::TABLES.iter();
+    tables.map(|table| (table.name, rows(table))).collect()
+}
