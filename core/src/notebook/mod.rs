@@ -21,6 +21,7 @@ mod journal;
 mod kind;
 mod now;
 mod open;
+mod outgoing;
 mod rebuild;
 mod saying;
 mod schema;
@@ -28,7 +29,7 @@ mod settings;
 mod standing;
 mod take;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 mod verify;
 mod views;
 mod write;

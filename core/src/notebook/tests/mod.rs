@@ -18,7 +18,7 @@ use rusqlite::types::Value;
 use tempfile::TempDir;
 
 /// A notebook in a folder of its own.
-pub(super) struct Bench {
+pub(crate) struct Bench {
     pub notebook: Notebook,
     pub dir: TempDir,
 }
@@ -38,7 +38,7 @@ impl Bench {
     }
 }
 
-pub(super) fn lay_out(notebook: &Notebook, holes: u32) -> (FaceId, Vec<HoleId>) {
+pub(crate) fn lay_out(notebook: &Notebook, holes: u32) -> (FaceId, Vec<HoleId>) {
     let body = CastingBody {
         name: "pump end".into(),
         note: None,
@@ -57,7 +57,7 @@ pub(super) fn lay_out(notebook: &Notebook, holes: u32) -> (FaceId, Vec<HoleId>) 
     (face, holes)
 }
 
-pub(super) fn wanted(thread: &str) -> Saying {
+pub(crate) fn wanted(thread: &str) -> Saying {
     Saying::Wanted(Wanted {
         thread: Thread::parse(thread).unwrap(),
         bolt: None,
@@ -65,7 +65,7 @@ pub(super) fn wanted(thread: &str) -> Saying {
     })
 }
 
-pub(super) fn depth_of(mm: f64) -> Saying {
+pub(crate) fn depth_of(mm: f64) -> Saying {
     Saying::Reading(Reading {
         quantity: Quantity::Depth,
         value: Length::from_mm(mm).unwrap(),
@@ -75,7 +75,7 @@ pub(super) fn depth_of(mm: f64) -> Saying {
 }
 
 /// Every line of the journal, in the order in which they came.
-pub(super) fn lines(notebook: &Notebook) -> Vec<Line> {
+pub(crate) fn lines(notebook: &Notebook) -> Vec<Line> {
     let conn = notebook.connection();
     let mut statement = conn.prepare("SELECT line FROM entry ORDER BY n").unwrap();
     let lines = statement.query_map([], |row| row.get(0)).unwrap();
@@ -85,7 +85,7 @@ pub(super) fn lines(notebook: &Notebook) -> Vec<Line> {
 }
 
 /// All rows of the tables that are worked out, but for this notebook's own numbering.
-pub(super) fn worked_out(notebook: &Notebook) -> Vec<(&'static str, Vec<Vec<Value>>)> {
+pub(crate) fn worked_out(notebook: &Notebook) -> Vec<(&'static str, Vec<Vec<Value>>)> {
     let conn = notebook.connection();
     let rows = |table: &super::rebuild::Table| {
         let sql = format!(

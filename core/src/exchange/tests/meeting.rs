@@ -1,0 +1,220 @@
+//! Two notebooks meet on a shelf and end equal.
+
+use super::*;
+use crate::notebook::tests::{depth_of, lines, wanted, worked_out};
+use crate::notebook::{EntryId, Line, Saying, Settings};
+use proptest::prelude::*;
+
+#[test]
+fn what_one_writes_the_other_has_after_both_exchanged() {
+    let shelf = shelf();
+    let (first, hole) = with_a_hole();
+    first.notebook.say(hole, wanted("3/8-16"), &[]).unwrap();
+    let left = meet(&first.notebook, shelf.path());
+    assert_eq!((left.entries_left, left.entries_taken), (4, 0));
+    let second = Bench::new();
+    let taken = meet(&second.notebook, shelf.path());
+    assert_eq!((taken.entries_left, taken.entries_taken), (0, 4));
+    second.notebook.say(hole, depth_of(30.0), &[]).unwrap();
+    meet(&second.notebook, shelf.path());
+    meet(&first.notebook, shelf.path());
+    assert_eq!(
+        first.notebook.hole(hole).unwrap(),
+        second.notebook.hole(hole).unwrap()
+    );
+    assert_eq!(worked_out(&first.notebook), worked_out(&second.notebook));
+    assert!(second.notebook.verify().unwrap().is_sound());
+}
+
+#[test]
+fn the_shelf_has_the_form_that_it_promises() {
+    let shelf = shelf();
+    let (first, hole) = with_a_hole();
+    meet(&first.notebook, shelf.path());
+    first.notebook.say(hole, depth_of(30.0), &[]).unwrap();
+    meet(&first.notebook, shelf.path());
+    let device = first.notebook.device().unwrap();
+    let names: Vec<_> = files(shelf.path())
+        .into_iter()
+        .map(|(name, _)| name)
+        .collect();
+    let expected = ["000000000001", "000000000004"]
+        .map(|first| PathBuf::from(format!("journal/{device}/{first}.jsonl")));
+    assert_eq!(names, expected);
+    let text = fs::read_to_string(shelf.path().join(&names[0])).unwrap();
+    let told: Vec<_> = text
+        .lines()
+        .map(|line| Line::read(line.to_owned()).unwrap())
+        .collect();
+    assert_eq!(told, lines(&first.notebook)[..3]);
+}
+
+#[test]
+fn a_second_exchange_with_nothing_new_moves_nothing() {
+    let shelf = shelf();
+    let (first, _) = with_a_hole();
+    let second = joined(&first.notebook, shelf.path());
+    let before = files(shelf.path());
+    for notebook in [&first.notebook, &second.notebook] {
+        assert_eq!(meet(notebook, shelf.path()), Report::default());
+    }
+    assert_eq!(files(shelf.path()), before);
+}
+
+#[test]
+fn answers_given_apart_stand_as_two_until_a_person_settles_them() {
+    let shelf = shelf();
+    let (first, hole) = with_a_hole();
+    let asked = first.notebook.say(hole, wanted("3/8-16"), &[]).unwrap();
+    let second = joined(&first.notebook, shelf.path());
+    first.notebook.say(hole, wanted("M10"), &[asked]).unwrap();
+    second
+        .notebook
+        .say(hole, wanted("1/2-13"), &[asked])
+        .unwrap();
+    for notebook in [&first.notebook, &second.notebook, &first.notebook] {
+        meet(notebook, shelf.path());
+    }
+    for notebook in [&first.notebook, &second.notebook] {
+        let view = notebook.hole(hole).unwrap();
+        assert_eq!(view.record.wanted.0.len(), 2);
+        assert!(view.in_question);
+    }
+    second.notebook.settle(hole, wanted("M10")).unwrap();
+    meet(&second.notebook, shelf.path());
+    meet(&first.notebook, shelf.path());
+    assert!(!first.notebook.hole(hole).unwrap().in_question);
+    assert_eq!(worked_out(&first.notebook), worked_out(&second.notebook));
+}
+
+#[test]
+fn many_entries_are_left_in_several_files_and_taken_whole() {
+    let shelf = shelf();
+    let (first, hole) = with_a_hole();
+    let note = |at: usize| {
+        Saying::Note(crate::hole::record::Note {
+            text: format!("{at} {}", "x".repeat(15_000)),
+        })
+    };
+    for part in 0..3 {
+        let notes: Vec<_> = (0..200).map(|at| note(part * 200 + at)).collect();
+        first.notebook.say_all(hole, &notes).unwrap();
+    }
+    meet(&first.notebook, shelf.path());
+    assert_eq!(segments(shelf.path()).len(), 3);
+    let second = Bench::new();
+    assert_eq!(meet(&second.notebook, shelf.path()).entries_taken, 603);
+    assert_eq!(worked_out(&first.notebook), worked_out(&second.notebook));
+}
+
+#[test]
+fn a_device_s_name_is_known_to_the_other() {
+    let shelf = shelf();
+    let (first, hole) = with_a_hole();
+    let settings = Settings {
+        device_name: "phone".into(),
+        ..first.notebook.settings().unwrap()
+    };
+    first.notebook.set_settings(&settings).unwrap();
+    let entry = first.notebook.say(hole, depth_of(2.0), &[]).unwrap();
+    let second = joined(&first.notebook, shelf.path());
+    assert_eq!(
+        second.notebook.entry(entry).unwrap().device_name.as_deref(),
+        Some("phone")
+    );
+}
+
+#[test]
+fn a_shelf_is_made_where_only_its_last_part_is_missing() {
+    let parent = shelf();
+    let (first, _) = with_a_hole();
+    assert!(meet(&first.notebook, &parent.path().join("new")).made_shelf);
+    let refused = exchange(&first.notebook, &parent.path().join("stick/folder"))
+        .unwrap_err()
+        .to_string();
+    assert!(refused.contains("not there; plug"), "{refused}");
+    let file = parent.path().join("file");
+    fs::write(&file, "x").unwrap();
+    assert!(exchange(&first.notebook, &file).is_err());
+}
+
+/// What a person may do between exchanges; numbers choose among what is there.
+#[derive(Debug, Clone)]
+enum Step {
+    Read(u8),
+    Want(u8, bool),
+    Settle(u8),
+    Strike(u8),
+    Exchange,
+}
+
+fn step() -> impl Strategy<Value = Step> {
+    prop_oneof![
+        2 => any::<u8>().prop_map(Step::Read),
+        3 => (any::<u8>(), any::<bool>()).prop_map(|(thread, over)| Step::Want(thread, over)),
+        1 => any::<u8>().prop_map(Step::Settle),
+        2 => any::<u8>().prop_map(Step::Strike),
+        2 => Just(Step::Exchange),
+    ]
+}
+
+fn thread(pick: u8) -> &'static str {
+    ["3/8-16", "M10", "1/2-13"][usize::from(pick) % 3]
+}
+
+fn act(notebook: &Notebook, hole: HoleId, shelf: &Path, step: &Step) {
+    match step {
+        Step::Read(mm) => drop(
+            notebook
+                .say(hole, depth_of(f64::from(*mm) + 1.0), &[])
+                .unwrap(),
+        ),
+        Step::Want(pick, seen) => {
+            let stand = notebook.hole(hole).unwrap().record.wanted.0;
+            let over: Vec<_> = stand
+                .iter()
+                .filter(|_| *seen)
+                .map(|said| EntryId(said.entry))
+                .collect();
+            notebook.say(hole, wanted(thread(*pick)), &over).unwrap();
+        }
+        Step::Settle(pick) => drop(notebook.settle(hole, wanted(thread(*pick))).unwrap()),
+        Step::Strike(pick) => {
+            let history = notebook.history(hole.into(), 100, None).unwrap();
+            let line = &history[usize::from(*pick) % history.len()];
+            if line.kind != "strike" && line.kind != "hole" && line.struck_by.is_none() {
+                notebook.strike(line.entry, "wrong").unwrap();
+            }
+        }
+        Step::Exchange => drop(meet(notebook, shelf)),
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// Laws 2 and 3: whoever does what, and whenever they exchange, in the end they are equal.
+    #[test]
+    fn three_notebooks_that_exchange_in_any_order_end_equal(steps in prop::collection::vec((0..3_usize, step()), 1..25)) {
+        let shelf = shelf();
+        let (first, hole) = with_a_hole();
+        let benches = [joined(&first.notebook, shelf.path()), Bench::new(), first];
+        meet(&benches[1].notebook, shelf.path());
+        for (who, step) in &steps {
+            act(&benches[*who].notebook, hole, shelf.path(), step);
+        }
+        for bench in benches.iter().chain(&benches) {
+            meet(&bench.notebook, shelf.path());
+        }
+        let tables = worked_out(&benches[0].notebook);
+        for bench in &benches {
+            prop_assert_eq!(&worked_out(&bench.notebook), &tables);
+            prop_assert!(bench.notebook.verify().unwrap().is_sound());
+            let mut written = lines(&bench.notebook);
+            written.sort_by_key(|line| line.entry().id);
+            let mut others = lines(&benches[0].notebook);
+            others.sort_by_key(|line| line.entry().id);
+            prop_assert_eq!(written, others, "the lines are the same byte for byte");
+        }
+    }
+}

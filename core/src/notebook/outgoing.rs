@@ -1,0 +1,166 @@
+//! What an exchange asks of the notebook.
+
+use super::chain::LineHash;
+use super::entry::Line;
+use super::error::{Fault, NotebookError};
+use super::id::DeviceId;
+use super::journal::{self, Head};
+use super::{Notebook, settings, verify};
+use crate::photo::PhotoHash;
+use rusqlite::{Connection, OptionalExtension, params};
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::RangeInclusive;
+
+impl Notebook {
+    /// Whether this very line is in the journal.
+    ///
+    /// # Errors
+    /// Where the notebook cannot be read.
+    pub fn holds(&self, line: &Line) -> Result<bool, NotebookError> {
+        let entry = line.entry();
+        self.read(|conn| journal::holds(conn, entry.device, entry.seq, line.hash()))
+    }
+
+    /// The last line of each device; two of one device where its notebook was copied and both copies went on.
+    ///
+    /// # Errors
+    /// Where the notebook cannot be read.
+    pub fn heads(&self) -> Result<Vec<Head>, NotebookError> {
+        self.read(journal::heads)
+    }
+
+    /// Every identity that this notebook has had, today's first.
+    pub(crate) fn own_devices(&self) -> Result<Vec<DeviceId>, NotebookError> {
+        self.read(settings::own_devices)
+    }
+
+    /// The photos that standing entries name.
+    pub(crate) fn named_photos(&self) -> Result<BTreeSet<PhotoHash>, NotebookError> {
+        self.read(verify::named_photos)
+    }
+
+    /// The photos that are here, with their sizes in bytes.
+    pub(crate) fn photo_sizes(&self) -> Result<BTreeMap<PhotoHash, u64>, NotebookError> {
+        let sizes = self.photos.hashes()?.into_iter().filter_map(|photo| {
+            let meta = std::fs::metadata(self.photos.original(&photo)).ok()?;
+            Some((photo, meta.len()))
+        });
+        Ok(sizes.collect())
+    }
+
+    /// The lines at which a device's journal ends. Where there are several, the last line that they have in common
+    /// comes first.
+    pub(crate) fn ends(&self, device: DeviceId) -> Result<Vec<Head>, NotebookError> {
+        self.read(|conn| {
+            let mut ends: Vec<Head> = journal::heads(conn)?;
+            ends.retain(|end| end.device == device);
+            if ends.len() > 1 {
+                ends.splice(0..0, common(conn, device)?);
+            }
+            Ok(ends)
+        })
+    }
+
+    /// Whether a line is `end`, or one that leads to it.
+    pub(crate) fn is_on_line(&self, end: Head, line: &Head) -> Result<bool, NotebookError> {
+        self.read(|conn| {
+            if line.seq > end.seq || line.device != end.device {
+                return Ok(false);
+            }
+            Ok(leading_to(conn, end, line.seq)? == Some(line.hash))
+        })
+    }
+
+    /// The lines of a range of sequence numbers that lead to `end`.
+    pub(crate) fn lines_to(
+        &self,
+        end: Head,
+        range: RangeInclusive<u64>,
+    ) -> Result<Vec<Line>, NotebookError> {
+        self.read(|conn| {
+            let mut hash = leading_to(conn, end, *range.end())?;
+            let mut lines = Vec::new();
+            for seq in range.rev() {
+                let Some(wanted) = hash else {
+                    return Err(gap(end.device, seq));
+                };
+                let line =
+                    line_at(conn, end.device, seq, wanted)?.ok_or_else(|| gap(end.device, seq))?;
+                hash = line.entry().prev;
+                lines.push(line);
+            }
+            lines.reverse();
+            Ok(lines)
+        })
+    }
+}
+
+fn gap(device: DeviceId, seq: u64) -> Fault {
+    Fault::unreadable(format!("entry {seq} of device {device} is missing"))
+}
+
+/// The last line before the first number that two lines have.
+fn common(conn: &Connection, device: DeviceId) -> Result<Option<Head>, Fault> {
+    let sql = "SELECT seq FROM entry WHERE device = ?1 GROUP BY seq HAVING count(*) > 1 ORDER BY seq LIMIT 1";
+    let fork: Option<i64> = conn
+        .prepare(sql)?
+        .query_row([device.0], |row| row.get(0))
+        .optional()?;
+    let Some(seq) = fork
+        .map(|fork| fork.unsigned_abs() - 1)
+        .filter(|seq| *seq > 0)
+    else {
+        return Ok(None);
+    };
+    let hash = hashes_at(conn, device, seq)?.first().copied();
+    Ok(hash.map(|hash| Head { device, seq, hash }))
+}
+
+/// The hash of the line with number `seq` that leads to `end`.
+fn leading_to(conn: &Connection, end: Head, seq: u64) -> Result<Option<LineHash>, Fault> {
+    if seq == end.seq {
+        return Ok(Some(end.hash));
+    }
+    // Where only one line has the number, it is that one.
+    if let [hash] = hashes_at(conn, end.device, seq)?[..] {
+        return Ok(Some(hash));
+    }
+    let mut at = end;
+    while at.seq > seq {
+        let line = line_at(conn, at.device, at.seq, at.hash)?;
+        let Some(prev) = line.and_then(|line| line.entry().prev) else {
+            return Ok(None);
+        };
+        at = Head {
+            seq: at.seq - 1,
+            hash: prev,
+            ..at
+        };
+    }
+    Ok(Some(at.hash))
+}
+
+fn hashes_at(conn: &Connection, device: DeviceId, seq: u64) -> Result<Vec<LineHash>, Fault> {
+    let mut statement =
+        conn.prepare_cached("SELECT hash FROM entry WHERE device = ?1 AND seq = ?2")?;
+    let hashes = statement.query_map(params![device.0, journal::place(seq)], |row| {
+        row.get(0).map(LineHash)
+    })?;
+    Ok(hashes.collect::<Result<_, _>>()?)
+}
+
+fn line_at(
+    conn: &Connection,
+    device: DeviceId,
+    seq: u64,
+    hash: LineHash,
+) -> Result<Option<Line>, Fault> {
+    let mut statement =
+        conn.prepare_cached("SELECT line FROM entry WHERE device = ?1 AND seq = ?2 AND hash = ?3")?;
+    let text: Option<String> = statement
+        .query_row(params![device.0, journal::place(seq), hash.0], |row| {
+            row.get(0)
+        })
+        .optional()?;
+    text.map(Line::read).transpose().map_err(Fault::unreadable)
+}
