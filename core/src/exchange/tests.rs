@@ -4,6 +4,7 @@
 mod copies;
 mod damage;
 mod meeting;
+mod photos;
 
 use super::{Report, exchange};
 use crate::notebook::tests::{Bench, lay_out};

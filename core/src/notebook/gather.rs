@@ -99,7 +99,7 @@ pub(crate) fn face_with_iron(conn: &Connection, id: FaceId) -> Result<FaceFacts,
 fn iron(casting: &Answers<CastingBody>) -> Option<crate::strength::Iron> {
     let (first, rest) = casting.0.split_first()?;
     let agreed = rest.iter().all(|other| other.body.iron == first.body.iron);
-    first.body.iron.clone().filter(|_| agreed)
+    first.body.iron.filter(|_| agreed)
 }
 
 /// The casting's answers.

@@ -73,7 +73,7 @@ impl Notebook {
     /// damaged, or the folder cannot be written.
     pub fn open(dir: &Path) -> Result<Self, NotebookError> {
         let conn = open::open(dir)?;
-        let photos = PhotoStore::open(&dir.join(open::PHOTOS))?;
+        let photos = PhotoStore::open(dir.join(open::PHOTOS))?;
         let notebook = Self {
             dir: dir.to_owned(),
             photos,
@@ -115,7 +115,7 @@ impl Notebook {
     /// # Errors
     /// Where the notebook cannot be read.
     pub fn device(&self) -> Result<DeviceId, NotebookError> {
-        self.read(|conn| settings::device(conn))
+        self.read(settings::device)
     }
 
     /// Builds every table but the journal from the journal alone.

@@ -28,7 +28,7 @@ pub struct Settings {
 pub(crate) enum Name {
     Device,
     Person,
-    DeviceName,
+    Called,
     Unit,
     KeepLocation,
     WorkedOut,
@@ -39,7 +39,7 @@ impl Name {
         match self {
             Self::Device => "device",
             Self::Person => "person",
-            Self::DeviceName => "device-name",
+            Self::Called => "device-name",
             Self::Unit => "unit",
             Self::KeepLocation => "keep-location",
             Self::WorkedOut => "worked-out",
@@ -85,7 +85,7 @@ pub(crate) fn leave_device(pen: &mut super::write::Pen<'_>) -> Result<DeviceId, 
         [former.0],
     )?;
     let device = take_new_device(pen.conn())?;
-    let name = read(pen.conn(), Name::DeviceName)?.unwrap_or_default();
+    let name = read(pen.conn(), Name::Called)?.unwrap_or_default();
     if !name.is_empty() {
         name_device(pen, &name)?;
     }
@@ -110,7 +110,7 @@ fn read_all(conn: &Connection) -> Result<Settings, Fault> {
     };
     Ok(Settings {
         person: read(conn, Name::Person)?.unwrap_or_default(),
-        device_name: read(conn, Name::DeviceName)?.unwrap_or_default(),
+        device_name: read(conn, Name::Called)?.unwrap_or_default(),
         unit,
         keep_location: read(conn, Name::KeepLocation)?.as_deref() == Some("yes"),
     })
@@ -122,7 +122,7 @@ impl Notebook {
     /// # Errors
     /// Where the notebook cannot be read.
     pub fn settings(&self) -> Result<Settings, NotebookError> {
-        self.read(|conn| read_all(conn))
+        self.read(read_all)
     }
 
     /// Sets the settings. A new name for the device is an entry of the journal too, so that others can show it.
@@ -136,7 +136,7 @@ impl Notebook {
             super::check::short_text("a device's name", &settings.device_name)?;
             let before = read_all(pen.conn())?;
             write(pen.conn(), Name::Person, settings.person.trim())?;
-            write(pen.conn(), Name::DeviceName, settings.device_name.trim())?;
+            write(pen.conn(), Name::Called, settings.device_name.trim())?;
             write(pen.conn(), Name::Unit, unit.as_str().unwrap_or_default())?;
             write(
                 pen.conn(),

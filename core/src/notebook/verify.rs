@@ -138,7 +138,7 @@ impl Notebook {
         if report.is_sound() {
             report.findings.extend(self.compare_tables(false)?);
         }
-        let photos = self.read(|conn| named_photos(conn))?;
+        let photos = self.read(named_photos)?;
         report.photos = photos.len() as u64;
         report.findings.extend(
             photos

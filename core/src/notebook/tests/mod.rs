@@ -2,12 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod basics;
-mod commute;
-mod faults;
-mod layouts;
-mod opening;
-mod plans;
-mod unknown;
+pub(crate) mod photos;
 
 use super::{CastingBody, FaceBody, FaceId, HoleId, Line, Notebook};
 use crate::hole::record::{Quantity, Reading, Wanted};

@@ -1,0 +1,66 @@
+//! Photos travel with the entries that name them.
+
+use super::*;
+use crate::notebook::tests::photos::photo_file;
+
+#[test]
+fn a_photo_reaches_the_other_notebook_before_its_entry() {
+    let (shelf, source) = (shelf(), TempDir::new().unwrap());
+    let first = Bench::new();
+    let (face, _) = lay_out(&first.notebook, 1);
+    let (photo, incoming) = first
+        .notebook
+        .add_photo(face, &photo_file(&source, 9), None)
+        .unwrap();
+    let report = meet(&first.notebook, shelf.path());
+    assert_eq!(report.photos_left, 1);
+    assert!(
+        shelf
+            .path()
+            .join("photos")
+            .join(incoming.hash.to_string())
+            .is_file()
+    );
+    let second = Bench::new();
+    assert_eq!(meet(&second.notebook, shelf.path()).photos_taken, 1);
+    assert_eq!(
+        second.notebook.photo(photo).unwrap(),
+        first.notebook.photo(photo).unwrap()
+    );
+    assert!(second.notebook.verify().unwrap().is_sound());
+    assert_eq!(meet(&second.notebook, shelf.path()), Report::default());
+}
+
+#[test]
+fn a_damaged_photo_does_not_hold_up_the_entries_and_comes_later() {
+    let (shelf, source) = (shelf(), TempDir::new().unwrap());
+    let first = Bench::new();
+    let (face, _) = lay_out(&first.notebook, 1);
+    let (_, incoming) = first
+        .notebook
+        .add_photo(face, &photo_file(&source, 9), None)
+        .unwrap();
+    meet(&first.notebook, shelf.path());
+    let on_shelf = shelf.path().join("photos").join(incoming.hash.to_string());
+    fs::write(&on_shelf, "cut short").unwrap();
+
+    let second = Bench::new();
+    let report = exchange(&second.notebook, shelf.path()).unwrap();
+    assert_eq!((report.entries_taken, report.photos_taken), (4, 0));
+    assert_eq!(report.photos_missing, [incoming.hash]);
+    assert_eq!(report.problems.len(), 1);
+    // The one that has it sees that the shelf's is cut short.
+    assert_eq!(meet(&first.notebook, shelf.path()).photos_left, 1);
+    assert_eq!(meet(&second.notebook, shelf.path()).photos_taken, 1);
+    assert!(second.notebook.verify().unwrap().is_sound());
+
+    // A missing one is said each time until it comes.
+    fs::remove_file(second.notebook.photos().original(&incoming.hash)).unwrap();
+    fs::remove_file(&on_shelf).unwrap();
+    assert_eq!(
+        meet(&second.notebook, shelf.path()).photos_missing,
+        [incoming.hash]
+    );
+    meet(&first.notebook, shelf.path());
+    assert_eq!(meet(&second.notebook, shelf.path()).photos_taken, 1);
+}
