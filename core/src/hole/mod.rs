@@ -1,17 +1,19 @@
 //! The hole: what is left of its wall, the ways to make it hold again, the steps, and how far it is.
 //!
 //! [`record`] is what people say of a hole, [`situation`] what of it the arithmetic needs, [`remedies`] judges every way to
-//! mend it, [`budget`] lays off the depths from the face of today and from the finished one, and
-//! [`state`] says how far the hole is.
+//! mend it, [`budget`] lays off the depths from the face of today and from the finished one, [`steps`] says what to do in which
+//! order, [`missing`] what is still to be read, and [`state`] how far the hole is.
 
 pub mod budget;
 pub mod caution;
 pub mod damage;
 mod elliptic;
+pub mod missing;
 pub mod record;
 pub mod remedies;
 pub mod situation;
 pub mod state;
+pub mod steps;
 #[cfg(test)]
 mod testing;
 mod wall;
