@@ -34,7 +34,7 @@ def face(scenario):
     iron = net.ramp(net.add(net.mul(stain, 0.75), net.mul(marks, 0.25)),
                     (0.30, (0.085, 0.078, 0.070)), (0.48, (0.19, 0.178, 0.165)), (0.66, (0.33, 0.32, 0.305)))
     cut = scratches(net, [(0.5, 26, 0.30, 0.64), (-0.9, 30, 0.35, 0.66), (1.9, 16, 0.25, 0.66), (0.05, 44, 0.3, 0.67)])
-    iron = net.blend(net.mul(cut, 0.8), iron, (0.50, 0.49, 0.47))
+    iron = net.blend(net.mul(cut, 0.55), iron, (0.50, 0.49, 0.47))
     # Rust: broad blooms, and a halo where water stood in the holes
     halo = net.step(near, 13, 5)
     bloom = net.add(net.noise(19, 7, 0.68, 0.3), net.add(net.mul(halo, 0.10), net.mul(bad, 0.13)))
@@ -92,7 +92,7 @@ def bore():
 def drilled():
     """A newer drilled wall, brighter than the old thread."""
     net = Net("drilled")
-    colour = net.ramp(net.noise(4, 5), (0.3, (0.10, 0.075, 0.055)), (0.7, (0.30, 0.28, 0.26)))
+    colour = net.ramp(net.noise(4, 5), (0.3, (0.20, 0.17, 0.14)), (0.7, (0.46, 0.45, 0.43)))
     rings = net.noise(1.0, 2, at=net.place((0.02, 0.02, 2.2)))
     return net.surface(colour, 0.42, 0.6, rings, 0.2)
 
@@ -103,7 +103,11 @@ def cavity():
     scale = net.noise(10, 7, 0.70)
     colour = net.ramp(scale, (0.28, (0.035, 0.016, 0.008)), (0.46, (0.13, 0.050, 0.018)), (0.58, (0.27, 0.115, 0.040)), (0.74, (0.42, 0.28, 0.15)))
     lime = net.step(net.noise(30, 6, 0.6, 0.5, at=net.place((1, 1, 0.35), 0, (0, 0, 20))), 0.56, 0.70)
-    colour = net.blend(net.mul(lime, 0.55), colour, (0.48, 0.42, 0.33))
+    colour = net.blend(net.mul(lime, 0.5), colour, (0.44, 0.38, 0.29))
+    black = net.step(net.noise(44, 4, 0.62, at=net.place(shift=(0, 130, 0))), 0.42, 0.62)
+    colour = net.blend(net.mul(black, 0.72), colour, (0.030, 0.022, 0.018))
+    mud = net.step(net.add(net.node("SeparateXYZ", {0: net.coords}, out="Z"), net.mul(scale, 16.0)), -74.0, -80.0)
+    colour = net.blend(net.mul(mud, 0.55), colour, (0.085, 0.056, 0.034))
     return net.surface(colour, 0.9, 0.0, scale, 4.0)
 
 
@@ -157,12 +161,14 @@ def wood():
     colour = net.blend(net.mul(board, 0.35), colour, (0.10, 0.065, 0.042))
     dirt = net.step(net.noise(75, 5, 0.66), 0.46, 0.74)
     colour = net.blend(net.mul(dirt, 0.72), colour, (0.022, 0.016, 0.012))
-    knock = scratches(net, [(0.4, 40, 0.6, 0.68), (-0.7, 55, 0.7, 0.69), (1.4, 30, 0.5, 0.68)])
-    colour = net.blend(net.mul(knock, 0.5), colour, (0.36, 0.26, 0.17))
+    crack = net.step(net.noise(1.0, 2, 0.5, at=net.node("Mapping", {"Vector": at, "Scale": (1 / 1.6, 1 / 170, 1 / 9)})), 0.665, 0.70)
+    colour = net.blend(net.mul(crack, 0.85), colour, (0.014, 0.009, 0.006))
+    knock = scratches(net, [(0.4, 40, 0.6, 0.70), (-1.1, 70, 0.5, 0.71)])
+    colour = net.blend(net.mul(knock, 0.3), colour, (0.36, 0.26, 0.17))
     oil = net.step(net.noise(70, 4, 0.5, 0.0, at=net.place(shift=(120, 60, 0))), 0.57, 0.70)
     colour = net.blend(net.mul(oil, 0.8), colour, (0.016, 0.010, 0.006))
     rough = net.between(oil, net.between(dirt, 0.66, 0.5), 0.22)
-    height = net.add(net.mul(tone, 0.7), net.mul(knock, -0.5))
+    height = net.add(net.mul(tone, 0.7), net.add(net.mul(knock, -0.25), net.mul(crack, -0.9)))
     return net.surface(colour, rough, 0.0, height, 0.9)
 
 

@@ -3,9 +3,9 @@ import math
 import random
 
 import bpy
-from mathutils import Vector, noise
+from mathutils import Euler, Vector, noise
 
-from shapes import MAJOR, PITCH, UNIT, mesh_object, oval, rings
+from shapes import PITCH, UNIT, mesh_object, oval, rings
 
 
 def box(name, size, at, material, turn=0.0):
@@ -53,7 +53,7 @@ def steel_rule(at, turn, steel, ink):
         bpy.context.scene.collection.objects.link(thing)
         thing.scale = (UNIT, UNIT, UNIT)
         here = Vector((cm * 10 - 150, -1.9, 0.54))
-        here.rotate(__import__("mathutils").Euler((0, 0, turn)))
+        here.rotate(Euler((0, 0, turn)))
         thing.location, thing.rotation_euler = (Vector(at) + here) * UNIT, (0, 0, turn)
     return rule
 
@@ -124,18 +124,20 @@ def crumbs(top, scenario, materials):
         flake(x, y, top, 0.25 + chance.expovariate(1 / 0.45), chance.randrange(2))
     for _ in range(150):
         x, y = oval(shape, chance.uniform(0, 2 * math.pi), chance.uniform(-12.5, 12.5))
+        if min(math.dist((x, y), (h["x_mm"], h["y_mm"])) for h in scenario["holes"]) < 9.5:
+            continue  # nothing floats over a hole
         flake(x, y, 0.0, 0.12 + chance.expovariate(1 / 0.16), chance.randrange(2))
     mesh_object("crumbs", points, faces, materials, index, smooth=False)
 
 
 def raised_letters(text, at, size, material):
-    """Letters cast on the near side of the flange."""
+    """Letters cast on the floor inside."""
     curve = bpy.data.curves.new("letters", "FONT")
-    curve.body, curve.size, curve.extrude, curve.bevel_depth, curve.align_x = text, size, 0.8, 0.35, "CENTER"
+    curve.body, curve.size, curve.extrude, curve.bevel_depth, curve.align_x = text, size, 1.6, 0.5, "CENTER"
     curve.materials.append(material)
     thing = bpy.data.objects.new("letters", curve)
     bpy.context.scene.collection.objects.link(thing)
-    thing.scale, thing.location, thing.rotation_euler = (UNIT, UNIT, UNIT), Vector(at) * UNIT, (math.radians(90), 0, 0)
+    thing.scale, thing.location, thing.rotation_euler = (UNIT, UNIT, UNIT), Vector(at) * UNIT, (0, 0, math.radians(4))
 
 
 def area_light(name, at, target, size, power, colour):

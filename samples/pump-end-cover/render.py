@@ -12,17 +12,18 @@ import sys
 
 import bpy
 from bpy_extras.object_utils import world_to_camera_view
-from mathutils import Vector
+from mathutils import Quaternion, Vector
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 sys.path.insert(0, HERE)
+import added  # noqa: E402
 import materials  # noqa: E402
 import props  # noqa: E402
 import shapes  # noqa: E402
 from shapes import UNIT  # noqa: E402
 
 TILT_DEG, TURN_DEG, ROLL_DEG = 24.0, 8.0, -3.0
-DISTANCE_MM, LENS_MM = 420.0, 38.0
+DISTANCE_MM, LENS_MM = 418.0, 38.0
 
 
 def build(scenario):
@@ -34,14 +35,11 @@ def build(scenario):
     body = shapes.casting(scenario, slots)
     for hole in scenario["holes"]:
         for cutter in shapes.cutters(hole, slots):
-            if hole["picture"]["look"] == "crater":
-                for polygon in cutter.data.polygons:
-                    polygon.material_index = 3 if polygon.center.z > -9.2 else 2
             shapes.cut(body, cutter)
         if hole["picture"]["look"] == "weld":
-            shapes.weld_bead(hole, [materials.weld(False), materials.weld(True)])
+            added.weld_bead(hole, [materials.weld(False), materials.weld(True)])
         if hole["picture"]["look"] == "broken-tap":
-            shapes.tap_stump(hole, materials.steel("tap steel", 0.62, 0.26, 0.05))
+            added.tap_stump(hole, materials.steel("tap steel", 0.62, 0.26, 0.05))
     shape = scenario["face"]["shape"]
     top = -shape["height_mm"]
     rusty = materials.steel("old steel", 0.30, 0.45, 0.62)
@@ -51,8 +49,9 @@ def build(scenario):
     props.old_bolt((150, 150, top), math.radians(-20), rusty, 30.0)
     props.gasket_scraps(scenario, materials.gasket())
     props.crumbs(top, scenario, [rusty, materials.gasket()])
-    near = shapes.oval(shape, math.pi, shape["outer_margin_mm"])
-    props.raised_letters("No. 7", (near[0], near[1] + 0.5, -27), 14, skin)
+    slots.append(materials.steel("boss", 0.24, 0.42, 0.48))
+    added.inside(scenario, body, slots)
+    props.raised_letters("No. 7", (44, -66, top + 7.4), 21, slots[4])
 
 
 def camera(scene, width, height):
@@ -67,9 +66,9 @@ def camera(scene, width, height):
     scene.collection.objects.link(thing)
     thing.location = at * UNIT
     look = (aim - at).to_track_quat("-Z", "Y")
-    thing.rotation_euler = (look @ __import__("mathutils").Quaternion((0, 0, 1), math.radians(ROLL_DEG))).to_euler()
-    # A lens of 2 mm radius, focused on the near half of the face: the bench is a little soft.
-    lens.dof.use_dof, lens.dof.aperture_fstop = True, LENS_MM / 1000 / (2 * 0.020)
+    thing.rotation_euler = (look @ Quaternion((0, 0, 1), math.radians(ROLL_DEG))).to_euler()
+    # A lens of 1.3 mm radius, focused on the near half of the face: the bench is a little soft.
+    lens.dof.use_dof, lens.dof.aperture_fstop = True, LENS_MM / 1000 / (2 * 0.013)
     lens.dof.focus_distance = (at - Vector((0, -40, 0))).length * UNIT
     scene.camera = thing
     scene.render.resolution_x, scene.render.resolution_y, scene.render.resolution_percentage = width, height, 100
@@ -103,13 +102,13 @@ def main():
     write_marks(scene, scenario, width, height, args[1])
     scene.render.engine = "CYCLES"
     cycles = scene.cycles
-    cycles.samples = int(args[3]) if len(args) > 3 else 160
+    cycles.samples = int(args[3]) if len(args) > 3 else 24
     cycles.seed, cycles.use_adaptive_sampling, cycles.adaptive_threshold = 7, True, 0.03
     cycles.use_denoising = False  # not built into every Blender; the grain that is left looks like a camera's
     cycles.max_bounces, cycles.diffuse_bounces, cycles.glossy_bounces = 4, 2, 3
     cycles.sample_clamp_indirect, cycles.caustics_reflective, cycles.caustics_refractive = 3.0, False, False
     scene.view_settings.view_transform, scene.view_settings.look = "Filmic", "Medium High Contrast"
-    scene.view_settings.exposure = 1.7
+    scene.view_settings.exposure = 1.95
     scene.render.image_settings.file_format = "PNG"
     scene.render.filepath = os.path.abspath(args[0])
     bpy.ops.render.render(write_still=True)

@@ -49,6 +49,13 @@ def oval(shape, t, margin):
     return a * math.sin(t) + margin * normal.x, b * math.cos(t) + margin * normal.y
 
 
+def waist(shape, t, holes):
+    """How far the flange draws in between its holes, millimetres."""
+    gap = min(math.dist(oval(shape, t, 0), hole) for hole in holes)
+    share = min(1.0, max(0.0, (gap - 11) / 14))
+    return 2.6 * share**2 * (3 - 2 * share)
+
+
 def casting(scenario, materials):
     """The water jacket: a tub with a thick flange that swells a little round each hole."""
     shape = scenario["face"]["shape"]
@@ -60,7 +67,7 @@ def casting(scenario, materials):
             (outer - 0.5, thick, 0), (outer, thick - 3, 0), (outer, 1.4, 0), (outer - 0.5, 0.5, 0), (outer - 1.1, 0, 1),
             (inner + 0.9, 0, 4), (inner + 0.2, 0.6, 4), (inner, 2, 4), (inner + 0.8, thick - 2, 4), (inner + 3, thick, 4),
             (inner + 9, thick + 4, 4), (inner + 9, high - 12, 4), (inner + 4, high - 7, 4)]
-    sections = []
+    sections = []  # the plan, with a ring at least every 3 mm
     for (m0, d0, mat), (m1, d1, _) in zip(plan, plan[1:]):
         parts = max(1, int(abs(d1 - d0) / 3))
         sections += [(m0 + (m1 - m0) * i / parts, d0 + (d1 - d0) * i / parts, mat) for i in range(parts)]
@@ -69,12 +76,8 @@ def casting(scenario, materials):
     for margin, depth, _ in sections:
         for k in range(count):
             t = 2 * math.pi * k / count
-            swell = 0.0
-            if margin > outer - 2 and depth < thick + 1:
-                here = oval(shape, t, 0)
-                gap = min(math.dist(here, w) for w in wanted)
-                swell = -2.6 * min(1.0, max(0.0, (gap - 11) / 14)) ** 2 * (3 - 2 * min(1.0, max(0.0, (gap - 11) / 14)))
-            x, y = oval(shape, t, margin + swell)
+            flange = margin > outer - 2 and depth < thick + 1
+            x, y = oval(shape, t, margin - waist(shape, t, wanted) if flange else margin)
             rough = 0.35 if depth < 0.1 else 0.8
             x += rough * noise.noise((x / 14, y / 14, depth / 14)) + 0.5 * rough * noise.noise((x / 3, y / 3, depth / 3))
             y += rough * noise.noise((x / 14 + 50, y / 14, depth / 14)) + 0.5 * rough * noise.noise((x / 3, y / 3 + 9, depth / 3))
@@ -90,24 +93,55 @@ def circle_seen_from(axis_angle, radius, offset, direction):
     return offset * math.cos(turn) + math.sqrt(inside) if inside > 0 else 0.0
 
 
-def bore_radius(hole, angle, depth):
-    """How far the metal is from the axis of the hole as it is now."""
-    picture = hole["picture"]
+def facets(angle, depth, deep):
+    """A broken surface: flat chips between random corners, from -1 to 1."""
+    chance, levels = random.Random(23), (0.0, 0.14, 0.4, 0.75, 1.0)
+    tables = [[(2 * math.pi * (k + chance.uniform(-0.4, 0.4)) / 11, chance.uniform(-1, 1)) for k in range(11)] for _ in levels]
+
+    def at(table):
+        ring = [(table[-1][0] - 2 * math.pi, table[-1][1])] + table + [(table[0][0] + 2 * math.pi, table[0][1])]
+        for (a0, r0), (a1, r1) in zip(ring, ring[1:]):
+            if a0 <= angle <= a1:
+                return r0 + (r1 - r0) * (angle - a0) / (a1 - a0)
+        return table[0][1]
+
+    share = min(1.0, depth / deep)
+    for n in range(len(levels) - 1):
+        if share <= levels[n + 1]:
+            mix = (share - levels[n]) / (levels[n + 1] - levels[n])
+            return at(tables[n]) * (1 - mix) + at(tables[n + 1]) * mix
+    return 0.0
+
+
+def thread_wall(crest, angle, depth):
+    """The thread as tapped: how far its wall is from the axis, and how far out between crest (0) and root (1)."""
     turn = (depth / PITCH + angle / (2 * math.pi)) % 1.0
     flank = min(1.0, max(0.0, (abs(turn - 0.5) * 2 - 0.12) / 0.63))
-    crest = picture["crest_mm"] / 2
     radius = crest + (MAJOR / 2 - crest) * flank if depth < 24 else crest
-    radius = max(radius, MAJOR / 2 + 0.45 - depth)  # the edge is broken
-    for station in (hole["damage"] or {}).get("stations", []):
-        if station["from_mm"] <= depth <= station["to_mm"] and picture["look"] != "wandered":
-            size, offset = station["diameter_mm"] / 2, station["offset_mm"]
-            lump = noise.noise((3 * math.cos(angle), 3 * math.sin(angle), depth / 2.5 + hole["number"]))
-            if picture["look"] == "crater":
-                size *= 1 - 0.30 * (depth / station["to_mm"]) ** 2
-                lump = 4.0 * lump + 2.0 * noise.noise((1.2 * math.cos(angle), 1.2 * math.sin(angle), depth / 6))
-                size += 1.5 * max(0.0, 1 - depth / 1.6)
-            wear = size - 0.25 * flank if picture["look"] != "crater" else size
-            radius = max(radius, circle_seen_from(angle, wear + 0.22 * lump, offset, math.radians(station["direction_deg"])))
+    return max(radius, MAJOR / 2 + 0.45 - depth), flank  # the edge is broken
+
+
+def worn_wall(hole, station, angle, depth, flank):
+    """The wall that one station of damage leaves: worn smooth but for a trace of the thread, or broken out in chips."""
+    size = station["diameter_mm"] / 2
+    lump = noise.noise((3 * math.cos(angle), 3 * math.sin(angle), depth / 2.5 + hole["number"]))
+    if hole["picture"]["look"] == "crater":
+        size *= 1 - 0.30 * (depth / station["to_mm"]) ** 2
+        size += 1.5 * max(0.0, 1 - depth / 1.6)
+        lump = 5.0 * facets(angle, depth, station["to_mm"]) + 0.8 * lump
+    else:
+        size -= 0.25 * flank
+    return circle_seen_from(angle, size + 0.22 * lump, station["offset_mm"], math.radians(station["direction_deg"]))
+
+
+def bore_radius(hole, angle, depth):
+    """How far the metal is from the axis of the hole as it is now."""
+    radius, flank = thread_wall(hole["picture"]["crest_mm"] / 2, angle, depth)
+    # A wandered hole's second circle is a cutter of its own.
+    stations = hole["damage"]["stations"] if hole["damage"] and hole["picture"]["look"] != "wandered" else []
+    for station in stations:
+        if station["from_mm"] <= depth <= station["to_mm"]:
+            radius = max(radius, worn_wall(hole, station, angle, depth, flank))
     return radius + 0.05 * noise.noise((angle * 3, depth / 2, hole["number"]))
 
 
@@ -143,11 +177,15 @@ def cutters(hole, materials):
     fine = [-2.0] + [0.22 * i for i in range(int(16 / 0.22))] + [16.5 + i for i in range(int(depth - 16.5))] + [depth]
     crater = hole["picture"]["look"] == "crater"
     made = [lathe("bore", axis_of(hole), fine, lambda a, d: bore_radius(hole, a, d), materials, 2, tip=2.7, smooth=not crater)]
+    if crater:
+        broken_to = max(station["to_mm"] for station in hole["damage"]["stations"])
+        for polygon in made[0].data.polygons:
+            polygon.material_index = 3 if polygon.center.z > -broken_to - 0.2 else 2
     if hole["picture"]["look"] == "wandered":
         drilled = hole["damage"]["stations"][0]
         centre = hole["found"]["x_mm"], hole["found"]["y_mm"]
         size = drilled["diameter_mm"] / 2
-        wall = lambda a, d: size + 0.03 * noise.noise((a * 2, d * 2, 5)) + max(0.0, 0.35 - d)
+        wall = lambda a, d: size + 0.03 * noise.noise((a * 2, d * 2, 5)) + max(0.0, 0.12 - d)
         steps = [-2.0] + [0.15 * i for i in range(5)] + [0.9 + 0.6 * i for i in range(22)] + [drilled["to_mm"]]
         made.append(lathe("wandered", centre, steps, wall, materials, 5, tip=2.6))
     return made
@@ -161,65 +199,3 @@ def cut(body, cutter):
     with bpy.context.temp_override(object=body, active_object=body, selected_objects=[body]):
         bpy.ops.object.modifier_apply(modifier="cut")
     bpy.data.objects.remove(cutter, do_unlink=True)
-
-
-def weld_bead(hole, materials):
-    """A lump of weld round the hole, ground flat on one side: material 0 as it froze, 1 where it was ground."""
-    cx, cy = axis_of(hole)
-    count, radii = 120, [4.9 + 0.3 * i for i in range(34)]
-    points, index = [], []
-    for r in radii:
-        for k in range(count):
-            a = 2 * math.pi * k / count
-            x, y = r * math.cos(a), r * math.sin(a)
-            rim = 11.2 + 1.8 * noise.noise((1.1 * math.cos(a), 1.1 * math.sin(a), 3.3)) + 0.5 * noise.noise((5 * math.cos(a), 5 * math.sin(a), 1))
-            swell = max(0.0, 1 - ((r - 7.2) / (rim - 7.2)) ** 2) if r > 7.2 else 1 - 0.5 * ((7.2 - r) / 2.3) ** 2
-            ripple = 0.22 * math.sin(9 * a + 2.2 * noise.noise((x / 3, y / 3, 0)) + r)
-            z = -0.15 + (2.0 + ripple + 0.7 * noise.noise((x / 3.2, y / 3.2, 2))) * math.sqrt(swell) if r < rim else -0.4
-            ground = 0.42 + 0.035 * (x + y) + 0.05 * noise.noise((x / 5, y / 5, 8))
-            points.append((cx + x, cy + y, min(z, ground) if x * 0.8 - y * 0.6 < 3.0 else z))
-    faces = []
-    for ring in range(len(radii) - 1):
-        for k in range(count):
-            a, b = ring * count + k, ring * count + (k + 1) % count
-            quad = (a, b, b + count, a + count)
-            faces.append(quad)
-            zs = [points[i][2] for i in quad]
-            index.append(1 if max(zs) - min(zs) < 0.07 and min(zs) > 0.1 else 0)
-    return mesh_object("weld", points, faces, materials, index)
-
-
-def tap_stump(hole, material):
-    """The broken tap: four lands, four flutes, a ragged break on top."""
-    cx, cy = axis_of(hole)
-    tool, count = hole["damage"]["broken_tool"], 128
-    top, bottom = tool["top_mm"], tool["top_mm"] + tool["length_mm"]
-    points, levels = [], [0.0, 0.35, 0.7, 1.05, 1.4, 1.75, 2.1, 2.45, 2.8, 4.0, 6.0, bottom - top]
-    for level in levels:
-        for k in range(count):
-            a = 2 * math.pi * k / count
-            lobe = 0.5 + 0.5 * math.cos(4 * a)
-            r = 2.1 + 2.55 * min(1.0, max(0.0, (lobe - 0.30) / 0.22))
-            if r > 4 and level > 0.3:
-                r -= 0.4 * (0.5 + 0.5 * math.cos(2 * math.pi * (level / PITCH + a / 6.2832)))
-            points.append((cx + r * math.cos(a), cy + r * math.sin(a), -top - level))
-    # The break: a fan of rings with a slanted, grainy surface
-    base, inner = 0, []
-    for share in (0.75, 0.5, 0.25):
-        ring = []
-        for k in range(count):
-            x, y, _ = points[base + k]
-            px, py = (x - cx) * share, (y - cy) * share
-            ring.append(len(points))
-            points.append((cx + px, cy + py, -top + 0.3 * noise.noise((px, py, 4)) + 0.5 * share - 0.2))
-        inner.append(ring)
-    slanted = [(x, y, z + (0.10 * (x - cx) - 0.12 * (y - cy) if z > -top - 0.3 else 0)) for x, y, z in points]
-    faces, rims = [], [list(range(count))] + inner
-    for ring in range(len(levels) - 1):
-        for k in range(count):
-            a, b = ring * count + k, ring * count + (k + 1) % count
-            faces.append((a, b, b + count, a + count))
-    for lower, upper in zip(rims, rims[1:]):
-        faces += [(lower[k], lower[(k + 1) % count], upper[(k + 1) % count], upper[k]) for k in range(count)]
-    faces.append(tuple(rims[-1]))
-    return mesh_object("tap", slanted, faces, [material], 0, smooth=False)
