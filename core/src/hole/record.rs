@@ -344,3 +344,23 @@ pub struct FaceRecord {
     /// The casting's iron.
     pub iron: Option<Iron>,
 }
+
+impl FaceRecord {
+    /// All that came off so far.
+    pub fn taken_off(&self) -> Length {
+        let taken = self.milled.iter().map(|said| said.body.taken);
+        taken.map(Length::or_zero).sum()
+    }
+
+    /// What is still to come off: the deepest plan that stands, less what came off. `None`: nobody has said.
+    pub fn cut_to_come(&self) -> Option<Length> {
+        let plans = self.planned_cut.0.iter().map(|said| said.body.planned);
+        plans.max().map(|planned| {
+            if planned < Length::ZERO {
+                planned
+            } else {
+                (planned - self.taken_off()).or_zero()
+            }
+        })
+    }
+}

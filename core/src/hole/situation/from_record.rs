@@ -40,7 +40,7 @@ pub enum Missing {
 /// No wanted thread, two of them, or readings that cannot be right.
 pub fn situation_of(hole: &HoleRecord, face: &FaceRecord) -> Result<Situation, Missing> {
     let wanted = wanted(&hole.wanted)?;
-    let milled: Length = face.milled.iter().map(|cut| cut.body.taken.or_zero()).sum();
+    let milled = face.taken_off();
     let read = Situation {
         bolt: wanted.bolt,
         iron: face.iron.unwrap_or_default(),
@@ -62,7 +62,7 @@ pub fn situation_of(hole: &HoleRecord, face: &FaceRecord) -> Result<Situation, M
     let today = Situation {
         depth,
         damage,
-        face_cut: still_to_cut(face, milled),
+        face_cut: face.cut_to_come(),
         ..read
     };
     // What was checked as read stays sound, except that the cut may now meet a hole that shrank.
@@ -189,16 +189,4 @@ fn with_bore(
         });
     }
     damage
-}
-
-/// The deepest cut that anyone planned, less what has come off.
-fn still_to_cut(face: &FaceRecord, milled: Length) -> Option<Length> {
-    let plans = face.planned_cut.0.iter().map(|said| said.body.planned);
-    plans.max().map(|planned| {
-        if planned < Length::ZERO {
-            planned
-        } else {
-            (planned - milled).or_zero()
-        }
-    })
 }
