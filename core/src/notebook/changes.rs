@@ -211,8 +211,8 @@ impl Notebook {
         })
     }
 
-    /// Says where a hole is in a photo, in place of every mark of it there: pixels of the upright picture from its top
-    /// left corner.
+    /// Says where a hole is in a photo, in place of the marks `over` of it there: pixels of the upright picture from its
+    /// top left corner.
     ///
     /// # Errors
     /// Where there is no such hole or photo, the mark lies outside the photo, or the notebook cannot be written.
@@ -222,12 +222,13 @@ impl Notebook {
         photo: PhotoId,
         x_px: f64,
         y_px: f64,
+        over: &[EntryId],
     ) -> Result<EntryId, NotebookError> {
         self.write(|pen| {
             pen.expect_hole(hole)?;
             check_mark(pen, photo, x_px, y_px)?;
-            let over = pen.current(hole.0, Kind::Mark, Some(photo.0))?;
-            pen.put(Draft::new(Kind::Mark, hole.0, &MarkBody { photo, x_px, y_px })?.over(over))
+            let draft = Draft::new(Kind::Mark, hole.0, &MarkBody { photo, x_px, y_px })?;
+            pen.put(draft.over(over.iter().copied()))
         })
     }
 

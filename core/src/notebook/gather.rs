@@ -126,6 +126,17 @@ pub(crate) fn answers<T: DeserializeOwned>(
     Ok(found)
 }
 
+/// What stands about where a hole is in one photo.
+pub(crate) fn marks(
+    conn: &Connection,
+    hole: HoleId,
+    photo: PhotoId,
+) -> Result<Answers<MarkBody>, Fault> {
+    let mut marks = answers::<MarkBody>(conn, hole.0, Kind::Mark)?;
+    marks.0.retain(|said| said.body.photo == photo);
+    Ok(marks)
+}
+
 /// Calls `with` for each entry about `subject` that stands and is understood, in the order of their ids. That order is
 /// the same on every device, and an entry comes after all that its writer knew of.
 fn for_each_standing(

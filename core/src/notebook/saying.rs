@@ -189,16 +189,14 @@ impl Notebook {
         self.write(|pen| say(pen, hole, &saying, over.iter().copied()))
     }
 
-    /// Records several things of a hole, all or none: what one form holds, say. None of them replaces anything.
+    /// Records several things that a person says of a hole together: all of them, or where one cannot be taken none.
     ///
     /// # Errors
     /// As [`Notebook::say`].
     pub fn say_all(&self, hole: HoleId, sayings: &[Saying]) -> Result<Vec<EntryId>, NotebookError> {
         self.write(|pen| {
-            sayings
-                .iter()
-                .map(|saying| say(pen, hole, saying, []))
-                .collect()
+            let said = sayings.iter().map(|saying| say(pen, hole, saying, []));
+            said.collect()
         })
     }
 

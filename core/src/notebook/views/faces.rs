@@ -3,7 +3,7 @@
 use crate::hole::record::{Answers, FaceRecord, Note, Remedy, Said};
 use crate::hole::state::State;
 use crate::length::Length;
-use crate::notebook::body::FaceBody;
+use crate::notebook::body::{FaceBody, MarkBody};
 use crate::notebook::error::{Fault, NotebookError};
 use crate::notebook::kind::Kind;
 use crate::notebook::{CastingId, FaceId, HoleId, Notebook, PhotoId, gather};
@@ -77,7 +77,7 @@ pub struct PhotoView {
 }
 
 /// Where a hole is in a photo.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct MarkView {
     /// The hole.
     pub hole: HoleId,
@@ -87,10 +87,8 @@ pub struct MarkView {
     pub state: State,
     /// Whether the hole's entries disagree, the mark's among them.
     pub in_question: bool,
-    /// Pixels to the right of the upright picture's left edge; the first answer where several stand.
-    pub x_px: f64,
-    /// Pixels down from its top edge.
-    pub y_px: f64,
+    /// Where it is, with who said so; several where two devices marked the same hole. Never empty.
+    pub answers: Answers<MarkBody>,
 }
 
 impl Notebook {
@@ -128,8 +126,10 @@ impl Notebook {
     pub fn photo(&self, id: PhotoId) -> Result<PhotoView, NotebookError> {
         self.read(|conn| {
             let sql = "SELECT id, face, hash, width_px, height_px, taken_at, name FROM photo_now WHERE id = ?1";
-            let photo = conn.prepare_cached(sql)?.query_row([id.0], |row| read_photo(conn, row)).optional()?;
-            photo.ok_or_else(|| Fault::no_such("photo", id))
+            let photo = conn.prepare_cached(sql)?.query_row([id.0], read_photo).optional()?;
+            let mut photo = photo.ok_or_else(|| Fault::no_such("photo", id))?;
+            photo.marks = marks_in(conn, id)?;
+            Ok(photo)
         })
     }
 }
@@ -146,40 +146,46 @@ pub(super) fn casting_name(conn: &Connection, casting: CastingId) -> Result<Stri
 fn photos_of(conn: &Connection, face: FaceId) -> Result<Vec<PhotoView>, Fault> {
     let sql = "SELECT id, face, hash, width_px, height_px, taken_at, name FROM photo_now WHERE face = ?1 ORDER BY id";
     let mut statement = conn.prepare_cached(sql)?;
-    let photos = statement.query_map([face.0], |row| read_photo(conn, row))?;
-    Ok(photos.collect::<Result<_, _>>()?)
+    let photos = statement.query_map([face.0], read_photo)?;
+    let mut photos: Vec<PhotoView> = photos.collect::<Result<_, _>>()?;
+    for photo in &mut photos {
+        photo.marks = marks_in(conn, photo.id)?;
+    }
+    Ok(photos)
 }
 
-fn read_photo(conn: &Connection, row: &Row<'_>) -> rusqlite::Result<PhotoView> {
-    let id = PhotoId(row.get(0)?);
+/// A photo as its row says, without its marks.
+fn read_photo(row: &Row<'_>) -> rusqlite::Result<PhotoView> {
     Ok(PhotoView {
-        id,
+        id: PhotoId(row.get(0)?),
         face: FaceId(row.get(1)?),
         hash: super::needed(super::word_in_row(row, 2)?, 2)?,
         width_px: row.get(3)?,
         height_px: row.get(4)?,
         taken_at: super::word_in_row(row, 5)?,
         name: row.get(6)?,
-        marks: marks_in(conn, id)?,
+        marks: Vec::new(),
     })
 }
 
-fn marks_in(conn: &Connection, photo: PhotoId) -> rusqlite::Result<Vec<MarkView>> {
+fn marks_in(conn: &Connection, photo: PhotoId) -> Result<Vec<MarkView>, Fault> {
     let mut statement = conn.prepare_cached(
-        "SELECT m.hole, h.number, h.state, h.in_question OR m.in_question, m.x_px, m.y_px
+        "SELECT m.hole, h.number, h.state, h.in_question OR m.in_question
          FROM mark_now m JOIN hole_now h ON h.id = m.hole WHERE m.photo = ?1 ORDER BY h.number, m.hole",
     )?;
-    let marks = statement.query_map([photo.0], |row| {
-        Ok(MarkView {
-            hole: HoleId(row.get(0)?),
+    let mut rows = statement.query([photo.0])?;
+    let mut marks = Vec::new();
+    while let Some(row) = rows.next()? {
+        let hole = HoleId(row.get(0)?);
+        marks.push(MarkView {
+            hole,
             number: row.get(1)?,
             state: super::needed(super::word_in_row(row, 2)?, 2)?,
             in_question: row.get(3)?,
-            x_px: row.get(4)?,
-            y_px: row.get(5)?,
-        })
-    })?;
-    marks.collect()
+            answers: gather::marks(conn, hole, photo)?,
+        });
+    }
+    Ok(marks)
 }
 
 /// A face's holes, by number.
