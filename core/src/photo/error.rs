@@ -143,7 +143,7 @@ impl PhotoError {
     }
 
     /// An error of writing in `place`: a full disk is of its own kind, since a person can mend it.
-    pub(super) fn storing(place: &Path, source: io::Error) -> Self {
+    pub fn storing(place: &Path, source: io::Error) -> Self {
         let place = place.to_owned();
         match source.kind() {
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {

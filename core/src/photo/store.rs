@@ -61,6 +61,8 @@ pub struct PhotoStore {
     dir: PathBuf,
 }
 
+/// As many bytes of a file tell what kind it is.
+const FORMAT_BYTES: u64 = 16;
 const VIEWS: &str = "view";
 const THUMBNAILS: &str = "thumb";
 /// What a file is called until it is whole.
@@ -134,6 +136,19 @@ impl PhotoStore {
     #[must_use]
     pub fn original(&self, hash: &PhotoHash) -> PathBuf {
         self.dir.join(hash.to_string())
+    }
+
+    /// What kind of file a stored photo is, by its first bytes.
+    ///
+    /// # Errors
+    /// [`PhotoError`] if it is not here or cannot be read.
+    pub fn format(&self, hash: &PhotoHash) -> Result<Format, PhotoError> {
+        let path = self.original(hash);
+        let mut start = Vec::new();
+        File::open(&path)
+            .and_then(|file| file.take(FORMAT_BYTES).read_to_end(&mut start))
+            .map_err(|error| PhotoError::storing(&path, error))?;
+        Format::of(&start).map_err(|flaw| flaw.of(&path))
     }
 
     /// Whether a photo is here. Its content is not read; for that see [`PhotoStore::verify`].
