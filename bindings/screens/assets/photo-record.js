@@ -16,41 +16,55 @@ export class Recorder {
 
   /** Records one mark after the ones before it; true where it was recorded. */
   record(mark) {
-    const answer = this.waiting.then(() => this.send(mark()));
+    return this.queue(() => {
+      const { hole, point, over } = mark();
+      const form = new URLSearchParams({ hole, x_px: point.x.toFixed(2), y_px: point.y.toFixed(2) });
+      for (const entry of over) form.append("over", entry);
+      return this.send(this.path, form);
+    });
+  }
+
+  /** Sends one of the page's small forms without leaving the page. */
+  submit(form) {
+    return this.queue(() => this.send(form.action, new URLSearchParams(new FormData(form))));
+  }
+
+  queue(send) {
+    const answer = this.waiting.then(send);
     this.waiting = answer.then(() => {});
     return answer;
   }
 
-  async send({ hole, point, over }) {
-    const form = new URLSearchParams({ hole, part: "1" });
-    form.set("x_px", point.x.toFixed(2));
-    form.set("y_px", point.y.toFixed(2));
-    for (const entry of over) form.append("over", entry);
+  async send(path, form) {
+    form.set("part", "1");
     try {
-      const response = await fetch(this.path, { method: "POST", body: form });
+      const response = await fetch(path, { method: "POST", body: form });
       const page = new DOMParser().parseFromString(await response.text(), "text/html");
       if (!response.ok) {
         const sentence = page.querySelector("[role=alert]")?.textContent;
-        this.say(sentence ?? `Not recorded: the notebook answered ${response.status}.`, true);
+        this.say(sentence ?? `Nothing was recorded: the notebook answered ${response.status}.`, true);
         return false;
       }
       lay(page);
-      this.say(document.querySelector("#last-mark [data-words]")?.dataset.words ?? "Recorded.");
+      this.say(document.querySelector("#last-mark p").textContent);
       return true;
     } catch {
-      this.say("Not recorded: the notebook did not answer. Look whether its program still runs.", true);
+      this.say("Nothing was recorded: the notebook did not answer. Look whether its program still runs.", true);
       return false;
     }
   }
 }
 
-/** Puts the answer's parts where the page has them, with the focus where it was. */
+/** Puts the answer's parts where the page has them, with the focus where it was, or on the photo. */
 function lay(page) {
-  const focused = document.activeElement?.closest?.(".mark")?.dataset.hole;
+  const focused = document.activeElement;
+  const hole = focused.closest?.(".mark")?.dataset.hole;
   for (const id of PARTS) {
     const fresh = page.getElementById(id);
     const old = document.getElementById(id);
     if (fresh && old) old.replaceWith(document.adoptNode(fresh));
   }
-  if (focused) document.querySelector(`.mark[data-hole="${CSS.escape(focused)}"]`)?.focus();
+  if (focused.isConnected) return;
+  const same = hole && document.querySelector(`.mark[data-hole="${CSS.escape(hole)}"]`);
+  (same || document.querySelector(".stage")).focus({ preventScroll: true });
 }

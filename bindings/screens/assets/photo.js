@@ -41,6 +41,11 @@ class Marking {
     for (const button of root.querySelectorAll("[data-zoom]")) {
       button.addEventListener("click", () => this.zoom(button.dataset.zoom));
     }
+    document.addEventListener("submit", (event) => {
+      if (!event.target.matches("form[data-part]")) return;
+      event.preventDefault();
+      this.recorder.submit(event.target);
+    });
     this.hand = new Hand(this);
     this.keys = new Keys(this);
     view.onchange = () => this.laid();

@@ -2,6 +2,7 @@
 
 use crate::carrier::Request;
 use holebook_core::length::{Length, Unit};
+use holebook_core::notebook::{EntryId, NotebookError};
 use maud::{Markup, html};
 
 /// A sentence for the person whose form could not be taken; nothing was recorded.
@@ -28,7 +29,7 @@ pub struct Form<'a> {
 }
 
 impl<'a> Form<'a> {
-    fn typed_value(&self, field: &'a str) -> Option<&'a str> {
+    fn typed_value(&self, field: &str) -> Option<&'a str> {
         self.typed.and_then(|request| request.field(field))
     }
 
@@ -37,7 +38,7 @@ impl<'a> Form<'a> {
     }
 
     /// A length, in the reader's unit unless another is written with it.
-    pub fn length(&self, field: &'a str, label: &str, now: Option<Length>, hint: &str) -> Markup {
+    pub fn length(&self, field: &str, label: &str, now: Option<Length>, hint: &str) -> Markup {
         let value = self
             .typed_value(field)
             .map(str::to_owned)
@@ -54,12 +55,24 @@ impl<'a> Form<'a> {
     }
 
     /// A line of words.
-    pub fn text(&self, field: &'a str, label: &str, now: Option<&str>, hint: &str) -> Markup {
+    pub fn text(&self, field: &str, label: &str, now: Option<&str>, hint: &str) -> Markup {
+        self.text_from(field, label, now, hint, None)
+    }
+
+    /// A line of words, offered from the page's list of that id.
+    pub fn text_from(
+        &self,
+        field: &str,
+        label: &str,
+        now: Option<&str>,
+        hint: &str,
+        list: Option<&str>,
+    ) -> Markup {
         let value = self.typed_value(field).or(now);
         html! {
             div.field {
                 label for=(self.id(field)) { (label) }
-                input id=(self.id(field)) name=(field) value=[value] autocomplete="off";
+                input id=(self.id(field)) name=(field) value=[value] list=[list] autocomplete="off";
                 @if !hint.is_empty() { small { (hint) } }
             }
         }
@@ -68,7 +81,7 @@ impl<'a> Form<'a> {
     /// One of a few, as a list to choose from: pairs of value and words.
     pub fn choose(
         &self,
-        field: &'a str,
+        field: &str,
         label: &str,
         now: Option<&str>,
         of: &[(String, String)],
@@ -86,8 +99,23 @@ impl<'a> Form<'a> {
         }
     }
 
+    /// One of two or three, side by side.
+    pub fn one_of(&self, field: &str, label: &str, of: &[(&str, &str)]) -> Markup {
+        html! {
+            fieldset.one-of {
+                legend { (label) }
+                @for (key, words) in of {
+                    label.choice {
+                        input type="radio" name=(field) value=(key) checked[self.typed_value(field) == Some(*key)];
+                        span { (words) }
+                    }
+                }
+            }
+        }
+    }
+
     /// Yes or no.
-    pub fn tick(&self, field: &'a str, label: &str, now: bool) -> Markup {
+    pub fn tick(&self, field: &str, label: &str, now: bool) -> Markup {
         let ticked = self
             .typed
             .map_or(now, |request| request.field(field).is_some());
@@ -154,4 +182,52 @@ pub fn needed_text<'a>(
     request
         .field(field)
         .ok_or_else(|| Refusal::of(label, "nothing is written; write a few words"))
+}
+
+/// The answers that stood on the page the form came from; the new one replaces just these.
+pub fn over(request: &Request) -> Result<Vec<EntryId>, Refusal> {
+    request
+        .fields("over")
+        .map(|text| {
+            text.parse().map_err(|_| {
+                Refusal::of(
+                    "This page",
+                    "an entry's name on it can't be read; open the page again",
+                )
+            })
+        })
+        .collect()
+}
+
+impl From<NotebookError> for Refusal {
+    fn from(error: NotebookError) -> Self {
+        Self(error.to_string())
+    }
+}
+
+/// A torque in the unit that goes with the reader's lengths (pound-force feet or newton metres), in newton metres.
+pub fn torque(
+    request: &Request,
+    field: &str,
+    label: &str,
+    unit: Unit,
+) -> Result<Option<f64>, Refusal> {
+    let Some(text) = request.field(field) else {
+        return Ok(None);
+    };
+    let number = text
+        .replace(',', ".")
+        .parse::<f64>()
+        .ok()
+        .filter(|torque| torque.is_finite() && *torque > 0.0 && *torque < 10_000.0);
+    let number = number.ok_or_else(|| {
+        Refusal::of(
+            label,
+            format!("'{text}' is not a torque; write a number above 0"),
+        )
+    })?;
+    Ok(Some(match unit {
+        Unit::Inch => number * crate::words::POUND_FOOT_NM,
+        Unit::Millimetre => number,
+    }))
 }

@@ -2,6 +2,16 @@
 
 pub mod carrier;
 mod form;
+mod journal;
+mod lengths;
 mod page;
+mod pages;
+mod plate;
+mod progress;
+mod router;
+mod section;
+mod words;
 
 pub use carrier::{Body, Method, Request, Response, Upload};
+pub use pages::sheet::file as sheet;
+pub use router::answer;

@@ -80,6 +80,11 @@ pub fn page_with_script(
     text_response(200, "text/html; charset=utf-8", text.into_string())
 }
 
+/// Parts of a page, for a script of the notebook's own to lay into it.
+pub fn part(status: u16, content: Markup) -> Response {
+    text_response(status, "text/html; charset=utf-8", content.into_string())
+}
+
 /// A small page that says one thing, with a status of its own.
 pub fn saying(status: u16, title: &str, sentence: &str) -> Response {
     let content = html! {

@@ -1,0 +1,143 @@
+//! One casting: its faces and how far along they are.
+
+use crate::carrier::{Request, Response};
+use crate::form::{Refusal, needed_text};
+use crate::page::{Crumb, page};
+use crate::pages::Desk;
+use crate::progress::progress;
+use crate::words::{count, when};
+use holebook_core::notebook::{
+    CastingBody, CastingId, CastingView, FaceBody, FaceId, FaceSummary, Notebook, NotebookError,
+};
+use holebook_core::strength::Iron;
+use maud::{Markup, html};
+
+/// The casting with its faces, and forms to add a face and to correct what is written of it.
+pub fn show(notebook: &Notebook, id: CastingId, desk: Desk<'_>) -> Result<Response, NotebookError> {
+    let casting = notebook.casting(id)?;
+    let content = html! {
+        h1 { (casting.name) }
+        (desk.problem())
+        @match casting.answers.settled() {
+            Some(body) => {
+                p { (iron_words(body.iron.as_ref())) }
+                @if let Some(note) = &body.note { p { (note) } }
+            }
+            None => (two_answers(&casting)),
+        }
+        ul.cards { @for face in &casting.faces { (card(face)) } }
+        section.leaf.next[casting.faces.is_empty()] {
+            h2 { "A joint face" }
+            p.faint { "One machined face whose holes belong together. Its photo and its holes come next." }
+            form method="post" action=(format!("/casting/{id}/face")) {
+                div.fields {
+                    (desk.form("face").text("name", "Name", None, "pump end, top deck, flange"))
+                    (desk.form("face").text("note", "Note", None, ""))
+                }
+                p { button.main { "Add the face" } }
+            }
+        }
+        (correct(&casting, desk))
+    };
+    let way = [Crumb::to("Castings", "/"), Crumb::here(casting.name)];
+    Ok(page(&way[1].name, &way, content))
+}
+
+fn card(face: &FaceSummary) -> Markup {
+    html! {
+        li.leaf {
+            h2 { a href=(format!("/face/{}", face.id)) { (face.name) } }
+            p.faint { (count(face.holes.total(), "hole", "holes")) }
+            (progress(&face.holes))
+        }
+    }
+}
+
+fn correct(casting: &CastingView, desk: Desk<'_>) -> Markup {
+    let form = desk.form("casting");
+    let now = casting.answers.0.first().map(|said| &said.body);
+    let iron = now.and_then(|body| body.iron).map(|iron| iron.to_string());
+    let note = now.and_then(|body| body.note.as_deref());
+    html! {
+        details.leaf open[desk.was_refused("casting")] {
+            summary { "Correct what is written of this casting" }
+            form method="post" action=(format!("/casting/{}/casting", casting.id)) {
+                @for answer in &casting.answers.0 { input type="hidden" name="over" value=(answer.entry); }
+                div.fields {
+                    (form.text("name", "Name", Some(&casting.name), ""))
+                    (form.choose("iron", "Iron", iron.as_deref(), &iron_choices()))
+                    (form.text("note", "Note", note, ""))
+                }
+                p { button { "Record the correction" } }
+            }
+        }
+    }
+}
+
+/// Two devices wrote different things; correcting replaces both.
+fn two_answers(casting: &CastingView) -> Markup {
+    html! {
+        section.leaf.question {
+            h2 { "In question" }
+            p { "Different things are written of this casting. Correct them below: what you record replaces them all." }
+            div.answers { @for said in &casting.answers.0 {
+                div {
+                    p.big { (said.body.name) }
+                    p { (iron_words(said.body.iron.as_ref())) }
+                    p.faint { (said.by) ", " (when(&said.at)) }
+                }
+            } }
+        }
+    }
+}
+
+fn iron_words(iron: Option<&Iron>) -> String {
+    match iron {
+        Some(iron) => iron.to_string(),
+        None => {
+            "Iron not known: strength is reckoned for ASTM A48 class 20, the weakest".to_owned()
+        }
+    }
+}
+
+/// The classes of iron to choose from; the first says that it is not known.
+pub fn iron_choices() -> Vec<(String, String)> {
+    let unknown = (String::new(), "not known".to_owned());
+    let classes = Iron::ALL
+        .iter()
+        .map(|iron| (iron.to_string(), iron.to_string()));
+    std::iter::once(unknown).chain(classes).collect()
+}
+
+/// The chosen class of iron.
+pub fn read_iron(request: &Request) -> Result<Option<Iron>, Refusal> {
+    request
+        .field("iron")
+        .map(|text| text.parse().map_err(|error| Refusal::of("Iron", error)))
+        .transpose()
+}
+
+/// Records a new face.
+pub fn add_face(
+    notebook: &Notebook,
+    casting: CastingId,
+    request: &Request,
+) -> Result<FaceId, Refusal> {
+    let body = FaceBody {
+        casting,
+        name: needed_text(request, "name", "Name")?.to_owned(),
+        note: request.field("note").map(str::to_owned),
+    };
+    Ok(notebook.add_face(&body)?)
+}
+
+/// Records a correction of the casting's own facts.
+pub fn change(notebook: &Notebook, id: CastingId, request: &Request) -> Result<(), Refusal> {
+    let body = CastingBody {
+        name: needed_text(request, "name", "Name")?.to_owned(),
+        note: request.field("note").map(str::to_owned),
+        iron: read_iron(request)?,
+    };
+    notebook.change_casting(id, &body, &crate::form::over(request)?)?;
+    Ok(())
+}

@@ -1,0 +1,243 @@
+//! One joint face: the cut still to come, its photos, and its holes.
+
+use crate::carrier::{Request, Response, Upload};
+use crate::form::{Refusal, needed_length};
+use crate::page::{Crumb, page};
+use crate::pages::Desk;
+use crate::plate::plate;
+use crate::words::{remedy, state, when};
+use holebook_core::hole::record::{FaceMilled, Said};
+use holebook_core::length::{Length, Unit};
+use holebook_core::notebook::{
+    FaceId, FaceView, HoleId, HoleSummary, Notebook, NotebookError, PhotoId, PhotoView,
+};
+use maud::{Markup, html};
+
+/// The face.
+pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Response, NotebookError> {
+    let face = notebook.face(id)?;
+    let content = html! {
+        div.row {
+            h1.grow { (face.name) }
+            a.button href=(format!("/face/{id}/sheet")) { "Sheet to print" }
+        }
+        (desk.problem())
+        @if let Some(note) = face.answers.settled().and_then(|body| body.note.as_ref()) { p { (note) } }
+        div.two {
+            div.stay {
+                (photos(&face, desk))
+                (cut(&face, desk))
+            }
+            (holes(&face, desk))
+        }
+    };
+    let way = [
+        Crumb::to("Castings", "/"),
+        Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
+        Crumb::here(&face.name),
+    ];
+    Ok(page(&face.name, &way, content))
+}
+
+fn photos(face: &FaceView, desk: Desk<'_>) -> Markup {
+    html! {
+        section.leaf.next[face.photos.is_empty()] {
+            h2 { "Photos" }
+            ul.photos { @for photo in &face.photos { (thumbnail(photo)) } }
+            form method="post" action=(format!("/face/{}/photo", face.id)) enctype="multipart/form-data" {
+                div.field {
+                    label for="photo-file" { "Bring in a photo (JPEG or PNG)" }
+                    input #photo-file type="file" name="photo" accept="image/jpeg,image/png" required;
+                }
+                @if !desk.was_refused("photo") {
+                    p.faint { "Stand square to the face, in even light, with the whole face in the picture." }
+                }
+                p { button.main[face.photos.is_empty()] { "Bring it in" } }
+            }
+        }
+    }
+}
+
+fn thumbnail(photo: &PhotoView) -> Markup {
+    let path = format!("/photo/{}", photo.id);
+    let marks = crate::words::count(photo.marks.len(), "mark", "marks");
+    html! {
+        li {
+            a href=(path) {
+                img src=(format!("{path}/thumb.jpg")) alt=(format!("Photo with {marks}: open it to mark holes")) loading="lazy";
+                span { (marks) }
+            }
+        }
+    }
+}
+
+/// What is still to come off, from the plan and the cuts made.
+fn cut(face: &FaceView, desk: Desk<'_>) -> Markup {
+    let record = &face.record;
+    let planned = record.planned_cut.settled().map(|cut| cut.planned);
+    html! {
+        section.leaf {
+            h2 { "Face cut" }
+            dl.facts {
+                dt { "Planned" } dd { (planned.map_or("not decided".to_owned(), |cut| cut.show(desk.unit))) }
+                dt { "Taken off" } dd { (record.taken_off().show(desk.unit)) }
+                dt { "Still to come" } dd { (record.cut_to_come().map_or_else(|| "not known".to_owned(), |cut| cut.show(desk.unit))) }
+            }
+            @if record.planned_cut.differ() { (two_cuts(face, desk.unit)) }
+            p.faint { "Every depth in this notebook is given from the face of today and from the finished face." }
+            details open[desk.was_refused("cut") || planned.is_none()] {
+                summary { "Plan the cut" }
+                (plan_form(face, planned, desk))
+            }
+            details open[desk.was_refused("milled")] {
+                summary { "Record a cut that was made" }
+                (milled_form(face, desk))
+            }
+            ul.journal { @for milled in &record.milled { (milled_line(milled, desk.unit)) } }
+        }
+    }
+}
+
+fn plan_form(face: &FaceView, planned: Option<Length>, desk: Desk<'_>) -> Markup {
+    html! {
+        form method="post" action=(format!("/face/{}/cut", face.id)) {
+            @for answer in &face.record.planned_cut.0 { input type="hidden" name="over" value=(answer.entry); }
+            div.fields { (desk.form("cut").length("planned", "To come off the face", planned, "0 if it stays as it is")) }
+            p { button { "Record the plan" } }
+        }
+    }
+}
+
+fn milled_form(face: &FaceView, desk: Desk<'_>) -> Markup {
+    let form = desk.form("milled");
+    html! {
+        form method="post" action=(format!("/face/{}/milled", face.id)) {
+            div.fields {
+                (form.length("taken", "Taken off", None, "as measured, not as dialled"))
+                (form.text("instrument", "Measured with", None, ""))
+            }
+            p { button { "Record the cut" } }
+        }
+        p.caution { b { "Lifting and milling. " } "Sling a casting by its strong points and never stand under it; clamp it on "
+            "three points before the spindle turns. Iron dust: eyes and lungs covered. The machine's manual decides." }
+    }
+}
+
+fn two_cuts(face: &FaceView, unit: Unit) -> Markup {
+    html! {
+        div.answers {
+            @for answer in &face.record.planned_cut.0 {
+                form method="post" action=(format!("/face/{}/cut", face.id)) {
+                    @for other in &face.record.planned_cut.0 { input type="hidden" name="over" value=(other.entry); }
+                    input type="hidden" name="planned" value=(answer.body.planned.exact());
+                    p.big { (answer.body.planned.show(unit)) }
+                    p.faint { (answer.by) ", " (when(&answer.at)) }
+                    button { "This one stands" }
+                }
+            }
+        }
+    }
+}
+
+fn milled_line(milled: &Said<FaceMilled>, unit: Unit) -> Markup {
+    html! {
+        li {
+            b { (milled.body.taken.show(unit)) " taken off" }
+            @if let Some(instrument) = &milled.body.instrument { ", " (instrument) }
+            span.faint { " · " (milled.by) ", " (when(&milled.at)) }
+        }
+    }
+}
+
+fn holes(face: &FaceView, desk: Desk<'_>) -> Markup {
+    html! {
+        section.leaf {
+            h2 { "Holes" }
+            @if face.holes.is_empty() {
+                p { "None yet. Open a photo and mark them one after the other, or add one here without a mark." }
+            } @else {
+                div.scroll {
+                    table.holes {
+                        thead { tr { th scope="col" { "Hole" } th scope="col" { "Stage" } th scope="col" { "Thread" } th scope="col" { "Remedy" } } }
+                        tbody { @for hole in &face.holes { (hole_row(hole)) } }
+                    }
+                }
+            }
+            form.row method="post" action=(format!("/face/{}/hole", face.id)) {
+                div.grow { (desk.form("hole").text("number", "Number of a hole to add", None, "left empty: the next free one")) }
+                button { "Add the hole" }
+            }
+        }
+    }
+}
+
+fn hole_row(hole: &HoleSummary) -> Markup {
+    html! {
+        tr {
+            th scope="row" {
+                a href=(format!("/hole/{}", hole.id)) {
+                    (plate(hole.number, hole.state, hole.in_question, false))
+                    span { "Hole " (hole.number) }
+                }
+            }
+            td { (state(hole.state)) @if hole.in_question { br; b { "in question" } } }
+            td { (hole.thread.map_or_else(|| "–".to_owned(), |thread| thread.designation())) }
+            td { (hole.remedy.map_or("–", remedy)) }
+        }
+    }
+}
+
+/// Records the planned face cut.
+pub fn plan(notebook: &Notebook, id: FaceId, request: &Request, unit: Unit) -> Result<(), Refusal> {
+    let planned = needed_length(request, "planned", "To come off the face", unit)?;
+    notebook.plan_face_cut(id, planned, &crate::form::over(request)?)?;
+    Ok(())
+}
+
+/// Records a cut that was made.
+pub fn milled(
+    notebook: &Notebook,
+    id: FaceId,
+    request: &Request,
+    unit: Unit,
+) -> Result<(), Refusal> {
+    let taken = needed_length(request, "taken", "Taken off", unit)?;
+    let instrument = request.field("instrument").map(str::to_owned);
+    notebook.record_face_milled(id, &FaceMilled { taken, instrument })?;
+    Ok(())
+}
+
+/// Adds a hole without a mark.
+pub fn add_hole(notebook: &Notebook, id: FaceId, request: &Request) -> Result<HoleId, Refusal> {
+    let number = request
+        .field("number")
+        .map(|text| {
+            text.parse::<u32>()
+                .ok()
+                .filter(|number| (1..=9999).contains(number))
+                .ok_or_else(|| {
+                    Refusal::of(
+                        "Number",
+                        format!("'{text}' is not a whole number from 1 to 9999"),
+                    )
+                })
+        })
+        .transpose()?;
+    Ok(notebook.add_hole(id, number, None)?)
+}
+
+/// Brings in a photo of the face.
+pub fn add_photo(notebook: &Notebook, id: FaceId, request: &Request) -> Result<PhotoId, Refusal> {
+    let chosen = request
+        .uploads
+        .iter()
+        .find(|upload| upload.field == "photo");
+    let Some(Upload { name, path, .. }) = chosen else {
+        return Err(Refusal::of(
+            "Photo",
+            "no picture was chosen; choose one, then bring it in",
+        ));
+    };
+    let (photo, _) = notebook.add_photo(id, path, Some(name))?;
+    Ok(photo)
+}

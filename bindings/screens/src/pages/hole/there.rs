@@ -1,0 +1,382 @@
+//! What is there: the readings, and what is missing round the intended centre.
+
+use super::Leaf;
+use crate::carrier::Request;
+use crate::form::{Form, Refusal, length, needed_length};
+use crate::words::{QUANTITIES, quantity, quantity_hint, quantity_key, when};
+use holebook_core::hole::damage::{BrokenTool, Damage, Span, Station};
+use holebook_core::hole::record::{Quantity, Reading, Said};
+use holebook_core::length::{Length, Unit};
+use holebook_core::notebook::{EntryId, HoleId, Notebook, Saying};
+use maud::{Markup, html};
+
+/// Instruments offered by name; any other can be written.
+const INSTRUMENTS: [&str; 6] = [
+    "depth gauge",
+    "caliper",
+    "steel rule",
+    "telescoping gauge",
+    "wire feeler",
+    "drill shank",
+];
+
+/// The readings that stand, and a form for those still to take.
+pub fn readings(leaf: &Leaf<'_>) -> Markup {
+    let readings = &leaf.hole.record.readings;
+    let open = leaf.is_next("reading") || leaf.desk.was_refused("reading");
+    html! {
+        h3 { "Readings" }
+        @if readings.is_empty() { p.faint { "None yet." } } @else {
+            div.scroll { table {
+                thead { tr { th scope="col" { "What" } th scope="col" { "Read" } th scope="col" { "With, by" } } }
+                tbody { @for reading in readings { (line(reading, leaf)) } }
+            } }
+        }
+        details id=[(leaf.is_next("reading")).then_some("next")] open[open] {
+            summary { "Write down readings" }
+            (form(leaf))
+        }
+    }
+}
+
+fn line(said: &Said<Reading>, leaf: &Leaf<'_>) -> Markup {
+    let reading = &said.body;
+    let unit = leaf.desk.unit;
+    html! {
+        tr {
+            th scope="row" { (quantity(reading.quantity)) }
+            td {
+                b { (reading.value.show(unit)) }
+                @if let Some(error) = reading.error { " ± " (error.show(unit)) }
+            }
+            td {
+                (reading.instrument.as_deref().unwrap_or("not said")) ", " (said.by)
+                div.faint { (when(&said.at)) }
+                (super::done::strike_form(EntryId(said.entry), leaf))
+            }
+        }
+    }
+}
+
+fn form(leaf: &Leaf<'_>) -> Markup {
+    let form = leaf.desk.form("reading");
+    html! {
+        form method="post" action=(leaf.path("reading")) {
+            p.faint { "Fill what you measured; leave the rest empty. A reading that stands already is kept beside the new one, "
+                "and the one that leaves less metal counts, until you strike it." }
+            @for what in QUANTITIES { (quantity_fields(what, form, leaf)) }
+            datalist #instruments { @for name in INSTRUMENTS { option value=(name) {} } }
+            p { button.main { "Record the readings" } }
+        }
+    }
+}
+
+fn quantity_fields(what: Quantity, form: Form<'_>, leaf: &Leaf<'_>) -> Markup {
+    let key = quantity_key(what);
+    let standing = leaf
+        .hole
+        .record
+        .readings
+        .iter()
+        .filter(|said| said.body.quantity == what);
+    html! {
+        fieldset {
+            legend { (quantity(what)) }
+            @for said in standing {
+                p.faint { "Stands: " (said.body.value.show(leaf.desk.unit)) }
+            }
+            div.fields {
+                (form.length(key, "Reading", None, quantity_hint(what)))
+                (form.length(error_key(what), "May be off by ±", None, ""))
+                (form.text_from(instrument_key(what), "Measured with", None, "", Some("instruments")))
+            }
+        }
+    }
+}
+
+fn error_key(what: Quantity) -> &'static str {
+    match what {
+        Quantity::MatingHole => "mating-hole-error",
+        Quantity::Depth => "depth-error",
+        Quantity::Floor => "floor-error",
+        Quantity::NearestEdge => "nearest-edge-error",
+        Quantity::NearestHole => "nearest-hole-error",
+        Quantity::Bore => "bore-error",
+    }
+}
+
+fn instrument_key(what: Quantity) -> &'static str {
+    match what {
+        Quantity::MatingHole => "mating-hole-instrument",
+        Quantity::Depth => "depth-instrument",
+        Quantity::Floor => "floor-instrument",
+        Quantity::NearestEdge => "nearest-edge-instrument",
+        Quantity::NearestHole => "nearest-hole-instrument",
+        Quantity::Bore => "bore-instrument",
+    }
+}
+
+/// Records every reading that was filled in, or none.
+pub fn record_readings(
+    notebook: &Notebook,
+    hole: HoleId,
+    request: &Request,
+    unit: Unit,
+) -> Result<(), Refusal> {
+    let mut readings = Vec::new();
+    for what in QUANTITIES {
+        readings.extend(read_quantity(what, request, unit)?);
+    }
+    if readings.is_empty() {
+        return Err(Refusal(
+            "No reading was written; fill at least one field.".to_owned(),
+        ));
+    }
+    let sayings: Vec<Saying> = readings.into_iter().map(Saying::Reading).collect();
+    notebook.say_all(hole, &sayings)?;
+    Ok(())
+}
+
+fn read_quantity(
+    what: Quantity,
+    request: &Request,
+    unit: Unit,
+) -> Result<Option<Reading>, Refusal> {
+    let Some(value) = length(request, quantity_key(what), quantity(what), unit)? else {
+        return Ok(None);
+    };
+    Ok(Some(Reading {
+        quantity: what,
+        value,
+        error: length(request, error_key(what), "May be off by", unit)?,
+        instrument: request.field(instrument_key(what)).map(str::to_owned),
+    }))
+}
+
+/// What is missing, as it stands, and a form to say it.
+pub fn damage(leaf: &Leaf<'_>) -> Markup {
+    let answers = &leaf.hole.record.damage;
+    let now = answers.settled();
+    let open = leaf.is_next("damage") || leaf.desk.was_refused("damage");
+    html! {
+        h3 { "Damage" }
+        @match now {
+            Some(damage) => (damage_words(damage, leaf.desk.unit)),
+            None => p.faint { @if answers.differ() { "Two answers stand; see above." } @else { "Nothing said yet." } },
+        }
+        details id=[(leaf.is_next("damage")).then_some("next")] open[open] {
+            summary { @if now.is_some() { "Say it anew" } @else { "Say what is missing" } }
+            @if now.is_none() {
+                form method="post" action=(leaf.path("damage")) {
+                    (leaf.over(&answers.0))
+                    p { button { "Nothing is missing or broken" } }
+                }
+            }
+            (damage_form(now, leaf))
+        }
+    }
+}
+
+/// The damage in words.
+pub fn damage_words(damage: &Damage, unit: Unit) -> Markup {
+    html! {
+        @if damage == &Damage::default() { p { "Nothing is missing, hard or broken." } }
+        ul {
+            @for station in &damage.stations {
+                li { "From " (station.span.from.show(unit)) " to " (station.span.to.show(unit)) " deep: a circle of "
+                    b { (station.diameter.show(unit)) } " is missing, its centre "
+                    (station.offset.show(unit)) " off" }
+            }
+            @for hard in &damage.hard {
+                li { b { "Hard" } " from " (hard.from.show(unit)) " to " (hard.to.show(unit)) " deep" }
+            }
+            @if let Some(broken) = &damage.broken_tool {
+                li { b { "Broken " (broken.what) } " in it"
+                    @if let Some(long) = broken.length { ", " (long.show(unit)) " long" }
+                    @if let Some(top) = broken.top { ", its top " (top.show(unit)) " down" } }
+            }
+            @if damage.crack { li { b { "A crack" } " runs from it" } }
+        }
+    }
+}
+
+/// Rows of stations and hard zones that the form offers beyond those that stand.
+const SPARE_ROWS: usize = 2;
+/// Rows at most, so that a form can't ask for work without end.
+const MOST_ROWS: usize = 24;
+
+fn damage_form(now: Option<&Damage>, leaf: &Leaf<'_>) -> Markup {
+    let blank = Damage::default();
+    let now = now.unwrap_or(&blank);
+    html! {
+        form method="post" action=(leaf.path("damage")) {
+            (leaf.over(&leaf.hole.record.damage.0))
+            h3 { "Missing metal, from the face down" }
+            p.faint { "Each line a circle of missing metal over a span of depth: a crater is short and wide, a wandered hole long and off centre. "
+                "Leave the old thread's own bore out." }
+            @for row in 0..(now.stations.len() + SPARE_ROWS).min(MOST_ROWS) { (station_row(row, now.stations.get(row), leaf)) }
+            h3 { "Hardened by welding or chill" }
+            @for row in 0..(now.hard.len() + 1).min(MOST_ROWS) { (hard_row(row, now.hard.get(row), leaf)) }
+            (broken_fields(now.broken_tool.as_ref(), leaf))
+            (leaf.desk.form("damage").tick("crack", "A crack runs from the hole", now.crack))
+            p { button.main { "Record the damage" } }
+        }
+    }
+}
+
+fn station_row(row: usize, now: Option<&Station>, leaf: &Leaf<'_>) -> Markup {
+    let form = leaf.desk.form("damage");
+    let direction = now.map(|station| station.direction_deg.to_string());
+    html! {
+        fieldset {
+            legend { "Missing metal " (row + 1) }
+            div.fields {
+                (form.length(&format!("from-{row}"), "From depth", now.map(|station| station.span.from), ""))
+                (form.length(&format!("to-{row}"), "To depth", now.map(|station| station.span.to), ""))
+                (form.length(&format!("diameter-{row}"), "Diameter", now.map(|station| station.diameter), ""))
+                (form.length(&format!("offset-{row}"), "Centre off by", now.map(|station| station.offset), ""))
+                (form.text(&format!("direction-{row}"), "Towards (degrees, 0 right, 90 up)", direction.as_deref(), ""))
+            }
+        }
+    }
+}
+
+fn hard_row(row: usize, now: Option<&Span>, leaf: &Leaf<'_>) -> Markup {
+    let form = leaf.desk.form("damage");
+    html! {
+        fieldset {
+            legend { "Hard zone " (row + 1) }
+            div.fields {
+                (form.length(&format!("hard-from-{row}"), "From depth", now.map(|span| span.from), ""))
+                (form.length(&format!("hard-to-{row}"), "To depth", now.map(|span| span.to), ""))
+            }
+        }
+    }
+}
+
+fn broken_fields(now: Option<&BrokenTool>, leaf: &Leaf<'_>) -> Markup {
+    let form = leaf.desk.form("damage");
+    let kinds = ["", "bolt", "stud", "tap", "drill", "screw extractor"].map(|kind| {
+        (
+            kind.to_owned(),
+            if kind.is_empty() { "none" } else { kind }.to_owned(),
+        )
+    });
+    html! {
+        fieldset {
+            legend { "Broken off in it" }
+            div.fields {
+                (form.choose("broken", "Piece", now.map(|broken| broken.what.as_str()), &kinds))
+                (form.length("broken-length", "Length", now.and_then(|broken| broken.length), "if known"))
+                (form.length("broken-top", "Its top below the face", now.and_then(|broken| broken.top), "if known"))
+            }
+        }
+    }
+}
+
+/// Records what is missing.
+pub fn record_damage(
+    notebook: &Notebook,
+    hole: HoleId,
+    request: &Request,
+    unit: Unit,
+) -> Result<(), Refusal> {
+    let damage = Damage {
+        stations: read_rows(|row| read_station(request, row, unit))?,
+        hard: read_rows(|row| read_hard(request, row, unit))?,
+        broken_tool: read_broken(request, unit)?,
+        crack: request.field("crack").is_some(),
+    };
+    notebook.say(hole, Saying::Damage(damage), &crate::form::over(request)?)?;
+    Ok(())
+}
+
+fn read_rows<T>(read: impl Fn(usize) -> Result<Option<T>, Refusal>) -> Result<Vec<T>, Refusal> {
+    (0..MOST_ROWS)
+        .filter_map(|row| read(row).transpose())
+        .collect()
+}
+
+fn read_station(request: &Request, row: usize, unit: Unit) -> Result<Option<Station>, Refusal> {
+    let field = |name: &str, label: &str| {
+        length(
+            request,
+            &format!("{name}-{row}"),
+            &format!("Missing metal {}, {label}", row + 1),
+            unit,
+        )
+    };
+    let Some(diameter) = field("diameter", "diameter")? else {
+        return no_half_row(request, row, &["from", "to", "offset"], "diameter");
+    };
+    let span = read_span(request, ("from", "to"), row, unit)?;
+    Ok(Some(Station {
+        span,
+        diameter,
+        offset: field("offset", "centre off by")?.unwrap_or(Length::ZERO),
+        direction_deg: read_direction(request, row)?,
+    }))
+}
+
+/// A row whose main field is empty is no row, unless something else in it was filled.
+fn no_half_row<T>(
+    request: &Request,
+    row: usize,
+    others: &[&str],
+    missing: &str,
+) -> Result<Option<T>, Refusal> {
+    let filled = others
+        .iter()
+        .any(|name| request.field(&format!("{name}-{row}")).is_some());
+    if filled {
+        return Err(Refusal(format!(
+            "Line {}: its {missing} is not written; write it, or empty the line.",
+            row + 1
+        )));
+    }
+    Ok(None)
+}
+
+fn read_span(
+    request: &Request,
+    (from, to): (&str, &str),
+    row: usize,
+    unit: Unit,
+) -> Result<Span, Refusal> {
+    Ok(Span {
+        from: length(request, &format!("{from}-{row}"), "From depth", unit)?
+            .unwrap_or(Length::ZERO),
+        to: needed_length(request, &format!("{to}-{row}"), "To depth", unit)?,
+    })
+}
+
+fn read_hard(request: &Request, row: usize, unit: Unit) -> Result<Option<Span>, Refusal> {
+    if request.field(&format!("hard-to-{row}")).is_none() {
+        return no_half_row(request, row, &["hard-from"], "end");
+    }
+    read_span(request, ("hard-from", "hard-to"), row, unit).map(Some)
+}
+
+fn read_direction(request: &Request, row: usize) -> Result<f64, Refusal> {
+    let Some(text) = request.field(&format!("direction-{row}")) else {
+        return Ok(0.0);
+    };
+    match text.replace(',', ".").parse::<f64>() {
+        Ok(degrees) if degrees.is_finite() && degrees.abs() <= 360.0 => Ok(degrees),
+        _ => Err(Refusal::of(
+            "Towards",
+            format!("'{text}' is not an angle from 0 to 360 degrees"),
+        )),
+    }
+}
+
+fn read_broken(request: &Request, unit: Unit) -> Result<Option<BrokenTool>, Refusal> {
+    let Some(what) = request.field("broken") else {
+        return Ok(None);
+    };
+    Ok(Some(BrokenTool {
+        what: what.to_owned(),
+        length: length(request, "broken-length", "Length of the broken piece", unit)?,
+        top: length(request, "broken-top", "Top of the broken piece", unit)?,
+    }))
+}

@@ -1,0 +1,245 @@
+//! What to do: the steps of the chosen remedy with their numbers, and recording each.
+
+use super::Leaf;
+use crate::lengths::{drill, force};
+use crate::words::{torque, torque_unit, when};
+use holebook_core::hole::record::{CheckKind, CutStep};
+use holebook_core::hole::steps::{Number, Step, StepKey, Value, out_of_order};
+use holebook_core::length::Unit;
+use maud::{Markup, html};
+
+/// The steps; nothing where no remedy is chosen.
+pub fn leaf(leaf: &Leaf<'_>) -> Markup {
+    html! {
+        @if !leaf.steps.is_empty() {
+            section.leaf aria-labelledby="work" {
+                h2 #work { "What to do" }
+                ol.steps { @for step in &leaf.steps { (step_line(step, leaf)) } }
+            }
+        }
+    }
+}
+
+fn step_line(step: &Step, leaf: &Leaf<'_>) -> Markup {
+    let now = leaf.is_next(step.key.word());
+    let cut = step.key == StepKey::FaceCut;
+    html! {
+        li.done[step.done.is_some()].now[now].cutline[cut] id=[now.then_some("next")] {
+            h3 { (step.title) @if step.done.is_some() { span.hidden { ", done" } } }
+            (numbers(step, leaf.desk.unit))
+            (done_line(step))
+            p.faint { (step.why) }
+            @if step.done.is_none() { (cautions(step)) }
+            (record(step, now, leaf))
+        }
+    }
+}
+
+fn numbers(step: &Step, unit: Unit) -> Markup {
+    html! {
+        @if !step.numbers.is_empty() {
+            dl.facts { @for number in &step.numbers { dt { (number.name) } dd { (value(number, unit)) } } }
+        }
+    }
+}
+
+fn value(number: &Number, unit: Unit) -> String {
+    match &number.value {
+        Value::Length(length) => length.show(unit),
+        Value::Between(least, most) => format!("{} to {}", least.show(unit), most.show(unit)),
+        Value::Drill(with) => drill(with, unit),
+        Value::Degrees(least, most) if least == most => format!("{least}°"),
+        Value::Degrees(least, most) => format!("{least}° to {most}°"),
+        Value::Count(count) => count.to_string(),
+        Value::NewtonMetres(newton_metres) => torque(*newton_metres, unit),
+        Value::Newtons(newtons) => force(*newtons, unit),
+        Value::Words(words) => words.clone(),
+    }
+}
+
+fn done_line(step: &Step) -> Markup {
+    html! {
+        @if let Some(done) = &step.done {
+            p { b { "Done" }
+                @if let Some(by) = &done.by { ", " (by) }
+                @if let Some(at) = &done.at { ", " (when(at)) }
+                @if let Some(but) = &done.but { ": " b { (but) } } }
+        }
+    }
+}
+
+fn cautions(step: &Step) -> Markup {
+    html! { @for caution in &step.cautions { p.caution { b { "Care. " } (caution) } } }
+}
+
+/// The form that records the step: open where it is the next, folded where it is not.
+fn record(step: &Step, now: bool, leaf: &Leaf<'_>) -> Markup {
+    let refused = leaf.desk.refused.is_some_and(|refused| {
+        form_of(step.key) == refused.form && is_for(step.key, refused.request)
+    });
+    html! {
+        @if step.key == StepKey::FaceCut {
+            p { a.button.main[now] href=(format!("/face/{}#milled", leaf.hole.face)) { "Record it on the face's page" } }
+        } @else if now || refused {
+            (form(step, leaf))
+        } @else {
+            details { summary { @if step.done.is_some() { "Record it again" } @else { "Record it" } } (form(step, leaf)) }
+        }
+    }
+}
+
+/// The form's address: its kind of entry.
+pub fn form_of(key: StepKey) -> &'static str {
+    match key {
+        StepKey::Cut(_) => "cut",
+        StepKey::DryFit => "dry-fit",
+        StepKey::FaceCut => "face-cut",
+        StepKey::Set => "set",
+        StepKey::Keys => "keys",
+        StepKey::Check(_) => "check",
+        StepKey::Prove => "prove",
+    }
+}
+
+fn is_for(key: StepKey, request: &crate::carrier::Request) -> bool {
+    request.field("step") == Some(key.word())
+}
+
+fn form(step: &Step, leaf: &Leaf<'_>) -> Markup {
+    let name = step.key.word();
+    let fields = StepForm {
+        step,
+        leaf,
+        form: leaf
+            .desk
+            .form_for(name, form_of(step.key), |request| is_for(step.key, request)),
+    };
+    html! {
+        form method="post" action=(leaf.path(form_of(step.key))) {
+            input type="hidden" name="step" value=(name);
+            @for answer in &leaf.hole.record.choice.0 { input type="hidden" name="choice" value=(answer.entry); }
+            div.fields { (fields.of_kind()) }
+            (fields.reason())
+            p { button.main[leaf.is_next(name)] { (fields.button()) } }
+        }
+    }
+}
+
+/// The fields of one step's form.
+struct StepForm<'a> {
+    step: &'a Step,
+    leaf: &'a Leaf<'a>,
+    form: crate::form::Form<'a>,
+}
+
+impl StepForm<'_> {
+    fn of_kind(&self) -> Markup {
+        match self.step.key {
+            StepKey::Cut(step) => self.cut(step),
+            StepKey::DryFit => html! {
+                (self.passes("Goes in as it should", "Does not"))
+                (self.form.length("below", "Its top below the face", None, "face of today"))
+                (self.form.text("note", "What was seen", None, ""))
+            },
+            StepKey::Set => self.form.length(
+                "below",
+                "Its top below the face",
+                None,
+                "as it is now, measured",
+            ),
+            StepKey::Keys => self
+                .form
+                .text("driven", "Keys driven", self.keys().as_deref(), ""),
+            StepKey::Check(check) => html! {
+                (self.passes("Passes", "Fails"))
+                @if check != CheckKind::RunsIn { (self.form.length("reading", reading_of(check), None, "if measured")) }
+                (self.form.text("instrument", "Checked with", None, ""))
+            },
+            StepKey::Prove => html! {
+                (self.passes("It holds", "It does not hold"))
+                (self.form.text("how", "Proved by", None, "thread plug gauge, new bolt to its torque"))
+                (self.form.text("torque", &format!("Torque held ({})", torque_unit(self.leaf.desk.unit)), None, "if proved by torque"))
+                (self.form.length("engaged", "Thread engaged", None, "if measured"))
+            },
+            StepKey::FaceCut => html! {},
+        }
+    }
+
+    fn cut(&self, step: CutStep) -> Markup {
+        let deep = !matches!(step, CutStep::ClearBroken | CutStep::Plug);
+        html! {
+            @if deep { (self.form.length("depth", "Depth reached", None, "from the face as it is now")) }
+            (self.form.text("tool", "With", self.tool(step).as_deref(), ""))
+        }
+    }
+
+    /// The tool that the step names, to be kept or corrected.
+    fn tool(&self, step: CutStep) -> Option<String> {
+        let named = self
+            .step
+            .numbers
+            .iter()
+            .find_map(|number| match &number.value {
+                Value::Drill(drill) => Some(format!("drill {drill}")),
+                Value::Words(words) if step == CutStep::Tap => Some(words.clone()),
+                _ => None,
+            });
+        named.filter(|_| matches!(step, CutStep::Drill | CutStep::Tap | CutStep::DrillPlug))
+    }
+
+    fn keys(&self) -> Option<String> {
+        let count = self
+            .step
+            .numbers
+            .iter()
+            .find_map(|number| match number.value {
+                Value::Count(count) => Some(count),
+                _ => None,
+            });
+        count.map(|count| count.to_string())
+    }
+
+    fn passes(&self, yes: &str, no: &str) -> Markup {
+        self.form
+            .one_of("passes", "Result", &[("yes", yes), ("no", no)])
+    }
+
+    /// Asked where the step comes out of the planned order; the sentence says why.
+    fn reason(&self) -> Markup {
+        let leaf = self.leaf;
+        let why =
+            leaf.situation
+                .as_ref()
+                .ok()
+                .zip(leaf.chosen())
+                .and_then(|(situation, chosen)| {
+                    out_of_order(situation, chosen, &leaf.hole.record, self.step.key)
+                });
+        html! {
+            @if let Some(why) = why.filter(|_| self.step.done.is_none()) {
+                p { b { "Out of the planned order. " } (crate::words::sentence_case(&why)) "." }
+                (self.form.text("reason", "Why it is done now", None, "stays in the journal"))
+            }
+        }
+    }
+
+    fn button(&self) -> &'static str {
+        match self.step.key {
+            StepKey::Cut(_) => "Record what was cut",
+            StepKey::DryFit => "Record the dry fit",
+            StepKey::Set => "Record it as set",
+            StepKey::Keys => "Record the keys",
+            StepKey::Check(_) => "Record the check",
+            StepKey::Prove => "Record the proof",
+            StepKey::FaceCut => "",
+        }
+    }
+}
+
+fn reading_of(check: CheckKind) -> &'static str {
+    match check {
+        CheckKind::RuleAcross => "Below the rule by",
+        CheckKind::Square => "Out of square by",
+        CheckKind::RunsIn => "Reading",
+    }
+}

@@ -1,0 +1,202 @@
+//! The sheet of a face: what hangs on the machine while the work is done, and what is kept with the casting after.
+
+use crate::carrier::Response;
+use crate::journal;
+use crate::lengths::drill;
+use crate::page::{Crumb, page};
+use crate::pages::Desk;
+use crate::pages::hole::chosen;
+use crate::pages::hole::there::damage_words;
+use crate::pages::photo::marked_photo;
+use crate::words::{state, when, work};
+use base64::prelude::{BASE64_STANDARD, Engine};
+use chrono::{DateTime, Local};
+use holebook_core::hole::missing::missing;
+use holebook_core::hole::remedies::{Assessment, remedies};
+use holebook_core::hole::situation::situation_of;
+use holebook_core::length::{Length, Unit};
+use holebook_core::notebook::{FaceId, FaceView, HoleView, Notebook, NotebookError, PhotoView};
+use holebook_core::photo::PhotoError;
+use maud::{DOCTYPE, Markup, html};
+
+/// Journal lines of one hole that the sheet carries at most.
+const LINES: usize = 60;
+
+/// The sheet as a page.
+pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Response, NotebookError> {
+    let face = notebook.face(id)?;
+    let way = [
+        Crumb::to("Castings", "/"),
+        Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
+        Crumb::to(&face.name, format!("/face/{id}")),
+        Crumb::here("Sheet"),
+    ];
+    let content = html! {
+        p.screen-only { "Print this page from the browser; it is laid out for paper." }
+        (content(notebook, &face, desk.unit, Pictures::Linked)?)
+    };
+    Ok(page(&format!("Sheet of {}", face.name), &way, content))
+}
+
+/// The sheet as one file that needs nothing beside it: style and pictures are in it.
+pub fn file(notebook: &Notebook, id: FaceId, unit: Unit) -> Result<String, NotebookError> {
+    let face = notebook.face(id)?;
+    let title = format!("{}, {}", face.casting_name, face.name);
+    let body = content(notebook, &face, unit, Pictures::Inside)?;
+    let text = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (maud::PreEscaped(crate::router::STYLE)) }
+            }
+            body { main { (body) } }
+        }
+    };
+    Ok(text.into_string())
+}
+
+fn content(
+    notebook: &Notebook,
+    face: &FaceView,
+    unit: Unit,
+    pictures: Pictures,
+) -> Result<Markup, NotebookError> {
+    let holes: Vec<HoleView> = face
+        .holes
+        .iter()
+        .map(|hole| notebook.hole(hole.id))
+        .collect::<Result<_, _>>()?;
+    let writer = notebook.settings()?.person;
+    Ok(html! {
+        article.sheet {
+            (head(face, unit, &writer, Local::now()))
+            @for photo in &face.photos { (picture(notebook, photo, pictures)?) }
+            (table(&holes, unit))
+            (cautions())
+            h2 { "What was recorded" }
+            @for hole in &holes { (recorded(notebook, hole, unit)?) }
+        }
+    })
+}
+
+/// Where the sheet's pictures are.
+#[derive(Clone, Copy)]
+enum Pictures {
+    /// At their own addresses.
+    Linked,
+    /// In the sheet itself.
+    Inside,
+}
+
+fn picture(
+    notebook: &Notebook,
+    photo: &PhotoView,
+    pictures: Pictures,
+) -> Result<Markup, NotebookError> {
+    let source = match pictures {
+        Pictures::Linked => format!("/photo/{}/view.jpg", photo.id),
+        Pictures::Inside => {
+            let path = notebook.photos().view(&photo.hash)?;
+            let bytes = std::fs::read(&path).map_err(|error| PhotoError::storing(&path, error))?;
+            format!("data:image/jpeg;base64,{}", BASE64_STANDARD.encode(bytes))
+        }
+    };
+    Ok(marked_photo(
+        &source,
+        "The face with its holes marked by number",
+        photo,
+    ))
+}
+
+fn head(face: &FaceView, unit: Unit, writer: &str, now: DateTime<Local>) -> Markup {
+    let record = &face.record;
+    let planned = record
+        .planned_cut
+        .settled()
+        .map(|cut| cut.planned.show(unit));
+    let iron = record.iron.map(|iron| iron.to_string());
+    html! {
+        h1 { (face.casting_name) ": " (face.name) }
+        dl.facts {
+            dt { "Face cut planned" } dd { (planned.as_deref().unwrap_or("not decided")) }
+            dt { "Still to come off" } dd { (record.cut_to_come().map_or_else(|| "not known".to_owned(), |cut| cut.show(unit))) }
+            dt { "Iron" } dd { (iron.as_deref().unwrap_or("not known; reckoned as ASTM A48 class 20")) }
+            dt { "Sheet made" } dd { (now.format("%-d %b %Y, %H:%M")) @if !writer.is_empty() { ", by " (writer) } }
+        }
+    }
+}
+
+fn table(holes: &[HoleView], unit: Unit) -> Markup {
+    html! {
+        table.sheet-table {
+            caption { "Holes. Depths run from the face of today; after the face cut in brackets." }
+            thead { tr {
+                th scope="col" { "Hole" } th scope="col" { "Thread, bolt" } th scope="col" { "Stage" } th scope="col" { "Remedy" }
+                th scope="col" { "Drill, tap" } th scope="col" { "Drill to" } th scope="col" { "Set below" } th scope="col" { "Still missing" }
+            } }
+            tbody { @for hole in holes { (row(hole, unit)) } }
+        }
+    }
+}
+
+fn row(hole: &HoleView, unit: Unit) -> Markup {
+    let situation = situation_of(&hole.record, &hole.face_record);
+    let ways = situation.as_ref().map(remedies).unwrap_or_default();
+    let way = chosen(hole, &ways);
+    html! {
+        tr {
+            th scope="row" { (hole.number) }
+            td { @if let Some(wanted) = hole.record.wanted.settled() {
+                (wanted.thread.designation()) @if let Some(bolt) = &wanted.bolt { br; (bolt) } } @else { "–" } }
+            td { (state(hole.standing.state)) @if !hole.standing.questions.is_empty() { br; b { "in question" } } }
+            td { @match hole.record.choice.settled() { Some(choice) => (work(&choice.work, unit)), None => "not chosen" } }
+            (numbers(way, unit))
+            td { @for lack in missing(&hole.record, &hole.face_record) { (lack) br; } }
+        }
+    }
+}
+
+/// Drill and tap, how deep to go, and how far below to set, each from today's face and from the finished one.
+fn numbers(way: Option<&Assessment>, unit: Unit) -> Markup {
+    let depths = way.and_then(|way| way.depths.as_ref());
+    html! {
+        td {
+            @if let Some(with) = way.and_then(|way| way.drill.as_ref()) { (drill(with, unit)) br; }
+            @if let Some(tap) = way.and_then(|way| way.tap.as_ref()) { (tap) }
+        }
+        td { @if let Some(depths) = depths { (both(depths.drill, Some(depths.drill_after_cut), unit)) } }
+        td { @if let Some(depths) = depths { (both(depths.set_now, depths.set_after_cut, unit)) } }
+    }
+}
+
+fn both(now: Option<Length>, after: Option<Length>, unit: Unit) -> Markup {
+    html! {
+        @if let Some(now) = now { b { (now.show(unit)) } }
+        @if let Some(after) = after { " (" (after.show(unit)) ")" }
+    }
+}
+
+fn cautions() -> Markup {
+    html! {
+        div.caution { b { "Before the work" }
+            " Eyes covered; iron dust kept out of the lungs. Clamp the casting; no gloves near a turning spindle. Sling it by its strong points, and never "
+            "stand under it. Wipe oil out of blind holes: a bolt driven onto trapped oil can burst the boss. Brazing and welding, and anything that will hold "
+            "pressure, by those who are trained and licensed for it. Torque: the machine's manual and the iron decide, not the bolt's chart." }
+    }
+}
+
+fn recorded(notebook: &Notebook, hole: &HoleView, unit: Unit) -> Result<Markup, NotebookError> {
+    let lines = notebook.history(hole.id.0, LINES, None)?;
+    Ok(html! {
+        section.sheet-hole {
+            h3 { "Hole " (hole.number) }
+            @if let Some(damage) = hole.record.damage.settled() { (damage_words(damage, unit)) }
+            ul.journal { @for line in lines.iter().filter(|line| line.struck_by.is_none() && !line.replaced) {
+                li { (journal::words(line, unit)) span.faint { " · " (line.by) ", " (when(&line.at)) } }
+            } }
+        }
+    })
+}

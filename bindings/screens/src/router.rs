@@ -1,0 +1,203 @@
+//! From a request to the page or the form that it is for.
+
+use crate::carrier::{Method, Request, Response};
+use crate::form::Refusal;
+use crate::page::{asset, picture, saying, see};
+use crate::pages::{Desk, Refused, casting, castings, face, hole, photo, settings, sheet};
+use holebook_core::length::Unit;
+use holebook_core::notebook::{Notebook, NotebookError, PhotoId};
+use std::str::FromStr;
+
+/// The one style sheet of all pages.
+pub const STYLE: &str = concat!(
+    include_str!("../assets/style.css"),
+    include_str!("../assets/photo.css")
+);
+
+/// Answers one request. Blocks while the notebook is read or written; what it acknowledges is on disk.
+pub fn answer(notebook: &Notebook, request: &Request) -> Response {
+    let parts: Vec<&str> = request.path.trim_start_matches('/').split('/').collect();
+    let answered = match request.method {
+        Method::Get => {
+            asset_at(&request.path).map_or_else(|| look(notebook, &parts, request, None), Ok)
+        }
+        Method::Post => change(notebook, &parts, request),
+    };
+    answered.unwrap_or_else(Trouble::response)
+}
+
+/// Style and scripts, which need no notebook.
+fn asset_at(path: &str) -> Option<Response> {
+    if path == "/style.css" {
+        return Some(asset("text/css; charset=utf-8", STYLE));
+    }
+    let (_, script) = photo::SCRIPTS.iter().find(|(at, _)| *at == path)?;
+    Some(asset("text/javascript; charset=utf-8", script))
+}
+
+/// The page at an address; with `refused`, the page of a form that could not be taken.
+fn look(
+    notebook: &Notebook,
+    parts: &[&str],
+    request: &Request,
+    refused: Option<&Refused<'_>>,
+) -> Result<Response, Trouble> {
+    let desk = Desk {
+        unit: notebook.settings()?.unit,
+        refused,
+    };
+    Ok(match parts {
+        [""] => castings::show(notebook, desk)?,
+        ["settings"] => settings::show(notebook, desk)?,
+        ["casting", casting] => casting::show(notebook, id(casting)?, desk)?,
+        ["face", face] => face::show(notebook, id(face)?, desk)?,
+        ["face", face, "sheet"] => sheet::show(notebook, id(face)?, desk)?,
+        ["photo", photo] => {
+            photo::show(notebook, id(photo)?, request.asked("mark").is_some(), desk)?
+        }
+        ["photo", photo, file] => photo_file(notebook, id(photo)?, file)?,
+        ["hole", hole] => hole::show(notebook, id(hole)?, desk)?,
+        _ => return Err(Trouble::NoSuchPage),
+    })
+}
+
+fn photo_file(notebook: &Notebook, id: PhotoId, file: &str) -> Result<Response, Trouble> {
+    let photo = notebook.photo(id)?;
+    let store = notebook.photos();
+    let path = match file {
+        "view.jpg" => store.view(&photo.hash),
+        "thumb.jpg" => store.thumbnail(&photo.hash),
+        "original" => Ok(store.original(&photo.hash)),
+        _ => return Err(Trouble::NoSuchPage),
+    };
+    let kind = match file {
+        "original" => store
+            .format(&photo.hash)
+            .map_err(NotebookError::from)?
+            .media_type(),
+        _ => "image/jpeg",
+    };
+    Ok(picture(kind, path.map_err(NotebookError::from)?))
+}
+
+/// Takes a form: records it and leads on, or shows its page again with the reason and what was typed.
+fn change(notebook: &Notebook, parts: &[&str], request: &Request) -> Result<Response, Trouble> {
+    let unit = notebook.settings()?.unit;
+    if let ["photo", photo, form @ ("mark" | "strike")] = parts {
+        let desk = Desk {
+            unit,
+            refused: None,
+        };
+        let take = if *form == "mark" {
+            photo::mark
+        } else {
+            photo::strike
+        };
+        return Ok(take(notebook, id(photo)?, request, desk)?);
+    }
+    match take(notebook, parts, request, unit)? {
+        Ok(path) => Ok(see(&path)),
+        Err(Refusal(sentence)) => {
+            let (form, page) = parts.split_last().ok_or(Trouble::NoSuchPage)?;
+            let refused = Refused {
+                form,
+                request,
+                sentence,
+            };
+            let page = if page.is_empty() { home_of(form) } else { page };
+            let mut shown = look(notebook, page, request, Some(&refused))?;
+            shown.status = 422;
+            Ok(shown)
+        }
+    }
+}
+
+/// The page that a form without a page in its path stands on.
+fn home_of<'a>(form: &'a &'a str) -> &'a [&'a str] {
+    if *form == "settings" {
+        std::slice::from_ref(form)
+    } else {
+        &[""]
+    }
+}
+
+/// Records what a form says; gives the address to go on at, or why it could not be taken.
+fn take(
+    notebook: &Notebook,
+    parts: &[&str],
+    request: &Request,
+    unit: Unit,
+) -> Result<Result<String, Refusal>, Trouble> {
+    Ok(match parts {
+        ["settings"] => settings::change(notebook, request).map(|()| "/".to_owned()),
+        ["casting"] => castings::add(notebook, request).map(|id| format!("/casting/{id}")),
+        ["casting", casting, form] => {
+            let casting = id(casting)?;
+            match *form {
+                "casting" => casting::change(notebook, casting, request)
+                    .map(|()| format!("/casting/{casting}")),
+                "face" => {
+                    casting::add_face(notebook, casting, request).map(|id| format!("/face/{id}"))
+                }
+                _ => return Err(Trouble::NoSuchPage),
+            }
+        }
+        ["face", face, form] => {
+            let face = id(face)?;
+            match *form {
+                "cut" => {
+                    face::plan(notebook, face, request, unit).map(|()| format!("/face/{face}"))
+                }
+                "milled" => {
+                    face::milled(notebook, face, request, unit).map(|()| format!("/face/{face}"))
+                }
+                "hole" => face::add_hole(notebook, face, request).map(|id| format!("/hole/{id}")),
+                "photo" => {
+                    face::add_photo(notebook, face, request).map(|id| format!("/photo/{id}"))
+                }
+                _ => return Err(Trouble::NoSuchPage),
+            }
+        }
+        ["hole", hole, form] => {
+            hole::take(notebook, id(hole)?, form, request, unit).ok_or(Trouble::NoSuchPage)?
+        }
+        _ => return Err(Trouble::NoSuchPage),
+    })
+}
+
+/// Why there is no page to show.
+enum Trouble {
+    /// Nothing lies at that address.
+    NoSuchPage,
+    /// The notebook could not answer.
+    Notebook(NotebookError),
+}
+
+impl From<NotebookError> for Trouble {
+    fn from(error: NotebookError) -> Self {
+        Self::Notebook(error)
+    }
+}
+
+impl Trouble {
+    fn response(self) -> Response {
+        match self {
+            Self::NoSuchPage => saying(
+                404,
+                "No such page",
+                "Nothing in this notebook lies at that address; go back to the castings.",
+            ),
+            Self::Notebook(error @ NotebookError::NoSuch { .. }) => {
+                saying(404, "Not in this notebook", &error.to_string())
+            }
+            Self::Notebook(error) => {
+                saying(500, "The notebook could not answer", &error.to_string())
+            }
+        }
+    }
+}
+
+/// The id in a path; an address with anything else in its place leads nowhere.
+fn id<T: FromStr>(text: &str) -> Result<T, Trouble> {
+    text.parse().map_err(|_| Trouble::NoSuchPage)
+}
