@@ -7,7 +7,7 @@ mod marks;
 mod record;
 
 pub use marks::marked_photo;
-pub use record::{Recorded, mark, strike};
+pub use record::{mark, strike};
 
 use crate::carrier::Response;
 use crate::page::{Crumb, page_with_script};

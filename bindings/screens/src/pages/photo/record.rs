@@ -1,7 +1,7 @@
 //! Recording a mark, and striking one.
 
 use super::{Leaf, list, marks, show};
-use crate::carrier::{Body, Request, Response};
+use crate::carrier::{Request, Response};
 use crate::form::{Refusal, over};
 use crate::page::{part, see};
 use crate::pages::{Desk, Refused};
