@@ -182,7 +182,7 @@ fn what_cannot_be_meant_is_refused_and_changes_nothing() {
             .say(hole, depth_of(3.0), &[EntryId::fresh()])
             .unwrap_err(),
         notebook
-            .mark(hole, crate::notebook::PhotoId::fresh(), 1.0, 1.0)
+            .mark(hole, crate::notebook::PhotoId::fresh(), 1.0, 1.0, &[])
             .unwrap_err(),
     ];
     let of_another_kind = EntryId(notebook.hole(hole).unwrap().placed.0[0].entry);
@@ -242,4 +242,29 @@ fn sequence_numbers_have_no_gaps_where_several_threads_and_connections_write() {
     assert_eq!(seqs, (1..=103).collect::<Vec<u64>>());
     assert_eq!(second.hole(holes[0]).unwrap().record.readings.len(), 100);
     assert!(first.verify().unwrap().is_sound());
+}
+
+#[test]
+fn several_readings_are_recorded_together_or_not_at_all() {
+    let (bench, _, holes) = Bench::with_holes(1);
+    let before = lines(&bench.notebook);
+    let reading = |quantity, mm: f64| {
+        Saying::Reading(Reading {
+            quantity,
+            value: Length::from_mm(mm).unwrap(),
+            error: None,
+            instrument: None,
+        })
+    };
+    let wrong = [
+        reading(Quantity::Depth, 30.0),
+        reading(Quantity::Floor, 0.0),
+    ];
+    assert!(bench.notebook.say_all(holes[0], &wrong).is_err());
+    assert_eq!(lines(&bench.notebook), before);
+    let right = [
+        reading(Quantity::Depth, 30.0),
+        reading(Quantity::Floor, 9.0),
+    ];
+    assert_eq!(bench.notebook.say_all(holes[0], &right).unwrap().len(), 2);
 }

@@ -26,11 +26,18 @@ fn a_photo_is_brought_in_marked_and_found_again() {
         .notebook
         .add_photo(face, &file, Some("DSC_1.png"))
         .unwrap();
-    bench.notebook.mark(holes[1], photo, 10.0, 20.5).unwrap();
-    bench.notebook.mark(holes[1], photo, 11.0, 20.5).unwrap();
-    let outside = bench.notebook.mark(holes[0], photo, 64.5, 3.0).unwrap_err();
+    let first = bench
+        .notebook
+        .mark(holes[1], photo, 10.0, 20.5, &[])
+        .unwrap();
+    bench
+        .notebook
+        .mark(holes[1], photo, 11.0, 20.5, &[first])
+        .unwrap();
+    let outside = bench.notebook.mark(holes[0], photo, 64.5, 3.0, &[]);
+    let outside = outside.unwrap_err();
     assert!(matches!(outside, NotebookError::Unfit(_)), "{outside}");
-    let not_a_number = bench.notebook.mark(holes[0], photo, f64::NAN, 3.0);
+    let not_a_number = bench.notebook.mark(holes[0], photo, f64::NAN, 3.0, &[]);
     assert!(not_a_number.is_err());
 
     let view = bench.notebook.photo(photo).unwrap();
@@ -39,7 +46,8 @@ fn a_photo_is_brought_in_marked_and_found_again() {
         (64, 48, incoming.hash)
     );
     assert_eq!(view.marks.len(), 1);
-    assert_eq!((view.marks[0].number, view.marks[0].x_px), (2, 11.0));
+    let mark = view.marks[0].answers.settled().unwrap();
+    assert_eq!((view.marks[0].number, mark.x_px), (2, 11.0));
     assert_eq!(bench.notebook.face(face).unwrap().photos, [view]);
     let marks = bench.notebook.hole(holes[1]).unwrap().marks;
     assert_eq!(marks[0].photo, photo);
@@ -83,4 +91,21 @@ fn verification_finds_a_missing_and_a_changed_photo() {
     let damaged = |finding: &Finding| matches!(finding, Finding::PhotoDamaged { photo, .. } if *photo == second.hash);
     assert!(findings.iter().any(damaged));
     assert_eq!(findings.len(), 2);
+}
+
+#[test]
+fn a_mark_replaces_only_what_its_page_showed() {
+    let (bench, face, holes) = Bench::with_holes(1);
+    let source = TempDir::new().unwrap();
+    let (photo, _) = bench
+        .notebook
+        .add_photo(face, &photo_file(&source, 9), None)
+        .unwrap();
+    let mark = |x, over: &[_]| bench.notebook.mark(holes[0], photo, x, 5.0, over).unwrap();
+    let first = mark(10.0, &[]);
+    mark(20.0, &[first]);
+    mark(30.0, &[first]);
+    let view = bench.notebook.photo(photo).unwrap();
+    assert_eq!(view.marks[0].answers.0.len(), 2);
+    assert!(view.marks[0].in_question);
 }
