@@ -35,13 +35,15 @@ get_needs() {
   echo "Without them some tests are skipped or fail; each says so."
 }
 
-# python_for FOLDER: a Python of its own for the oracle in FOLDER, with what its requirements.txt names.
+# python_for FOLDER: a Python of its own for the oracle in FOLDER, with what its requirements.txt names, and nothing that
+# those would bring along: a file names all that its oracle imports.
 python_for() {
   local venv
   venv="target/venv/$(basename "$1")"
   python3 -c 'import ensurepip' 2>/dev/null || return 1
   [ -x "$venv/bin/python" ] || python3 -m venv "$venv" || return 1
-  [ ! -e "$1/requirements.txt" ] || "$venv/bin/pip" install -q --disable-pip-version-check -r "$1/requirements.txt"
+  [ ! -e "$1/requirements.txt" ] ||
+    "$venv/bin/pip" install -q --no-deps --disable-pip-version-check -r "$1/requirements.txt"
 }
 
 # Whether there is a browser and a Node to drive it, with the packages of tests/browser in place.

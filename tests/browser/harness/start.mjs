@@ -1,0 +1,32 @@
+// The first steps that several tests share: a casting, its face, a photo.
+
+import { join } from "node:path";
+import { sample } from "./program.mjs";
+
+/** Adds a casting and a face by the forms, and stops on the face's page. */
+export async function newFace(page, { casting = "Water jacket", face = "Pump end" } = {}) {
+  await page.goto(new URL("/", page.url()).href);
+  await page.getByLabel("Name").fill(casting);
+  await page.getByRole("button", { name: "Add the casting" }).click();
+  await page.getByRole("heading", { level: 1, name: casting }).waitFor();
+  await page.getByLabel("Name").first().fill(face);
+  await page.getByRole("button", { name: "Add the face" }).click();
+  await page.getByRole("heading", { level: 1, name: face }).waitFor();
+}
+
+/** Brings in a photo on a face's page, and stops on the photo's page. */
+export async function bringIn(page, file = join(sample, "joint-face.jpg")) {
+  await page.getByLabel(/Bring in a photo/).setInputFiles(file);
+  await page.getByRole("button", { name: "Bring it in" }).click();
+  await page.getByRole("button", { name: "Mark", exact: true }).waitFor();
+}
+
+/** Says in the settings who writes, and in which unit lengths are shown. */
+export async function writeAs(page, person, unit = "millimetres") {
+  await page.goto(new URL("/settings", page.url()).href);
+  await page.getByLabel("Your name").fill(person);
+  const device = page.getByLabel("This device");
+  if ((await device.inputValue()) === "") await device.fill("Test device");
+  await page.getByLabel("Lengths in").selectOption({ label: unit });
+  await page.getByRole("button", { name: "Keep these" }).click();
+}
