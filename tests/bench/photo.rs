@@ -6,6 +6,7 @@
 //! Needs `vipsthumbnail`, `convert`, `cjpeg` (Debian: libvips-tools, imagemagick, libjpeg-turbo-progs).
 #![allow(clippy::print_stdout, clippy::unwrap_used)]
 
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::Instant;
@@ -16,7 +17,7 @@ use holebook_core::photo::{Location, PhotoStore};
 /// One kind of photo that is timed.
 struct Case {
     name: &'static str,
-    size: &'static str,
+    tiles: usize,
     coding: &'static [&'static str],
     pairs: usize,
     large: bool,
@@ -25,28 +26,28 @@ struct Case {
 const CASES: [Case; 4] = [
     Case {
         name: "12 MP",
-        size: "4000x3000",
+        tiles: 1,
         coding: &[],
         pairs: 15,
         large: false,
     },
     Case {
         name: "12 MP, progressive",
-        size: "4000x3000",
+        tiles: 1,
         coding: &["-progressive"],
         pairs: 7,
         large: false,
     },
     Case {
         name: "108 MP",
-        size: "12000x9000",
+        tiles: 3,
         coding: &[],
         pairs: 3,
         large: true,
     },
     Case {
         name: "108 MP, progressive",
-        size: "12000x9000",
+        tiles: 3,
         coding: &["-progressive"],
         pairs: 1,
         large: true,
@@ -193,13 +194,32 @@ fn folder() -> PathBuf {
     folder
 }
 
-/// A photo-like picture (clouds, and the grain of a sensor), packed as cameras do, at half the detail of colour.
+/// A photo-like picture, packed as cameras do, with half the detail of colour.
 fn made(case: &Case) -> PathBuf {
     let photo = folder().join(format!("{}.jpg", case.name.replace([' ', ','], "-")));
     if photo.exists() {
         return photo;
     }
+    let unfinished = photo.with_extension("part");
+    let mut packing = Command::new("cjpeg")
+        .args(["-quality", "90", "-sample", "2x2", "-outfile"])
+        .arg(&unfinished)
+        .args(case.coding)
+        .stdin(Stdio::piped())
+        .spawn()
+        .unwrap();
+    write_tiled(case.tiles, packing.stdin.take().unwrap());
+    assert!(packing.wait().unwrap().success());
+    fs::rename(unfinished, &photo).unwrap();
+    photo
+}
+
+/// Clouds with the grain of a sensor, 4000 by 3000 pixels, side by side and one below the other as often as is asked:
+/// ImageMagick makes no larger ones.
+fn write_tiled(tiles: usize, mut to: impl Write) {
     let clouds = [
+        "-size",
+        "4000x3000",
         "-seed",
         "7",
         "plasma:grey30-grey80",
@@ -208,21 +228,17 @@ fn made(case: &Case) -> PathBuf {
         "+noise",
         "Gaussian",
     ];
-    let mut convert = Command::new("convert")
-        .args(["-size", case.size])
+    let tile = Command::new("convert")
         .args(clouds)
-        .arg("ppm:-")
-        .stdout(Stdio::piped())
-        .spawn()
-        .unwrap();
-    let unfinished = photo.with_extension("part");
-    let packed = Command::new("cjpeg")
-        .args(["-quality", "90", "-sample", "2x2", "-outfile"])
-        .arg(&unfinished)
-        .args(case.coding)
-        .stdin(convert.stdout.take().unwrap())
-        .status();
-    assert!(packed.unwrap().success() && convert.wait().unwrap().success());
-    fs::rename(unfinished, &photo).unwrap();
-    photo
+        .args(["-depth", "8", "rgb:-"])
+        .output()
+        .unwrap()
+        .stdout;
+    assert_eq!(tile.len(), 4000 * 3000 * 3);
+    write!(to, "P6 {} {} 255\n", 4000 * tiles, 3000 * tiles).unwrap();
+    for _ in 0..tiles {
+        for row in tile.chunks_exact(4000 * 3) {
+            (0..tiles).for_each(|_| to.write_all(row).unwrap());
+        }
+    }
 }

@@ -59,13 +59,23 @@ fn tags(file: &Path) -> Tags {
         .collect()
 }
 
-/// By the tag's name, less one in a maker's note that says whether the clock is set to home or abroad.
+/// By the tag's group and name. Groups of makers' notes are not judged: there, a city is what the owner once set the
+/// clock to, and the store says in its docs that such notes stay.
 fn tells_place(tag: &str) -> bool {
-    let tag = tag.to_ascii_lowercase();
-    if tag.ends_with(":worldtimelocation") {
-        return false;
-    }
-    [
+    let standard = [
+        "GPS",
+        "IFD",
+        "ExifIFD",
+        "XMP",
+        "IPTC",
+        "File",
+        "PNG",
+        "JFIF",
+        "Photoshop",
+        "Main",
+        "Doc",
+    ];
+    let words = [
         "gps",
         "location",
         "city",
@@ -73,9 +83,10 @@ fn tells_place(tag: &str) -> bool {
         "state",
         "latitude",
         "longitude",
-    ]
-    .iter()
-    .any(|word| tag.contains(word))
+    ];
+    let lower = tag.to_ascii_lowercase();
+    standard.iter().any(|group| tag.starts_with(group))
+        && words.iter().any(|word| lower.contains(word))
 }
 
 /// Brings in a file, and gives its tags before and after, with the stored file.

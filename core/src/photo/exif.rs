@@ -130,3 +130,98 @@ fn thumbnail(tiff: &Tiff<'_>, directory: &Directory) -> Option<std::ops::Range<u
     );
     Some(start..start.checked_add(length)?)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// A picture's directory (orientation, GPS), one of positions with a value apart, and a second picture's directory.
+    fn sample(big: bool) -> Vec<u8> {
+        let two = |n: u16| {
+            if big {
+                n.to_be_bytes()
+            } else {
+                n.to_le_bytes()
+            }
+        };
+        let four = |n: u32| {
+            if big {
+                n.to_be_bytes()
+            } else {
+                n.to_le_bytes()
+            }
+        };
+        let entry = |tag, kind, count, value: [u8; 4]| {
+            [&two(tag)[..], &two(kind), &four(count), &value].concat()
+        };
+        let short = |n| [two(n), [0, 0]].concat().try_into().unwrap_or_default();
+        [
+            if big { &b"MM\0*"[..] } else { b"II*\0" },
+            &four(8),
+            &two(2),
+            &entry(tag::GPS, 4, 1, four(38)),
+            &entry(tag::ORIENTATION, 3, 1, short(6)),
+            &four(80),
+            &two(1),
+            &entry(2, 5, 3, four(56)),
+            &four(0),
+            &[0xAB; 24],
+            &two(1),
+            &entry(tag::ORIENTATION, 3, 1, short(1)),
+            &four(0),
+        ]
+        .concat()
+    }
+
+    #[test]
+    fn a_position_is_wiped_and_the_rest_stays_in_place() {
+        for big in [false, true] {
+            let mut bytes = sample(big);
+            assert_eq!(facts(&bytes).orientation, Orientation::QuarterTurn);
+            assert_eq!(remove_location(&mut bytes), Found::Something);
+            assert_eq!(bytes.len(), sample(big).len());
+            assert!(
+                bytes[38..80].iter().all(|byte| *byte == 0),
+                "directory and value"
+            );
+            assert_eq!(bytes[80..], sample(big)[80..]);
+            assert_eq!(facts(&bytes).orientation, Orientation::QuarterTurn);
+            let directories = Tiff::open(&bytes)
+                .map(|tiff| tiff.directories())
+                .unwrap_or_default();
+            let entries: Vec<_> = directories.iter().map(|one| one.entries.len()).collect();
+            assert_eq!(entries, [1, 1], "the way to the second directory is kept");
+            assert_eq!(remove_location(&mut bytes), Found::Nothing);
+        }
+    }
+
+    #[test]
+    fn directories_that_lead_in_circles_come_to_an_end() {
+        let mut bytes = sample(false);
+        // The directory of positions is the picture's own.
+        bytes[18..22].copy_from_slice(&8_u32.to_le_bytes());
+        // The second picture's directory is followed by the first.
+        let end = bytes.len() - 4;
+        bytes[end..].copy_from_slice(&8_u32.to_le_bytes());
+        assert_eq!(remove_location(&mut bytes), Found::Something);
+    }
+
+    proptest! {
+        #[test]
+        fn any_bytes_are_survived(
+            big: bool,
+            tail in prop::collection::vec(any::<u8>(), 0..200),
+            changes in prop::collection::vec((4_usize..98, prop::sample::select(vec![0_u8, 1, 2, 8, 38, 80, 0x25, 0x69, 0x87, 0x88, 0xFF])), 0..12),
+        ) {
+            let mut bytes = sample(big);
+            changes.iter().for_each(|(at, byte)| bytes[*at] = *byte);
+            bytes.extend(tail);
+            let length = bytes.len();
+            let _ = facts(&bytes);
+            let _ = remove_location(&mut bytes);
+            prop_assert_eq!(bytes.len(), length);
+            prop_assert_eq!(remove_location(&mut bytes), Found::Nothing, "nothing is left after once");
+        }
+    }
+}

@@ -327,10 +327,7 @@ impl Walk<'_> {
         let start = self.at;
         loop {
             let rest = self.bytes.get(self.at..).unwrap_or_default();
-            self.at += rest
-                .iter()
-                .position(|byte| *byte == 0xFF)
-                .ok_or(Flaw::CutShort)?;
+            self.at += memchr::memchr(0xFF, rest).ok_or(Flaw::CutShort)?;
             match self.byte(self.at + 1)? {
                 0 => self.at += 2,
                 marker::RST0..=marker::RST7 => {

@@ -67,11 +67,20 @@ impl Picture {
 
     /// The same photo without whatever tells where it was taken, and whether there was any such thing.
     pub fn without_location(self) -> Result<(Self, Found), Flaw> {
+        let length = self.bytes.len();
         let (bytes, found) = match &self.map {
             Map::Jpeg(map) => remove_from_jpeg(self.bytes, map),
             Map::Png(map) => remove_from_png(self.bytes, map),
         };
-        Ok((Self::of(bytes)?, found))
+        // What was only overwritten is still where the map says.
+        let picture = match bytes.len() == length {
+            true => Self {
+                bytes,
+                map: self.map,
+            },
+            false => Self::of(bytes)?,
+        };
+        Ok((picture, found))
     }
 
     /// Which way up, and when taken.
@@ -149,7 +158,7 @@ fn resized(picture: Raster, (width, height): (u32, u32)) -> Result<Raster, Flaw>
     let from = ImageRef::new(picture.width, picture.height, &picture.samples, kind)
         .map_err(decode::damaged)?;
     let mut to = Image::new(width, height, kind);
-    let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3));
+    let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::CatmullRom));
     Resizer::new()
         .resize(&from, &mut to, &options)
         .map_err(decode::damaged)?;

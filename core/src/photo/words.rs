@@ -38,7 +38,7 @@ fn holds_any(bytes: &[u8], words: &[&str]) -> bool {
 
 /// Whether `word` stands anywhere in `bytes`.
 pub(super) fn holds(bytes: &[u8], word: &[u8]) -> bool {
-    bytes.windows(word.len()).any(|window| window == word)
+    memchr::memmem::find(bytes, word).is_some()
 }
 
 /// Fills a range, as far as it lies within `bytes`.
