@@ -235,7 +235,7 @@ fn write_tiled(tiles: usize, mut to: impl Write) {
         .unwrap()
         .stdout;
     assert_eq!(tile.len(), 4000 * 3000 * 3);
-    write!(to, "P6 {} {} 255\n", 4000 * tiles, 3000 * tiles).unwrap();
+    writeln!(to, "P6 {} {} 255", 4000 * tiles, 3000 * tiles).unwrap();
     for _ in 0..tiles {
         for row in tile.chunks_exact(4000 * 3) {
             (0..tiles).for_each(|_| to.write_all(row).unwrap());

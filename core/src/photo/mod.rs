@@ -20,9 +20,9 @@
 //! makers' notes stay byte for byte. **A maker's note may hold a position that nobody but the maker can find**; few do.
 //!
 //! # Memory
-//! Up to about 70 MB for 12 megapixels. Larger JPEG pictures are made smaller while they are decoded, and take no more;
-//! but progressive ones must be held whole, at 3 bytes a pixel where colour is stored at half the detail, as cameras do,
-//! and at 6 bytes else. Interlaced PNG takes 3 bytes a pixel.
+//! At most 76 MB for a JPEG of 12 megapixels, and 78 MB for one of 108, for large ones are made smaller while they are
+//! decoded (measured by `tests/bench/photo.rs`). But progressive ones must be held whole: 371 MB for 108 megapixels with
+//! half the detail of colour, as cameras store it, and about twice that with all. Interlaced PNG takes 3 bytes a pixel.
 
 mod decode;
 mod decode_png;
