@@ -2,6 +2,7 @@
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use holebook_core::length;
+use std::path::PathBuf;
 
 /// A notebook for threaded holes in old castings: measure, decide, cut, set, prove.
 #[derive(Debug, Parser)]
@@ -18,10 +19,13 @@ pub struct CommandLine {
 /// What holds for every command.
 #[derive(Debug, Args)]
 pub struct Common {
+    /// The notebook's folder [default: a folder of its own in this computer's place for program data].
+    #[arg(long, global = true, value_name = "DIR")]
+    pub notebook: Option<PathBuf>,
     /// Print one JSON value, for scripts, instead of words for people.
     #[arg(long, global = true)]
     pub json: bool,
-    /// Show lengths in inches or in millimetres [default: the unit that the thread is made in].
+    /// Show lengths in inches or in millimetres [default: as the notebook is set].
     #[arg(long, global = true, value_name = "UNIT")]
     pub unit: Option<Unit>,
 }
@@ -47,10 +51,34 @@ impl From<Unit> for length::Unit {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Make the invented sample casting's notebook, print its plan and open it in the browser.
+    Demo(Screens),
+    /// Open the notebook's screens in the browser.
+    Open(Screens),
     /// A thread's sizes and limits, and its tap drill.
     Thread(Thread),
+    /// Which thread a caliper's reading belongs to, with a pitch gauge's if there is one.
+    Identify(Identify),
     /// The inserts that give a thread, with drill, tap, countersink and depths.
     Insert(Insert),
+    /// The ways to make one hole hold again, from a JSON file that describes it.
+    Remedies(Remedies),
+    /// The castings, faces and holes in the notebook.
+    List,
+    /// A face's sheet, as one HTML page to print.
+    Sheet(Sheet),
+    /// Bring this notebook and others together over a shelf, such as a folder on a stick.
+    Exchange(Exchange),
+    /// Check that the notebook is whole: its journal, its photos, and what was worked out from them.
+    Verify,
+}
+
+/// How to show the screens.
+#[derive(Debug, Args)]
+pub struct Screens {
+    /// Leave the browser shut; with `demo`, end when the plan is printed.
+    #[arg(long)]
+    pub no_open: bool,
 }
 
 /// Which thread to show.
@@ -60,7 +88,21 @@ pub struct Thread {
     pub thread: String,
     /// The class of fit, such as 3B or 3A, 4H or 6g, where the thread's series has it [default: 2A and 2B, 6g and 6H].
     #[arg(long)]
-    pub class: Vec<String>,
+    pub class: Option<String>,
+}
+
+/// What was measured.
+#[derive(Debug, Args)]
+pub struct Identify {
+    /// Across the outside of the screw: 11.05mm, 7/16, .435.
+    #[arg(long, value_name = "LENGTH", conflicts_with = "inside")]
+    pub outside: Option<String>,
+    /// Across the bore of the tapped hole: 9.4mm, .370.
+    #[arg(long, value_name = "LENGTH", required_unless_present = "outside")]
+    pub inside: Option<String>,
+    /// The pitch: 14tpi, or 1.8mm.
+    #[arg(long, value_name = "PITCH")]
+    pub pitch: Option<String>,
 }
 
 /// Which inserts to show.
@@ -68,4 +110,31 @@ pub struct Thread {
 pub struct Insert {
     /// The thread that the bolt has: 3/8-16, M10.
     pub thread: String,
+}
+
+/// Which hole to judge.
+#[derive(Debug, Args)]
+pub struct Remedies {
+    /// The JSON file with the hole's thread, readings and damage; `-` reads it from standard input.
+    #[arg(long, value_name = "FILE")]
+    pub hole: PathBuf,
+}
+
+/// Which face's sheet, and where to.
+#[derive(Debug, Args)]
+pub struct Sheet {
+    /// The face, by its id or its name; may be left out where the notebook has one face.
+    #[arg(long)]
+    pub face: Option<String>,
+    /// The file to write.
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+}
+
+/// Which shelf.
+#[derive(Debug, Args)]
+pub struct Exchange {
+    /// A folder shelf: a folder that the other devices reach too, or one on a stick.
+    #[arg(long, value_name = "DIR")]
+    pub folder: PathBuf,
 }

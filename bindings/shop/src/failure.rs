@@ -1,7 +1,10 @@
 //! What can go wrong, each said in one sentence: what, where, and what to do.
 
+use holebook_core::exchange::ExchangeError;
 use holebook_core::length::LengthError;
+use holebook_core::notebook::NotebookError;
 use holebook_core::thread::ThreadError;
+use holebook_core::thread::identify::IdentifyError;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
@@ -20,9 +23,18 @@ pub enum Failure {
     /// A thread was refused.
     #[error(transparent)]
     Thread(#[from] ThreadError),
+    /// A reading was refused.
+    #[error(transparent)]
+    Identify(#[from] IdentifyError),
     /// A length was refused.
     #[error(transparent)]
     Length(#[from] LengthError),
+    /// The notebook could not be opened, read or written.
+    #[error(transparent)]
+    Notebook(#[from] NotebookError),
+    /// The notebook and the shelf could not be brought together.
+    #[error(transparent)]
+    Exchange(#[from] ExchangeError),
     /// A file could not be read or written.
     #[error("{doing} `{}` did not work: {why}", path.display())]
     File {
@@ -42,7 +54,7 @@ impl Failure {
     /// A file or folder on which `doing` failed.
     pub fn file(doing: &'static str, path: &Path, error: &io::Error) -> Self {
         let advice = match error.kind() {
-            ErrorKind::NotFound => "there is no such file or folder; look at its name",
+            ErrorKind::NotFound => "there is no such place; look at its name",
             ErrorKind::PermissionDenied => "it is not allowed; choose a place that is yours",
             ErrorKind::StorageFull => "the disk is full; make room on it",
             ErrorKind::ReadOnlyFilesystem => "the disk can only be read; choose another place",

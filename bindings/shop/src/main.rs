@@ -2,16 +2,21 @@
 
 mod cli;
 mod commands;
+mod demo;
 mod failure;
 mod out;
+mod place;
 mod serve;
 mod table;
 
 use clap::Parser as _;
-use cli::{Command, CommandLine};
+use cli::{Command, CommandLine, Common};
 use commands::look::Look;
 use failure::Failure;
+use holebook_core::length::Unit;
+use holebook_core::notebook::Notebook;
 use std::io::{self, Write as _};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
@@ -28,12 +33,42 @@ fn main() -> ExitCode {
 }
 
 fn run(line: &CommandLine) -> Result<(), Failure> {
+    let common = &line.common;
     let look = Look {
-        json: line.common.json,
-        unit: line.common.unit.map(Into::into),
+        json: common.json,
+        unit: common.unit.map(Into::into),
+    };
+    let calculator = || Look {
+        unit: look.unit.or_else(|| unit_of_the_notebook(common)),
+        ..look
     };
     match &line.command {
-        Command::Thread(asked) => commands::thread::run(asked, look),
-        Command::Insert(asked) => commands::insert::run(asked, look),
+        Command::Demo(screens) => commands::demo::run(&sample(common)?, !screens.no_open, look),
+        Command::Open(screens) => commands::open::run(&own(common)?, !screens.no_open, look),
+        Command::Thread(asked) => commands::thread::run(asked, calculator()),
+        Command::Identify(asked) => commands::identify::run(asked, calculator()),
+        Command::Insert(asked) => commands::insert::run(asked, calculator()),
+        Command::Remedies(asked) => commands::remedies::run(asked, calculator()),
+        Command::List => commands::list::run(&own(common)?, look),
+        Command::Sheet(asked) => commands::sheet::run(&own(common)?, asked, look),
+        Command::Exchange(asked) => commands::exchange::run(&own(common)?, asked, look),
+        Command::Verify => commands::verify::run(&own(common)?, look),
     }
+}
+
+/// The notebook that was named, else the person's own.
+fn own(common: &Common) -> Result<PathBuf, Failure> {
+    common.notebook.clone().map_or_else(place::own, Ok)
+}
+
+/// The folder that was named, else the sample's.
+fn sample(common: &Common) -> Result<PathBuf, Failure> {
+    common.notebook.clone().map_or_else(place::sample, Ok)
+}
+
+/// The unit that the notebook is set to; a calculator does without where there is none, or it cannot be read.
+fn unit_of_the_notebook(common: &Common) -> Option<Unit> {
+    let folder = own(common).ok()?;
+    let notebook = place::is_notebook(&folder).then(|| Notebook::open(&folder).ok())??;
+    Some(notebook.settings().ok()?.unit)
 }

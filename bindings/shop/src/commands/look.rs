@@ -2,6 +2,7 @@
 
 use holebook_core::drill::Drill;
 use holebook_core::length::{Length, Unit};
+use holebook_core::notebook::{Notebook, NotebookError};
 use holebook_core::thread::Thread;
 
 /// How an answer is shown.
@@ -14,6 +15,19 @@ pub struct Look {
 }
 
 impl Look {
+    /// The unit for what stands in `notebook`: as asked, else as it is set.
+    ///
+    /// # Errors
+    /// Where the notebook cannot be read.
+    pub fn unit_of(self, notebook: &Notebook) -> Result<Unit, NotebookError> {
+        self.unit.map_or_else(|| Ok(notebook.settings()?.unit), Ok)
+    }
+
+    /// The unit for readings: as asked or set, else inches.
+    pub fn unit(self) -> Unit {
+        self.unit.unwrap_or(Unit::Inch)
+    }
+
     /// The unit for a thread's figures: as asked, else the one that the thread is made in.
     pub fn unit_for(self, thread: Thread) -> Unit {
         let own = if thread.series().is_metric() {
@@ -23,12 +37,6 @@ impl Look {
         };
         self.unit.unwrap_or(own)
     }
-}
-
-/// A figure for JSON without digits that mean nothing.
-pub fn rounded(value: f64, places: i32) -> f64 {
-    let scale = 10_f64.powi(places);
-    (value * scale).round() / scale
 }
 
 /// A drill for people: its name, and its diameter where the name does not say it.

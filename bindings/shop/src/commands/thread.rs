@@ -1,14 +1,13 @@
 //! `holebook thread`: a thread's sizes and limits.
 
-use super::look::{Look, drill_words, rounded};
+use super::look::{Look, drill_words};
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table};
-use holebook_core::drill::{Drill, TapDrill, tap_drill};
 use holebook_core::length::{Length, Unit};
-use holebook_core::thread::{ExternalClass, ExternalLimits, InternalClass, InternalLimits, Thread};
-use serde::Serialize;
+use holebook_core::thread::Thread;
+use holebook_core::thread::report::{ThreadReport, report};
 
 /// Says what is asked of a thread.
 ///
@@ -16,181 +15,69 @@ use serde::Serialize;
 /// No such thread, or a class that it does not have.
 pub fn run(asked: &cli::Thread, look: Look) -> Result<(), Failure> {
     let thread = Thread::parse(&asked.thread)?;
-    let (mut internal, mut external) = (thread.usual_internal(), thread.usual_external());
-    for class in &asked.class {
-        match class.parse::<InternalClass>() {
-            Ok(class) => internal = thread.internal(class)?,
-            Err(_) => external = thread.external(class.parse::<ExternalClass>()?)?,
-        }
-    }
-    let drill = tap_drill(&thread);
+    let report = report(thread, asked.class.as_deref())?;
     if look.json {
-        return out::json(&Answer::new(thread, &internal, &external, &drill));
+        return out::json(&report);
     }
-    out::say(&words(
-        thread,
-        &internal,
-        &external,
-        &drill,
-        look.unit_for(thread),
-    ))
+    out::say(&words(&report, look.unit_for(thread)))
 }
 
-#[derive(Serialize)]
-struct Answer {
-    designation: String,
-    series: String,
-    threads_per_inch: Option<u32>,
-    pitch_mm: f64,
-    #[serde(rename = "major_mm")]
-    major: Length,
-    internal: Internal,
-    external: External,
-    stress_area_mm2: f64,
-    tap_drill: Tap,
+fn words(report: &ThreadReport, unit: Unit) -> String {
+    let (sizes, limits) = (sizes(report, unit), limits(report, unit));
+    format!("{}\n\n{sizes}\n{limits}", report.designation)
 }
 
-#[derive(Serialize)]
-struct Internal {
-    class: InternalClass,
-    #[serde(rename = "minor_min_mm")]
-    minor_min: Length,
-    #[serde(rename = "minor_max_mm")]
-    minor_max: Length,
-    #[serde(rename = "pitch_diameter_min_mm")]
-    pitch_diameter_min: Length,
-    #[serde(rename = "pitch_diameter_max_mm")]
-    pitch_diameter_max: Length,
-}
-
-#[derive(Serialize)]
-struct External {
-    class: ExternalClass,
-    #[serde(rename = "major_min_mm")]
-    major_min: Length,
-    #[serde(rename = "major_max_mm")]
-    major_max: Length,
-    #[serde(rename = "pitch_diameter_min_mm")]
-    pitch_diameter_min: Length,
-    #[serde(rename = "pitch_diameter_max_mm")]
-    pitch_diameter_max: Length,
-}
-
-#[derive(Serialize)]
-struct Tap {
-    #[serde(flatten)]
-    drill: Drill,
-    thread_percent: f64,
-}
-
-impl Answer {
-    fn new(
-        thread: Thread,
-        internal: &InternalLimits,
-        external: &ExternalLimits,
-        drill: &TapDrill,
-    ) -> Self {
-        Self {
-            designation: thread.designation(),
-            series: thread.series().to_string(),
-            threads_per_inch: thread.threads_per_inch(),
-            pitch_mm: rounded(thread.pitch_mm(), 4),
-            major: thread.nominal(),
-            internal: Internal {
-                class: internal.class,
-                minor_min: internal.minor_min,
-                minor_max: internal.minor_max,
-                pitch_diameter_min: internal.pitch_diameter_min,
-                pitch_diameter_max: internal.pitch_diameter_max,
-            },
-            external: External {
-                class: external.class,
-                major_min: external.major_min,
-                major_max: external.major_max,
-                pitch_diameter_min: external.pitch_diameter_min,
-                pitch_diameter_max: external.pitch_diameter_max,
-            },
-            stress_area_mm2: rounded(thread.stress_area_mm2(), 4),
-            tap_drill: Tap {
-                drill: drill.drill,
-                thread_percent: rounded(drill.thread_percent, 1),
-            },
-        }
-    }
-}
-
-fn words(
-    thread: Thread,
-    internal: &InternalLimits,
-    external: &ExternalLimits,
-    drill: &TapDrill,
-    unit: Unit,
-) -> String {
-    let mut text = format!("{}\n\n", thread.designation());
-    text.push_str(&sizes(thread, drill, unit).to_string());
-    text.push('\n');
-    text.push_str(&limits(internal, external, unit).to_string());
-    text
-}
-
-fn sizes(thread: Thread, drill: &TapDrill, unit: Unit) -> Table {
+fn sizes(report: &ThreadReport, unit: Unit) -> Table {
     let mut table = Table::bare(&[Side::Left, Side::Left]);
-    table.row(["Nominal size".into(), thread.nominal().show(unit)]);
-    let pitch = match thread.threads_per_inch() {
-        Some(threads) => format!("{threads} threads per inch ({:.4} mm)", thread.pitch_mm()),
-        None => format!("{} mm", thread.pitch_mm()),
+    table.row(["Nominal size".into(), report.major_mm.show(unit)]);
+    let pitch = match report.threads_per_inch {
+        Some(threads) => format!("{threads} threads per inch ({:.4} mm)", report.pitch_mm),
+        None => format!("{} mm", report.pitch_mm),
     };
     table.row(["Pitch".into(), pitch]);
-    table.row(["Stress area".into(), area(thread.stress_area_mm2(), unit)]);
-    let tap = format!(
-        "{}, for {:.0} % thread",
-        drill_words(&drill.drill, unit),
-        drill.thread_percent
-    );
-    table.row(["Tap drill".into(), tap]);
+    table.row(["Stress area".into(), area(report.stress_area_mm2, unit)]);
+    let tap = &report.tap_drill;
+    let drill = drill_words(&tap.drill, unit);
+    table.row([
+        "Tap drill".into(),
+        format!("{drill}, for {:.0} % thread", tap.thread_percent),
+    ]);
     table
 }
 
-fn limits(internal: &InternalLimits, external: &ExternalLimits, unit: Unit) -> Table {
-    let mut table = Table::new(&[
+fn limits(report: &ThreadReport, unit: Unit) -> Table {
+    let columns = [
         ("Limits", Side::Left),
         ("Diameter", Side::Left),
         ("least", Side::Right),
         ("most", Side::Right),
-    ]);
-    let mut row = |of: String, diameter: &str, least: Length, most: Length| {
+    ];
+    let mut table = Table::new(&columns);
+    let mut row = |of: &str, diameter: &str, least: Length, most: Length| {
         table.row([
-            of,
+            of.into(),
             diameter.into(),
             in_full(least, unit),
             in_full(most, unit),
         ]);
     };
-    let hole = format!("Hole, class {}", internal.class);
+    let hole = &report.internal;
+    let name = format!("Hole, class {}", hole.class);
+    row(&name, "minor", hole.minor_min_mm, hole.minor_max_mm);
     row(
-        hole.clone(),
-        "minor",
-        internal.minor_min,
-        internal.minor_max,
-    );
-    row(
-        hole,
+        &name,
         "pitch",
-        internal.pitch_diameter_min,
-        internal.pitch_diameter_max,
+        hole.pitch_diameter_min_mm,
+        hole.pitch_diameter_max_mm,
     );
-    let screw = format!("Screw, class {}", external.class);
+    let screw = &report.external;
+    let name = format!("Screw, class {}", screw.class);
+    row(&name, "major", screw.major_min_mm, screw.major_max_mm);
     row(
-        screw.clone(),
-        "major",
-        external.major_min,
-        external.major_max,
-    );
-    row(
-        screw,
+        &name,
         "pitch",
-        external.pitch_diameter_min,
-        external.pitch_diameter_max,
+        screw.pitch_diameter_min_mm,
+        screw.pitch_diameter_max_mm,
     );
     table
 }

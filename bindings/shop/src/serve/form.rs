@@ -26,6 +26,9 @@ const SILENCE: Duration = Duration::from_secs(30);
 /// How long a body that is too large is read and thrown away, so that the browser comes to read the answer.
 const DRAIN: Duration = Duration::from_secs(10);
 
+/// A pause after which nothing more is waited for there.
+const PAUSE: Duration = Duration::from_secs(1);
+
 /// Takes the form in `request`'s body.
 pub async fn take(request: Request, folder: &Path, taken: &mut Taken) -> Result<(), TakeError> {
     let limit = match kind(request.headers()).as_deref() {
@@ -73,9 +76,9 @@ async fn gather(mut body: Body) -> Result<Vec<u8>, TakeError> {
     Ok(bytes)
 }
 
+/// Reads on for a while, as long as something comes. Whether the sender finishes or not, the answer is the same.
 async fn drain(mut body: Body) {
-    let rest = async { while let Some(Ok(_)) = body.frame().await {} };
-    // Whether the sender finished or not, the answer is the same.
+    let rest = async { while let Ok(Some(Ok(_))) = timeout(PAUSE, body.frame()).await {} };
     let _ = timeout(DRAIN, rest).await;
 }
 

@@ -80,11 +80,6 @@ impl Guard {
         })
     }
 
-    /// The port the run listens on.
-    pub fn port(&self) -> u16 {
-        self.port
-    }
-
     /// The address to print: opens the screens as long as the run lasts.
     pub fn address(&self) -> String {
         self.address_with(&self.key)

@@ -13,10 +13,17 @@ mod take;
 #[cfg(test)]
 mod tests;
 
+use holebook_core::notebook::Notebook;
 use holebook_screens::{Request, Response};
 
 /// What answers a request, taking its time: the screens over a notebook.
 pub trait Screens: Send + Sync + 'static {
     /// The answer to `request`.
     fn answer(&self, request: &Request) -> Response;
+}
+
+impl Screens for Notebook {
+    fn answer(&self, request: &Request) -> Response {
+        holebook_screens::answer(self, request)
+    }
 }

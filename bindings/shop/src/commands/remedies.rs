@@ -1,0 +1,165 @@
+//! `holebook remedies`: the ways to make one hole hold again, each with its reasons.
+
+use super::look::{Look, distinct, drill_words};
+use super::words::{failed, length, load, work};
+use crate::cli;
+use crate::failure::Failure;
+use crate::out;
+use crate::table::{Side, Table, item};
+use holebook_core::hole::remedies::{Assessment, Verdict, remedies};
+use holebook_core::hole::situation::Situation;
+use holebook_core::length::Unit;
+use std::fs;
+use std::io::{self, Read as _};
+use std::path::Path;
+
+/// A hole's description is some hundred bytes; what is larger than this is something else.
+const LARGEST_DESCRIPTION: u64 = 1 << 20;
+/// Belongs to every figure of thread left and strength.
+const SAFE_SIDE: &str = "Thread left and strength are a judgement on the safe side: a thread's shear strength falls later than \
+                         its flank height.";
+
+/// Judges every way to mend the hole that a file describes.
+///
+/// # Errors
+/// Where the file cannot be read, or describes a hole that cannot be.
+pub fn run(asked: &cli::Remedies, look: Look) -> Result<(), Failure> {
+    let situation = read(&asked.hole)?;
+    let all = remedies(&situation);
+    if look.json {
+        return out::json(&all);
+    }
+    out::say(&words(&situation, &all, look.unit_for(situation.thread)))
+}
+
+fn read(file: &Path) -> Result<Situation, Failure> {
+    let mut text = String::new();
+    let found: io::Result<usize> = if file == Path::new("-") {
+        io::stdin()
+            .lock()
+            .take(LARGEST_DESCRIPTION)
+            .read_to_string(&mut text)
+    } else {
+        fs::File::open(file)
+            .and_then(|file| file.take(LARGEST_DESCRIPTION).read_to_string(&mut text))
+    };
+    found.map_err(|error| Failure::file("reading the hole from", file, &error))?;
+    serde_json::from_str(&text).map_err(|error| unreadable(file, &error))
+}
+
+/// Says what is wrong with a description. What can be read but cannot be comes with a sentence of its own.
+fn unreadable(file: &Path, error: &serde_json::Error) -> Failure {
+    let (file, why) = (file.display(), error.to_string());
+    let place = format!(" at line {} column {}", error.line(), error.column());
+    let why = why.strip_suffix(&place).unwrap_or(&why);
+    Failure::Said(match (error.is_data(), error.line()) {
+        (true, 0) => format!("the hole in `{file}` cannot be: {why}"),
+        (true, line) => format!("the hole in `{file}` cannot be read: line {line}: {why}"),
+        (false, line) => format!("`{file}` is not JSON: line {line}: {why}; correct it there"),
+    })
+}
+
+fn words(situation: &Situation, all: &[Assessment], unit: Unit) -> String {
+    let mut text = format!(
+        "Ways to make a {} hole hold again, the best first\n\n",
+        situation.thread.designation()
+    );
+    text.push_str(&table(all, unit).to_string());
+    text.push_str(&format!("\n{SAFE_SIDE}\n"));
+    for (place, assessment) in all.iter().enumerate() {
+        text.push_str(&reasons(place + 1, assessment, unit));
+    }
+    text.push_str(&thread_left(all, unit));
+    let usable = all
+        .iter()
+        .filter(|assessment| assessment.verdict != Verdict::DoesNotFit);
+    let cautions = distinct(
+        usable
+            .flat_map(|assessment| &assessment.cautions)
+            .map(ToString::to_string),
+    );
+    text.push_str("\nBeware:\n");
+    cautions
+        .iter()
+        .for_each(|caution| text.push_str(&item(caution)));
+    text
+}
+
+fn table(all: &[Assessment], unit: Unit) -> Table {
+    let mut table = Table::new(&[
+        ("", Side::Right),
+        ("remedy", Side::Left),
+        ("verdict", Side::Left),
+        ("drill", Side::Left),
+        ("deep now", Side::Right),
+        ("after the cut", Side::Right),
+        ("whole thread left", Side::Right),
+        ("iron holds", Side::Right),
+        ("of the bolt", Side::Right),
+    ]);
+    for (place, assessment) in all.iter().enumerate() {
+        let depths = assessment.depths;
+        table.row([
+            (place + 1).to_string(),
+            work(&assessment.work(), unit),
+            assessment.verdict.to_string(),
+            assessment
+                .drill
+                .map_or_else(String::new, |drill| drill_words(&drill, unit)),
+            depths.map_or_else(String::new, |depths| length(depths.drill, unit)),
+            depths.map_or_else(String::new, |depths| depths.drill_after_cut.show(unit)),
+            assessment
+                .effective_engagement
+                .map_or_else(String::new, |length| length.show(unit)),
+            assessment
+                .parent_strength_n
+                .map_or_else(String::new, |strength| load(strength, unit)),
+            assessment
+                .strength_ratio
+                .map_or_else(String::new, |ratio| format!("{:.0} %", ratio * 100.0)),
+        ]);
+    }
+    table
+}
+
+fn reasons(place: usize, assessment: &Assessment, unit: Unit) -> String {
+    let failing = assessment
+        .checks
+        .iter()
+        .filter_map(|check| failed(check, unit));
+    let all: Vec<String> = assessment.because.iter().cloned().chain(failing).collect();
+    let mut text = String::new();
+    if !all.is_empty() {
+        let verdict = assessment.verdict;
+        text.push_str(&format!(
+            "\n{place}, {}, {verdict}:\n",
+            work(&assessment.work(), unit)
+        ));
+        all.iter().for_each(|reason| text.push_str(&item(reason)));
+    }
+    for missing in &assessment.not_on_hand {
+        text.push_str(&item(&format!("not in the drawer: {missing}")));
+    }
+    text
+}
+
+/// How much is left for the first remedy, from the top of its engagement to the bottom.
+fn thread_left(all: &[Assessment], unit: Unit) -> String {
+    let Some(first) = all.first().filter(|first| !first.thread_left.is_empty()) else {
+        return String::new();
+    };
+    let mut table = Table::new(&[
+        ("below today's face", Side::Right),
+        ("thread left", Side::Right),
+    ]);
+    for left in &first.thread_left {
+        table.row([
+            left.depth.show(unit),
+            format!("{:.0} %", left.fraction * 100.0),
+        ]);
+    }
+    format!(
+        "\nThread left to 1, {}:\n\n{table}",
+        work(&first.work(), unit)
+    )
+}
