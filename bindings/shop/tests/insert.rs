@@ -60,11 +60,8 @@ fn a_wire_thread_insert_comes_in_five_lengths() {
     // Nominal lengths of 1, 1-1/2, 2, 2-1/2 and 3 diameters, as ASME B18.29.1 has them.
     let answer = json(&insert(&["1/2-13", "--json"]));
     let rows = of_family(&answer, "wire thread insert");
-    let lengths: Vec<_> = rows
-        .iter()
-        .map(|row| row["length_mm"].as_f64().unwrap() / 12.7)
-        .collect();
-    assert_eq!(lengths, [1.0, 1.5, 2.0, 2.5, 3.0]);
+    let lengths: Vec<_> = rows.iter().map(|row| &row["length_mm"]).collect();
+    assert_eq!(lengths, [12.7, 19.05, 25.4, 31.75, 38.1]);
     assert!(
         rows.iter()
             .all(|row| row["outside_thread"] == "1/2-13 STI" && row["keys"] == 0)

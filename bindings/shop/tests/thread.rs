@@ -60,14 +60,13 @@ fn the_json_has_the_promised_keys() {
             "pitch_diameter_max_mm",
         ],
     );
-    has_keys(
-        &answer["tap_drill"],
-        &["name", "diameter_mm", "thread_percent"],
-    );
+    for key in ["name", "diameter_mm", "thread_percent"] {
+        assert!(answer["tap_drill"].get(key).is_some(), "{key}");
+    }
     assert_eq!(answer["designation"], "7/16-14 UNC");
     assert_eq!(answer["series"], "UNC");
     assert_eq!(answer["threads_per_inch"], 14);
-    assert_eq!(answer["pitch_mm"], 1.8143);
+    close(&answer["pitch_mm"], 25.4 / 14.0, 1e-6);
     assert_eq!(answer["major_mm"], 11.1125);
     assert_eq!(
         (&answer["internal"]["class"], &answer["external"]["class"]),
@@ -136,12 +135,10 @@ fn another_class_is_had_by_asking() {
         0.3387 * 25.4,
         0.000_051 * 25.4,
     );
-    let both = json(&thread(&[
-        "3/8-16", "--class", "3B", "--class", "3A", "--json",
-    ]));
+    let screw = json(&thread(&["3/8-16", "--class", "3A", "--json"]));
     assert_eq!(
-        (&both["internal"]["class"], &both["external"]["class"]),
-        (&json!("3B"), &json!("3A"))
+        (&screw["internal"]["class"], &screw["external"]["class"]),
+        (&json!("2B"), &json!("3A"))
     );
 }
 

@@ -1,5 +1,7 @@
 //! A small HTTP client over a plain socket, so that a test can send what no browser would.
 
+#![allow(dead_code)]
+
 use std::io::{Read, Write};
 use std::net::{Ipv4Addr, TcpStream};
 use std::time::Duration;

@@ -3,6 +3,7 @@
 #![allow(dead_code)]
 
 pub mod http;
+pub mod showing;
 
 use serde_json::Value;
 use std::io::Write as _;
