@@ -4,8 +4,9 @@ use crate::carrier::{Request, Response, Upload};
 use crate::form::{Refusal, needed_length};
 use crate::page::{Crumb, page};
 use crate::pages::Desk;
+use crate::pages::photo::marked_photo;
 use crate::plate::plate;
-use crate::words::{remedy, state, when};
+use crate::words::{count, remedy, state, when};
 use holebook_core::hole::record::{FaceMilled, Said};
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{
@@ -43,7 +44,7 @@ fn photos(face: &FaceView, desk: Desk<'_>) -> Markup {
     html! {
         section.leaf.next[face.photos.is_empty()] {
             h2 { "Photos" }
-            ul.photos { @for photo in &face.photos { (thumbnail(photo)) } }
+            @for photo in &face.photos { (marked(photo)) }
             form method="post" action=(format!("/face/{}/photo", face.id)) enctype="multipart/form-data" {
                 div.field {
                     label for="photo-file" { "Bring in a photo (JPEG or PNG)" }
@@ -58,15 +59,17 @@ fn photos(face: &FaceView, desk: Desk<'_>) -> Markup {
     }
 }
 
-fn thumbnail(photo: &PhotoView) -> Markup {
+/// A photo with its plates, which lead to their holes.
+fn marked(photo: &PhotoView) -> Markup {
     let path = format!("/photo/{}", photo.id);
-    let marks = crate::words::count(photo.marks.len(), "mark", "marks");
+    let words = format!(
+        "Photo of the face with {}",
+        count(photo.marks.len(), "mark", "marks")
+    );
     html! {
-        li {
-            a href=(path) {
-                img src=(format!("{path}/thumb.jpg")) alt=(format!("Photo with {marks}: open it to mark holes")) loading="lazy";
-                span { (marks) }
-            }
+        figure.photo {
+            (marked_photo(&format!("{path}/view.jpg"), &words, photo, true))
+            figcaption { a.button.main[photo.marks.is_empty()] href=(path) { "Mark holes, look closer" } }
         }
     }
 }
@@ -76,7 +79,7 @@ fn cut(face: &FaceView, desk: Desk<'_>) -> Markup {
     let record = &face.record;
     let planned = record.planned_cut.settled().map(|cut| cut.planned);
     html! {
-        section.leaf {
+        section.leaf #milled {
             h2 { "Face cut" }
             dl.facts {
                 dt { "Planned" } dd { (planned.map_or("not decided".to_owned(), |cut| cut.show(desk.unit))) }
@@ -156,12 +159,7 @@ fn holes(face: &FaceView, desk: Desk<'_>) -> Markup {
             @if face.holes.is_empty() {
                 p { "None yet. Open a photo and mark them one after the other, or add one here without a mark." }
             } @else {
-                div.scroll {
-                    table.holes {
-                        thead { tr { th scope="col" { "Hole" } th scope="col" { "Stage" } th scope="col" { "Thread" } th scope="col" { "Remedy" } } }
-                        tbody { @for hole in &face.holes { (hole_row(hole)) } }
-                    }
-                }
+                ol.holes { @for hole in &face.holes { (hole_row(hole)) } }
             }
             form.row method="post" action=(format!("/face/{}/hole", face.id)) {
                 div.grow { (desk.form("hole").text("number", "Number of a hole to add", None, "left empty: the next free one")) }
@@ -171,18 +169,17 @@ fn holes(face: &FaceView, desk: Desk<'_>) -> Markup {
     }
 }
 
+/// A hole: all of its row leads to it, so that any part of a glove finds it.
 fn hole_row(hole: &HoleSummary) -> Markup {
     html! {
-        tr {
-            th scope="row" {
-                a href=(format!("/hole/{}", hole.id)) {
-                    (plate(hole.number, hole.state, hole.in_question, false))
-                    span { "Hole " (hole.number) }
-                }
+        li {
+            a href=(format!("/hole/{}", hole.id)) {
+                (plate(hole.number, hole.state, hole.in_question, false))
+                b.which { "Hole " (hole.number) }
+                span.stage-word { (state(hole.state)) @if hole.in_question { ", " b { "in question" } } }
+                span.thread { (hole.thread.map_or_else(|| "thread not said".to_owned(), |thread| thread.designation())) }
+                span.remedy { @if let Some(chosen) = hole.remedy { (remedy(chosen)) } }
             }
-            td { (state(hole.state)) @if hole.in_question { br; b { "in question" } } }
-            td { (hole.thread.map_or_else(|| "–".to_owned(), |thread| thread.designation())) }
-            td { (hole.remedy.map_or("–", remedy)) }
         }
     }
 }

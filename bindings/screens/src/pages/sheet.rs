@@ -77,7 +77,7 @@ fn content(
             (table(&holes, unit))
             (cautions())
             h2 { "What was recorded" }
-            @for hole in &holes { (recorded(notebook, hole, unit)?) }
+            div.sheet-records { @for hole in &holes { (recorded(notebook, hole, unit)?) } }
         }
     })
 }
@@ -108,6 +108,7 @@ fn picture(
         &source,
         "The face with its holes marked by number",
         photo,
+        false,
     ))
 }
 
@@ -194,9 +195,14 @@ fn recorded(notebook: &Notebook, hole: &HoleView, unit: Unit) -> Result<Markup, 
         section.sheet-hole {
             h3 { "Hole " (hole.number) }
             @if let Some(damage) = hole.record.damage.settled() { (damage_words(damage, unit)) }
-            ul.journal { @for line in lines.iter().filter(|line| line.struck_by.is_none() && !line.replaced) {
+            ul.journal { @for line in lines.iter().filter(|line| line.stands() && is_work(&line.kind)) {
                 li { (journal::words(line, unit)) span.faint { " · " (line.by) ", " (when(&line.at)) } }
             } }
         }
     })
+}
+
+/// Whether a line tells of the hole's work; its number, mark and wanted thread stand in the table and on the photo.
+fn is_work(kind: &str) -> bool {
+    !matches!(kind, "hole" | "mark" | "wanted" | "damage" | "strike")
 }

@@ -27,13 +27,13 @@ pub fn leaf(notebook: &Notebook, leaf: &Leaf<'_>) -> Result<Markup, NotebookErro
 
 fn journal_line(line: &JournalLine, leaf: &Leaf<'_>) -> Markup {
     html! {
-        li {
-            span.struck[line.struck_by.is_some()] { (crate::journal::words(line, leaf.desk.unit)) }
-            div.faint { (line.by) ", " (when(&line.at)) @if line.replaced { " · replaced by a later answer" } }
-            @match &line.struck_by {
-                Some(strike) => p.faint { "Struck by " (strike.by) ": " (strike.reason) },
-                None => @if line.kind != "strike" { (strike_form(line.entry, leaf)) },
+        li.strikable {
+            div {
+                span.struck[line.struck_by.is_some()] { (crate::journal::words(line, leaf.desk.unit)) }
+                div.faint { (line.by) ", " (when(&line.at)) @if line.replaced { " · a later answer stands instead" } }
+                @if let Some(strike) = &line.struck_by { p { "Struck by " (strike.by) ": " (strike.reason) } }
             }
+            @if line.stands() && line.kind != "strike" { (strike_form(line.entry, leaf)) }
         }
     }
 }
@@ -44,9 +44,9 @@ pub fn strike_form(entry: EntryId, leaf: &Leaf<'_>) -> Markup {
     html! {
         details.strike {
             summary { "Strike" }
-            form.row method="post" action=(leaf.path("strike")) {
+            form method="post" action=(leaf.path("strike")) {
                 input type="hidden" name="entry" value=(entry);
-                div.field.grow {
+                div.field {
                     label for=(id) { "Why it is wrong" }
                     input id=(id) name="reason" autocomplete="off";
                 }

@@ -26,12 +26,8 @@ pub fn readings(leaf: &Leaf<'_>) -> Markup {
     let open = leaf.is_next("reading") || leaf.desk.was_refused("reading");
     html! {
         h3 { "Readings" }
-        @if readings.is_empty() { p.faint { "None yet." } } @else {
-            div.scroll { table {
-                thead { tr { th scope="col" { "What" } th scope="col" { "Read" } th scope="col" { "With, by" } } }
-                tbody { @for reading in readings { (line(reading, leaf)) } }
-            } }
-        }
+        @if readings.is_empty() { p.faint { "None yet." } }
+        ul.journal { @for reading in readings { (line(reading, leaf)) } }
         details id=[(leaf.is_next("reading")).then_some("next")] open[open] {
             summary { "Write down readings" }
             (form(leaf))
@@ -43,17 +39,13 @@ fn line(said: &Said<Reading>, leaf: &Leaf<'_>) -> Markup {
     let reading = &said.body;
     let unit = leaf.desk.unit;
     html! {
-        tr {
-            th scope="row" { (quantity(reading.quantity)) }
-            td {
-                b { (reading.value.show(unit)) }
+        li.strikable {
+            div {
+                (quantity(reading.quantity)) " " b { (reading.value.show(unit)) }
                 @if let Some(error) = reading.error { " ± " (error.show(unit)) }
+                div.faint { (reading.instrument.as_deref().unwrap_or("instrument not said")) " · " (said.by) ", " (when(&said.at)) }
             }
-            td {
-                (reading.instrument.as_deref().unwrap_or("not said")) ", " (said.by)
-                div.faint { (when(&said.at)) }
-                (super::done::strike_form(EntryId(said.entry), leaf))
-            }
+            (super::done::strike_form(EntryId(said.entry), leaf))
         }
     }
 }

@@ -160,7 +160,8 @@ fn cautions(way: &Assessment) -> Markup {
 }
 
 fn choose_form(place: usize, way: &Assessment, leaf: &Leaf<'_>) -> Markup {
-    let reasoned = place > 0 || way.verdict != Verdict::Fits;
+    let needed = matches!(way.verdict, Verdict::DoesNotFit | Verdict::NotKnown);
+    let reasoned = place > 0 || needed;
     let id = format!("why-{place}");
     html! {
         form method="post" action=(leaf.path("choose")) {
@@ -168,7 +169,7 @@ fn choose_form(place: usize, way: &Assessment, leaf: &Leaf<'_>) -> Markup {
             input type="hidden" name="way" value=(way_key(way));
             @if reasoned {
                 div.field {
-                    label for=(id) { "Why this one" @if way.verdict == Verdict::Fits { " (if you like)" } }
+                    label for=(id) { "Why this one" @if !needed { " (if you like)" } }
                     input id=(id) name="reason" autocomplete="off" value=[typed_reason(way, leaf)];
                 }
             }

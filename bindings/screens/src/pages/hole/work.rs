@@ -2,7 +2,7 @@
 
 use super::Leaf;
 use crate::lengths::{drill, force};
-use crate::words::{torque, torque_unit, when};
+use crate::words::{count, torque, torque_unit, when};
 use holebook_core::hole::record::{CheckKind, CutStep};
 use holebook_core::hole::steps::{Number, Step, StepKey, Value, out_of_order};
 use holebook_core::length::Unit;
@@ -26,12 +26,22 @@ fn step_line(step: &Step, leaf: &Leaf<'_>) -> Markup {
     html! {
         li.done[step.done.is_some()].now[now].cutline[cut] id=[now.then_some("next")] {
             h3 { (step.title) @if step.done.is_some() { span.hidden { ", done" } } }
-            (numbers(step, leaf.desk.unit))
             (done_line(step))
-            p.faint { (step.why) }
-            @if step.done.is_none() { (cautions(step)) }
-            (record(step, now, leaf))
+            @if step.done.is_some() {
+                details { summary { "Its numbers, and recording it again" } (body(step, now, leaf)) }
+            } @else {
+                (body(step, now, leaf))
+            }
         }
+    }
+}
+
+fn body(step: &Step, now: bool, leaf: &Leaf<'_>) -> Markup {
+    html! {
+        (numbers(step, leaf.desk.unit))
+        p.faint { (step.why) }
+        (cautions(step, now))
+        (record(step, now, leaf))
     }
 }
 
@@ -68,8 +78,14 @@ fn done_line(step: &Step) -> Markup {
     }
 }
 
-fn cautions(step: &Step) -> Markup {
-    html! { @for caution in &step.cautions { p.caution { b { "Care. " } (caution) } } }
+/// In full at the step that is next; folded at the others, so that they are not read past.
+fn cautions(step: &Step, now: bool) -> Markup {
+    let all = html! { @for caution in &step.cautions { p.caution { b { "Care. " } (caution) } } };
+    html! {
+        @if now || step.cautions.is_empty() { (all) } @else {
+            details { summary { (count(step.cautions.len(), "caution", "cautions")) } (all) }
+        }
+    }
 }
 
 /// The form that records the step: open where it is the next, folded where it is not.
@@ -80,10 +96,10 @@ fn record(step: &Step, now: bool, leaf: &Leaf<'_>) -> Markup {
     html! {
         @if step.key == StepKey::FaceCut {
             p { a.button.main[now] href=(format!("/face/{}#milled", leaf.hole.face)) { "Record it on the face's page" } }
-        } @else if now || refused {
+        } @else if now || refused || step.done.is_some() {
             (form(step, leaf))
         } @else {
-            details { summary { @if step.done.is_some() { "Record it again" } @else { "Record it" } } (form(step, leaf)) }
+            details { summary { "Record it" } (form(step, leaf)) }
         }
     }
 }

@@ -7,20 +7,21 @@ use holebook_core::hole::record::Said;
 use holebook_core::notebook::{MarkBody, MarkView, PhotoView};
 use maud::{Markup, html};
 
-/// The photo with its plates as a still picture, for the sheet: `source` is the picture's address or data URI.
-pub fn marked_photo(source: &str, words: &str, photo: &PhotoView) -> Markup {
+/// The photo with its plates as a still picture: `source` is the picture's address or data URI. On a screen the plates
+/// lead to their holes; on paper there is nowhere to go.
+pub fn marked_photo(source: &str, words: &str, photo: &PhotoView, linked: bool) -> Markup {
     html! {
         div.marked {
             img src=(source) width=(photo.width_px) height=(photo.height_px) alt=(words);
-            (overlay(photo, false))
+            (overlay(photo, None, linked))
         }
     }
 }
 
 /// The plates of all marks. Where a hole has two marks that differ, both are there, with a broken edge.
-pub fn overlay(photo: &PhotoView, linked: bool) -> Markup {
+pub fn overlay(photo: &PhotoView, id: Option<&str>, linked: bool) -> Markup {
     html! {
-        svg.marks id=[linked.then_some("marks")] role="group" aria-label="Marks" {
+        svg.marks id=[id] role="group" aria-label="Marks" {
             @for mark in &photo.marks {
                 @for said in &mark.answers.0 {
                     @if linked { (link(photo, mark, said)) } @else { (placed(photo, mark, said)) }

@@ -125,7 +125,7 @@ fn stage(leaf: &Leaf) -> Markup {
             div.marked {
                 img src=(format!("{}/view.jpg", leaf.path())) width=(photo.width_px) height=(photo.height_px)
                     alt=(format!("{} of {}", leaf.face.name, leaf.face.casting_name));
-                (marks::overlay(photo, true))
+                (marks::overlay(photo, Some("marks"), true))
             }
         }
     }

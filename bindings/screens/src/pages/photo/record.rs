@@ -89,7 +89,7 @@ fn parts(notebook: &Notebook, id: PhotoId, recorded: &Recorded) -> Result<Respon
     Ok(part(
         200,
         html! {
-            (marks::overlay(&leaf.photo, true))
+            (marks::overlay(&leaf.photo, Some("marks"), true))
             (list::next(&leaf, after))
             (list::last(&leaf, Some(recorded)))
             (list::marks(&leaf))
