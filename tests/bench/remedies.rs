@@ -1,0 +1,101 @@
+//! How long it takes to judge all remedies of one hole, and of a casting of a hundred; and what one depth of damage costs.
+//!
+//! `cargo bench -p holebook-tests --bench remedies`. Aims: below 50 microseconds, and below 5 milliseconds.
+#![allow(missing_docs, clippy::unwrap_used)]
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use holebook_core::hole::damage::{Damage, Span, Station, thread_left};
+use holebook_core::hole::remedies::remedies;
+use holebook_core::hole::situation::Situation;
+use holebook_core::length::Length;
+use holebook_core::strength::{Grade, Iron};
+use holebook_core::thread::Thread;
+use std::hint::black_box;
+
+fn mm(value: f64) -> Length {
+    Length::from_mm(value).unwrap()
+}
+
+fn station(from: f64, to: f64, diameter: f64, offset: f64, direction_deg: f64) -> Station {
+    Station {
+        span: Span {
+            from: mm(from),
+            to: mm(to),
+        },
+        diameter: mm(diameter),
+        offset: mm(offset),
+        direction_deg,
+    }
+}
+
+/// A crater over a wandered hole, part of it hard: the worst that one hole usually has.
+fn hole(thread: &str, stations: Vec<Station>) -> Situation {
+    Situation {
+        bolt: Some(Grade::Sae5),
+        iron: Iron::Class25,
+        through: Some(false),
+        depth: Some(mm(32.0)),
+        floor: Some(mm(9.0)),
+        nearest_edge: Some(mm(18.0)),
+        nearest_hole: Some(mm(60.0)),
+        face_cut: Some(mm(0.5)),
+        damage: Damage {
+            stations,
+            hard: vec![Span {
+                from: mm(0.0),
+                to: mm(2.0),
+            }],
+            ..Damage::default()
+        },
+        damage_read: true,
+        ..Situation::of(Thread::parse(thread).unwrap())
+    }
+}
+
+fn worst() -> Situation {
+    let crater = station(0.0, 6.0, 13.0, 1.2, 30.0);
+    let wandered = station(0.0, 26.0, 9.6, 1.0, 200.0);
+    let void = station(10.0, 18.0, 3.0, 6.0, 90.0);
+    hole("3/8-16", vec![crater, wandered, void])
+}
+
+fn casting() -> Vec<Situation> {
+    (0..100)
+        .map(|i| {
+            let off = f64::from(i % 10) * 0.15;
+            let wide = 8.0 + f64::from(i % 7);
+            let size = ["3/8-16", "5/16-18", "1/2-13", "M10"][i as usize % 4];
+            hole(
+                size,
+                vec![
+                    station(0.0, 9.0, wide, off, 0.0),
+                    station(5.0, 20.0, 9.4, off, 90.0),
+                ],
+            )
+        })
+        .collect()
+}
+
+fn bench(c: &mut Criterion) {
+    let (one, many) = (worst(), casting());
+    c.bench_function("remedies of one hole", |b| {
+        b.iter(|| remedies(black_box(&one)))
+    });
+    c.bench_function("remedies of a casting of 100 holes", |b| {
+        b.iter(|| {
+            many.iter()
+                .map(|hole| remedies(black_box(hole)).len())
+                .sum::<usize>()
+        })
+    });
+    let crater = hole("3/8-16", vec![station(0.0, 9.0, 13.0, 1.2, 0.0)]).damage;
+    c.bench_function("thread left at one depth, one circle", |b| {
+        b.iter(|| thread_left(black_box(&crater), mm(11.509375), mm(12.7), mm(3.0)))
+    });
+    c.bench_function("thread left at one depth, three circles", |b| {
+        b.iter(|| thread_left(black_box(&one.damage), mm(11.509375), mm(12.7), mm(5.0)))
+    });
+}
+
+criterion_group!(benches, bench);
+criterion_main!(benches);
