@@ -3,7 +3,9 @@
 //! The stations are what a person can measure with a caliper, a rule and a flashlight: circles of missing metal, each
 //! over a span of depth. [`thread_left`] and its kin say what they leave of a thread.
 
-pub use super::wall::{Slice, effective_engagement, slices, thread_left, thread_left_by_angle};
+pub use super::wall::{
+    Slice, effective_engagement, metal_from, slices, thread_left, thread_left_by_angle,
+};
 
 use crate::length::Length;
 use serde::{Deserialize, Serialize};

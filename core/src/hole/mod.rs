@@ -2,7 +2,8 @@
 //!
 //! [`record`] is what people say of a hole, [`situation`] what of it the arithmetic needs, [`remedies`] judges every way to
 //! mend it, [`budget`] lays off the depths from the face of today and from the finished one, [`steps`] says what to do in which
-//! order, [`missing`] what is still to be read, and [`state`] how far the hole is.
+//! order, [`missing`] what is still to be read, [`state`] how far the hole is, and
+//! [`section`] is the cut through it that a drawing shows.
 
 pub mod budget;
 pub mod caution;
@@ -11,6 +12,7 @@ mod elliptic;
 pub mod missing;
 pub mod record;
 pub mod remedies;
+pub mod section;
 pub mod situation;
 pub mod state;
 pub mod steps;

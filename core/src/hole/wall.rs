@@ -59,18 +59,36 @@ pub fn thread_left_by_angle(
     major: Length,
     depth: Length,
 ) -> Vec<(f64, f64)> {
-    let voids = voids_at(damage, depth);
     (0..180)
         .map(|step| f64::from(step) * 2.0)
         .map(|deg| {
-            let fraction = Ring::new(drilled, major).map_or(0.0, |ring| {
-                let reach =
-                    farthest(&voids, deg.to_radians(), ring).map_or(0.0, |(_, reach)| reach);
-                1.0 - (reach - ring.drilled_mm).clamp(0.0, ring.height_mm()) / ring.height_mm()
-            });
-            (deg, fraction)
+            let start = metal_from(damage, drilled, major, depth, deg);
+            let height = (major - drilled).mm() / 2.0;
+            let fraction = if height > 0.0 {
+                (major.mm() / 2.0 - start.mm()) / height
+            } else {
+                0.0
+            };
+            (deg, fraction.clamp(0.0, 1.0))
         })
         .collect()
+}
+
+/// How far from the intended centre the metal of the thread starts at one angle (degrees counter-clockwise from the
+/// picture's right): the drilled radius, the far side of the damage, or at most the thread's major radius.
+pub fn metal_from(
+    damage: &Damage,
+    drilled: Length,
+    major: Length,
+    depth: Length,
+    direction_deg: f64,
+) -> Length {
+    let Some(ring) = Ring::new(drilled, major) else {
+        return major / 2;
+    };
+    let voids = voids_at(damage, depth);
+    let reach = farthest(&voids, direction_deg.to_radians(), ring).map_or(0.0, |(_, reach)| reach);
+    Length::computed_mm(reach.clamp(ring.drilled_mm, ring.major_mm))
 }
 
 /// The length of whole thread that comes to the same as what the damage leaves over the engaged span: the integral

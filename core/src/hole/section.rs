@@ -1,0 +1,414 @@
+//! A cut through the hole, to scale: outlines in millimetres, for whoever draws them.
+//!
+//! The plane runs through the intended centre, from the picture's left to its right. `x_mm` grows to the right of the intended
+//! centre, `depth_mm` into the metal from today's face. What is not known is not drawn, never guessed.
+
+use super::damage::{Span, metal_from, slices};
+use super::record::Remedy;
+use super::remedies::{Assessment, point_length};
+use super::situation::Situation;
+use crate::length::Length;
+use serde::Serialize;
+
+/// A point of an outline.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Point {
+    /// To the right of the intended centre.
+    pub x_mm: f64,
+    /// Below today's face.
+    pub depth_mm: f64,
+}
+
+/// What an outline shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// The metal of the casting, with nothing taken out yet.
+    Metal,
+    /// What the face cut still takes.
+    FaceCut,
+    /// The hole as it was meant, at the minor diameter of its thread.
+    Hole,
+    /// A circle of missing metal, where the plane cuts it.
+    Damage,
+    /// A hard zone, on either side of the hole.
+    Hard,
+    /// A piece broken off in the hole.
+    BrokenPiece,
+    /// The hole to be drilled, with the drill's point.
+    Drilled,
+    /// Thread to be cut, with what is left of it in the plane: one outline for each side of each slice.
+    Thread,
+    /// The insert or plug where it shall sit.
+    Insert,
+    /// Today's face.
+    FaceToday,
+    /// The face once it is cut.
+    FinishedFace,
+    /// The far side of the floor, or of the metal that the hole goes through.
+    FarSide,
+}
+
+/// One outline.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Outline {
+    /// What it shows.
+    pub kind: Kind,
+    /// Its corners, in order.
+    pub points: Vec<Point>,
+    /// Whether the last corner joins the first; otherwise it is a line.
+    pub closed: bool,
+}
+
+/// All outlines of one hole, in the order in which to draw them, and the frame that holds them.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Section {
+    /// The outlines, the lowest first.
+    pub outlines: Vec<Outline>,
+    /// The frame runs so far to either side of the intended centre.
+    pub half_width_mm: f64,
+    /// The frame starts here: zero, or above the face where a broken piece stands proud.
+    pub top_mm: f64,
+    /// The frame ends here.
+    pub bottom_mm: f64,
+}
+
+/// Metal drawn beside the widest thing in the hole, over the nominal size.
+const MARGIN_DIAMETERS: f64 = 0.6;
+
+/// The section of a hole; with an assessment, what it would cut and set is in it.
+pub fn section(situation: &Situation, assessment: Option<&Assessment>) -> Section {
+    let mut draw = Draw(Vec::with_capacity(16));
+    draw.hole(situation);
+    draw.damage(situation);
+    if let Some(assessment) = assessment {
+        draw.remedy(situation, assessment);
+    }
+    let margin_mm = situation.thread.nominal().mm() * MARGIN_DIAMETERS;
+    let corners = || draw.0.iter().flat_map(|outline| &outline.points);
+    let half_width_mm = corners().fold(0.0, |widest: f64, p| widest.max(p.x_mm.abs())) + margin_mm;
+    let deepest = corners().fold(0.0, |deepest: f64, p| deepest.max(p.depth_mm));
+    let top_mm = corners().fold(0.0, |top: f64, p| top.min(p.depth_mm));
+    let far_side_mm = far_side(situation).map(Length::mm);
+    let bottom_mm = far_side_mm.unwrap_or(deepest + margin_mm).max(deepest);
+    let mut outlines = Draw(vec![]);
+    outlines.rectangle(
+        Kind::Metal,
+        (-half_width_mm, half_width_mm),
+        (0.0, far_side_mm.unwrap_or(bottom_mm)),
+    );
+    outlines.0.append(&mut draw.0);
+    outlines.faces(situation, half_width_mm, far_side_mm);
+    Section {
+        outlines: outlines.0,
+        half_width_mm,
+        top_mm,
+        bottom_mm,
+    }
+}
+
+/// Where the metal ends below: under the floor, or where a through hole comes out.
+fn far_side(situation: &Situation) -> Option<Length> {
+    match situation.blind() {
+        Some(false) => situation.depth,
+        _ => Some(situation.depth? + situation.floor?),
+    }
+}
+
+struct Draw(Vec<Outline>);
+
+impl Draw {
+    fn outline(&mut self, kind: Kind, closed: bool, points: &[(f64, f64)]) {
+        let points = points
+            .iter()
+            .map(|&(x_mm, depth_mm)| Point { x_mm, depth_mm })
+            .collect();
+        self.0.push(Outline {
+            kind,
+            points,
+            closed,
+        });
+    }
+
+    fn rectangle(&mut self, kind: Kind, (left, right): (f64, f64), (top, bottom): (f64, f64)) {
+        self.outline(
+            kind,
+            true,
+            &[(left, top), (right, top), (right, bottom), (left, bottom)],
+        );
+    }
+
+    /// The same on both sides of the intended centre.
+    fn both_sides(&mut self, kind: Kind, (inner, outer): (f64, f64), depths: (f64, f64)) {
+        self.rectangle(kind, (-outer, -inner), depths);
+        self.rectangle(kind, (inner, outer), depths);
+    }
+
+    fn hole(&mut self, situation: &Situation) {
+        if let Some(depth) = situation.depth {
+            let radius = situation.thread.basic().minor_mm / 2.0;
+            self.rectangle(Kind::Hole, (-radius, radius), (0.0, depth.mm()));
+        }
+    }
+
+    fn damage(&mut self, situation: &Situation) {
+        let damage = &situation.damage;
+        for station in &damage.stations {
+            // The chord that the plane cuts from the circle.
+            let (sin, cos) = station.direction_deg.to_radians().sin_cos();
+            let (radius, offset) = (station.diameter.mm() / 2.0, station.offset.mm());
+            let half2 = radius * radius - (offset * sin) * (offset * sin);
+            if half2 > 0.0 {
+                let (middle, half) = (offset * cos, half2.sqrt());
+                self.rectangle(
+                    Kind::Damage,
+                    (middle - half, middle + half),
+                    depths_of(station.span),
+                );
+            }
+        }
+        let nominal = situation.thread.nominal().mm();
+        for zone in &damage.hard {
+            self.both_sides(
+                Kind::Hard,
+                (nominal / 2.0, nominal * 0.75),
+                depths_of(*zone),
+            );
+        }
+        if let Some(piece) = &damage.broken_tool
+            && let Some(end) = piece
+                .length
+                .map(|long| piece.top.unwrap_or(Length::ZERO) + long)
+                .or(situation.depth)
+        {
+            let radius = situation.thread.basic().minor_mm / 2.0;
+            let top = piece.top.unwrap_or(Length::ZERO);
+            self.rectangle(Kind::BrokenPiece, (-radius, radius), (top.mm(), end.mm()));
+        }
+    }
+
+    fn remedy(&mut self, situation: &Situation, assessment: &Assessment) {
+        let (Some(depths), Some(drill)) = (&assessment.depths, assessment.drill) else {
+            return;
+        };
+        let radius = drill.diameter.mm() / 2.0;
+        if let Some(depth) = depths.drill {
+            let tip = if situation.blind() == Some(false) {
+                Length::ZERO
+            } else {
+                point_length(&drill)
+            };
+            let (end, tip) = (depth.mm(), (depth + tip).mm());
+            self.outline(
+                Kind::Drilled,
+                true,
+                &[
+                    (-radius, 0.0),
+                    (-radius, end),
+                    (0.0, tip),
+                    (radius, end),
+                    (radius, 0.0),
+                ],
+            );
+        }
+        if let (Some(to), Some(major)) = (depths.full_thread, major(assessment)) {
+            self.thread(situation, drill.diameter, major, to);
+            self.insert(situation, assessment, major);
+        }
+    }
+
+    /// What is left of the thread on the left and on the right, slice by slice.
+    fn thread(&mut self, situation: &Situation, drilled: Length, major: Length, to: Length) {
+        let cut = Span {
+            from: Length::ZERO,
+            to,
+        };
+        for slice in slices(&situation.damage, drilled, major, cut) {
+            for (direction_deg, side) in [(180.0, -1.0), (0.0, 1.0)] {
+                let from = metal_from(
+                    &situation.damage,
+                    drilled,
+                    major,
+                    slice.span.from,
+                    direction_deg,
+                )
+                .mm();
+                let (near, far) = (side * from, side * major.mm() / 2.0);
+                if from < major.mm() / 2.0 {
+                    self.rectangle(
+                        Kind::Thread,
+                        (near.min(far), near.max(far)),
+                        depths_of(slice.span),
+                    );
+                }
+            }
+        }
+    }
+
+    fn insert(&mut self, situation: &Situation, assessment: &Assessment, major: Length) {
+        let Some(depths) = &assessment.depths else {
+            return;
+        };
+        let outer = major.mm() / 2.0;
+        if assessment.remedy == Remedy::ThreadedPlug {
+            let long = depths.full_thread.unwrap_or(depths.full_thread_after_cut);
+            self.rectangle(Kind::Insert, (-outer, outer), (0.0, long.mm()));
+        } else if let Some((insert, top)) = assessment.insert.as_ref().zip(depths.set_now) {
+            let bore = situation.thread.basic().minor_mm / 2.0;
+            self.both_sides(
+                Kind::Insert,
+                (bore, outer),
+                (top.mm(), (top + insert.length).mm()),
+            );
+        }
+    }
+
+    fn faces(&mut self, situation: &Situation, half_width_mm: f64, far_side_mm: Option<f64>) {
+        let across = |depth_mm: f64| [(-half_width_mm, depth_mm), (half_width_mm, depth_mm)];
+        if let Some(cut) = situation.face_cut.filter(|cut| cut.is_positive()) {
+            self.rectangle(
+                Kind::FaceCut,
+                (-half_width_mm, half_width_mm),
+                (0.0, cut.mm()),
+            );
+            self.outline(Kind::FinishedFace, false, &across(cut.mm()));
+        }
+        self.outline(Kind::FaceToday, false, &across(0.0));
+        if let Some(depth_mm) = far_side_mm {
+            self.outline(Kind::FarSide, false, &across(depth_mm));
+        }
+    }
+}
+
+fn depths_of(span: Span) -> (f64, f64) {
+    (span.from.mm(), span.to.mm())
+}
+
+/// Major diameter of the thread cut into the casting.
+fn major(assessment: &Assessment) -> Option<Length> {
+    let insert = assessment
+        .insert
+        .as_ref()
+        .map(|insert| insert.outside.major);
+    insert.or_else(|| {
+        let thread = crate::thread::Thread::parse(assessment.outside_thread.as_deref()?);
+        thread.ok().map(|thread| thread.nominal())
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::super::remedies::{assessment_of, remedies};
+    use super::super::testing::*;
+    use super::*;
+
+    fn hole() -> Situation {
+        Situation {
+            through: Some(false),
+            depth: Some(mm(32.0)),
+            floor: Some(mm(9.0)),
+            face_cut: Some(mm(0.5)),
+            damage_read: true,
+            damage: damage(vec![station(0.0, 9.0, 13.0, 1.2, 0.0)]),
+            ..Situation::of(thread("3/8-16"))
+        }
+    }
+
+    fn of(section: &Section, kind: Kind) -> Vec<&Outline> {
+        section
+            .outlines
+            .iter()
+            .filter(|outline| outline.kind == kind)
+            .collect()
+    }
+
+    fn corners(outline: &Outline) -> Vec<(f64, f64)> {
+        outline
+            .points
+            .iter()
+            .map(|p| (p.x_mm, p.depth_mm))
+            .collect()
+    }
+
+    #[test]
+    fn the_hole_and_its_damage_lie_where_they_were_read() {
+        let section = section(&hole(), None);
+        assert_eq!(
+            corners(of(&section, Kind::Damage)[0]),
+            [(-5.3, 0.0), (7.7, 0.0), (7.7, 9.0), (-5.3, 9.0)]
+        );
+        assert_eq!(corners(of(&section, Kind::FinishedFace)[0])[0].1, 0.5);
+        assert_eq!(corners(of(&section, Kind::FarSide)[0])[0].1, 41.0);
+        assert_eq!(section.bottom_mm, 41.0);
+        assert!(of(&section, Kind::Insert).is_empty());
+        // Turned a quarter, the plane cuts the circle evenly: half the chord is the root of 6.5^2 - 1.2^2.
+        let mut turned = hole();
+        turned.damage.stations[0].direction_deg = 90.0;
+        let turned = super::section(&turned, None);
+        let right = corners(of(&turned, Kind::Damage)[0])[1].0;
+        assert!((right - (6.5_f64 * 6.5 - 1.44).sqrt()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_insert_sits_below_the_finished_face() {
+        let situation = hole();
+        let all = remedies(&situation);
+        let thin = assessment_of(&all, &thin_wall()).unwrap();
+        let section = section(&situation, Some(thin));
+        let sides = of(&section, Kind::Insert);
+        assert_eq!(sides.len(), 2);
+        // .020 in below the finished face, .5 in long, 1/2 in outside.
+        let right = corners(sides[1]);
+        assert!(
+            (right[0].1 - (0.508 + 0.5)).abs() < 1e-9
+                && (right[2].1 - right[0].1 - 12.7).abs() < 1e-9
+        );
+        assert_eq!(right[1].0, 6.35);
+        // On the right the damage (7.7) takes the whole thread to 9 mm; on the left (5.3) it stays inside the drilled hole.
+        let thread: Vec<Vec<(f64, f64)>> = of(&section, Kind::Thread)
+            .into_iter()
+            .map(corners)
+            .collect();
+        assert_eq!(thread.len(), 3);
+        assert!(thread.iter().any(|c| c[0] == (-6.35, 0.0)));
+        assert!(thread.iter().all(|c| c[0].0 < 0.0 || c[0].1 == 9.0));
+        let tip = corners(of(&section, Kind::Drilled)[0])[2];
+        assert!(tip.0 == 0.0 && tip.1 > thin.depths.unwrap().drill.unwrap().mm());
+    }
+
+    #[test]
+    fn everything_lies_in_the_frame_for_every_remedy() {
+        let mut proud = hole();
+        proud.damage.broken_tool = Some(super::super::damage::BrokenTool {
+            what: "stud".into(),
+            length: Some(mm(20.0)),
+            top: Some(mm(-6.0)),
+        });
+        proud.damage.hard = vec![span(0.0, 3.0)];
+        let bare = Situation::of(thread("M10"));
+        for situation in [hole(), proud, bare] {
+            for assessment in remedies(&situation) {
+                let section = section(&situation, Some(&assessment));
+                for point in section.outlines.iter().flat_map(|outline| &outline.points) {
+                    assert!(point.x_mm.abs() <= section.half_width_mm);
+                    assert!(
+                        point.depth_mm >= section.top_mm && point.depth_mm <= section.bottom_mm
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_not_known_is_not_drawn() {
+        let section = section(&Situation::of(thread("3/8-16")), None);
+        let kinds: Vec<Kind> = section
+            .outlines
+            .iter()
+            .map(|outline| outline.kind)
+            .collect();
+        assert_eq!(kinds, [Kind::Metal, Kind::FaceToday]);
+    }
+}
