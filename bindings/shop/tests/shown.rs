@@ -107,3 +107,22 @@ fn first_link(page: &str, to: &str) -> String {
     let (_, rest) = page.split_once(&format!("href=\"{to}")).expect("a link");
     format!("{to}{}", rest.split(['"', '#', '?']).next().unwrap())
 }
+
+#[test]
+fn as_json_the_plan_and_the_address_are_one_value() {
+    let home = tempfile::tempdir().unwrap();
+    let commands = tempfile::tempdir().unwrap();
+    let path = browser(commands.path());
+    let showing = Showing::start_with(home.path(), &["demo", "--json"], &[("PATH", &path)]);
+    // Nothing but the closing brace comes after the line with the address.
+    let value: serde_json::Value = serde_json::from_str(&format!("{}}}", showing.said)).unwrap();
+    assert_eq!(
+        value["castings"][0]["faces"][0]["holes"]
+            .as_array()
+            .unwrap()
+            .len(),
+        14
+    );
+    assert!(value["address"].as_str().unwrap().contains(&showing.key));
+    assert_eq!(showing.get("/").status, 200);
+}

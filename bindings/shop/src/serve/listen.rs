@@ -1,14 +1,12 @@
 //! The port, the connections on it, and how a run ends.
 
-use super::guard::Guard;
-use super::{Screens, carry::Carrier};
+use axum::Router;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
 use hyper_util::service::TowerToHyperService;
 use std::future::Future;
 use std::io::{self, ErrorKind};
 use std::net::{Ipv4Addr, TcpListener};
-use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::sync::Semaphore;
@@ -18,12 +16,26 @@ use tokio::sync::Semaphore;
 pub const FIRST_PORT: u16 = 29_375;
 /// How many ports after the first are tried.
 const TRIES: u16 = 50;
-/// How long a browser may take to say what it asks, and how long an idle connection is kept.
-const HEADER_TIME: Duration = Duration::from_secs(20);
-/// Connections served at once; further ones wait.
-const CONNECTIONS: usize = 128;
 /// How long a run that was told to stop waits for answers under way.
 const FAREWELL: Duration = Duration::from_secs(5);
+
+/// What one browser may take from the others.
+#[derive(Debug, Clone, Copy)]
+pub struct Limits {
+    /// How long a browser may take to say what it asks, and how long an idle connection is kept.
+    pub header_time: Duration,
+    /// Connections served at once; further ones wait.
+    pub connections: usize,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self {
+            header_time: Duration::from_secs(20),
+            connections: 128,
+        }
+    }
+}
 
 /// Takes the first free port from [`FIRST_PORT`] on, and any free one where all those are taken.
 ///
@@ -47,21 +59,20 @@ fn is_taken(error: &io::Error) -> bool {
     )
 }
 
-/// Answers requests on `listener` until `stop` comes, then finishes what is under way.
+/// Answers requests on `listener` by `router` until `stop` comes, then finishes what is under way.
 ///
 /// # Errors
 /// Where the port cannot be served.
-pub async fn serve<S: Screens>(
+pub async fn serve(
     listener: TcpListener,
-    screens: Arc<S>,
-    guard: Arc<Guard>,
-    incoming: PathBuf,
+    router: Router,
+    limits: Limits,
     stop: impl Future<Output = ()>,
 ) -> io::Result<()> {
     listener.set_nonblocking(true)?;
     let listener = tokio::net::TcpListener::from_std(listener)?;
-    let service = TowerToHyperService::new(Carrier::new(screens, guard, incoming).router());
-    let places = Arc::new(Semaphore::new(CONNECTIONS));
+    let service = TowerToHyperService::new(router);
+    let places = Arc::new(Semaphore::new(limits.connections));
     let connections = GracefulShutdown::new();
     let mut stop = std::pin::pin!(stop);
     loop {
@@ -74,7 +85,7 @@ pub async fn serve<S: Screens>(
         };
         let connection = hyper::server::conn::http1::Builder::new()
             .timer(TokioTimer::new())
-            .header_read_timeout(HEADER_TIME)
+            .header_read_timeout(limits.header_time)
             .serve_connection(TokioIo::new(stream), service.clone());
         let connection = connections.watch(connection);
         tokio::spawn(async move {

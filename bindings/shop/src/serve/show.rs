@@ -1,7 +1,9 @@
 //! A run of the screens, from the first free port to Ctrl-C.
 
+use super::carry::Carrier;
 use super::guard::Guard;
-use super::{Screens, incoming, listen};
+use super::listen::{self, Limits};
+use super::{Screens, incoming};
 use crate::failure::Failure;
 use std::io::{self, Write as _};
 use std::path::Path;
@@ -42,11 +44,11 @@ pub fn show<S: Screens>(
         .enable_all()
         .build()
         .map_err(no_port)?;
+    let carrier = Carrier::new(Arc::new(screens), guard, incoming.path().to_owned());
     let serving = listen::serve(
         listener,
-        Arc::new(screens),
-        guard,
-        incoming.path().to_owned(),
+        carrier.router(),
+        Limits::default(),
         told_to_stop(),
     );
     // Dropping the runtime afterwards waits for answers that are still being worked out.

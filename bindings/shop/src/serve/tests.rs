@@ -5,12 +5,16 @@
 #[path = "../../tests/common/http.rs"]
 mod http;
 
-use super::{Screens, guard::Guard, listen};
+use super::carry::Carrier;
+use super::listen::{self, Limits};
+use super::{Screens, guard::Guard};
 use holebook_screens::{Body, Method, Request, Response};
 use http::{Answer, raw, send};
-use std::net::{Ipv4Addr, TcpListener};
+use std::io::{Read as _, Write as _};
+use std::net::{Ipv4Addr, TcpListener, TcpStream};
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
 
 type Answering = Box<dyn Fn(&Request) -> Response + Send + Sync>;
 
@@ -38,6 +42,13 @@ struct Run {
 
 impl Run {
     fn start(answering: impl Fn(&Request) -> Response + Send + Sync + 'static) -> Self {
+        Self::start_within(Limits::default(), answering)
+    }
+
+    fn start_within(
+        limits: Limits,
+        answering: impl Fn(&Request) -> Response + Send + Sync + 'static,
+    ) -> Self {
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).unwrap();
         let port = listener.local_addr().unwrap().port();
         let guard = Arc::new(Guard::new(port).unwrap());
@@ -51,14 +62,8 @@ impl Run {
             .enable_all()
             .build()
             .unwrap();
-        let forever = std::future::pending();
-        let serving = listen::serve(
-            listener,
-            screens.clone(),
-            guard.clone(),
-            incoming.path().into(),
-            forever,
-        );
+        let carrier = Carrier::new(screens.clone(), guard.clone(), incoming.path().into());
+        let serving = listen::serve(listener, carrier.router(), limits, std::future::pending());
         runtime.spawn(serving);
         Self {
             port,
@@ -323,4 +328,24 @@ fn a_port_in_use_gives_way_to_the_next() {
     let (first, second) = (first.local_addr().unwrap(), second.local_addr().unwrap());
     assert_ne!(first.port(), second.port());
     assert!(first.ip().is_loopback() && second.ip().is_loopback());
+}
+
+#[test]
+fn a_browser_that_dawdles_is_cut_off_and_holds_up_nobody() {
+    let limits = Limits {
+        header_time: Duration::from_millis(300),
+        connections: 1,
+    };
+    let run = Run::start_within(limits, |_| text("seen"));
+    let mut dawdling = TcpStream::connect((Ipv4Addr::LOCALHOST, run.port)).unwrap();
+    dawdling.write_all(b"GET / HTTP/1.1\r\nHost: 127").unwrap();
+    let since = Instant::now();
+    // The only place is taken, so this waits until the other is cut off.
+    assert_eq!(run.get("/").text(), "seen");
+    assert!(
+        since.elapsed() >= Duration::from_millis(200) && since.elapsed() < Duration::from_secs(10)
+    );
+    let mut rest = Vec::new();
+    let _ = dawdling.read_to_end(&mut rest);
+    assert!(rest.is_empty());
 }
