@@ -4,6 +4,7 @@
 //! failed check stands beside a passed one until a person strikes it.
 
 mod question;
+mod words;
 
 pub use question::{Fact, Question};
 

@@ -12,10 +12,12 @@
 //! The mean distance to a circle off the centre is an elliptic integral; between the angles at which circles meet
 //! each other or the ring, it is taken in closed form, so no step width has to be chosen.
 
-use super::damage::{Damage, Span, Station};
-use super::elliptic::second_kind;
+mod void;
+
+use self::void::{Ring, Void, bends, farthest};
+use super::damage::{Damage, Span};
 use crate::length::Length;
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::PI;
 
 /// A slice of depth over which nothing changes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,21 +28,6 @@ pub struct Slice {
     pub fraction: f64,
     /// Whether a hard zone lies there.
     pub hard: bool,
-}
-
-/// The ring in which the thread stands.
-#[derive(Clone, Copy)]
-struct Ring {
-    drilled_mm: f64,
-    major_mm: f64,
-}
-
-/// A circle of missing metal, in polar coordinates of the intended centre.
-#[derive(Clone, Copy)]
-struct Void {
-    offset_mm: f64,
-    radius_mm: f64,
-    direction: f64,
 }
 
 /// The part of the flank height, averaged round the circumference, that the damage leaves at that depth to a thread of diameter
@@ -155,15 +142,7 @@ fn left(voids: &[Void], ring: Ring) -> f64 {
     }
     let lost_mm = match voids {
         // Alike on both sides, so half the circumference tells, and it does not matter which way it lies.
-        [one] => mean_lost_mm(
-            &[Void {
-                direction: 0.0,
-                ..*one
-            }],
-            ring,
-            0.0,
-            PI,
-        ),
+        [one] => mean_lost_mm(&[one.turned_right()], ring, 0.0, PI),
         several => mean_lost_mm(several, ring, -PI, PI),
     };
     (1.0 - lost_mm / ring.height_mm()).clamp(0.0, 1.0)
@@ -193,125 +172,6 @@ fn lost_between(voids: &[Void], ring: Ring, from: f64, to: f64) -> f64 {
         ring.height_mm() * (to - from)
     } else {
         void.swept(from, to) - ring.drilled_mm * (to - from)
-    }
-}
-
-/// The circle that reaches farthest out at an angle, and how far.
-fn farthest(voids: &[Void], angle: f64, ring: Ring) -> Option<(Void, f64)> {
-    voids
-        .iter()
-        .map(|void| (*void, void.reach_mm(angle, ring)))
-        .max_by(|a, b| a.1.total_cmp(&b.1))
-}
-
-/// Every angle at which the farthest circle may change, or its edge may cross the ring.
-fn bends(voids: &[Void], ring: Ring) -> Vec<f64> {
-    let mut angles = Vec::with_capacity(8);
-    for (i, void) in voids.iter().enumerate() {
-        let crossings = [ring.drilled_mm, ring.major_mm].map(|radius| void.crossing(radius));
-        for away in crossings.into_iter().chain([void.tangent()]).flatten() {
-            angles.extend([
-                wrapped(void.direction + away),
-                wrapped(void.direction - away),
-            ]);
-        }
-        for other in &voids[i + 1..] {
-            angles.extend(void.meets(other).into_iter().flatten());
-        }
-    }
-    angles
-}
-
-fn wrapped(angle: f64) -> f64 {
-    angle - TAU * (angle / TAU).round()
-}
-
-impl Ring {
-    fn new(drilled: Length, major: Length) -> Option<Ring> {
-        (Length::ZERO < drilled && drilled < major).then(|| Ring {
-            drilled_mm: drilled.mm() / 2.0,
-            major_mm: major.mm() / 2.0,
-        })
-    }
-
-    fn height_mm(self) -> f64 {
-        self.major_mm - self.drilled_mm
-    }
-}
-
-impl Void {
-    fn of(station: &Station) -> Void {
-        Void {
-            offset_mm: station.offset.mm(),
-            radius_mm: station.diameter.mm() / 2.0,
-            direction: wrapped(station.direction_deg.to_radians()),
-        }
-    }
-
-    fn outer_mm(&self) -> f64 {
-        self.offset_mm + self.radius_mm
-    }
-
-    fn holds_centre(&self) -> bool {
-        self.offset_mm <= self.radius_mm
-    }
-
-    /// How far out no metal counts at an angle; zero where the ray meets no damage that matters to the thread.
-    fn reach_mm(&self, angle: f64, ring: Ring) -> f64 {
-        let (sin, cos) = (angle - self.direction).sin_cos();
-        let along = self.offset_mm * cos;
-        let across2 = self.radius_mm * self.radius_mm - (self.offset_mm * sin).powi(2);
-        if self.holds_centre() {
-            return along + across2.max(0.0).sqrt();
-        }
-        if along <= 0.0 || across2 < 0.0 || along - across2.sqrt() >= ring.major_mm {
-            return 0.0;
-        }
-        along + across2.sqrt()
-    }
-
-    /// The integral of the distance to the far side between two angles.
-    fn swept(&self, from: f64, to: f64) -> f64 {
-        let (a, b) = (from - self.direction, to - self.direction);
-        let k2 = (self.offset_mm / self.radius_mm).powi(2);
-        self.offset_mm * (b.sin() - a.sin())
-            + self.radius_mm * (second_kind(b, k2) - second_kind(a, k2))
-    }
-
-    /// How far to either side of the direction the circle's edge crosses a circle round the intended centre.
-    fn crossing(&self, radius_mm: f64) -> Option<f64> {
-        let (e, r) = (self.offset_mm, self.radius_mm);
-        let cos = (e * e + radius_mm * radius_mm - r * r) / (2.0 * e * radius_mm);
-        (cos.abs() <= 1.0).then(|| cos.acos())
-    }
-
-    /// How far to either side the outermost rays lie that still touch a circle which does not hold the centre;
-    /// a quarter turn where its edge runs through the centre.
-    fn tangent(&self) -> Option<f64> {
-        let sin = self.radius_mm / self.offset_mm;
-        (sin <= 1.0).then(|| sin.asin())
-    }
-
-    /// The angles at which the edges of two circles meet, seen from the intended centre.
-    fn meets(&self, other: &Void) -> [Option<f64>; 2] {
-        let ((x1, y1), (x2, y2)) = (self.centre(), other.centre());
-        let (dx, dy) = (x2 - x1, y2 - y1);
-        let apart = dx.hypot(dy);
-        let along =
-            (self.radius_mm.powi(2) - other.radius_mm.powi(2) + apart * apart) / (2.0 * apart);
-        let across2 = self.radius_mm.powi(2) - along * along;
-        if apart == 0.0 || across2 < 0.0 {
-            return [None, None];
-        }
-        [1.0, -1.0].map(|side| {
-            let (a, b) = (along / apart, side * across2.sqrt() / apart);
-            Some((y1 + a * dy + b * dx).atan2(x1 + a * dx - b * dy))
-        })
-    }
-
-    fn centre(&self) -> (f64, f64) {
-        let (sin, cos) = self.direction.sin_cos();
-        (self.offset_mm * cos, self.offset_mm * sin)
     }
 }
 

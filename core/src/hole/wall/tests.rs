@@ -4,6 +4,7 @@ use super::super::damage::{Damage, DamageError, Station};
 use super::super::testing::{damage, mm, span, station};
 use super::*;
 use proptest::prelude::*;
+use std::f64::consts::TAU;
 
 fn one(diameter: f64, offset: f64) -> Damage {
     damage(vec![station(0.0, 10.0, diameter, offset, 0.0)])

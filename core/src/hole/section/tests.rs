@@ -1,0 +1,110 @@
+#![allow(clippy::unwrap_used)]
+
+use super::super::remedies::{assessment_of, remedies};
+use super::super::testing::*;
+use super::*;
+
+fn hole() -> Situation {
+    Situation {
+        through: Some(false),
+        depth: Some(mm(32.0)),
+        floor: Some(mm(9.0)),
+        face_cut: Some(mm(0.5)),
+        damage_read: true,
+        damage: damage(vec![station(0.0, 9.0, 13.0, 1.2, 0.0)]),
+        ..Situation::of(thread("3/8-16"))
+    }
+}
+
+fn of(section: &Section, kind: Kind) -> Vec<&Outline> {
+    section
+        .outlines
+        .iter()
+        .filter(|outline| outline.kind == kind)
+        .collect()
+}
+
+fn corners(outline: &Outline) -> Vec<(f64, f64)> {
+    outline
+        .points
+        .iter()
+        .map(|p| (p.x_mm, p.depth_mm))
+        .collect()
+}
+
+#[test]
+fn the_hole_and_its_damage_lie_where_they_were_read() {
+    let section = section(&hole(), None);
+    assert_eq!(
+        corners(of(&section, Kind::Damage)[0]),
+        [(-5.3, 0.0), (7.7, 0.0), (7.7, 9.0), (-5.3, 9.0)]
+    );
+    assert_eq!(corners(of(&section, Kind::FinishedFace)[0])[0].1, 0.5);
+    assert_eq!(corners(of(&section, Kind::FarSide)[0])[0].1, 41.0);
+    assert_eq!(section.bottom_mm, 41.0);
+    assert!(of(&section, Kind::Insert).is_empty());
+    // Turned a quarter, the plane cuts the circle evenly: half the chord is the root of 6.5^2 - 1.2^2.
+    let mut turned = hole();
+    turned.damage.stations[0].direction_deg = 90.0;
+    let turned = super::section(&turned, None);
+    let right = corners(of(&turned, Kind::Damage)[0])[1].0;
+    assert!((right - (6.5_f64 * 6.5 - 1.44).sqrt()).abs() < 1e-9);
+}
+
+#[test]
+fn the_insert_sits_below_the_finished_face() {
+    let situation = hole();
+    let all = remedies(&situation);
+    let thin = assessment_of(&all, &thin_wall()).unwrap();
+    let section = section(&situation, Some(thin));
+    let sides = of(&section, Kind::Insert);
+    assert_eq!(sides.len(), 2);
+    // .020 in below the finished face, .5 in long, 1/2 in outside.
+    let right = corners(sides[1]);
+    assert!(
+        (right[0].1 - (0.508 + 0.5)).abs() < 1e-9 && (right[2].1 - right[0].1 - 12.7).abs() < 1e-9
+    );
+    assert_eq!(right[1].0, 6.35);
+    // On the right the damage (7.7) takes the whole thread to 9 mm; on the left (5.3) it stays inside the drilled hole.
+    let thread: Vec<Vec<(f64, f64)>> = of(&section, Kind::Thread)
+        .into_iter()
+        .map(corners)
+        .collect();
+    assert_eq!(thread.len(), 3);
+    assert!(thread.iter().any(|c| c[0] == (-6.35, 0.0)));
+    assert!(thread.iter().all(|c| c[0].0 < 0.0 || c[0].1 == 9.0));
+    let tip = corners(of(&section, Kind::Drilled)[0])[2];
+    assert!(tip.0 == 0.0 && tip.1 > thin.depths.unwrap().drill.unwrap().mm());
+}
+
+#[test]
+fn everything_lies_in_the_frame_for_every_remedy() {
+    let mut proud = hole();
+    proud.damage.broken_tool = Some(super::super::damage::BrokenTool {
+        what: "stud".into(),
+        length: Some(mm(20.0)),
+        top: Some(mm(-6.0)),
+    });
+    proud.damage.hard = vec![span(0.0, 3.0)];
+    let bare = Situation::of(thread("M10"));
+    for situation in [hole(), proud, bare] {
+        for assessment in remedies(&situation) {
+            let section = section(&situation, Some(&assessment));
+            for point in section.outlines.iter().flat_map(|outline| &outline.points) {
+                assert!(point.x_mm.abs() <= section.half_width_mm);
+                assert!(point.depth_mm >= section.top_mm && point.depth_mm <= section.bottom_mm);
+            }
+        }
+    }
+}
+
+#[test]
+fn what_is_not_known_is_not_drawn() {
+    let section = section(&Situation::of(thread("3/8-16")), None);
+    let kinds: Vec<Kind> = section
+        .outlines
+        .iter()
+        .map(|outline| outline.kind)
+        .collect();
+    assert_eq!(kinds, [Kind::Metal, Kind::FaceToday]);
+}
