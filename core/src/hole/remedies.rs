@@ -9,6 +9,7 @@ mod candidate;
 mod check;
 mod depth;
 mod holds;
+mod left;
 mod rank;
 mod room;
 mod ways;

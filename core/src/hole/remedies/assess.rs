@@ -3,7 +3,8 @@
 use super::candidate::Candidate;
 use super::check::{Check, Lack, Weight};
 use super::depth::{Downwards, downwards};
-use super::holds::{Holds, key_wall, worst_depth};
+use super::holds::Holds;
+use super::left::{key_wall, worst_depth};
 use super::{Assessment, ThreadLeft, Verdict, rank, room};
 use crate::drill::clearance;
 use crate::hole::caution::Caution;
@@ -121,6 +122,8 @@ impl<'a> Judge<'a> {
         inside
             .map(|slice| Slice {
                 span: slice.span.shared_with(engaged),
+                // A thread that is only left as it is needs no tap, so hard metal stays.
+                hard: slice.hard && way.remedy != Remedy::Leave,
                 ..*slice
             })
             .filter(|slice| slice.span.length().is_positive())

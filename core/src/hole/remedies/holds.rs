@@ -2,9 +2,7 @@
 
 use super::candidate::Candidate;
 use super::check::{Check, Lack, Weight};
-use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
-use crate::hole::wall::Slice;
 use crate::length::Length;
 use crate::strength::{bolt_strength_n, parent_strength_n, tapped_shear_area_mm2_per_mm};
 
@@ -12,11 +10,6 @@ const SOUND: &str = "a sound hole for this bolt with 1.5 diameters of thread (ru
 const HALF: &str = "half of what a sound hole with 1.5 diameters of thread holds (judgement)";
 const BREAKS: &str =
     "the load that breaks the bolt: stress area times least tensile strength (FED-STD-H28/2B)";
-const EVERYWHERE: &str =
-    "so much of the flank at every engaged depth, to guide what is screwed in (judgement)";
-const COILS: &str = "coils without a wall behind them spring open (judgement)";
-const KEYS: &str = "keys lock only where they bite into a wall (judgement)";
-const LEAVE: &str = "a thread that is left as it is must be whole at every depth (judgement)";
 
 /// Diameters of thread that a sound hole in iron has at the least.
 const SOUND_DIAMETERS: (i64, i64) = (3, 2);
@@ -94,7 +87,7 @@ impl Holds {
                 better_from,
             ),
         ];
-        checks.extend(answers.map(|check| or_unread(situation, check)));
+        checks.extend(answers.map(|check| or_uncut(situation, or_unread(situation, check))));
     }
 
     /// No thread needs to hold more than breaks the bolt.
@@ -106,7 +99,17 @@ impl Holds {
     }
 }
 
-fn or_unread(situation: &Situation, check: Check) -> Check {
+/// What the thread holds hangs on where it starts, which is the finished face.
+fn or_uncut(situation: &Situation, check: Check) -> Check {
+    if situation.face_cut.is_none() && check.lacks.is_none() {
+        check.waiting_for(Lack::FaceCut)
+    } else {
+        check
+    }
+}
+
+/// A check that could not be answered waits for the damage, or else for the depth.
+pub(super) fn or_unread(situation: &Situation, check: Check) -> Check {
     let lack = if !situation.damage_read {
         Lack::Damage
     } else {
@@ -116,68 +119,5 @@ fn or_unread(situation: &Situation, check: Check) -> Check {
         check.waiting_for(lack)
     } else {
         check
-    }
-}
-
-/// The keys of a key-locking insert lie in its upper part, taken as a third of its length, and bite into the wall there.
-pub(super) fn key_wall(
-    situation: &Situation,
-    candidate: &Candidate,
-    slices: Option<&[Slice]>,
-    checks: &mut Vec<Check>,
-) {
-    let Some(insert) = candidate.insert.as_ref().filter(|insert| insert.keys > 0) else {
-        return;
-    };
-    let top = slices
-        .and_then(|slices| slices.first())
-        .map(|slice| slice.span.from);
-    let least = slices.zip(top).map(|(slices, top)| {
-        let upper = slices
-            .iter()
-            .filter(|slice| slice.span.from < top + insert.length / 3);
-        upper.map(|slice| slice.fraction).fold(1.0, f64::min)
-    });
-    let check = Check::least(
-        "thread left for the keys",
-        "",
-        (least, 0.2),
-        Weight::Must,
-        KEYS,
-    );
-    checks.push(or_unread(situation, check));
-}
-
-/// The depth at which least is left, against what must be left everywhere.
-pub(super) fn worst_depth(
-    situation: &Situation,
-    candidate: &Candidate,
-    slices: Option<&[Slice]>,
-    checks: &mut Vec<Check>,
-) {
-    let least = slices.map(|slices| {
-        let soft = slices.iter().filter(|slice| !slice.hard);
-        soft.map(|slice| slice.fraction).fold(1.0, f64::min)
-    });
-    let (must, better) = match candidate.remedy {
-        Remedy::Leave => (Some((0.9, LEAVE)), None),
-        Remedy::Chase | Remedy::LargerBolt => (Some((0.5, EVERYWHERE)), Some(0.75)),
-        Remedy::WireInsert => (Some((0.2, COILS)), Some(0.5)),
-        _ => (None, Some(0.5)),
-    };
-    if let Some((must, from)) = must {
-        let check = Check::least(
-            "thread left at the worst depth",
-            "",
-            (least, must),
-            Weight::Must,
-            from,
-        );
-        checks.push(or_unread(situation, check));
-    }
-    if let Some(better) = better {
-        let name = "thread left at the worst depth, preferred";
-        let check = Check::least(name, "", (least, better), Weight::Preferred, EVERYWHERE);
-        checks.push(or_unread(situation, check));
     }
 }

@@ -330,6 +330,53 @@ fn a_hole_that_goes_through_needs_thickness_and_no_floor() {
 }
 
 #[test]
+fn hard_metal_is_ground_away_before_a_tap_and_left_where_no_tap_goes() {
+    let mut hole = sound();
+    hole.damage.hard = vec![span(0.0, 6.0)];
+    let all = remedies(&hole);
+    assert_eq!(
+        (all[0].remedy, all[0].verdict),
+        (Remedy::Leave, Verdict::Fits)
+    );
+    // A wire thread insert would have no wall behind its upper coils.
+    let wire = find(&all, Remedy::WireInsert, Some(Family::WireThread));
+    assert_eq!(check(wire, "thread left at the worst depth").has, Some(0.0));
+    // Of a 1/2 in insert that starts to hold 2.97 mm down, a third is 4.23 mm, of which 1.2 mm lie below the hard zone.
+    let thin = find(
+        &all,
+        Remedy::KeyLockingInsert,
+        Some(Family::KeyLockingThinWall),
+    );
+    let keys = check(thin, "thread left for the keys");
+    let from = 0.508 + 0.5 + 0.75 * 25.4 / 13.0;
+    close(
+        keys.has.unwrap(),
+        (from + 12.7 / 3.0 - 6.0) / (12.7 / 3.0),
+        1e-6,
+    );
+}
+
+#[test]
+fn nothing_passes_while_nobody_said_what_comes_off_the_face() {
+    let all = remedies(&Situation {
+        face_cut: None,
+        ..sound()
+    });
+    let judged = all.iter().filter(|a| a.remedy != Remedy::Specialist);
+    assert!(judged.clone().all(|a| a.verdict >= Verdict::NotKnown));
+    assert!(judged.clone().all(|a| a.lacks().contains(&Lack::FaceCut)));
+    let thin = find(
+        &all,
+        Remedy::KeyLockingInsert,
+        Some(Family::KeyLockingThinWall),
+    );
+    assert_eq!(
+        (thin.depths.unwrap().drill, thin.depths.unwrap().set_now),
+        (None, None)
+    );
+}
+
+#[test]
 fn a_larger_bolt_waits_for_the_part_bolted_on() {
     let mut hole = with(vec![station(0.0, 32.0, 9.4, 0.0, 0.0)]);
     let all = remedies(&hole);
