@@ -74,7 +74,7 @@ fn content(
         article.sheet {
             (head(face, unit, &writer, Local::now()))
             @for photo in &face.photos { (picture(notebook, photo, pictures)?) }
-            (table(&holes, unit))
+            div.scroll tabindex="0" role="region" aria-label="Table of the holes" { (table(&holes, unit)) }
             (cautions())
             h2 { "What was recorded" }
             div.sheet-records { @for hole in &holes { (recorded(notebook, hole, unit)?) } }
