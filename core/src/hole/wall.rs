@@ -36,7 +36,7 @@ pub fn thread_left(damage: &Damage, drilled: Length, major: Length, depth: Lengt
     let Some(ring) = Ring::new(drilled, major) else {
         return 0.0;
     };
-    left(&voids_at(damage, depth), ring)
+    left(voids_at(damage, depth), ring)
 }
 
 /// The same by angle, every two degrees counter-clockwise from the picture's right, for a drawing.
@@ -120,7 +120,7 @@ pub fn slices(damage: &Damage, drilled: Length, major: Length, within: Span) -> 
         .filter(|span| span.length().is_positive())
         .map(|span| Slice {
             span,
-            fraction: ring.map_or(0.0, |ring| left(&voids_at(damage, span.from), ring)),
+            fraction: ring.map_or(0.0, |ring| left(voids_at(damage, span.from), ring)),
             hard: damage.hard.iter().any(|zone| zone.holds(span.from)),
         })
         .collect()
@@ -136,11 +136,14 @@ fn voids_at(damage: &Damage, depth: Length) -> Vec<Void> {
     here.map(Void::of).collect()
 }
 
-fn left(voids: &[Void], ring: Ring) -> f64 {
-    if voids.iter().all(|void| void.outer_mm() <= ring.drilled_mm) {
-        return 1.0;
+fn left(mut voids: Vec<Void>, ring: Ring) -> f64 {
+    if voids.iter().any(|void| void.inner_mm() >= ring.major_mm) {
+        return 0.0;
     }
-    let lost_mm = match voids {
+    // What the drill takes anyway need not be looked at.
+    voids.retain(|void| void.outer_mm() > ring.drilled_mm);
+    let lost_mm = match &voids[..] {
+        [] => return 1.0,
         // Alike on both sides, so half the circumference tells, and it does not matter which way it lies.
         [one] => mean_lost_mm(&[one.turned_right()], ring, 0.0, PI),
         several => mean_lost_mm(several, ring, -PI, PI),

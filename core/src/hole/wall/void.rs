@@ -80,6 +80,12 @@ impl Void {
         }
     }
 
+    /// How far out nothing at all is left; below zero for a circle that does not hold the centre.
+    pub fn inner_mm(&self) -> f64 {
+        self.radius_mm - self.offset_mm
+    }
+
+    /// The farthest that it reaches out.
     pub fn outer_mm(&self) -> f64 {
         self.offset_mm + self.radius_mm
     }
