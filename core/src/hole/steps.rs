@@ -14,7 +14,7 @@ use super::caution::Caution;
 use super::record::{CheckKind, CutStep, HoleRecord, Said, Work};
 use super::remedies::Assessment;
 use super::situation::Situation;
-use crate::length::{Length, Unit};
+use crate::length::Length;
 use chrono::{DateTime, FixedOffset};
 use serde::{Serialize, Serializer};
 use std::fmt;
@@ -263,11 +263,10 @@ fn too_shallow(
         .filter(|_| !situation.milled.is_positive())
         .unwrap_or(after);
     let depth = depth.filter(|depth| *depth < needed)?;
-    let mm = |length: Length| length.show(Unit::Millimetre);
     Some(format!(
         "recorded {} deep, and {} are needed",
-        mm(depth),
-        mm(needed)
+        depth.both(),
+        needed.both()
     ))
 }
 

@@ -129,6 +129,15 @@ impl Length {
         show::places(self, unit, places)
     }
 
+    /// In both units, for a sentence whose reader may work in either: `24.49 mm (0.9642 in)`.
+    pub fn both(self) -> String {
+        format!(
+            "{} ({})",
+            self.show(Unit::Millimetre),
+            self.show(Unit::Inch)
+        )
+    }
+
     /// In millimetres to the last nanometre (`9.921875 mm`): [`Length::parse`] gives the same
     /// length back.
     pub fn exact(self) -> String {

@@ -5,7 +5,7 @@ use super::{StepKey, done};
 use crate::hole::record::{CheckKind, CutStep, HoleRecord, Remedy};
 use crate::hole::remedies::Assessment;
 use crate::hole::situation::Situation;
-use crate::length::{Length, Unit};
+use crate::length::Length;
 
 /// An offset that a drill still finds its way past; more than this wants an end mill (judgement).
 const WANDERED: Length = Length::from_nm(200_000);
@@ -171,7 +171,6 @@ pub fn out_of_order(
 }
 
 fn set_early(situation: &Situation, assessment: &Assessment) -> String {
-    let mm = |length: Length| length.show(Unit::Millimetre);
     let Some(cut) = situation.face_cut else {
         return "nobody has said how much is still to come off the face, so nobody knows how deep the insert must sit; say why it is \
                 set now"
@@ -179,12 +178,12 @@ fn set_early(situation: &Situation, assessment: &Assessment) -> String {
     };
     let below = assessment.depths.and_then(|depths| depths.set_now);
     let below = below.map_or(String::new(), |below| {
-        format!(" must sit {} below today's face and", mm(below))
+        format!(" must sit {} below today's face and", below.both())
     });
     format!(
         "the plan counts on a face cut of {} that is still to come: an insert set now{below} must not meet the cutter; say why it is \
          set before the cut",
-        mm(cut)
+        cut.both()
     )
 }
 
@@ -206,8 +205,8 @@ fn cutter_meets_insert(
         Some(below) if below > cut => None,
         Some(below) => Some(format!(
             "an insert is set only {} below the face, and {} is to come off: the cutter would meet it; take it out first, or say why not",
-            below.show(Unit::Millimetre),
-            cut.show(Unit::Millimetre)
+            below.both(),
+            cut.both()
         )),
         None => Some("an insert is set, and no entry says how far below the face: measure it before a cutter meets it, or say why not".to_owned()),
     }

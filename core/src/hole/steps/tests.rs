@@ -228,7 +228,7 @@ fn what_is_done_is_worked_out_from_entries() {
     assert_eq!(done.by.as_deref(), Some("M. Vance"));
     assert_eq!(
         done.but.as_deref(),
-        Some("recorded 20 mm deep, and 24.49 mm are needed")
+        Some("recorded 20 mm (0.7874 in) deep, and 24.49 mm (0.9643 in) are needed")
     );
     record.cuts.push(cut(&thin_wall(), CutStep::Tap));
     record.keys.push(keys(&thin_wall()));
@@ -299,7 +299,8 @@ fn a_step_out_of_order_says_why_it_asks() {
     record.dry_fits = vec![dry_fit(&thin_wall(), true)];
     let why = asks(&record, "set").unwrap();
     assert!(
-        why.contains("0.5 mm that is still to come") && why.contains("1.01 mm below today's face"),
+        why.contains("0.5 mm (0.0197 in) that is still to come")
+            && why.contains("(0.0397 in) below today's face"),
         "{why}"
     );
     assert!(
