@@ -1,7 +1,7 @@
 //! The section drawing of a hole, to scale: the faces, the hole and its damage, and what the remedy cuts and sets.
 
 use crate::pages::hole::Leaf;
-use holebook_core::hole::remedies::{Assessment, Verdict};
+use holebook_core::hole::remedies::Assessment;
 use holebook_core::hole::section::{Kind, Outline, Section, section};
 use holebook_core::hole::situation::Situation;
 use holebook_core::length::{Length, Unit};
@@ -9,21 +9,17 @@ use maud::{Markup, html};
 
 /// The drawing with its legend; nothing while the wanted thread is not said.
 pub fn drawing(leaf: &Leaf<'_>) -> Markup {
-    let Ok(situation) = &leaf.situation else {
+    let Ok(situation) = &leaf.plan.situation else {
         return html! { p.faint { "The section is drawn once the wanted thread is said." } };
     };
-    let first = leaf
-        .ways
-        .first()
-        .filter(|way| way.verdict != Verdict::NotKnown);
-    let way = leaf.chosen().or(first);
+    let way = leaf.plan.leading();
     let drawn = section(situation, way);
     html! {
         figure.section {
             (draw(&drawn, &levels(situation, way, leaf.desk.unit), leaf.hole.number))
             figcaption {
                 p.faint { "Through the intended centre, to scale. "
-                    @if leaf.chosen().is_some() { "With the chosen remedy." }
+                    @if leaf.plan.chosen().is_some() { "With the chosen remedy." }
                     @else if way.is_some() { "With the first of the ways below." } }
                 (legend(&drawn))
             }
@@ -82,7 +78,7 @@ const LETTER_WIDTH: f64 = 0.58;
 
 fn draw(drawn: &Section, levels: &[Level], number: u32) -> Markup {
     // So large that it can be read where the drawing fills a phone's width.
-    let letter = 2.0 * drawn.half_width_mm / 15.0;
+    let letter = 2.0 * drawn.half_width_mm / 13.0;
     let longest = levels
         .iter()
         .map(|level| level.words.chars().count())

@@ -5,15 +5,14 @@ use crate::journal;
 use crate::lengths::drill;
 use crate::page::{Crumb, page};
 use crate::pages::Desk;
-use crate::pages::hole::chosen;
 use crate::pages::hole::there::damage_words;
 use crate::pages::photo::marked_photo;
 use crate::words::{state, when, work};
 use base64::prelude::{BASE64_STANDARD, Engine};
 use chrono::{DateTime, Local};
 use holebook_core::hole::missing::missing;
-use holebook_core::hole::remedies::{Assessment, remedies};
-use holebook_core::hole::situation::situation_of;
+use holebook_core::hole::plan::Plan;
+use holebook_core::hole::remedies::Assessment;
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{FaceId, FaceView, HoleView, Notebook, NotebookError, PhotoView};
 use holebook_core::photo::PhotoError;
@@ -144,9 +143,8 @@ fn table(holes: &[HoleView], unit: Unit) -> Markup {
 }
 
 fn row(hole: &HoleView, unit: Unit) -> Markup {
-    let situation = situation_of(&hole.record, &hole.face_record);
-    let ways = situation.as_ref().map(remedies).unwrap_or_default();
-    let way = chosen(hole, &ways);
+    let plan = Plan::of(&hole.record, &hole.face_record);
+    let way = plan.leading();
     html! {
         tr {
             th scope="row" { (hole.number) }

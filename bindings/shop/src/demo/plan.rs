@@ -2,12 +2,12 @@
 
 use crate::commands::words;
 use holebook_core::drill::Drill;
+use holebook_core::hole;
 use holebook_core::hole::missing::missing;
+use holebook_core::hole::next::Next;
 use holebook_core::hole::record::HoleRecord;
-use holebook_core::hole::remedies::{Verdict, assessment_of, remedies};
-use holebook_core::hole::situation::{Situation, situation_of};
+use holebook_core::hole::remedies::Verdict;
 use holebook_core::hole::state::State;
-use holebook_core::hole::steps::steps;
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{CastingId, FaceId, Notebook, NotebookError};
 use holebook_core::notebook::{HoleListed, HoleView};
@@ -61,7 +61,7 @@ pub struct HolePlan {
     pub depth_after_cut: Option<Length>,
     /// What is not settled, not read, or not chosen.
     pub missing: Vec<String>,
-    /// The next step of the chosen remedy that is not done.
+    /// What to do next.
     pub next: Option<String>,
     /// The remedy in words: the chosen one, else the one that comes first.
     #[serde(skip)]
@@ -115,39 +115,26 @@ impl HolePlan {
             remedy_words: String::new(),
             standing_words: String::new(),
         };
-        if let Ok(situation) = situation_of(&view.record, &view.face_record) {
-            plan.judge(&situation, &view.record, unit);
-        }
+        let judged = hole::plan::Plan::of(&view.record, &view.face_record);
+        plan.judge(&judged, &view.record, unit);
         plan
     }
 
     /// Takes drill and depths from the chosen remedy, and where none is chosen, from the one that comes first.
-    fn judge(&mut self, situation: &Situation, record: &HoleRecord, unit: Unit) {
-        let all = remedies(situation);
-        let chosen = record.choice.settled().map(|choice| &choice.work);
-        let Some(assessment) = chosen.map_or(all.first(), |chosen| assessment_of(&all, chosen))
-        else {
+    fn judge(&mut self, judged: &hole::plan::Plan, record: &HoleRecord, unit: Unit) {
+        self.next = Some(judged.next.to_string()).filter(|_| judged.next != Next::Nothing);
+        let Some(assessment) = judged.leading() else {
+            self.standing_words = Verdict::NotKnown.to_string();
             return;
         };
-        let verdict = assessment.verdict;
-        if chosen.is_none() && verdict == Verdict::NotKnown {
-            self.standing_words = verdict.to_string();
-            return;
-        }
-        self.remedy_words = words::work(chosen.unwrap_or(&assessment.work()), unit);
-        self.standing_words = format!(
-            "{}: {verdict}",
-            if chosen.is_some() { "chosen" } else { "first" }
-        );
+        let chosen = judged.chosen().and(record.choice.settled());
+        let work = chosen.map_or_else(|| assessment.work(), |choice| choice.work.clone());
+        self.remedy_words = words::work(&work, unit);
+        let whose = if chosen.is_some() { "chosen" } else { "first" };
+        self.standing_words = format!("{whose}: {}", assessment.verdict);
         self.drill = assessment.drill;
         self.depth_now = assessment.depths.and_then(|depths| depths.drill);
         self.depth_after_cut = assessment.depths.map(|depths| depths.drill_after_cut);
-        if chosen.is_some() && self.hole.state != State::Proved {
-            let mut to_do = steps(situation, assessment, record)
-                .into_iter()
-                .filter(|step| step.done.is_none());
-            self.next = to_do.next().map(|step| step.title);
-        }
     }
 }
 

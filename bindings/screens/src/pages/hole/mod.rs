@@ -17,26 +17,17 @@ use crate::pages::Desk;
 use crate::plate::{STAGES, plate};
 use crate::section;
 use crate::words::state;
+use holebook_core::hole::plan::Plan;
 use holebook_core::hole::record::{Said, Wanted};
-use holebook_core::hole::remedies::{Assessment, assessment_of, remedies};
-use holebook_core::hole::situation::{Situation, situation_of};
-use holebook_core::hole::steps::{Step, steps};
 use holebook_core::notebook::{HoleId, HoleView, Notebook, NotebookError};
 use maud::{Markup, html};
-use next::Next;
 
 /// All that the parts of the page draw from.
 pub struct Leaf<'a> {
     /// The hole with its record.
     pub hole: &'a HoleView,
-    /// What the remedies are reckoned from; the sentence says what stands in the way.
-    pub situation: Result<Situation, String>,
-    /// Every way, best first.
-    pub ways: Vec<Assessment>,
-    /// The steps of the chosen remedy; none where none is chosen.
-    pub steps: Vec<Step>,
-    /// What to do next.
-    pub next: Next,
+    /// What follows from the record.
+    pub plan: Plan,
     /// What the hole before or after it shall be, to be offered where nothing is said of this one.
     pub neighbour: Option<Wanted>,
     /// The reader's unit and the form that was refused, if any.
@@ -44,11 +35,6 @@ pub struct Leaf<'a> {
 }
 
 impl Leaf<'_> {
-    /// The chosen remedy as it is judged now.
-    pub fn chosen(&self) -> Option<&Assessment> {
-        chosen(self.hole, &self.ways)
-    }
-
     /// The path of one of the page's forms.
     pub fn path(&self, form: &str) -> String {
         format!("/hole/{}/{form}", self.hole.id)
@@ -56,7 +42,7 @@ impl Leaf<'_> {
 
     /// Whether this form is the next thing to do.
     pub fn is_next(&self, form: &str) -> bool {
-        self.next.form() == form
+        next::form(&self.plan.next) == form
     }
 
     /// The answers that stand on this page, so that a new one replaces just these.
@@ -65,30 +51,14 @@ impl Leaf<'_> {
     }
 }
 
-/// The chosen remedy among the ways.
-pub fn chosen<'a>(hole: &HoleView, ways: &'a [Assessment]) -> Option<&'a Assessment> {
-    let choice = hole.record.choice.settled()?;
-    assessment_of(ways, &choice.work)
-}
-
 /// The hole's page.
 pub fn show(notebook: &Notebook, id: HoleId, desk: Desk<'_>) -> Result<Response, NotebookError> {
     let hole = notebook.hole(id)?;
-    let situation =
-        situation_of(&hole.record, &hole.face_record).map_err(|error| error.to_string());
-    let ways = situation.as_ref().map(remedies).unwrap_or_default();
-    let steps = match (&situation, chosen(&hole, &ways)) {
-        (Ok(situation), Some(chosen)) => steps(situation, chosen, &hole.record),
-        _ => Vec::new(),
-    };
-    let next = Next::of(&hole, &steps);
+    let plan = Plan::of(&hole.record, &hole.face_record);
     let neighbour = neighbour(notebook, &hole)?;
     let leaf = Leaf {
         hole: &hole,
-        situation,
-        ways,
-        steps,
-        next,
+        plan,
         neighbour,
         desk,
     };
@@ -150,6 +120,6 @@ fn head(leaf: &Leaf<'_>) -> Markup {
             @if let Some(previous) = hole.previous { a.button href=(format!("/hole/{previous}")) rel="prev" { "‹ Previous" } }
             @if let Some(next) = hole.next { a.button href=(format!("/hole/{next}")) rel="next" { "Next ›" } }
         }
-        (leaf.next.strip())
+        (next::strip(&leaf.plan.next))
     }
 }

@@ -25,8 +25,8 @@ pub fn choose(leaf: &Leaf<'_>) -> Markup {
             }
             None => p.faint { "None is chosen yet." },
         }
-        @match &leaf.situation {
-            Err(sentence) => p { (sentence_case(sentence)) },
+        @match &leaf.plan.situation {
+            Err(sentence) => p { (sentence_case(&sentence.to_string())) },
             Ok(_) => details id=[(leaf.is_next("choose")).then_some("next")] open[open] {
                 summary { @if choice.is_some() { "Look at every way" } @else { "The ways, the least that fits first" } }
                 (side_by_side(leaf))
@@ -37,6 +37,7 @@ pub fn choose(leaf: &Leaf<'_>) -> Markup {
 
 fn side_by_side(leaf: &Leaf<'_>) -> Markup {
     let (fitting, not): (Vec<_>, Vec<_>) = leaf
+        .plan
         .ways
         .iter()
         .enumerate()

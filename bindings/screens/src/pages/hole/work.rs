@@ -11,10 +11,10 @@ use maud::{Markup, html};
 /// The steps; nothing where no remedy is chosen.
 pub fn leaf(leaf: &Leaf<'_>) -> Markup {
     html! {
-        @if !leaf.steps.is_empty() {
+        @if !leaf.plan.steps.is_empty() {
             section.leaf aria-labelledby="work" {
                 h2 #work { "What to do" }
-                ol.steps { @for step in &leaf.steps { (step_line(step, leaf)) } }
+                ol.steps { @for step in &leaf.plan.steps { (step_line(step, leaf)) } }
             }
         }
     }
@@ -53,8 +53,9 @@ fn numbers(step: &Step, unit: Unit) -> Markup {
     }
 }
 
+/// A number in words, its unit never on a line of its own.
 fn value(number: &Number, unit: Unit) -> String {
-    match &number.value {
+    let words = match &number.value {
         Value::Length(length) => length.show(unit),
         Value::Between(least, most) => format!("{} to {}", least.show(unit), most.show(unit)),
         Value::Drill(with) => drill(with, unit),
@@ -63,8 +64,11 @@ fn value(number: &Number, unit: Unit) -> String {
         Value::Count(count) => count.to_string(),
         Value::NewtonMetres(newton_metres) => torque(*newton_metres, unit),
         Value::Newtons(newtons) => force(*newtons, unit),
-        Value::Words(words) => words.clone(),
-    }
+        Value::Words(words) => return words.clone(),
+    };
+    words
+        .replace(' ', "\u{a0}")
+        .replace("\u{a0}to\u{a0}", " to ")
 }
 
 fn done_line(step: &Step) -> Markup {
@@ -223,14 +227,15 @@ impl StepForm<'_> {
     /// Asked where the step comes out of the planned order; the sentence says why.
     fn reason(&self) -> Markup {
         let leaf = self.leaf;
-        let why =
-            leaf.situation
-                .as_ref()
-                .ok()
-                .zip(leaf.chosen())
-                .and_then(|(situation, chosen)| {
-                    out_of_order(situation, chosen, &leaf.hole.record, self.step.key)
-                });
+        let why = leaf
+            .plan
+            .situation
+            .as_ref()
+            .ok()
+            .zip(leaf.plan.chosen())
+            .and_then(|(situation, chosen)| {
+                out_of_order(situation, chosen, &leaf.hole.record, self.step.key)
+            });
         html! {
             @if let Some(why) = why.filter(|_| self.step.done.is_none()) {
                 p { b { "Out of the planned order. " } (crate::words::sentence_case(&why)) "." }
