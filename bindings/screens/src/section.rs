@@ -7,10 +7,11 @@ use holebook_core::hole::situation::Situation;
 use holebook_core::length::{Length, Unit};
 use maud::{Markup, html};
 
-/// The drawing with its legend; nothing while the wanted thread is not said.
+/// The drawing with its legend; a word where too little is known to draw.
 pub fn drawing(leaf: &Leaf<'_>) -> Markup {
-    let Ok(situation) = &leaf.plan.situation else {
-        return html! { p.faint { "The section is drawn once the wanted thread is said." } };
+    let situation = leaf.plan.situation.as_ref().ok();
+    let Some(situation) = situation.filter(|situation| situation.depth.is_some()) else {
+        return html! { p.faint { "The section is drawn once the wanted thread and the depth are known." } };
     };
     let way = leaf.plan.leading();
     let drawn = section(situation, way);

@@ -13,6 +13,7 @@ use chrono::{DateTime, Local};
 use holebook_core::hole::missing::missing;
 use holebook_core::hole::plan::Plan;
 use holebook_core::hole::remedies::Assessment;
+use holebook_core::hole::state::State;
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{FaceId, FaceView, HoleView, Notebook, NotebookError, PhotoView};
 use holebook_core::photo::PhotoError;
@@ -144,17 +145,29 @@ fn table(holes: &[HoleView], unit: Unit) -> Markup {
 
 fn row(hole: &HoleView, unit: Unit) -> Markup {
     let plan = Plan::of(&hole.record, &hole.face_record);
-    let way = plan.leading();
     html! {
         tr {
             th scope="row" { (hole.number) }
             td { @if let Some(wanted) = hole.record.wanted.settled() {
                 (wanted.thread.designation()) @if let Some(bolt) = &wanted.bolt { br; (bolt) } } @else { "–" } }
             td { (state(hole.standing.state)) @if !hole.standing.questions.is_empty() { br; b { "in question" } } }
-            td { @match hole.record.choice.settled() { Some(choice) => (work(&choice.work, unit)), None => "not chosen" } }
-            (numbers(way, unit))
+            td { (remedy_words(hole, &plan, unit)) }
+            (numbers(plan.chosen(), unit))
             td { @for lack in missing(&hole.record, &hole.face_record) { (lack) br; } }
         }
+    }
+}
+
+/// The chosen remedy. One that is only the first of the ways is named as that, and its numbers are left out: a sheet is followed.
+fn remedy_words(hole: &HoleView, plan: &Plan, unit: Unit) -> String {
+    match (hole.record.choice.settled(), plan.leading()) {
+        (Some(choice), _) => work(&choice.work, unit),
+        (None, _) if hole.standing.state == State::Proved => "sound".to_owned(),
+        (None, Some(first)) => format!(
+            "not chosen; first of the ways: {}",
+            work(&first.work(), unit)
+        ),
+        (None, None) => "not chosen".to_owned(),
     }
 }
 

@@ -53,7 +53,7 @@ fn line(said: &Said<Reading>, leaf: &Leaf<'_>) -> Markup {
 fn form(leaf: &Leaf<'_>) -> Markup {
     let form = leaf.desk.form("reading");
     html! {
-        form method="post" action=(leaf.path("reading")) {
+        form.measure method="post" action=(leaf.path("reading")) {
             p.faint { "Fill what you measured; leave the rest empty. A reading that stands already is kept beside the new one, "
                 "and the one that leaves less metal counts, until you strike it." }
             @for what in QUANTITIES { (quantity_fields(what, form, leaf)) }
