@@ -9,6 +9,18 @@ use std::process::Command;
 
 use holebook_core::photo::{Location, PhotoStore};
 
+/// Lets two fifths of whatever is behind the picture through.
+const CLEAR: [&str; 8] = [
+    "-alpha",
+    "set",
+    "-channel",
+    "A",
+    "-evaluate",
+    "set",
+    "60%",
+    "+channel",
+];
+
 fn have_tools() -> bool {
     let there = ["convert", "compare", "exiftool"]
         .iter()
@@ -73,6 +85,7 @@ fn compared(dir: &Path, name: &str, size: &str, how: &[&str], turn: u8) -> [f64;
         let theirs = dir.join("theirs.png");
         run(Command::new("convert")
             .arg(&photo)
+            .args(["-background", "white", "-alpha", "remove"])
             .args(["-auto-orient", "-filter", "Catrom", "-resize", size])
             .arg(&theirs));
         let said = run(Command::new("compare")
@@ -103,8 +116,15 @@ fn views_look_as_imagemagicks() {
             8,
         ),
         ("half-grey.jpg", "4200x420", &["-colorspace", "Gray"], 1),
-        ("averaged.png", "4203x401", &["-depth", "8"], 1),
-        ("averaged-deep.png", "8200x500", &["-depth", "16"], 1),
+        ("large.png", "4203x401", &["-depth", "8"], 1),
+        ("deep.png", "8200x500", &["-depth", "16"], 1),
+        ("clear.png", "2503x301", &CLEAR, 1),
+        (
+            "clear-deep.png",
+            "2503x301",
+            &[&CLEAR[..], &["-depth", "16"]].concat(),
+            1,
+        ),
         ("interlaced.png", "2503x301", &["-interlace", "PNG"], 1),
     ] {
         let decibels = compared(dir.path(), name, size, how, turn);

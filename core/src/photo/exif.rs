@@ -1,8 +1,9 @@
 //! What EXIF says that the notebook needs (which way up, when taken), and taking the position out of it.
 
+use image::metadata::Orientation;
+
 use super::jpeg;
 use super::location::Found;
-use super::orientation::Orientation;
 use super::resources;
 use super::taken::TakenAt;
 use super::tiff::{Directory, Entry, Purpose, Tiff, keep_entries, tag};
@@ -11,8 +12,20 @@ use super::words::{blank, speaks_of_place, speaks_of_position};
 /// What is read from EXIF.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) struct Facts {
-    pub orientation: Orientation,
+    /// Which way the camera was held (EXIF tag 0x0112).
+    pub orientation: Option<Orientation>,
     pub taken_at: Option<TakenAt>,
+}
+
+impl Facts {
+    /// Width and height of the upright picture, from those stored.
+    pub const fn upright_size(self, width: u32, height: u32) -> (u32, u32) {
+        use Orientation::{Rotate90, Rotate90FlipH, Rotate270, Rotate270FlipH};
+        match self.orientation {
+            Some(Rotate90 | Rotate270 | Rotate90FlipH | Rotate270FlipH) => (height, width),
+            _ => (width, height),
+        }
+    }
 }
 
 /// Reads the facts; what is not there or not understood is left at its default.
@@ -24,7 +37,8 @@ pub(super) fn facts(bytes: &[u8]) -> Facts {
     let orientation = directories
         .first()
         .and_then(|first| first.entry(tag::ORIENTATION));
-    let orientation = orientation.and_then(|entry| Orientation::from_exif(tiff.number(entry)?));
+    let orientation =
+        orientation.and_then(|entry| Orientation::from_exif(tiff.number(entry)?.try_into().ok()?));
     let text = |tag| {
         directories
             .iter()
@@ -32,7 +46,7 @@ pub(super) fn facts(bytes: &[u8]) -> Facts {
     };
     let taken = |time, offset| TakenAt::from_exif(text(time)?, text(offset));
     Facts {
-        orientation: orientation.unwrap_or_default(),
+        orientation,
         taken_at: taken(tag::TIME_ORIGINAL, tag::OFFSET_ORIGINAL)
             .or_else(|| taken(tag::TIME_DIGITIZED, tag::OFFSET_DIGITIZED)),
     }
@@ -178,7 +192,7 @@ mod tests {
     fn a_position_is_wiped_and_the_rest_stays_in_place() {
         for big in [false, true] {
             let mut bytes = sample(big);
-            assert_eq!(facts(&bytes).orientation, Orientation::QuarterTurn);
+            assert_eq!(facts(&bytes).orientation, Some(Orientation::Rotate90));
             assert_eq!(remove_location(&mut bytes), Found::Something);
             assert_eq!(bytes.len(), sample(big).len());
             assert!(
@@ -186,7 +200,7 @@ mod tests {
                 "directory and value"
             );
             assert_eq!(bytes[80..], sample(big)[80..]);
-            assert_eq!(facts(&bytes).orientation, Orientation::QuarterTurn);
+            assert_eq!(facts(&bytes).orientation, Some(Orientation::Rotate90));
             let directories = Tiff::open(&bytes)
                 .map(|tiff| tiff.directories())
                 .unwrap_or_default();

@@ -162,27 +162,6 @@ impl Map {
         let segment = self.labelled(bytes, marker::APP1, label::EXIF).next()?;
         Some(segment.body.start + label::EXIF.len()..segment.body.end)
     }
-
-    /// The colour profile, put together from its parts (ICC.1:2022, annex B.4); nothing unless all parts are there.
-    pub fn colour_profile(&self, bytes: &[u8]) -> Option<Vec<u8>> {
-        let bodies = self
-            .labelled(bytes, marker::APP2, label::ICC)
-            .map(|segment| &bytes[segment.body.clone()]);
-        let mut parts: Vec<(u8, u8, &[u8])> = Vec::new();
-        for body in bodies {
-            let [number, of, data @ ..] = &body[label::ICC.len()..] else {
-                return None;
-            };
-            parts.push((*number, *of, data));
-        }
-        parts.sort_by_key(|part| part.0);
-        let whole = parts
-            .iter()
-            .enumerate()
-            .all(|(i, part)| usize::from(part.0) == i + 1 && usize::from(part.1) == parts.len());
-        (whole && !parts.is_empty())
-            .then(|| parts.into_iter().flat_map(|part| part.2).copied().collect())
-    }
 }
 
 impl Frame {

@@ -1,15 +1,14 @@
 //! A photo in memory: what it says of itself, and the smaller pictures made of it.
 
-use fast_image_resize::images::{Image, ImageRef};
-use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
+use fast_image_resize::{FilterType, ResizeAlg, ResizeOptions, Resizer};
+use image::DynamicImage;
 use jpeg_encoder::{ColorType, Encoder};
 
-use super::decode;
+use super::decode::{self, Decoded};
 use super::error::Flaw;
 use super::exif::{Facts, facts};
 use super::format::Format;
 use super::location::{Found, remove_from_jpeg, remove_from_png};
-use super::raster::{Raster, Tone};
 use super::{THUMBNAIL_EDGE_PX, VIEW_EDGE_PX, jpeg, png};
 
 /// Quality of the view and the thumbnail, on the usual scale to 100 (common practice, no source).
@@ -96,7 +95,7 @@ impl Picture {
     /// Width and height of the upright picture, in pixels.
     pub fn upright_size(&self) -> (u32, u32) {
         let (width, height) = self.stored_size();
-        self.facts().orientation.upright_size(width, height)
+        self.facts().upright_size(width, height)
     }
 
     fn stored_size(&self) -> (u32, u32) {
@@ -108,20 +107,17 @@ impl Picture {
 
     /// Decodes the photo and makes its view and thumbnail, upright.
     pub fn smaller(&self) -> Result<Smaller, Flaw> {
-        let (full, profile) = match &self.map {
-            Map::Jpeg(map) => (
-                decode::jpeg(&self.bytes, map, VIEW_EDGE_PX)?,
-                map.colour_profile(&self.bytes),
-            ),
-            Map::Png(map) => decode::png(&self.bytes, map, VIEW_EDGE_PX)?,
+        let Decoded { picture, profile } = match &self.map {
+            Map::Jpeg(map) => decode::jpeg(&self.bytes, map, VIEW_EDGE_PX)?,
+            Map::Png(map) => decode::png(&self.bytes, map)?,
         };
-        let profile = profile.filter(|profile| is_worth_carrying(profile, full.tone));
+        let profile = profile.filter(|profile| is_worth_carrying(profile, &picture));
         let (width, height) = self.stored_size();
+        let mut view = in_8_bits(resized(picture, fit(width, height, VIEW_EDGE_PX))?);
         // Turned only once it is small: fewer pixels to move.
-        let view = self
-            .facts()
-            .orientation
-            .upright(resized(full, fit(width, height, VIEW_EDGE_PX))?);
+        if let Some(orientation) = self.facts().orientation {
+            view.apply_orientation(orientation);
+        }
         let (width, height) = self.upright_size();
         let view_file = packed(&view, VIEW_QUALITY, profile.as_deref())?;
         let thumbnail = resized(view, fit(width, height, THUMBNAIL_EDGE_PX))?;
@@ -147,34 +143,34 @@ fn fit(width: u32, height: u32, edge: u32) -> (u32, u32) {
     (scaled(width), scaled(height))
 }
 
-fn resized(picture: Raster, (width, height): (u32, u32)) -> Result<Raster, Flaw> {
-    if (picture.width, picture.height) == (width, height) {
+fn resized(picture: DynamicImage, (width, height): (u32, u32)) -> Result<DynamicImage, Flaw> {
+    if (picture.width(), picture.height()) == (width, height) {
         return Ok(picture);
     }
-    let kind = match picture.tone {
-        Tone::Grey => PixelType::U8,
-        Tone::Colour => PixelType::U8x3,
-    };
-    let from = ImageRef::new(picture.width, picture.height, &picture.samples, kind)
-        .map_err(decode::damaged)?;
-    let mut to = Image::new(width, height, kind);
-    let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::CatmullRom));
+    let mut smaller = DynamicImage::new(width, height, picture.color());
+    // What was transparent lies on white by now.
+    let options = ResizeOptions::new()
+        .resize_alg(ResizeAlg::Convolution(FilterType::CatmullRom))
+        .use_alpha(false);
     Resizer::new()
-        .resize(&from, &mut to, &options)
+        .resize(&picture, &mut smaller, &options)
         .map_err(decode::damaged)?;
-    Ok(Raster {
-        width,
-        height,
-        tone: picture.tone,
-        samples: to.into_vec(),
-    })
+    Ok(smaller)
+}
+
+/// One sample a pixel if it is grey, else red, green and blue.
+fn in_8_bits(picture: DynamicImage) -> DynamicImage {
+    match picture.color().has_color() {
+        true => picture.into_rgb8().into(),
+        false => picture.into_luma8().into(),
+    }
 }
 
 /// A profile that the view needs: one for the kind of pixels it has, small, and not sRGB, which is taken for granted.
-fn is_worth_carrying(profile: &[u8], tone: Tone) -> bool {
-    let space: &[u8] = match tone {
-        Tone::Grey => b"GRAY",
-        Tone::Colour => b"RGB ",
+fn is_worth_carrying(profile: &[u8], picture: &DynamicImage) -> bool {
+    let space: &[u8] = match picture.color().has_color() {
+        true => b"RGB ",
+        false => b"GRAY",
     };
     let says = |name: &[u8]| super::words::holds(profile, name);
     profile.len() <= MOST_PROFILE_BYTES
@@ -184,23 +180,20 @@ fn is_worth_carrying(profile: &[u8], tone: Tone) -> bool {
 }
 
 /// Packed as baseline JPEG, without metadata.
-fn packed(picture: &Raster, quality: u8, profile: Option<&[u8]>) -> Result<Vec<u8>, Flaw> {
-    let mut bytes = Vec::with_capacity(picture.samples.len() / 8);
+fn packed(picture: &DynamicImage, quality: u8, profile: Option<&[u8]>) -> Result<Vec<u8>, Flaw> {
+    let samples = picture.as_bytes();
+    let mut bytes = Vec::with_capacity(samples.len() / 8);
     let mut encoder = Encoder::new(&mut bytes, quality);
     if let Some(profile) = profile {
         encoder.add_icc_profile(profile).map_err(decode::damaged)?;
     }
-    let kind = match picture.tone {
-        Tone::Grey => ColorType::Luma,
-        Tone::Colour => ColorType::Rgb,
+    let kind = match picture.color().has_color() {
+        true => ColorType::Rgb,
+        false => ColorType::Luma,
     };
+    let (width, height) = (picture.width() as u16, picture.height() as u16);
     encoder
-        .encode(
-            &picture.samples,
-            picture.width as u16,
-            picture.height as u16,
-            kind,
-        )
+        .encode(samples, width, height, kind)
         .map_err(decode::damaged)?;
     Ok(bytes)
 }
