@@ -57,6 +57,10 @@ fn look(
         }
         ["photo", photo, file] => photo_file(notebook, id(photo)?, file)?,
         ["hole", hole] => hole::show(notebook, id(hole)?, desk)?,
+        ["hole", hole, "journal"] => {
+            let before = request.asked("before").map(id).transpose()?;
+            hole::done::journal(notebook, id(hole)?, before, desk)?
+        }
         _ => return Err(Trouble::NoSuchPage),
     })
 }
@@ -145,6 +149,7 @@ fn take(
         ["face", face, form] => {
             let face = id(face)?;
             match *form {
+                "face" => face::change(notebook, face, request).map(|()| format!("/face/{face}")),
                 "cut" => {
                     face::plan(notebook, face, request, unit).map(|()| format!("/face/{face}"))
                 }

@@ -1,16 +1,17 @@
 //! One joint face: the cut still to come, its photos, and its holes.
 
 use crate::carrier::{Request, Response, Upload};
-use crate::form::{Refusal, needed_length};
+use crate::form::{Refusal, needed_length, needed_text};
 use crate::page::{Crumb, page};
 use crate::pages::Desk;
+use crate::pages::hole::number;
 use crate::pages::photo::marked_photo;
 use crate::plate::plate;
 use crate::words::{count, remedy, state, when};
 use holebook_core::hole::record::{FaceMilled, Said};
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{
-    FaceId, FaceView, HoleId, HoleSummary, Notebook, NotebookError, PhotoId, PhotoView,
+    FaceBody, FaceId, FaceView, HoleId, HoleSummary, Notebook, NotebookError, PhotoId, PhotoView,
 };
 use maud::{Markup, html};
 
@@ -31,6 +32,7 @@ pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Response,
             }
             (holes(&face, desk))
         }
+        (correct(&face, desk))
     };
     let way = [
         Crumb::to("Castings", "/"),
@@ -175,7 +177,7 @@ fn hole_row(hole: &HoleSummary) -> Markup {
         li {
             a href=(format!("/hole/{}", hole.id)) {
                 (plate(hole.number, hole.state, hole.in_question, false))
-                b.which { "Hole " (hole.number) }
+                b.which { "Hole " (hole.number) @if hole.shares_number { " (a number used twice)" } }
                 span.stage-word { (state(hole.state)) @if hole.in_question { ", " b { "in question" } } }
                 span.thread { (hole.thread.map_or_else(|| "thread not said".to_owned(), |thread| thread.designation())) }
                 span.remedy { @if let Some(chosen) = hole.remedy { (remedy(chosen)) } }
@@ -208,17 +210,7 @@ pub fn milled(
 pub fn add_hole(notebook: &Notebook, id: FaceId, request: &Request) -> Result<HoleId, Refusal> {
     let number = request
         .field("number")
-        .map(|text| {
-            text.parse::<u32>()
-                .ok()
-                .filter(|number| (1..=9999).contains(number))
-                .ok_or_else(|| {
-                    Refusal::of(
-                        "Number",
-                        format!("'{text}' is not a whole number from 1 to 9999"),
-                    )
-                })
-        })
+        .map(|_| number::read(request))
         .transpose()?;
     Ok(notebook.add_hole(id, number, None)?)
 }
@@ -237,4 +229,42 @@ pub fn add_photo(notebook: &Notebook, id: FaceId, request: &Request) -> Result<P
     };
     let (photo, _) = notebook.add_photo(id, path, Some(name))?;
     Ok(photo)
+}
+
+/// A form to say anew what the face is; where two devices wrote different things, both are shown.
+fn correct(face: &FaceView, desk: Desk<'_>) -> Markup {
+    let form = desk.form("face");
+    let differ = face.answers.differ();
+    let note = face
+        .answers
+        .0
+        .first()
+        .and_then(|said| said.body.note.as_deref());
+    html! {
+        details.leaf.question[differ] open[differ || desk.was_refused("face")] {
+            summary { "Correct what is written of this face" }
+            @if differ { p { "Two devices wrote different things: "
+                @for said in &face.answers.0 { b { (said.body.name) } " by " (said.by) ". " }
+                "What you record replaces them all." } }
+            form method="post" action=(format!("/face/{}/face", face.id)) {
+                @for said in &face.answers.0 { input type="hidden" name="over" value=(said.entry); }
+                div.fields {
+                    (form.text("name", "Name", Some(&face.name), ""))
+                    (form.text("note", "Note", note, ""))
+                }
+                p { button { "Record the correction" } }
+            }
+        }
+    }
+}
+
+/// Records a correction of the face's own facts.
+pub fn change(notebook: &Notebook, id: FaceId, request: &Request) -> Result<(), Refusal> {
+    let body = FaceBody {
+        casting: notebook.face(id)?.casting,
+        name: needed_text(request, "name", "Name")?.to_owned(),
+        note: request.field("note").map(str::to_owned),
+    };
+    notebook.change_face(id, &body, &crate::form::over(request)?)?;
+    Ok(())
 }

@@ -5,7 +5,7 @@ use crate::journal;
 use crate::lengths::drill;
 use crate::page::{Crumb, page};
 use crate::pages::Desk;
-use crate::pages::hole::there::damage_words;
+use crate::pages::hole::damage;
 use crate::pages::photo::marked_photo;
 use crate::words::{state, when, work};
 use base64::prelude::{BASE64_STANDARD, Engine};
@@ -205,7 +205,7 @@ fn recorded(notebook: &Notebook, hole: &HoleView, unit: Unit) -> Result<Markup, 
     Ok(html! {
         section.sheet-hole {
             h3 { "Hole " (hole.number) }
-            @if let Some(damage) = hole.record.damage.settled() { (damage_words(damage, unit)) }
+            @if let Some(damage) = hole.record.damage.settled() { (damage::words(damage, unit)) }
             ul.journal { @for line in lines.iter().filter(|line| line.stands() && is_work(&line.kind)) {
                 li { (journal::words(line, unit)) span.faint { " · " (line.by) ", " (when(&line.at)) } }
             } }

@@ -1,50 +1,90 @@
 //! What was done: the hole's lines in the journal, newest first, and striking one.
 
 use super::Leaf;
-use crate::carrier::Request;
+use crate::carrier::{Request, Response};
 use crate::form::{Refusal, needed_text};
+use crate::page::{Crumb, page};
+use crate::pages::Desk;
 use crate::words::when;
-use holebook_core::notebook::{EntryId, JournalLine, Notebook, NotebookError};
+use holebook_core::length::Unit;
+use holebook_core::notebook::{EntryId, HoleId, JournalLine, Notebook, NotebookError};
 use maud::{Markup, html};
 
-/// Lines shown on the hole's page; all of them are on the journal's own page.
-const LINES: usize = 40;
+/// Lines shown on the hole's page; the journal's own page has them all.
+const LINES: usize = 30;
 
 /// The hole's journal, and a form for a note.
 pub fn leaf(notebook: &Notebook, leaf: &Leaf<'_>) -> Result<Markup, NotebookError> {
-    let lines = notebook.history(leaf.hole.id.0, LINES, None)?;
     Ok(html! {
         section.leaf aria-labelledby="done" {
             h2 #done { "What was done" }
-            ol.journal { @for line in &lines { (journal_line(line, leaf)) } }
             form.row method="post" action=(leaf.path("note")) {
                 div.grow { (leaf.desk.form("note").text("text", "A note", None, "")) }
                 button { "Write it down" }
             }
+            (lines(notebook, leaf.hole.id, None, leaf.desk.unit)?)
+            (super::number::correct(leaf))
         }
     })
 }
 
-fn journal_line(line: &JournalLine, leaf: &Leaf<'_>) -> Markup {
+/// A page of the journal alone: the lines before `before`, newest first.
+pub fn journal(
+    notebook: &Notebook,
+    id: HoleId,
+    before: Option<EntryId>,
+    desk: Desk<'_>,
+) -> Result<Response, NotebookError> {
+    let hole = notebook.hole(id)?;
+    let title = format!("Journal of hole {}", hole.number);
+    let content = html! {
+        h1 { (title) }
+        section.leaf { (lines(notebook, id, before, desk.unit)?) }
+    };
+    let way = [
+        Crumb::to(format!("Hole {}", hole.number), format!("/hole/{id}")),
+        Crumb::here("Journal"),
+    ];
+    Ok(page(&title, &way, content))
+}
+
+fn lines(
+    notebook: &Notebook,
+    hole: HoleId,
+    before: Option<EntryId>,
+    unit: Unit,
+) -> Result<Markup, NotebookError> {
+    let mut lines = notebook.history(hole.0, LINES + 1, before)?;
+    let more = lines.len() > LINES;
+    lines.truncate(LINES);
+    Ok(html! {
+        ol.journal { @for line in &lines { (journal_line(line, hole, unit)) } }
+        @if let Some(last) = lines.last().filter(|_| more) {
+            p { a.button href=(format!("/hole/{hole}/journal?before={}", last.entry)) { "Earlier lines" } }
+        }
+    })
+}
+
+fn journal_line(line: &JournalLine, hole: HoleId, unit: Unit) -> Markup {
     html! {
         li.strikable {
             div {
-                span.struck[line.struck_by.is_some()] { (crate::journal::words(line, leaf.desk.unit)) }
+                span.struck[line.struck_by.is_some()] { (crate::journal::words(line, unit)) }
                 div.faint { (line.by) ", " (when(&line.at)) @if line.replaced { " · a later answer stands instead" } }
                 @if let Some(strike) = &line.struck_by { p { "Struck by " (strike.by) ": " (strike.reason) } }
             }
-            @if line.stands() && line.kind != "strike" { (strike_form(line.entry, leaf)) }
+            @if line.stands() && line.kind != "strike" { (strike_form("line", line.entry, hole)) }
         }
     }
 }
 
-/// The form that strikes an entry; it stays readable.
-pub fn strike_form(entry: EntryId, leaf: &Leaf<'_>) -> Markup {
-    let id = format!("strike-{entry}");
+/// The form that strikes an entry, which stays readable; `place` tells apart the forms of one page.
+pub fn strike_form(place: &str, entry: EntryId, hole: HoleId) -> Markup {
+    let id = format!("{place}-{entry}");
     html! {
         details.strike {
             summary { "Strike" }
-            form method="post" action=(leaf.path("strike")) {
+            form method="post" action=(format!("/hole/{hole}/strike")) {
                 input type="hidden" name="entry" value=(entry);
                 div.field {
                     label for=(id) { "Why it is wrong" }
@@ -56,12 +96,16 @@ pub fn strike_form(entry: EntryId, leaf: &Leaf<'_>) -> Markup {
     }
 }
 
-/// Strikes an entry.
-pub fn strike(notebook: &Notebook, request: &Request) -> Result<(), Refusal> {
+/// Strikes an entry, and gives where to go on: the face, where the struck entry was the hole itself.
+pub fn strike(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<String, Refusal> {
+    let face = notebook.hole(hole)?.face;
     let entry = request.field("entry").and_then(|text| text.parse().ok());
     let entry: EntryId = entry.ok_or_else(|| {
         Refusal("The entry to strike can't be read; open the page again.".to_owned())
     })?;
     notebook.strike(entry, needed_text(request, "reason", "Why it is wrong")?)?;
-    Ok(())
+    Ok(match notebook.hole(hole) {
+        Ok(_) => format!("/hole/{hole}"),
+        Err(_) => format!("/face/{face}"),
+    })
 }

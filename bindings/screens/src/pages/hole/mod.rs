@@ -1,11 +1,13 @@
 //! A hole's page, from top to bottom as the work goes: what is there, what it shall be, what to do next, what was done.
 
+pub mod damage;
 pub mod done;
 mod next;
+pub mod number;
 mod questions;
+mod readings;
 mod record;
 pub mod shall;
-pub mod there;
 mod ways;
 pub mod work;
 
@@ -70,8 +72,8 @@ pub fn show(notebook: &Notebook, id: HoleId, desk: Desk<'_>) -> Result<Response,
             section.leaf.stay aria-labelledby="there" {
                 h2 #there { "What is there" }
                 (section::drawing(&leaf))
-                (there::readings(&leaf))
-                (there::damage(&leaf))
+                (readings::leaf(&leaf))
+                (damage::leaf(&leaf))
             }
             div {
                 (shall::leaf(&leaf))
@@ -106,7 +108,7 @@ fn head(leaf: &Leaf<'_>) -> Markup {
     let standing = &hole.standing;
     html! {
         div.hole-head {
-            (plate(hole.number, standing.state, !standing.questions.is_empty(), true))
+            (plate(hole.number, standing.state, hole.in_question, true))
             div.grow {
                 h1 { "Hole " (hole.number) }
                 ol.stages aria-label="Stages" {

@@ -1,7 +1,7 @@
 //! What is in question: answers that differ, side by side, and settling them.
 
 use super::Leaf;
-use super::there::damage_words;
+use super::damage;
 use crate::words::{when, work};
 use holebook_core::hole::record::{Answers, Said, Wanted};
 use maud::{Markup, html};
@@ -11,19 +11,20 @@ pub fn leaf(leaf: &Leaf<'_>) -> Markup {
     let record = &leaf.hole.record;
     let questions = &leaf.hole.standing.questions;
     html! {
-        @if !questions.is_empty() {
-            section.leaf.question #next aria-labelledby="questions" {
+        @if leaf.hole.in_question {
+            section.leaf.question id=[leaf.is_next("settle").then_some("next")] aria-labelledby="questions" {
                 h2 #questions { "In question" }
                 ul { @for question in questions { li { (question) } } }
                 @if record.wanted.differ() {
                     (sides("Wanted thread", "wanted", leaf, &record.wanted, |wanted| html! { p.big { (wanted.thread.designation()) } (wanted_rest(wanted)) }))
                 }
                 @if record.damage.differ() {
-                    (sides("Damage", "damage", leaf, &record.damage, |damage| damage_words(damage, leaf.desk.unit)))
+                    (sides("Damage", "damage", leaf, &record.damage, |body| damage::words(body, leaf.desk.unit)))
                 }
                 @if record.choice.differ() {
                     (sides("Remedy", "remedy", leaf, &record.choice, |choice| html! { p { b { (work(&choice.work, leaf.desk.unit)) } } }))
                 }
+                (super::number::question(leaf))
                 p.faint { "Readings, checks and work that are wrong are struck where they stand, with a reason; they stay readable." }
             }
         }

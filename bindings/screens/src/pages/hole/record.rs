@@ -1,7 +1,7 @@
 //! Recording what was done to a hole: the forms of the steps, read back and written to the journal.
 
 use super::work::form_of;
-use super::{done, shall, there, ways};
+use super::{damage, done, number, readings, shall, ways};
 use crate::carrier::Request;
 use crate::form::{Refusal, length, needed_text, over};
 use crate::words::sentence_case;
@@ -21,16 +21,17 @@ pub fn take(
     unit: Unit,
 ) -> Option<Result<String, Refusal>> {
     let taken = match form {
-        "reading" => there::record_readings(notebook, hole, request, unit),
-        "damage" => there::record_damage(notebook, hole, request, unit),
+        "reading" => readings::record(notebook, hole, request, unit),
+        "damage" => damage::record(notebook, hole, request, unit),
         "wanted" => shall::record_wanted(notebook, hole, request),
         "choose" => ways::record_choice(notebook, hole, request),
         "settle" => settle(notebook, hole, request),
         "cut" | "dry-fit" | "set" | "keys" | "check" | "prove" => {
             record_step(notebook, hole, form, request, unit)
         }
+        "number" => number::record(notebook, hole, request),
         "note" => note(notebook, hole, request),
-        "strike" => done::strike(notebook, request),
+        "strike" => return Some(done::strike(notebook, hole, request)),
         _ => return None,
     };
     Some(taken.map(|()| format!("/hole/{hole}#next")))

@@ -1,159 +1,22 @@
-//! What is there: the readings, and what is missing round the intended centre.
+//! What is missing round the intended centre, and a form to say it.
 
 use super::Leaf;
 use crate::carrier::Request;
-use crate::form::{Form, Refusal, length, needed_length};
-use crate::words::{QUANTITIES, quantity, quantity_hint, quantity_key, when};
+use crate::form::{Refusal, length, needed_length};
 use holebook_core::hole::damage::{BrokenTool, Damage, Span, Station};
-use holebook_core::hole::record::{Quantity, Reading, Said};
 use holebook_core::length::{Length, Unit};
-use holebook_core::notebook::{EntryId, HoleId, Notebook, Saying};
+use holebook_core::notebook::{HoleId, Notebook, Saying};
 use maud::{Markup, html};
 
-/// Instruments offered by name; any other can be written.
-const INSTRUMENTS: [&str; 6] = [
-    "depth gauge",
-    "caliper",
-    "steel rule",
-    "telescoping gauge",
-    "wire feeler",
-    "drill shank",
-];
-
-/// The readings that stand, and a form for those still to take.
-pub fn readings(leaf: &Leaf<'_>) -> Markup {
-    let readings = &leaf.hole.record.readings;
-    let open = leaf.is_next("reading") || leaf.desk.was_refused("reading");
-    html! {
-        h3 { "Readings" }
-        @if readings.is_empty() { p.faint { "None yet." } }
-        ul.journal { @for reading in readings { (line(reading, leaf)) } }
-        details id=[(leaf.is_next("reading")).then_some("next")] open[open] {
-            summary { "Write down readings" }
-            (form(leaf))
-        }
-    }
-}
-
-fn line(said: &Said<Reading>, leaf: &Leaf<'_>) -> Markup {
-    let reading = &said.body;
-    let unit = leaf.desk.unit;
-    html! {
-        li.strikable {
-            div {
-                (quantity(reading.quantity)) " " b { (reading.value.show(unit)) }
-                @if let Some(error) = reading.error { " ± " (error.show(unit)) }
-                div.faint { (reading.instrument.as_deref().unwrap_or("instrument not said")) " · " (said.by) ", " (when(&said.at)) }
-            }
-            (super::done::strike_form(EntryId(said.entry), leaf))
-        }
-    }
-}
-
-fn form(leaf: &Leaf<'_>) -> Markup {
-    let form = leaf.desk.form("reading");
-    html! {
-        form.measure method="post" action=(leaf.path("reading")) {
-            p.faint { "Fill what you measured; leave the rest empty. A reading that stands already is kept beside the new one, "
-                "and the one that leaves less metal counts, until you strike it." }
-            @for what in QUANTITIES { (quantity_fields(what, form, leaf)) }
-            datalist #instruments { @for name in INSTRUMENTS { option value=(name) {} } }
-            p { button.main { "Record the readings" } }
-        }
-    }
-}
-
-fn quantity_fields(what: Quantity, form: Form<'_>, leaf: &Leaf<'_>) -> Markup {
-    let key = quantity_key(what);
-    let standing = leaf
-        .hole
-        .record
-        .readings
-        .iter()
-        .filter(|said| said.body.quantity == what);
-    html! {
-        fieldset {
-            legend { (quantity(what)) }
-            @for said in standing {
-                p.faint { "Stands: " (said.body.value.show(leaf.desk.unit)) }
-            }
-            div.fields {
-                (form.length(key, "Reading", None, quantity_hint(what)))
-                (form.length(error_key(what), "May be off by ±", None, ""))
-                (form.text_from(instrument_key(what), "Measured with", None, "", Some("instruments")))
-            }
-        }
-    }
-}
-
-fn error_key(what: Quantity) -> &'static str {
-    match what {
-        Quantity::MatingHole => "mating-hole-error",
-        Quantity::Depth => "depth-error",
-        Quantity::Floor => "floor-error",
-        Quantity::NearestEdge => "nearest-edge-error",
-        Quantity::NearestHole => "nearest-hole-error",
-        Quantity::Bore => "bore-error",
-    }
-}
-
-fn instrument_key(what: Quantity) -> &'static str {
-    match what {
-        Quantity::MatingHole => "mating-hole-instrument",
-        Quantity::Depth => "depth-instrument",
-        Quantity::Floor => "floor-instrument",
-        Quantity::NearestEdge => "nearest-edge-instrument",
-        Quantity::NearestHole => "nearest-hole-instrument",
-        Quantity::Bore => "bore-instrument",
-    }
-}
-
-/// Records every reading that was filled in, or none.
-pub fn record_readings(
-    notebook: &Notebook,
-    hole: HoleId,
-    request: &Request,
-    unit: Unit,
-) -> Result<(), Refusal> {
-    let mut readings = Vec::new();
-    for what in QUANTITIES {
-        readings.extend(read_quantity(what, request, unit)?);
-    }
-    if readings.is_empty() {
-        return Err(Refusal(
-            "No reading was written; fill at least one field.".to_owned(),
-        ));
-    }
-    let sayings: Vec<Saying> = readings.into_iter().map(Saying::Reading).collect();
-    notebook.say_all(hole, &sayings)?;
-    Ok(())
-}
-
-fn read_quantity(
-    what: Quantity,
-    request: &Request,
-    unit: Unit,
-) -> Result<Option<Reading>, Refusal> {
-    let Some(value) = length(request, quantity_key(what), quantity(what), unit)? else {
-        return Ok(None);
-    };
-    Ok(Some(Reading {
-        quantity: what,
-        value,
-        error: length(request, error_key(what), "May be off by", unit)?,
-        instrument: request.field(instrument_key(what)).map(str::to_owned),
-    }))
-}
-
 /// What is missing, as it stands, and a form to say it.
-pub fn damage(leaf: &Leaf<'_>) -> Markup {
+pub fn leaf(leaf: &Leaf<'_>) -> Markup {
     let answers = &leaf.hole.record.damage;
     let now = answers.settled();
     let open = leaf.is_next("damage") || leaf.desk.was_refused("damage");
     html! {
         h3 { "Damage" }
         @match now {
-            Some(damage) => (damage_words(damage, leaf.desk.unit)),
+            Some(damage) => (words(damage, leaf.desk.unit)),
             None => p.faint { @if answers.differ() { "Two answers stand; see above." } @else { "Nothing said yet." } },
         }
         details id=[(leaf.is_next("damage")).then_some("next")] open[open] {
@@ -164,13 +27,13 @@ pub fn damage(leaf: &Leaf<'_>) -> Markup {
                     p { button { "Nothing is missing or broken" } }
                 }
             }
-            (damage_form(now, leaf))
+            (form(now, leaf))
         }
     }
 }
 
 /// The damage in words.
-pub fn damage_words(damage: &Damage, unit: Unit) -> Markup {
+pub fn words(damage: &Damage, unit: Unit) -> Markup {
     html! {
         @if damage == &Damage::default() { p { "Nothing is missing, hard or broken." } }
         ul {
@@ -197,7 +60,7 @@ const SPARE_ROWS: usize = 2;
 /// Rows at most, so that a form can't ask for work without end.
 const MOST_ROWS: usize = 24;
 
-fn damage_form(now: Option<&Damage>, leaf: &Leaf<'_>) -> Markup {
+fn form(now: Option<&Damage>, leaf: &Leaf<'_>) -> Markup {
     let blank = Damage::default();
     let now = now.unwrap_or(&blank);
     html! {
@@ -267,7 +130,7 @@ fn broken_fields(now: Option<&BrokenTool>, leaf: &Leaf<'_>) -> Markup {
 }
 
 /// Records what is missing.
-pub fn record_damage(
+pub fn record(
     notebook: &Notebook,
     hole: HoleId,
     request: &Request,

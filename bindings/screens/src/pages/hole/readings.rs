@@ -1,0 +1,131 @@
+//! What was read off the hole, and a form for readings.
+
+use super::Leaf;
+use crate::carrier::Request;
+use crate::form::{Form, Refusal, length};
+use crate::words::{QUANTITIES, quantity, quantity_hint, quantity_key, when};
+use holebook_core::hole::record::{Quantity, Reading, Said};
+use holebook_core::length::Unit;
+use holebook_core::notebook::{EntryId, HoleId, Notebook, Saying};
+use maud::{Markup, html};
+
+/// Instruments offered by name; any other can be written.
+const INSTRUMENTS: [&str; 6] = [
+    "depth gauge",
+    "caliper",
+    "steel rule",
+    "telescoping gauge",
+    "wire feeler",
+    "drill shank",
+];
+
+/// The readings that stand, and a form for those still to take.
+pub fn leaf(leaf: &Leaf<'_>) -> Markup {
+    let readings = &leaf.hole.record.readings;
+    let open = leaf.is_next("reading") || leaf.desk.was_refused("reading");
+    html! {
+        h3 { "Readings" }
+        @if readings.is_empty() { p.faint { "None yet." } }
+        ul.journal { @for reading in readings { (line(reading, leaf)) } }
+        details id=[(leaf.is_next("reading")).then_some("next")] open[open] {
+            summary { "Write down readings" }
+            (form(leaf))
+        }
+    }
+}
+
+fn line(said: &Said<Reading>, leaf: &Leaf<'_>) -> Markup {
+    let reading = &said.body;
+    let unit = leaf.desk.unit;
+    html! {
+        li.strikable {
+            div {
+                (quantity(reading.quantity)) " " b { (reading.value.show(unit)) }
+                @if let Some(error) = reading.error { " ± " (error.show(unit)) }
+                div.faint { (reading.instrument.as_deref().unwrap_or("instrument not said")) " · " (said.by) ", " (when(&said.at)) }
+            }
+            (super::done::strike_form("reading", EntryId(said.entry), leaf.hole.id))
+        }
+    }
+}
+
+fn form(leaf: &Leaf<'_>) -> Markup {
+    let form = leaf.desk.form("reading");
+    html! {
+        form.measure method="post" action=(leaf.path("reading")) {
+            p.faint { "Fill what you measured; leave the rest empty. A reading that stands already is kept beside the new one, "
+                "and the one that leaves less metal counts, until you strike it." }
+            @for what in QUANTITIES { (quantity_fields(what, form, leaf)) }
+            datalist #instruments { @for name in INSTRUMENTS { option value=(name) {} } }
+            p { button.main { "Record the readings" } }
+        }
+    }
+}
+
+fn quantity_fields(what: Quantity, form: Form<'_>, leaf: &Leaf<'_>) -> Markup {
+    let key = quantity_key(what);
+    let standing = leaf
+        .hole
+        .record
+        .readings
+        .iter()
+        .filter(|said| said.body.quantity == what);
+    html! {
+        fieldset {
+            legend { (quantity(what)) }
+            @for said in standing {
+                p.faint { "Stands: " (said.body.value.show(leaf.desk.unit)) }
+            }
+            div.fields {
+                (form.length(key, "Reading", None, quantity_hint(what)))
+                (form.length(&error_key(what), "May be off by ±", None, ""))
+                (form.text_from(&instrument_key(what), "Measured with", None, "", Some("instruments")))
+            }
+        }
+    }
+}
+
+fn error_key(what: Quantity) -> String {
+    format!("{}-error", quantity_key(what))
+}
+
+fn instrument_key(what: Quantity) -> String {
+    format!("{}-instrument", quantity_key(what))
+}
+
+/// Records every reading that was filled in, or none.
+pub fn record(
+    notebook: &Notebook,
+    hole: HoleId,
+    request: &Request,
+    unit: Unit,
+) -> Result<(), Refusal> {
+    let mut readings = Vec::new();
+    for what in QUANTITIES {
+        readings.extend(read_quantity(what, request, unit)?);
+    }
+    if readings.is_empty() {
+        return Err(Refusal(
+            "No reading was written; fill at least one field.".to_owned(),
+        ));
+    }
+    let sayings: Vec<Saying> = readings.into_iter().map(Saying::Reading).collect();
+    notebook.say_all(hole, &sayings)?;
+    Ok(())
+}
+
+fn read_quantity(
+    what: Quantity,
+    request: &Request,
+    unit: Unit,
+) -> Result<Option<Reading>, Refusal> {
+    let Some(value) = length(request, quantity_key(what), quantity(what), unit)? else {
+        return Ok(None);
+    };
+    Ok(Some(Reading {
+        quantity: what,
+        value,
+        error: length(request, &error_key(what), "May be off by", unit)?,
+        instrument: request.field(&instrument_key(what)).map(str::to_owned),
+    }))
+}
