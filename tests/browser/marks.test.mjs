@@ -155,7 +155,7 @@ for (const [size, options] of Object.entries(sizes)) {
     });
 
     test("zoom by buttons, keys, wheel or fingers keeps plates at their size and on their marks", async () => {
-      const plate = page.locator('.mark[aria-label^="Hole 1,"] .halo');
+      const plate = page.locator('.mark[aria-label^="Hole 1,"] .disc');
       const whole = await page.locator(".marked").boundingBox();
       const before = await plate.boundingBox();
       await page.getByRole("button", { name: "Zoom in" }).click();

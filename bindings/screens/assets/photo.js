@@ -8,7 +8,7 @@ import { View, placeOf, put } from "./photo-view.js";
 
 const WORDS = {
   look: "Drag and zoom to look round. A plate opens its hole.",
-  mark: "Press on a hole, slide to its centre, let go. Drag a plate to correct it.",
+  mark: "Press on a hole, slide to its centre, let go.",
 };
 
 class Marking {

@@ -46,17 +46,13 @@ pub fn next(leaf: &Leaf, after: Option<u32>) -> Markup {
     }
 }
 
-/// What was recorded last, with the way to take it back: striking it.
+/// What was recorded last, for the script to say, and the way to take it back: striking it.
 pub fn last(leaf: &Leaf, recorded: Option<&Recorded>) -> Markup {
+    let entry = recorded.and_then(|recorded| recorded.entry);
     html! {
-        @match recorded {
-            None => div #last-mark hidden {},
-            Some(recorded) => {
-                div.last-mark.row #last-mark {
-                    p { (recorded.words) }
-                    @if let Some(entry) = recorded.entry { (strike_form(leaf, entry)) }
-                }
-            }
+        div.last-mark.row #last-mark hidden[entry.is_none()] {
+            @if let Some(recorded) = recorded { p { (recorded.words) } }
+            @if let Some(entry) = entry { (strike_form(leaf, entry)) }
         }
     }
 }

@@ -157,7 +157,7 @@ fn keys() -> Markup {
             summary { "Keys" }
             p { "They work once the photo has the focus: click it in Mark, or Tab to it." }
             dl { @for (key, does) in keys { dt { (key) } dd { (does) } } }
-            p { "With a finger or the mouse: the wheel or two fingers zoom, two taps zoom in, the middle button moves the photo." }
+            p { "With a finger or the mouse: the wheel or two fingers zoom, two taps zoom in, the middle button moves the photo. In Mark, dragging a plate corrects its mark." }
         }
     }
 }
@@ -170,7 +170,7 @@ fn about(leaf: &Leaf) -> Markup {
             h2 { "This photo" }
             dl.facts {
                 @if let Some(name) = &photo.name { dt { "Came as" } dd { (name) } }
-                @if let Some(taken) = &photo.taken_at { dt { "Taken" } dd { (taken) " by the camera's clock" } }
+                @if let Some(taken) = &photo.taken_at { dt { "Taken" } dd { (taken.local.format("%-d %b %Y, %H:%M")) " by the camera's clock" } }
                 dt { "Pixels" } dd { (photo.width_px) " by " (photo.height_px) }
             }
             p { a.button href=(format!("{}/original", leaf.path())) { "Open it as it came" } }
