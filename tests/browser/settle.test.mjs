@@ -10,6 +10,7 @@ import { look } from "./harness/look.mjs";
 import { hand, onScreen } from "./harness/photo.mjs";
 import { OpenNotebook, run } from "./harness/program.mjs";
 import { bringIn, newFace, writeAs } from "./harness/start.mjs";
+import { addHole, want } from "./harness/work.mjs";
 
 describe("two answers", () => {
   let browser, barn, bench, shelf, inBarn, atBench;
@@ -38,9 +39,8 @@ describe("two answers", () => {
   test("what the barn wrote comes to the bench over the shelf", async () => {
     const { page } = inBarn;
     await newFace(page);
-    await page.getByRole("button", { name: "Add the hole" }).click();
-    const facePath = new URL(page.url()).pathname.startsWith("/face/") ? page.url() : null;
-    if (!facePath) await page.goBack();
+    await addHole(page);
+    await page.goBack();
     await bringIn(page);
     path = new URL(page.url()).pathname;
     await exchange(barn, bench);
@@ -62,7 +62,7 @@ describe("two answers", () => {
       await page.locator(".mark").waitFor();
       holePath = await page.locator(".mark").getAttribute("href");
       await page.goto(new URL(holePath, notebook.address).href);
-      await sayThread(page, thread);
+      await want(page, { thread });
     }
     await exchange(bench, barn, bench);
   });
@@ -99,12 +99,3 @@ describe("two answers", () => {
     assert.deepEqual([...inBarn.faults, ...atBench.faults], []);
   });
 });
-
-/** Says the wanted thread on a hole's page. */
-async function sayThread(page, thread) {
-  const field = page.getByLabel("Thread of the bolt");
-  if (!(await field.isVisible())) await page.getByText(/Say what it shall be|Change what it shall be/).click();
-  await field.fill(thread);
-  await page.getByRole("button", { name: "Record it" }).click();
-  await page.locator("main", { hasText: thread }).waitFor();
-}

@@ -9,7 +9,7 @@ import { enter, launch, sizes } from "./harness/browser.mjs";
 import { look } from "./harness/look.mjs";
 import { OpenNotebook } from "./harness/program.mjs";
 import { newFace, writeAs } from "./harness/start.mjs";
-import { addHole, fold } from "./harness/work.mjs";
+import { addHole, fold, planCut } from "./harness/work.mjs";
 
 describe("wrong input", () => {
   let browser, notebook, page, faults, folder, facePath, holePath;
@@ -88,27 +88,22 @@ describe("wrong input", () => {
 
   test("a bare number is read in the reader's unit, a unit written with it wins", async () => {
     await go(facePath);
-    await planCut("0.5");
+    await planCut(page, "0.5");
     await shows("0.5 mm");
-    await planCut("1/32 in");
+    await planCut(page, "1/32 in");
     await shows("0.79 mm");
     await writeAs(page, "R. Sample", "inches");
     await go(facePath);
     await shows("0.031 in");
-    await planCut(".020");
+    await planCut(page, ".020");
     await shows("0.020 in");
-    await planCut("0.5 mm");
+    await planCut(page, "0.5 mm");
     await shows("0.020 in");
     await writeAs(page, "R. Sample", "millimetres");
     await go(facePath);
     await shows("0.5 mm");
   });
 
-  const planCut = async (text) => {
-    await fold(page, "Plan the cut");
-    await page.getByLabel("To come off the face").fill(text);
-    await page.getByRole("button", { name: "Record the plan" }).click();
-  };
   const shows = async (words) => {
     const facts = page.locator("dl.facts", { hasText: "Planned" });
     await facts.getByText(words).first().waitFor();

@@ -32,6 +32,7 @@ export function launch() {
 export async function enter(browser, notebook, options) {
   const context = await browser.newContext({ locale: "en-GB", timezoneId: "UTC", ...options });
   const page = await context.newPage();
+  page.setDefaultTimeout(10_000); // a page is there within milliseconds; what takes longer is not coming
   const faults = [];
   page.on("pageerror", (error) => faults.push(`exception: ${error.message}`));
   page.on("console", (message) => {
