@@ -1,4 +1,8 @@
-//! Core.
+//! All of Holebook that is true without a screen or a network: the arithmetic of threads, drills and inserts, what can be done
+//! for a damaged hole, and the journal that holds it.
+//!
+//! Arrows point one way: [`length`] to [`thread`] and [`drill`], to [`insert`], to [`strength`], to [`hole`], to [`notebook`], to
+//! [`exchange`]; [`photo`] stands beside [`hole`].
 
 pub mod drill;
 pub mod exchange;

@@ -62,6 +62,8 @@ impl Plan {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
+
     use super::super::record::{Answers, Choice};
     use super::super::record::{FaceCut, FaceRecord, HoleRecord, Quantity};
     use super::super::steps::StepKey;
