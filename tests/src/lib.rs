@@ -1,1 +1,3 @@
 //! Helpers for the tests that cross rooms.
+
+pub mod large;

@@ -240,7 +240,7 @@ impl Notebook {
     pub fn strike(&self, entry: EntryId, reason: &str) -> Result<EntryId, NotebookError> {
         self.write(|pen| {
             check::words("the reason", reason)?;
-            let sql = "SELECT s.subject, s.kind, s.struck FROM entry e JOIN said s ON s.subject = e.subject AND s.id = e.id WHERE e.id = ?1";
+            let sql = "SELECT e.subject, e.kind, s.struck FROM entry e JOIN said s ON s.n = e.n WHERE e.id = ?1";
             let found = pen.conn().prepare_cached(sql)?.query_row([entry.0], |row| Ok((row.get(0)?, row.get::<_, String>(1)?, row.get(2)?))).optional()?;
             let (subject, kind, struck) = found.ok_or_else(|| Fault::no_such("entry", entry))?;
             if kind == Kind::Strike.word() {

@@ -4,6 +4,7 @@ use super::body::{CastingBody, FaceBody, HoleBody, MarkBody};
 use super::error::Fault;
 use super::id::{CastingId, FaceId, HoleId, PhotoId};
 use super::kind::Kind;
+use super::place;
 use crate::hole::record::{Answers, FaceRecord, HoleRecord, Said};
 use crate::hole::state::Standing;
 use chrono::{DateTime, FixedOffset};
@@ -22,6 +23,8 @@ pub(crate) struct HoleFacts {
     pub marks: BTreeMap<PhotoId, Answers<MarkBody>>,
     /// The work on it.
     pub record: HoleRecord,
+    /// How many entries about it stand that this version does not understand.
+    pub not_understood: usize,
 }
 
 impl HoleFacts {
@@ -37,15 +40,17 @@ impl HoleFacts {
 pub(crate) struct FaceFacts {
     /// What it is.
     pub named: Answers<FaceBody>,
-    /// What its holes depend on, but for the casting's iron.
+    /// What its holes depend on. The iron is there where the casting was gathered too.
     pub record: FaceRecord,
+    /// The casting's name, where the casting was gathered too and is there.
+    pub casting_name: Option<String>,
 }
 
 /// Gathers a hole.
 pub(crate) fn hole(conn: &Connection, hole: HoleId) -> Result<HoleFacts, Fault> {
     let mut facts = HoleFacts::default();
     let record = &mut facts.record;
-    for_each_standing(conn, hole.0, |kind, line| {
+    let not_understood = for_each_standing(conn, hole.0, |kind, line| {
         match kind {
             Kind::Hole => facts.placed.0.push(said(line)?),
             Kind::Mark => {
@@ -67,6 +72,7 @@ pub(crate) fn hole(conn: &Connection, hole: HoleId) -> Result<HoleFacts, Fault> 
         }
         Ok(())
     })?;
+    facts.not_understood = not_understood;
     Ok(facts)
 }
 
@@ -85,11 +91,12 @@ pub(crate) fn face(conn: &Connection, face: FaceId) -> Result<FaceFacts, Fault> 
     Ok(facts)
 }
 
-/// Gathers a face with the iron of the casting that it is on.
-pub(crate) fn face_with_iron(conn: &Connection, id: FaceId) -> Result<FaceFacts, Fault> {
+/// Gathers a face, with what it shows of the casting that it is on.
+pub(crate) fn face_on_casting(conn: &Connection, id: FaceId) -> Result<FaceFacts, Fault> {
     let mut facts = face(conn, id)?;
     if let Some(named) = facts.named.0.first() {
-        let casting = answers::<CastingBody>(conn, named.body.casting.0, Kind::Casting)?;
+        let casting = casting(conn, named.body.casting)?;
+        facts.casting_name = casting.0.first().map(|first| first.body.name.clone());
         facts.record.iron = iron(&casting);
     }
     Ok(facts)
@@ -137,28 +144,30 @@ pub(crate) fn marks(
     Ok(marks)
 }
 
-/// Calls `with` for each entry about `subject` that stands and is understood, in the order of their ids. That order is
-/// the same on every device, and an entry comes after all that its writer knew of.
+/// Calls `with` for each entry about `subject` that stands and is understood, in the order of their ids, and counts those
+/// that are not understood. That order is the same on every device, and an entry comes after all that its writer knew of.
 fn for_each_standing(
     conn: &Connection,
     subject: Uuid,
     mut with: impl FnMut(Kind, &str) -> Result<(), Fault>,
-) -> Result<(), Fault> {
-    let mut statement = conn.prepare_cached(STANDING)?;
-    let mut rows = statement.query([subject])?;
+) -> Result<usize, Fault> {
+    let places = place::of(conn, subject)?;
+    let mut statement = conn.prepare_cached(
+        "SELECT s.understood, e.kind, e.line FROM entry e JOIN said s ON s.n = e.n
+         WHERE e.n BETWEEN ?1 AND ?2 AND NOT s.struck AND NOT s.replaced ORDER BY e.id",
+    )?;
+    let mut rows = statement.query([places.start(), places.end()])?;
+    let mut not_understood = 0;
     while let Some(row) = rows.next()? {
-        let kind = row.get_ref(0)?.as_str().map_err(Fault::unreadable)?;
-        let line = row.get_ref(1)?.as_str().map_err(Fault::unreadable)?;
-        if let Some(kind) = Kind::of(kind) {
-            with(kind, line)?;
+        let kind = row.get_ref(1)?.as_str().map_err(Fault::unreadable)?;
+        let line = row.get_ref(2)?.as_str().map_err(Fault::unreadable)?;
+        match Kind::of(kind) {
+            Some(kind) if row.get(0)? => with(kind, line)?,
+            _ => not_understood += 1,
         }
     }
-    Ok(())
+    Ok(not_understood)
 }
-
-/// What stands about a subject.
-pub(crate) const STANDING: &str = "SELECT s.kind, e.line FROM said s JOIN entry e ON e.n = s.n
-     WHERE s.subject = ?1 AND s.understood AND NOT s.struck AND NOT s.replaced ORDER BY s.id";
 
 /// Reads a line for its body and for who said it.
 pub(crate) fn said<T: DeserializeOwned>(line: &str) -> Result<Said<T>, Fault> {

@@ -6,6 +6,7 @@ use super::error::Fault;
 use super::id::{DeviceId, EntryId};
 use super::kind::understand;
 use super::now::Row;
+use super::place;
 use super::standing::{self, Act};
 use rusqlite::{Connection, OptionalExtension, params};
 use std::collections::BTreeSet;
@@ -81,19 +82,20 @@ pub(crate) fn append(
             id: entry.id,
         }));
     }
+    let n = place::next(conn, entry.subject)?;
     conn.prepare_cached(
-        "INSERT INTO entry (id, device, seq, kind, subject, hash, line) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        "INSERT INTO entry (n, id, device, seq, kind, subject, hash, line) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
     )?
     .execute(params![
+        n,
         entry.id.0,
         entry.device.0,
-        place(entry.seq),
+        integer(entry.seq),
         entry.kind,
         entry.subject,
         line.hash().0,
         line.text()
     ])?;
-    let n = conn.last_insert_rowid();
     apply(conn, n, entry, line.hash(), dirty)?;
     Ok(Outcome::Taken)
 }
@@ -110,9 +112,9 @@ pub(crate) fn apply(
     let understood = understand(&entry.kind, &entry.body);
     let slot = understood.and_then(|understood| understood.slot);
     conn.prepare_cached(
-        "INSERT INTO said (subject, id, n, kind, slot, understood, struck, replaced) VALUES (?1, ?2, ?3, ?4, ?5, ?6, 0, 0)",
+        "INSERT INTO said (n, slot, understood, struck, replaced) VALUES (?1, ?2, ?3, 0, 0)",
     )?
-    .execute(params![entry.subject, entry.id.0, n, entry.kind, slot, understood.is_some()])?;
+    .execute(params![n, slot, understood.is_some()])?;
     dirty.extend(Row::of(&entry.kind, entry.subject, slot));
 
     let mut affected: Vec<EntryId> = entry.replaces.clone();
@@ -139,7 +141,7 @@ fn move_head(conn: &Connection, entry: &Entry, hash: LineHash) -> Result<(), Fau
             .execute(params![entry.device.0, prev.0])?;
     }
     conn.prepare_cached("INSERT OR REPLACE INTO head (device, hash, seq) VALUES (?1, ?2, ?3)")?
-        .execute(params![entry.device.0, hash.0, place(entry.seq)])?;
+        .execute(params![entry.device.0, hash.0, integer(entry.seq)])?;
     Ok(())
 }
 
@@ -152,7 +154,7 @@ pub(crate) fn holds(
 ) -> Result<bool, Fault> {
     let mut statement =
         conn.prepare_cached("SELECT 1 FROM entry WHERE device = ?1 AND seq = ?2 AND hash = ?3")?;
-    Ok(statement.exists(params![device.0, place(seq), hash.0])?)
+    Ok(statement.exists(params![device.0, integer(seq), hash.0])?)
 }
 
 /// The last line of a device; the longer line where there are two.
@@ -189,6 +191,6 @@ pub(crate) fn greatest_id(conn: &Connection) -> Result<Option<EntryId>, Fault> {
 }
 
 /// A sequence number as SQLite keeps it; [`Line::read`] has refused greater ones.
-pub(crate) fn place(seq: u64) -> i64 {
+pub(crate) fn integer(seq: u64) -> i64 {
     i64::try_from(seq).unwrap_or(i64::MAX)
 }

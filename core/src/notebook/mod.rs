@@ -22,6 +22,7 @@ mod kind;
 mod now;
 mod open;
 mod outgoing;
+mod place;
 mod rebuild;
 mod saying;
 mod schema;

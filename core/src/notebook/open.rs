@@ -157,6 +157,8 @@ fn connect(file: &Path) -> Result<Connection, Fault> {
     // An acknowledged change survives loss of power: FULL waits for the disk at every commit of the log.
     write_ahead(&conn)?;
     conn.pragma_update(None, "synchronous", "full")?;
+    // In KiB where negative: room for the inner pages of a large notebook.
+    conn.pragma_update(None, "cache_size", -16_384)?;
     // Phones have no folder for temporary files that SQLite could find.
     conn.pragma_update(None, "temp_store", "memory")?;
     conn.pragma_update(None, "trusted_schema", false)?;

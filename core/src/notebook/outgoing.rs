@@ -143,7 +143,7 @@ fn leading_to(conn: &Connection, end: Head, seq: u64) -> Result<Option<LineHash>
 fn hashes_at(conn: &Connection, device: DeviceId, seq: u64) -> Result<Vec<LineHash>, Fault> {
     let mut statement =
         conn.prepare_cached("SELECT hash FROM entry WHERE device = ?1 AND seq = ?2")?;
-    let hashes = statement.query_map(params![device.0, journal::place(seq)], |row| {
+    let hashes = statement.query_map(params![device.0, journal::integer(seq)], |row| {
         row.get(0).map(LineHash)
     })?;
     Ok(hashes.collect::<Result<_, _>>()?)
@@ -158,7 +158,7 @@ fn line_at(
     let mut statement =
         conn.prepare_cached("SELECT line FROM entry WHERE device = ?1 AND seq = ?2 AND hash = ?3")?;
     let text: Option<String> = statement
-        .query_row(params![device.0, journal::place(seq), hash.0], |row| {
+        .query_row(params![device.0, journal::integer(seq), hash.0], |row| {
             row.get(0)
         })
         .optional()?;

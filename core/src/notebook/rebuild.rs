@@ -9,39 +9,30 @@ use super::settings::{self, Name};
 use rusqlite::Connection;
 use std::collections::BTreeSet;
 
-/// A table that is worked out.
+/// A table that is worked out, and the columns that tell its rows apart.
 pub(crate) struct Table {
     /// Its name.
     pub name: &'static str,
-    /// What it says, apart from this notebook's own numbering: for the same entries the same, in whatever order they came.
-    #[cfg_attr(
-        not(test),
-        expect(dead_code, reason = "compared between notebooks in tests")
-    )]
-    pub columns: &'static str,
-    /// The columns that tell its rows apart.
+    /// What its rows are ordered by.
     pub key: &'static str,
 }
 
-const fn table(name: &'static str, columns: &'static str, key: &'static str) -> Table {
-    Table { name, columns, key }
+const fn table(name: &'static str, key: &'static str) -> Table {
+    Table { name, key }
 }
 
-/// Every table that is worked out.
+/// Every table that is worked out. But for the numbers in `said`, they are the same in every notebook that has the same
+/// entries, in whatever order those came.
 pub(crate) const TABLES: &[Table] = &[
-    table(
-        "said",
-        "subject, id, kind, slot, understood, struck, replaced",
-        "subject, id",
-    ),
-    table("edge", "*", "target, act, source"),
-    table("head", "*", "device, hash"),
-    table("device_now", "*", "id"),
-    table("casting_now", "*", "id"),
-    table("face_now", "*", "id"),
-    table("photo_now", "*", "id"),
-    table("hole_now", "*", "id"),
-    table("mark_now", "*", "photo, hole"),
+    table("said", "n"),
+    table("edge", "target, act, source"),
+    table("head", "device, hash"),
+    table("device_now", "id"),
+    table("casting_now", "id"),
+    table("face_now", "id"),
+    table("photo_now", "id"),
+    table("hole_now", "id"),
+    table("mark_now", "photo, hole"),
 ];
 
 /// Empties the tables that are worked out, and works them out from the journal. The caller holds the transaction.
@@ -50,7 +41,7 @@ pub(crate) fn rebuild(conn: &Connection) -> Result<(), Fault> {
         conn.execute_batch(&format!("DELETE FROM {}", table.name))?;
     }
     let mut dirty = BTreeSet::new();
-    let mut statement = conn.prepare("SELECT n, line FROM entry ORDER BY n")?;
+    let mut statement = conn.prepare("SELECT n, line FROM entry ORDER BY device, seq")?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
         let line = Line::read(row.get(1)?).map_err(Fault::unreadable)?;

@@ -50,10 +50,8 @@ pub(crate) fn settle(conn: &Connection, first: Vec<EntryId>) -> Result<Vec<Chang
         if (struck, replaced) == (row.struck, row.replaced) {
             continue;
         }
-        conn.prepare_cached(
-            "UPDATE said SET struck = ?3, replaced = ?4 WHERE subject = ?1 AND id = ?2",
-        )?
-        .execute(params![row.subject, id.0, struck, replaced])?;
+        conn.prepare_cached("UPDATE said SET struck = ?2, replaced = ?3 WHERE n = ?1")?
+            .execute(params![row.n, struck, replaced])?;
         if counts(struck, replaced) != counts(row.struck, row.replaced) {
             waiting.extend(replaced_by(conn, id)?);
         }
@@ -78,6 +76,7 @@ pub(crate) fn is_acted_on(conn: &Connection, id: EntryId) -> Result<bool, Fault>
 }
 
 struct Row {
+    n: i64,
     kind: String,
     subject: Uuid,
     slot: Option<Uuid>,
@@ -88,16 +87,17 @@ struct Row {
 /// How an entry takes part; none where it is not here.
 fn find(conn: &Connection, id: EntryId) -> Result<Option<Row>, Fault> {
     let mut statement = conn.prepare_cached(
-        "SELECT s.kind, s.subject, s.slot, s.struck, s.replaced
-         FROM entry e JOIN said s ON s.subject = e.subject AND s.id = e.id WHERE e.id = ?1",
+        "SELECT e.n, e.kind, e.subject, s.slot, s.struck, s.replaced
+         FROM entry e JOIN said s ON s.n = e.n WHERE e.id = ?1",
     )?;
     let row = statement.query_row([id.0], |row| {
         Ok(Row {
-            kind: row.get(0)?,
-            subject: row.get(1)?,
-            slot: row.get(2)?,
-            struck: row.get(3)?,
-            replaced: row.get(4)?,
+            n: row.get(0)?,
+            kind: row.get(1)?,
+            subject: row.get(2)?,
+            slot: row.get(3)?,
+            struck: row.get(4)?,
+            replaced: row.get(5)?,
         })
     });
     Ok(row.optional()?)
@@ -110,8 +110,9 @@ fn work_out(conn: &Connection, id: EntryId, row: &Row) -> Result<(bool, bool), F
     let mut struck =
         conn.prepare_cached("SELECT 1 FROM edge WHERE target = ?1 AND act = 0 LIMIT 1")?;
     let mut replaced = conn.prepare_cached(
-        "SELECT 1 FROM edge g JOIN said s ON s.subject = ?2 AND s.id = g.source
-         WHERE g.target = ?1 AND g.act = 1 AND s.id > ?1 AND s.kind = ?3 AND (NOT s.struck OR s.replaced) LIMIT 1",
+        "SELECT 1 FROM edge g JOIN entry e ON e.id = g.source JOIN said s ON s.n = e.n
+         WHERE g.target = ?1 AND g.act = 1 AND g.source > ?1 AND e.subject = ?2 AND e.kind = ?3
+         AND (NOT s.struck OR s.replaced) LIMIT 1",
     )?;
     Ok((
         struck.exists([id.0])?,

@@ -203,8 +203,9 @@ fn check_file(conn: &Connection, findings: &mut Vec<Finding>) -> Result<(), Faul
 
 /// Each line against its hash, its columns and the line before it.
 fn check_lines(conn: &Connection, findings: &mut Vec<Finding>) -> Result<(), Fault> {
-    let mut statement =
-        conn.prepare("SELECT device, seq, hash, line, id, kind, subject FROM entry ORDER BY n")?;
+    let mut statement = conn.prepare(
+        "SELECT device, seq, hash, line, id, kind, subject FROM entry ORDER BY device, seq",
+    )?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
         let device = DeviceId(row.get(0)?);

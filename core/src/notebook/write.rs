@@ -6,6 +6,7 @@ use super::id::EntryId;
 use super::journal::{self, Outcome};
 use super::kind::Kind;
 use super::now::Row;
+use super::place;
 use super::settings::{self, Name};
 use super::{Notebook, rebuild};
 use chrono::Local;
@@ -97,12 +98,13 @@ impl Pen<'_> {
         kind: Kind,
         slot: Option<Uuid>,
     ) -> Result<Vec<EntryId>, Fault> {
+        let places = place::of(self.tx, subject)?;
         let mut statement = self.tx.prepare_cached(
-            "SELECT id FROM said WHERE subject = ?1 AND kind = ?2 AND slot IS ?3 AND understood AND NOT struck AND NOT replaced",
+            "SELECT e.id FROM entry e JOIN said s ON s.n = e.n WHERE e.n BETWEEN ?1 AND ?2 AND e.kind = ?3
+             AND s.slot IS ?4 AND s.understood AND NOT s.struck AND NOT s.replaced",
         )?;
-        let ids = statement.query_map(params![subject, kind.word(), slot], |row| {
-            row.get(0).map(EntryId)
-        })?;
+        let asked = params![places.start(), places.end(), kind.word(), slot];
+        let ids = statement.query_map(asked, |row| row.get(0).map(EntryId))?;
         Ok(ids.collect::<Result<_, _>>()?)
     }
 

@@ -1,7 +1,14 @@
 -- The first version.
 
--- The journal, which is the truth. `n` is the order in which entries came to this notebook and means nothing to
--- others. `id`, `device`, `seq`, `kind` and `subject` repeat what the line says so that they can be looked up.
+-- What entries are about, numbered as they came to this notebook. The numbers mean nothing to others.
+CREATE TABLE thing (
+    k  INTEGER PRIMARY KEY,
+    id BLOB NOT NULL UNIQUE
+) STRICT;
+
+-- The journal, which is the truth. `n` is 2^24 times the thing's number, plus the entry's place among those about it: so
+-- what is written about one thing lies together, and a hole's page reads a few neighbouring pages of the file, however
+-- much else there is. The columns between `n` and `line` repeat what the line says so that it can be looked up.
 CREATE TABLE entry (
     n       INTEGER PRIMARY KEY,
     id      BLOB NOT NULL UNIQUE,
@@ -30,16 +37,12 @@ CREATE TABLE setting (
 
 -- How each entry takes part: whether this version understands it, whether it is struck or replaced.
 CREATE TABLE said (
-    subject    BLOB NOT NULL,
-    id         BLOB NOT NULL,
-    n          INTEGER NOT NULL,
-    kind       TEXT NOT NULL,
+    n          INTEGER PRIMARY KEY,
     slot       BLOB,
     understood INTEGER NOT NULL,
     struck     INTEGER NOT NULL,
-    replaced   INTEGER NOT NULL,
-    PRIMARY KEY (subject, id)
-) STRICT, WITHOUT ROWID;
+    replaced   INTEGER NOT NULL
+) STRICT;
 
 -- Which entry (`source`) strikes (`act` 0) or replaces (`act` 1) which (`target`). The target may not be here yet.
 CREATE TABLE edge (

@@ -2,7 +2,9 @@
 #![allow(clippy::unwrap_used)]
 
 mod basics;
+mod commute;
 pub(crate) mod photos;
+mod unknown;
 
 use super::{CastingBody, FaceBody, FaceId, HoleId, Line, Notebook};
 use crate::hole::record::{Quantity, Reading, Wanted};
@@ -69,10 +71,12 @@ pub(crate) fn depth_of(mm: f64) -> Saying {
     })
 }
 
-/// Every line of the journal, in the order in which they came.
+/// Every line of the journal, each behind the one it names.
 pub(crate) fn lines(notebook: &Notebook) -> Vec<Line> {
     let conn = notebook.connection();
-    let mut statement = conn.prepare("SELECT line FROM entry ORDER BY n").unwrap();
+    let mut statement = conn
+        .prepare("SELECT line FROM entry ORDER BY device, seq")
+        .unwrap();
     let lines = statement.query_map([], |row| row.get(0)).unwrap();
     lines
         .map(|line| Line::read(line.unwrap()).unwrap())
@@ -82,11 +86,13 @@ pub(crate) fn lines(notebook: &Notebook) -> Vec<Line> {
 /// All rows of the tables that are worked out, but for this notebook's own numbering.
 pub(crate) fn worked_out(notebook: &Notebook) -> Vec<(&'static str, Vec<Vec<Value>>)> {
     let conn = notebook.connection();
-    let rows = |table: &super::rebuild::Table| {
-        let sql = format!(
-            "SELECT {} FROM {} ORDER BY {}",
-            table.columns, table.name, table.key
-        );
+    let rows = |table: &crate::notebook::rebuild::Table| {
+        let sql = match table.name {
+            "said" => "SELECT e.id, s.slot, s.understood, s.struck, s.replaced
+                 FROM said s JOIN entry e ON e.n = s.n ORDER BY e.id"
+                .to_owned(),
+            name => format!("SELECT * FROM {name} ORDER BY {}", table.key),
+        };
         let mut statement = conn.prepare(&sql).unwrap();
         let columns = statement.column_count();
         let rows = statement.query_map([], |row| (0..columns).map(|at| row.get(at)).collect());

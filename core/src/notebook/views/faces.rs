@@ -98,7 +98,7 @@ impl Notebook {
     /// [`NotebookError::NoSuch`] where there is none of that id, and where the notebook cannot be read.
     pub fn face(&self, id: FaceId) -> Result<FaceView, NotebookError> {
         self.read(|conn| {
-            let facts = gather::face_with_iron(conn, id)?;
+            let facts = gather::face_on_casting(conn, id)?;
             let first = &facts
                 .named
                 .0
@@ -109,7 +109,7 @@ impl Notebook {
                 id,
                 name: first.name.clone(),
                 casting: first.casting,
-                casting_name: casting_name(conn, first.casting)?,
+                casting_name: facts.casting_name.clone().unwrap_or_default(),
                 notes: gather::answers(conn, id.0, Kind::Note)?.0,
                 photos: photos_of(conn, id)?,
                 holes: holes_of(conn, id)?,
@@ -132,15 +132,6 @@ impl Notebook {
             Ok(photo)
         })
     }
-}
-
-/// The casting's name; empty where there is no such casting.
-pub(super) fn casting_name(conn: &Connection, casting: CastingId) -> Result<String, Fault> {
-    let mut statement = conn.prepare_cached("SELECT name FROM casting_now WHERE id = ?1")?;
-    Ok(statement
-        .query_row([casting.0], |row| row.get(0))
-        .optional()?
-        .unwrap_or_default())
 }
 
 fn photos_of(conn: &Connection, face: FaceId) -> Result<Vec<PhotoView>, Fault> {

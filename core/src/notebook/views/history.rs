@@ -4,7 +4,7 @@ use crate::notebook::body::StrikeBody;
 use crate::notebook::chain::LineHash;
 use crate::notebook::entry::Line;
 use crate::notebook::error::{Fault, NotebookError};
-use crate::notebook::{DeviceId, EntryId, Notebook, gather};
+use crate::notebook::{DeviceId, EntryId, Notebook, gather, place};
 use chrono::{DateTime, FixedOffset};
 use rusqlite::{Connection, OptionalExtension, params};
 use serde_json::Value;
@@ -79,15 +79,13 @@ impl Notebook {
     ) -> Result<Vec<JournalLine>, NotebookError> {
         self.read(|conn| {
             let below = before.map_or(Uuid::max(), |before| before.0);
+            let places = place::of(conn, subject)?;
+            let count = i64::try_from(count).unwrap_or(i64::MAX);
             let sql =
-                "SELECT e.line, s.replaced, s.understood FROM said s JOIN entry e ON e.n = s.n
-                 WHERE s.subject = ?1 AND s.id < ?2 ORDER BY s.id DESC LIMIT ?3";
+                "SELECT e.line, s.replaced, s.understood FROM entry e JOIN said s ON s.n = e.n
+                 WHERE e.n BETWEEN ?1 AND ?2 AND e.id < ?3 ORDER BY e.id DESC LIMIT ?4";
             let mut statement = conn.prepare_cached(sql)?;
-            let mut rows = statement.query(params![
-                subject,
-                below,
-                i64::try_from(count).unwrap_or(i64::MAX)
-            ])?;
+            let mut rows = statement.query(params![places.start(), places.end(), below, count])?;
             let mut lines = Vec::new();
             while let Some(row) = rows.next()? {
                 lines.push(read_line(conn, row)?);
@@ -103,7 +101,7 @@ impl Notebook {
     pub fn entry(&self, id: EntryId) -> Result<JournalLine, NotebookError> {
         self.read(|conn| {
             let sql = "SELECT e.line, s.replaced, s.understood
-                 FROM entry e JOIN said s ON s.subject = e.subject AND s.id = e.id WHERE e.id = ?1";
+                 FROM entry e JOIN said s ON s.n = e.n WHERE e.id = ?1";
             let mut statement = conn.prepare_cached(sql)?;
             let mut rows = statement.query([id.0])?;
             match rows.next()? {
@@ -139,7 +137,7 @@ fn read_line(conn: &Connection, row: &rusqlite::Row<'_>) -> Result<JournalLine, 
 
 fn struck_by(conn: &Connection, entry: EntryId) -> Result<Option<Struck>, Fault> {
     // A strike that names a strike crosses nothing out.
-    let sql = "SELECT e.line FROM entry t JOIN said s ON s.subject = t.subject AND s.id = t.id AND s.struck
+    let sql = "SELECT e.line FROM entry t JOIN said s ON s.n = t.n AND s.struck
          JOIN edge g ON g.target = t.id AND g.act = 0 JOIN entry e ON e.id = g.source
          WHERE t.id = ?1 ORDER BY g.source LIMIT 1";
     let line: Option<String> = conn

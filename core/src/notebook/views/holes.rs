@@ -38,7 +38,7 @@ pub struct HoleView {
     /// Whether anything about it is in question, its number, place and marks among them.
     pub in_question: bool,
     /// How many entries about it stand that this version does not understand.
-    pub not_understood: u32,
+    pub not_understood: usize,
     /// The hole before it on the face, by number.
     pub previous: Option<HoleId>,
     /// The hole after it on the face, by number.
@@ -69,7 +69,7 @@ impl Notebook {
                 .ok_or_else(|| Fault::no_such("hole", id))?
                 .body
                 .clone();
-            let face = gather::face_with_iron(conn, first.face)?;
+            let face = gather::face_on_casting(conn, first.face)?;
             let on = face.named.0.first().map(|face| &face.body);
             let standing = standing(&facts.record);
             let in_question = facts.is_in_question(&standing);
@@ -80,10 +80,7 @@ impl Notebook {
                 face: first.face,
                 face_name: on.map(|face| face.name.clone()).unwrap_or_default(),
                 casting: on.map(|face| face.casting),
-                casting_name: match on {
-                    Some(face) => super::faces::casting_name(conn, face.casting)?,
-                    None => String::new(),
-                },
+                casting_name: face.casting_name.clone().unwrap_or_default(),
                 marks: facts
                     .marks
                     .into_iter()
@@ -94,7 +91,7 @@ impl Notebook {
                 face_record: face.record,
                 standing,
                 in_question,
-                not_understood: not_understood(conn, id)?,
+                not_understood: facts.not_understood,
                 previous: neighbour(conn, BEFORE, first.face, first.number, id)?,
                 next: neighbour(conn, AFTER, first.face, first.number, id)?,
             })
@@ -116,11 +113,4 @@ fn neighbour(
     Ok(statement
         .query_row(params![face.0, number, id.0], |row| row.get(0).map(HoleId))
         .optional()?)
-}
-
-fn not_understood(conn: &Connection, id: HoleId) -> Result<u32, Fault> {
-    let sql = "SELECT count(*) FROM said WHERE subject = ?1 AND NOT understood AND NOT struck AND NOT replaced";
-    Ok(conn
-        .prepare_cached(sql)?
-        .query_row([id.0], |row| row.get(0))?)
 }

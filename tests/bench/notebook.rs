@@ -1,0 +1,142 @@
+//! Whether the work of one tap grows with the notebook: the same page and the same reading in a notebook of 4 000 entries
+//! and in one of 400 000, turn by turn so that a busy machine slows both; and what opening the large one takes.
+//!
+//! `cargo bench -p holebook-tests --bench notebook`
+#![allow(clippy::print_stdout, clippy::unwrap_used)]
+
+use holebook_core::hole::record::{Quantity, Reading};
+use holebook_core::length::Length;
+use holebook_core::notebook::{HoleId, Notebook, Saying};
+use holebook_tests::large;
+use std::hint::black_box;
+use std::path::Path;
+use std::process::Command;
+use std::time::{Duration, Instant};
+use std::{env, fs};
+use tempfile::TempDir;
+
+const SMALL: usize = 4_000;
+const LARGE: usize = 400_000;
+const TURNS: usize = 1000;
+
+fn main() {
+    let words: Vec<String> = env::args().skip(1).collect();
+    match &words[..] {
+        [word, dir] if word == "open" => open(Path::new(dir)),
+        _ => compare(),
+    }
+}
+
+struct Filled {
+    dir: TempDir,
+    notebook: Notebook,
+    holes: Vec<HoleId>,
+}
+
+fn filled(entries: usize) -> Filled {
+    // Beside the build's own files: a temporary folder may lie in memory, where nothing waits for a disk.
+    let dir = TempDir::new_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
+    let notebook = Notebook::open(dir.path()).unwrap();
+    let since = Instant::now();
+    let holes = large::fill(&notebook, entries).unwrap();
+    let took = since.elapsed();
+    let rate = entries as f64 / took.as_secs_f64();
+    println!(
+        "{entries} entries taken in {:.1} s, {rate:.0} a second",
+        took.as_secs_f64()
+    );
+    Filled {
+        dir,
+        notebook,
+        holes,
+    }
+}
+
+fn compare() {
+    let (small, large) = (filled(SMALL), filled(LARGE));
+    let page = |at: &Filled, turn: usize| {
+        let hole = pick(&at.holes, turn);
+        let since = Instant::now();
+        black_box(at.notebook.hole(hole).unwrap());
+        since.elapsed()
+    };
+    ratio("a hole's page", &small, &large, page);
+    ratio("recording a reading", &small, &large, |at, turn| {
+        let hole = pick(&at.holes, turn);
+        let since = Instant::now();
+        at.notebook.say(hole, reading(turn), &[]).unwrap();
+        since.elapsed()
+    });
+    ratio("a hole's page again", &small, &large, page);
+    let dir = large.dir.path().to_owned();
+    drop(large.notebook);
+    for _ in 0..3 {
+        let status = Command::new(env::current_exe().unwrap())
+            .arg("open")
+            .arg(&dir)
+            .status();
+        assert!(status.unwrap().success());
+    }
+    let since = Instant::now();
+    let notebook = Notebook::open(&dir).unwrap();
+    let sound = notebook.verify().unwrap();
+    println!(
+        "verifying {} entries: {:.1} s, sound: {}",
+        sound.entries,
+        since.elapsed().as_secs_f64(),
+        sound.is_sound()
+    );
+}
+
+/// A hole that is not near the one before.
+fn pick(holes: &[HoleId], turn: usize) -> HoleId {
+    holes[turn * 7919 % holes.len()]
+}
+
+fn reading(turn: usize) -> Saying {
+    Saying::Reading(Reading {
+        quantity: Quantity::Bore,
+        value: Length::from_nm(9_000_000 + turn as i64),
+        error: None,
+        instrument: Some("small-hole gauge".to_owned()),
+    })
+}
+
+fn ratio(what: &str, small: &Filled, large: &Filled, time: impl Fn(&Filled, usize) -> Duration) {
+    let mut times = (Vec::new(), Vec::new());
+    for turn in 0..TURNS {
+        times.0.push(time(small, turn));
+        times.1.push(time(large, turn));
+    }
+    let (small, large) = (median(times.0), median(times.1));
+    let ratio = large.as_secs_f64() / small.as_secs_f64();
+    println!(
+        "{what}: {small:.1?} with {SMALL} entries, {large:.1?} with {LARGE}, ratio {ratio:.2}"
+    );
+}
+
+fn median(mut times: Vec<Duration>) -> Duration {
+    times.sort_unstable();
+    times[times.len() / 2]
+}
+
+/// Opens a notebook in a process of its own, shows a page, and says what it took.
+fn open(dir: &Path) {
+    let since = Instant::now();
+    let notebook = Notebook::open(dir).unwrap();
+    let opened = since.elapsed();
+    let castings = notebook.castings().unwrap();
+    let listed = since.elapsed() - opened;
+    let face = notebook.casting(castings[0].id).unwrap().faces[0].id;
+    let hole = notebook.face(face).unwrap().holes[0].id;
+    notebook.say(hole, reading(1), &[]).unwrap();
+    let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let peak = status
+        .lines()
+        .find(|line| line.starts_with("VmHWM"))
+        .unwrap_or("VmHWM: not known here");
+    println!(
+        "opening: {opened:.1?}; its {} castings: {listed:.1?}; {peak}",
+        castings.len()
+    );
+}
