@@ -3,7 +3,11 @@
 
 mod basics;
 mod commute;
+mod faults;
+mod layouts;
+mod opening;
 pub(crate) mod photos;
+mod plans;
 mod unknown;
 
 use super::{CastingBody, FaceBody, FaceId, HoleId, Line, Notebook};
