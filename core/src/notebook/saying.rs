@@ -200,14 +200,15 @@ impl Notebook {
         })
     }
 
-    /// Settles a question: the answer replaces every answer that stands, seen or not.
+    /// Settles a question: the answer replaces every answer that stands and that this version
+    /// understands, seen or not.
     ///
     /// # Errors
     /// As [`Notebook::say`].
     pub fn settle(&self, hole: HoleId, saying: Saying) -> Result<EntryId, NotebookError> {
         self.write(|pen| {
             let over = match saying.is_answer() {
-                true => pen.current(hole.0, saying.kind(), None)?,
+                true => pen.current(hole.0, saying.kind())?,
                 false => Vec::new(),
             };
             say(pen, hole, &saying, over)

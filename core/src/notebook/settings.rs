@@ -154,7 +154,7 @@ impl Notebook {
 /// Says in the journal what this device is called.
 pub(crate) fn name_device(pen: &mut super::write::Pen<'_>, name: &str) -> Result<(), Fault> {
     let device = device(pen.conn())?;
-    let over = pen.current(device.0, Kind::Device, None)?;
+    let over = pen.current(device.0, Kind::Device)?;
     pen.put(
         Draft::new(
             Kind::Device,

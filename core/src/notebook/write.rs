@@ -92,18 +92,13 @@ impl Pen<'_> {
     }
 
     /// The entries that answer a question now.
-    pub(crate) fn current(
-        &self,
-        subject: Uuid,
-        kind: Kind,
-        slot: Option<Uuid>,
-    ) -> Result<Vec<EntryId>, Fault> {
+    pub(crate) fn current(&self, subject: Uuid, kind: Kind) -> Result<Vec<EntryId>, Fault> {
         let places = place::of(self.tx, subject)?;
         let mut statement = self.tx.prepare_cached(
             "SELECT e.id FROM entry e JOIN said s ON s.n = e.n WHERE e.n BETWEEN ?1 AND ?2 AND e.kind = ?3
-             AND s.slot IS ?4 AND s.understood AND NOT s.struck AND NOT s.replaced",
+             AND s.understood AND NOT s.struck AND NOT s.replaced",
         )?;
-        let asked = params![places.start(), places.end(), kind.word(), slot];
+        let asked = params![places.start(), places.end(), kind.word()];
         let ids = statement.query_map(asked, |row| row.get(0).map(EntryId))?;
         Ok(ids.collect::<Result<_, _>>()?)
     }

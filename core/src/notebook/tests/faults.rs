@@ -30,7 +30,7 @@ fn a_change_that_fails_at_any_table_leaves_no_trace() {
         );
         notebook.connection().execute_batch(&sql).unwrap();
         let failed = match table {
-            "mark_now" => notebook.mark(holes[0], photo, 1.0, 1.0).map(drop),
+            "mark_now" => notebook.mark(holes[0], photo, 1.0, 1.0, &[]).map(drop),
             "photo_now" => notebook
                 .add_photo(face, &photos::photo_file(&source, 4), None)
                 .map(drop),
@@ -48,7 +48,7 @@ fn a_change_that_fails_at_any_table_leaves_no_trace() {
             .unwrap();
         assert_eq!((lines(notebook), worked_out(notebook)), before, "{table}");
     }
-    notebook.mark(holes[0], photo, 1.0, 1.0).unwrap();
+    notebook.mark(holes[0], photo, 1.0, 1.0, &[]).unwrap();
     // The photo whose entry failed is there, and its entry can be written now.
     notebook
         .add_photo(face, &photos::photo_file(&source, 4), None)

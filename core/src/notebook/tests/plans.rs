@@ -76,8 +76,8 @@ fn no_tap_scans_a_table() {
         notebook.settle(holes[0], wanted("M10")).unwrap();
         let reading = notebook.say(holes[1], depth_of(9.0), &[]).unwrap();
         notebook.strike(reading, "misread").unwrap();
-        notebook.mark(holes[1], photo, 1.0, 2.0).unwrap();
-        notebook.mark(holes[1], photo, 2.0, 2.0).unwrap();
+        let mark = notebook.mark(holes[1], photo, 1.0, 2.0, &[]).unwrap();
+        notebook.mark(holes[1], photo, 2.0, 2.0, &[mark]).unwrap();
         notebook.add_hole(face, None, None).unwrap();
         notebook.plan_face_cut(face, Length::ZERO, &[]).unwrap();
         notebook.hole(holes[0]).unwrap();
