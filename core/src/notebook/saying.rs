@@ -115,7 +115,7 @@ fn some_length(
 }
 
 fn check_reading(reading: &Reading) -> Result<(), Fault> {
-    positive("the reading", reading.value)?;
+    positive(&format!("the {}", reading.quantity), reading.value)?;
     some_length(&reading.error, |error| {
         not_negative("the reading's error", error)
     })?;

@@ -69,7 +69,7 @@ impl<'a> Desk<'a> {
     pub fn problem(&self) -> Markup {
         html! {
             @if let Some(refused) = self.refused {
-                p.problem role="alert" { "Nothing was recorded. " (refused.sentence) }
+                p.problem role="alert" { "Nothing was recorded. " (crate::words::sentence_case(&refused.sentence)) }
             }
         }
     }

@@ -62,7 +62,7 @@ fn side<T: PartialEq>(
             input type="hidden" name="kind" value=(kind);
             input type="hidden" name="stands" value=(said.entry);
             (leaf.over(&answers.0))
-            button aria-label=(format!("{what}: the answer of {} stands", said.by)) { "This one stands" }
+            button { "This one stands" span.hidden { ": " (what) ", as " (said.by) " says" } }
         }
     }
 }

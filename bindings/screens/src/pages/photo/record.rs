@@ -5,6 +5,7 @@ use crate::carrier::{Request, Response};
 use crate::form::{Refusal, over};
 use crate::page::{part, see};
 use crate::pages::{Desk, Refused};
+use crate::words::sentence_case;
 use holebook_core::notebook::{EntryId, HoleId, Notebook, NotebookError, PhotoId};
 use maud::html;
 
@@ -59,7 +60,7 @@ fn answer(
         Ok(_) => Ok(see(&format!("/photo/{id}?mark"))),
         Err(refusal) if in_part => Ok(part(
             422,
-            html! { p role="alert" { "Nothing was recorded. " (refusal) } },
+            html! { p role="alert" { "Nothing was recorded. " (sentence_case(&refusal.to_string())) } },
         )),
         Err(refusal) => {
             let refused = Refused {
