@@ -62,7 +62,7 @@ fn side<T: PartialEq>(
             input type="hidden" name="kind" value=(kind);
             input type="hidden" name="stands" value=(said.entry);
             (leaf.over(&answers.0))
-            button { "This one stands" span.hidden { ": " (what) ", as " (said.by) " says" } }
+            button { "This one stands" span.hidden { " for the " (what.to_lowercase()) ", as " (said.by) " says" } }
         }
     }
 }

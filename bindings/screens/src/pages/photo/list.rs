@@ -109,7 +109,7 @@ fn answer(leaf: &Leaf, mark: &MarkView, said: &Said<MarkBody>) -> Markup {
             @for other in &mark.answers.0 { input type="hidden" name="over" value=(other.entry); }
             p { "At " (place) " pixels" }
             p.faint { (said.by) ", " (when(&said.at)) }
-            button { "This one stands" span.hidden { ": hole " (mark.number) " at " (place) } }
+            button { "This one stands" span.hidden { " for hole " (mark.number) ", at " (place) } }
         }
     }
 }
