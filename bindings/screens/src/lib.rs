@@ -9,7 +9,6 @@ mod pages;
 mod plate;
 mod progress;
 mod router;
-mod section;
 mod words;
 
 pub use carrier::{Body, Method, Request, Response, Upload};

@@ -8,6 +8,12 @@ use std::path::PathBuf;
 const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data: blob:; \
      connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
+/// The one style sheet of all pages.
+pub const STYLE: &str = concat!(
+    include_str!("../assets/style.css"),
+    include_str!("../assets/photo.css")
+);
+
 /// A step of the way from the castings to this page.
 pub struct Crumb {
     /// What it is called.

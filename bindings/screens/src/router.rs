@@ -2,17 +2,11 @@
 
 use crate::carrier::{Method, Request, Response};
 use crate::form::Refusal;
-use crate::page::{asset, picture, saying, see};
+use crate::page::{STYLE, asset, picture, saying, see};
 use crate::pages::{Desk, Refused, casting, castings, face, hole, photo, settings, sheet};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{Notebook, NotebookError, PhotoId};
 use std::str::FromStr;
-
-/// The one style sheet of all pages.
-pub const STYLE: &str = concat!(
-    include_str!("../assets/style.css"),
-    include_str!("../assets/photo.css")
-);
 
 /// Answers one request. Blocks while the notebook is read or written; what it acknowledges is on disk.
 pub fn answer(notebook: &Notebook, request: &Request) -> Response {

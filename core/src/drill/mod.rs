@@ -2,7 +2,6 @@
 
 mod clearance;
 mod drawer;
-pub mod named;
 mod oversize;
 mod tapping;
 
@@ -11,7 +10,7 @@ pub use drawer::{Drawer, between, nearest, nearest_at_or_above, nearest_at_or_be
 pub use oversize::mean_oversize;
 pub use tapping::{TapDrill, hole_before_tapping, tap_drill, thread_percent};
 
-use crate::length::{Length, NM_PER_MM};
+use crate::length::{Length, NM_PER_MM, named};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
 use std::str::FromStr;

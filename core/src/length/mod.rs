@@ -5,6 +5,7 @@
 
 mod arithmetic;
 mod error;
+pub mod named;
 mod parse;
 mod show;
 mod wire;

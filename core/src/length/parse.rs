@@ -1,7 +1,7 @@
 //! Reading lengths as people write them.
 
+use super::named;
 use super::{LARGEST_NM, Length, LengthError, NM_PER_INCH, NM_PER_MM, Unit};
-use crate::drill::named;
 
 /// More than this is no length but a paste gone wrong.
 const LONGEST_TEXT: usize = 64;

@@ -3,7 +3,7 @@
 use crate::carrier::Response;
 use crate::journal;
 use crate::lengths::drill;
-use crate::page::{Crumb, page};
+use crate::page::{Crumb, STYLE, page};
 use crate::pages::Desk;
 use crate::pages::hole::damage;
 use crate::pages::photo::marked_photo;
@@ -50,7 +50,7 @@ pub fn file(notebook: &Notebook, id: FaceId, unit: Unit) -> Result<String, Noteb
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) }
-                style { (maud::PreEscaped(crate::router::STYLE)) }
+                style { (maud::PreEscaped(STYLE)) }
             }
             body { main { (body) } }
         }

@@ -1,6 +1,6 @@
 //! The section drawing of a hole, to scale: the faces, the hole and its damage, and what the remedy cuts and sets.
 
-use crate::pages::hole::Leaf;
+use super::Leaf;
 use holebook_core::hole::remedies::Assessment;
 use holebook_core::hole::section::{Kind, Outline, Section, section};
 use holebook_core::hole::situation::Situation;
