@@ -10,6 +10,8 @@ vipsthumbnail libvips-tools
 exiftool libimage-exiftool-perl
 convert imagemagick
 cjpeg libjpeg-turbo-progs
+strace strace
+unshare util-linux
 "
 
 missing_packages() {
