@@ -1,0 +1,53 @@
+// Takes the README's pictures of the sample: `node tests/browser/pictures.mjs`, after `npm ci` in tests/browser.
+
+import { fileURLToPath } from "node:url";
+import { enter, launch, sizes } from "./harness/browser.mjs";
+import { hand, markOf, onScreen } from "./harness/photo.mjs";
+import { OpenNotebook } from "./harness/program.mjs";
+
+const folder = fileURLToPath(new URL("../../samples/screens/", import.meta.url));
+const notebook = await OpenNotebook.fresh({ demo: true });
+const browser = await launch();
+
+function take(page, name) {
+  return page.screenshot({ path: `${folder}${name}.jpg`, type: "jpeg", quality: 82 });
+}
+
+/** Opens the sample's face. */
+async function face(page) {
+  await page.getByRole("link", { name: "Sample engine No. 7, water jacket" }).click();
+  await page.getByRole("link", { name: "Pump-end cover joint" }).click();
+}
+
+async function onDesk() {
+  const { context, page } = await enter(browser, notebook, { ...sizes.desk, viewport: { width: 1280, height: 960 } });
+  await face(page);
+  await take(page, "face");
+  await context.close();
+}
+
+async function onPhone() {
+  const { context, page } = await enter(browser, notebook, sizes.phone);
+  await face(page);
+  await page.getByRole("link", { name: /^Hole 6,|Hole 6 / }).first().click();
+  await take(page, "hole");
+  await page.goBack();
+  await page.getByRole("link", { name: "Mark holes, look closer" }).click();
+  await page.getByRole("button", { name: "Mark", exact: true }).click();
+  const [x, y] = await markOf(page, 8);
+  const places = [[x, y], [x + 90, y - 70], [x + 6, y]];
+  const way = await Promise.all(places.map((place) => onScreen(page, place)));
+  await hand(page, context, sizes.phone).slide(way, async () => {
+    await page.locator(".loupe:not([hidden])").waitFor();
+    await take(page, "marking");
+  });
+  await context.close();
+}
+
+try {
+  await onDesk();
+  await onPhone();
+} finally {
+  await browser.close();
+  await notebook.remove();
+}
