@@ -21,10 +21,11 @@ export async function picture(page, name) {
   if (pictures) await page.screenshot({ path: join(pictures, `${name}.png`), fullPage: true });
 }
 
-/** Looks at the page as every reader has it, then as one who opened all that can be opened. */
-export async function look(page, name) {
+/** Looks at the page as every reader has it, then, with `folds`, as one who opened all that can be opened. */
+export async function look(page, name, { folds = true } = {}) {
   await picture(page, name);
   await check(page, name);
+  if (!folds) return;
   const closed = await page.locator("main details:not([open])").count();
   if (closed === 0) return;
   const opened = await page.evaluate(() => {

@@ -15,10 +15,11 @@ export async function newFace(page, { casting = "Water jacket", face = "Pump end
 }
 
 /** Brings in a photo on a face's page, and stops on the photo's page. */
-export async function bringIn(page, file = join(sample, "joint-face.jpg")) {
+export async function bringIn(page, file = join(sample, "joint-face.jpg"), { script = true } = {}) {
   await page.getByLabel(/Bring in a photo/).setInputFiles(file);
   await page.getByRole("button", { name: "Bring it in" }).click();
-  await page.getByRole("button", { name: "Mark", exact: true }).waitFor();
+  await page.waitForURL(/\/photo\//);
+  if (script) await page.getByRole("button", { name: "Mark", exact: true }).waitFor();
 }
 
 /** Says in the settings who writes, and in which unit lengths are shown. */
