@@ -69,6 +69,17 @@ fn a_missing_or_doubled_line_is_noticed() {
 }
 
 #[test]
+fn a_line_that_skips_a_number_is_noticed_though_it_names_the_one_before_it() {
+    let (shelf, first, file) = one_file();
+    let told = lines(&first.notebook);
+    let mut entry = told[1].entry().clone();
+    entry.seq = 3;
+    let skips = Line::write(&entry).unwrap();
+    fs::write(&file, format!("{}\n{}\n", told[0].text(), skips.text())).unwrap();
+    assert!(refuses(shelf.path()).contains("line 2 does not follow"));
+}
+
+#[test]
 fn lines_under_another_device_s_name_are_not_taken() {
     let (shelf, _, file) = one_file();
     let other = shelf
