@@ -1,19 +1,41 @@
 //! Forms: their fields on the page, and what a person typed read back, with one sentence where it can't be.
 
 use crate::carrier::Request;
+use crate::pages::Refused;
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{EntryId, NotebookError};
 use maud::{Markup, html};
 
 /// A sentence for the person whose form could not be taken; nothing was recorded.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{0}")]
-pub struct Refusal(pub String);
+#[error("{sentence}")]
+pub struct Refusal {
+    /// What is wrong, and what to do.
+    pub sentence: String,
+    /// The name of the field it is about, where it is about one.
+    pub field: Option<String>,
+}
 
 impl Refusal {
-    /// A refusal of one field.
+    /// A refusal of the whole form.
+    pub fn new(sentence: String) -> Self {
+        Self {
+            sentence,
+            field: None,
+        }
+    }
+
+    /// A refusal of what is labelled so.
     pub fn of(label: &str, sentence: impl std::fmt::Display) -> Self {
-        Self(format!("{label}: {sentence}"))
+        Self::new(format!("{label}: {sentence}"))
+    }
+
+    /// The same, with the name of the field to mend.
+    pub fn at(self, field: &str) -> Self {
+        Self {
+            field: Some(field.to_owned()),
+            ..self
+        }
     }
 }
 
@@ -24,17 +46,56 @@ pub struct Form<'a> {
     pub name: &'a str,
     /// The unit of bare numbers.
     pub unit: Unit,
-    /// The request that was refused, whose values are shown again.
-    pub typed: Option<&'a Request>,
+    /// What was refused, if it was this form: its values are shown again, its wrong field is pointed out.
+    pub refused: Option<&'a Refused<'a>>,
+}
+
+/// What the markup of one field needs: its id, and what describes it.
+struct Field<'a> {
+    id: String,
+    described_by: Option<String>,
+    wrong: Option<&'a str>,
+}
+
+impl Field<'_> {
+    /// The lines under the field: what is wrong with what was typed, and the hint.
+    fn notes(&self, hint: &str) -> Markup {
+        html! {
+            @if let Some(sentence) = self.wrong {
+                small.wrong id=(format!("{}-wrong", self.id)) { (crate::words::sentence_case(sentence)) }
+            }
+            @if !hint.is_empty() { small id=(format!("{}-hint", self.id)) { (hint) } }
+        }
+    }
+
+    /// `true` where the value was refused, otherwise nothing.
+    fn invalid(&self) -> Option<&'static str> {
+        self.wrong.map(|_| "true")
+    }
 }
 
 impl<'a> Form<'a> {
     fn typed_value(&self, field: &str) -> Option<&'a str> {
-        self.typed.and_then(|request| request.field(field))
+        self.refused
+            .and_then(|refused| refused.request.field(field))
     }
 
-    fn id(&self, field: &str) -> String {
-        format!("{}-{field}", self.name)
+    fn field(&self, field: &str, hint: &str) -> Field<'a> {
+        let id = format!("{}-{field}", self.name);
+        let wrong = self
+            .refused
+            .filter(|refused| refused.field == Some(field))
+            .map(|refused| refused.sentence.as_str());
+        let notes = [
+            wrong.map(|_| format!("{id}-wrong")),
+            (!hint.is_empty()).then(|| format!("{id}-hint")),
+        ];
+        let notes: Vec<String> = notes.into_iter().flatten().collect();
+        Field {
+            described_by: (!notes.is_empty()).then(|| notes.join(" ")),
+            wrong,
+            id,
+        }
     }
 
     /// A length, in the reader's unit unless another is written with it.
@@ -45,11 +106,13 @@ impl<'a> Form<'a> {
             .or_else(|| now.map(|length| editable(length, self.unit)));
         // A keypad of digits has no stroke for 25/64, so it is asked for in millimetres only.
         let keypad = (self.unit == Unit::Millimetre).then_some("decimal");
+        let its = self.field(field, hint);
         html! {
             div.field {
-                label for=(self.id(field)) { (label) " (" (unit_word(self.unit)) ")" }
-                input id=(self.id(field)) name=(field) value=[value] inputmode=[keypad] autocomplete="off";
-                @if !hint.is_empty() { small { (hint) } }
+                label for=(its.id) { (label) " (" (unit_word(self.unit)) ")" }
+                input id=(its.id) name=(field) value=[value] inputmode=[keypad] autocomplete="off"
+                    aria-describedby=[&its.described_by] aria-invalid=[its.invalid()] autofocus[its.wrong.is_some()];
+                (its.notes(hint))
             }
         }
     }
@@ -69,11 +132,13 @@ impl<'a> Form<'a> {
         list: Option<&str>,
     ) -> Markup {
         let value = self.typed_value(field).or(now);
+        let its = self.field(field, hint);
         html! {
             div.field {
-                label for=(self.id(field)) { (label) }
-                input id=(self.id(field)) name=(field) value=[value] list=[list] autocomplete="off";
-                @if !hint.is_empty() { small { (hint) } }
+                label for=(its.id) { (label) }
+                input id=(its.id) name=(field) value=[value] list=[list] autocomplete="off"
+                    aria-describedby=[&its.described_by] aria-invalid=[its.invalid()] autofocus[its.wrong.is_some()];
+                (its.notes(hint))
             }
         }
     }
@@ -87,29 +152,35 @@ impl<'a> Form<'a> {
         of: &[(String, String)],
     ) -> Markup {
         let value = self.typed_value(field).or(now);
+        let its = self.field(field, "");
         html! {
             div.field {
-                label for=(self.id(field)) { (label) }
-                select id=(self.id(field)) name=(field) {
+                label for=(its.id) { (label) }
+                select id=(its.id) name=(field) aria-describedby=[&its.described_by]
+                    aria-invalid=[its.invalid()] autofocus[its.wrong.is_some()] {
                     @for (key, words) in of {
                         option value=(key) selected[value == Some(key.as_str())] { (words) }
                     }
                 }
+                (its.notes(""))
             }
         }
     }
 
     /// One of two or three, side by side.
     pub fn one_of(&self, field: &str, label: &str, of: &[(&str, &str)]) -> Markup {
+        let its = self.field(field, "");
         html! {
-            fieldset.one-of {
+            fieldset.one-of id=(its.id) aria-describedby=[&its.described_by] {
                 legend { (label) }
-                @for (key, words) in of {
+                @for (place, (key, words)) in of.iter().enumerate() {
                     label.choice {
-                        input type="radio" name=(field) value=(key) checked[self.typed_value(field) == Some(*key)];
+                        input type="radio" name=(field) value=(key) checked[self.typed_value(field) == Some(*key)]
+                            autofocus[place == 0 && its.wrong.is_some()];
                         span { (words) }
                     }
                 }
+                (its.notes(""))
             }
         }
     }
@@ -117,8 +188,8 @@ impl<'a> Form<'a> {
     /// Yes or no.
     pub fn tick(&self, field: &str, label: &str, now: bool) -> Markup {
         let ticked = self
-            .typed
-            .map_or(now, |request| request.field(field).is_some());
+            .refused
+            .map_or(now, |refused| refused.request.field(field).is_some());
         html! {
             label.choice {
                 input type="checkbox" name=(field) value="yes" checked[ticked];
@@ -159,7 +230,7 @@ pub fn length(
     };
     Length::parse(text, Some(unit))
         .map(Some)
-        .map_err(|error| Refusal::of(label, error))
+        .map_err(|error| Refusal::of(label, error).at(field))
 }
 
 /// A length from a field that must be filled.
@@ -169,8 +240,9 @@ pub fn needed_length(
     label: &str,
     unit: Unit,
 ) -> Result<Length, Refusal> {
-    length(request, field, label, unit)?
-        .ok_or_else(|| Refusal::of(label, "nothing is written; write the value that was read"))
+    length(request, field, label, unit)?.ok_or_else(|| {
+        Refusal::of(label, "nothing is written; write the value that was read").at(field)
+    })
 }
 
 /// Words from a field that must be filled.
@@ -181,7 +253,7 @@ pub fn needed_text<'a>(
 ) -> Result<&'a str, Refusal> {
     request
         .field(field)
-        .ok_or_else(|| Refusal::of(label, "nothing is written; write a few words"))
+        .ok_or_else(|| Refusal::of(label, "nothing is written; write a few words").at(field))
 }
 
 /// The answers that stood on the page the form came from; the new one replaces just these.
@@ -201,7 +273,7 @@ pub fn over(request: &Request) -> Result<Vec<EntryId>, Refusal> {
 
 impl From<NotebookError> for Refusal {
     fn from(error: NotebookError) -> Self {
-        Self(error.to_string())
+        Self::new(error.to_string())
     }
 }
 
@@ -225,6 +297,7 @@ pub fn torque(
             label,
             format!("'{text}' is not a torque; write a number above 0"),
         )
+        .at(field)
     })?;
     Ok(Some(match unit {
         Unit::Inch => number * crate::words::POUND_FOOT_NM,

@@ -9,6 +9,7 @@ mod pages;
 mod plate;
 mod progress;
 mod router;
+mod said;
 mod words;
 
 pub use carrier::{Body, Method, Request, Response, Upload};

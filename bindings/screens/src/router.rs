@@ -4,6 +4,7 @@ use crate::carrier::{Method, Request, Response};
 use crate::form::Refusal;
 use crate::page::{STYLE, asset, picture, saying, see};
 use crate::pages::{Desk, Refused, casting, castings, face, hole, photo, settings, sheet};
+use crate::said::{self, after};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{Notebook, NotebookError, PhotoId};
 use std::str::FromStr;
@@ -39,7 +40,14 @@ fn look(
     let desk = Desk {
         unit: notebook.settings()?.unit,
         refused,
+        said: request
+            .asked("said")
+            .filter(|_| refused.is_none())
+            .and_then(said::words),
     };
+    if let Some(page) = said::page_of(parts).filter(|_| refused.is_none()) {
+        return Ok(see(&page));
+    }
     Ok(match parts {
         [""] => castings::show(notebook, desk)?,
         ["settings"] => settings::show(notebook, desk)?,
@@ -85,6 +93,7 @@ fn change(notebook: &Notebook, parts: &[&str], request: &Request) -> Result<Resp
         let desk = Desk {
             unit,
             refused: None,
+            said: None,
         };
         let take = if *form == "mark" {
             photo::mark
@@ -95,12 +104,13 @@ fn change(notebook: &Notebook, parts: &[&str], request: &Request) -> Result<Resp
     }
     match take(notebook, parts, request, unit)? {
         Ok(path) => Ok(see(&path)),
-        Err(Refusal(sentence)) => {
+        Err(Refusal { sentence, field }) => {
             let (form, page) = parts.split_last().ok_or(Trouble::NoSuchPage)?;
             let refused = Refused {
                 form,
                 request,
                 sentence,
+                field: field.as_deref(),
             };
             let page = if page.is_empty() { home_of(form) } else { page };
             let mut shown = look(notebook, page, request, Some(&refused))?;
@@ -127,33 +137,33 @@ fn take(
     unit: Unit,
 ) -> Result<Result<String, Refusal>, Trouble> {
     Ok(match parts {
-        ["settings"] => settings::change(notebook, request).map(|()| "/".to_owned()),
-        ["casting"] => castings::add(notebook, request).map(|id| format!("/casting/{id}")),
+        ["settings"] => settings::change(notebook, request).map(|()| after("/", "settings")),
+        ["casting"] => {
+            castings::add(notebook, request).map(|id| after(&format!("/casting/{id}"), "casting"))
+        }
         ["casting", casting, form] => {
             let casting = id(casting)?;
             match *form {
                 "casting" => casting::change(notebook, casting, request)
-                    .map(|()| format!("/casting/{casting}")),
-                "face" => {
-                    casting::add_face(notebook, casting, request).map(|id| format!("/face/{id}"))
-                }
+                    .map(|()| after(&format!("/casting/{casting}"), "correction")),
+                "face" => casting::add_face(notebook, casting, request)
+                    .map(|id| after(&format!("/face/{id}"), "face")),
                 _ => return Err(Trouble::NoSuchPage),
             }
         }
         ["face", face, form] => {
             let face = id(face)?;
             match *form {
-                "face" => face::change(notebook, face, request).map(|()| format!("/face/{face}")),
-                "cut" => {
-                    face::plan(notebook, face, request, unit).map(|()| format!("/face/{face}"))
-                }
-                "milled" => {
-                    face::milled(notebook, face, request, unit).map(|()| format!("/face/{face}"))
-                }
-                "hole" => face::add_hole(notebook, face, request).map(|id| format!("/hole/{id}")),
-                "photo" => {
-                    face::add_photo(notebook, face, request).map(|id| format!("/photo/{id}"))
-                }
+                "face" => face::change(notebook, face, request)
+                    .map(|()| after(&format!("/face/{face}"), "correction")),
+                "cut" => face::plan(notebook, face, request, unit)
+                    .map(|()| after(&format!("/face/{face}"), "plan")),
+                "milled" => face::milled(notebook, face, request, unit)
+                    .map(|()| after(&format!("/face/{face}"), "milled")),
+                "hole" => face::add_hole(notebook, face, request)
+                    .map(|id| after(&format!("/hole/{id}"), "hole")),
+                "photo" => face::add_photo(notebook, face, request)
+                    .map(|id| after(&format!("/photo/{id}"), "photo")),
                 _ => return Err(Trouble::NoSuchPage),
             }
         }

@@ -46,7 +46,8 @@ impl Desk {
             .iter()
             .find(|(name, _)| *name == "location")
             .unwrap();
-        location.clone()
+        // The page itself: without what it is to say, and without the place to begin at.
+        location.split(['?', '#']).next().unwrap().to_owned()
     }
 
     /// Sends a form that must be refused; gives the sentence.
@@ -268,6 +269,19 @@ fn what_cannot_be_taken_records_nothing_and_is_shown_again() {
         ),
         ("wanted", vec![("thread", "3/8-17")], "3/8-16"),
         ("wanted", vec![], "Thread of the bolt"),
+        ("damage", vec![], "No damage was written"),
+        ("damage", vec![("direction-0", "90")], "Line 1"),
+        ("damage", vec![("broken-length", "5 mm")], "which piece"),
+        (
+            "reading",
+            vec![("depth", "30 mm"), ("floor-error", "1 mm")],
+            "Metal under the bottom",
+        ),
+        (
+            "reading",
+            vec![("depth-instrument", "caliper")],
+            "not written",
+        ),
         ("note", vec![("text", "   ")], "nothing is written"),
         ("choose", vec![("way", "{}")], "thread"),
         (
@@ -284,6 +298,58 @@ fn what_cannot_be_taken_records_nothing_and_is_shown_again() {
     assert_eq!(lines(), before);
     let again = text(&desk.post(&at("reading"), &[("depth", "abc"), ("floor", "9 mm")]));
     assert!(again.contains("value=\"9 mm\""), "what was typed is lost");
+    assert!(
+        again.contains(
+            "aria-describedby=\"reading-depth-wrong reading-depth-hint\" aria-invalid=\"true\""
+        ),
+        "the wrong field is not pointed out"
+    );
+    assert!(again.contains("<title>Not recorded: Hole 1"), "the title");
+}
+
+#[test]
+fn a_page_says_what_was_recorded_in_its_own_words_only() {
+    let desk = Desk::new();
+    let hole = desk.hole();
+    let taken = desk.post(&format!("/hole/{hole}/note"), &[("text", "rusty")]);
+    let (_, location) = &taken.headers[0];
+    assert_eq!(location, &format!("/hole/{hole}?said=note#next"));
+    let asked = |said: &str| {
+        let mut request = Request::get(&format!("/hole/{hole}"));
+        request.query = vec![("said".to_owned(), said.to_owned())];
+        text(&answer(&desk.notebook, &request))
+    };
+    assert!(asked("note").contains("Note written down."));
+    let other = asked("<b>paid</b>");
+    assert!(!other.contains("paid") && !other.contains("class=\"recorded\""));
+}
+
+#[test]
+fn the_address_of_a_form_leads_to_its_page() {
+    let desk = Desk::new();
+    let hole = desk.hole();
+    let response = answer(
+        &desk.notebook,
+        &Request::get(&format!("/hole/{hole}/reading")),
+    );
+    assert_eq!(response.status, 303);
+    assert_eq!(response.headers[0].1, format!("/hole/{hole}"));
+}
+
+#[test]
+fn a_number_is_given_once_on_a_face() {
+    let desk = Desk::new();
+    let face = desk.face();
+    let add = format!("/face/{face}/hole");
+    let first = desk.done(&add, &[("number", "7")]);
+    assert!(desk.refused(&add, &[("number", "7")]).contains("hole 7"));
+    let second = desk.done(&add, &[]);
+    let number = format!("{second}/number");
+    let over = desk.hidden(&second, &number, "over");
+    let form = |number| [("over", over[0].as_str()), ("number", number)];
+    assert!(desk.refused(&number, &form("7")).contains("hole 7"));
+    assert_eq!(desk.done(&number, &form("9")), second);
+    assert_ne!(first, second);
 }
 
 #[test]

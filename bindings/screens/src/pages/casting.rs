@@ -17,7 +17,7 @@ pub fn show(notebook: &Notebook, id: CastingId, desk: Desk<'_>) -> Result<Respon
     let casting = notebook.casting(id)?;
     let content = html! {
         h1 { (casting.name) }
-        (desk.problem())
+        (desk.outcome())
         @match casting.answers.settled() {
             Some(body) => {
                 p { (iron_words(body.iron.as_ref())) }
@@ -40,7 +40,7 @@ pub fn show(notebook: &Notebook, id: CastingId, desk: Desk<'_>) -> Result<Respon
         (correct(&casting, desk))
     };
     let way = [Crumb::to("Castings", "/"), Crumb::here(casting.name)];
-    Ok(page(&way[1].name, &way, content))
+    Ok(page(&desk.title(&way[1].name), &way, content))
 }
 
 fn card(face: &FaceSummary) -> Markup {
@@ -105,6 +105,7 @@ pub fn iron_choices() -> Vec<(String, String)> {
     let unknown = (String::new(), "not known".to_owned());
     let classes = Iron::ALL
         .iter()
+        .filter(|iron| **iron != Iron::Unknown)
         .map(|iron| (iron.to_string(), iron.to_string()));
     std::iter::once(unknown).chain(classes).collect()
 }

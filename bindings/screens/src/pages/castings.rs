@@ -14,7 +14,7 @@ pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Response, NotebookErr
     let castings = notebook.castings()?;
     let content = html! {
         h1 { "Castings" }
-        (desk.problem())
+        (desk.outcome())
         @if castings.is_empty() { (first_steps()) }
         ul.cards { @for casting in &castings { (card(casting)) } }
         section.leaf.next[castings.is_empty()] {
@@ -29,7 +29,11 @@ pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Response, NotebookErr
             }
         }
     };
-    Ok(page("Castings", &[Crumb::here("Castings")], content))
+    Ok(page(
+        &desk.title("Castings"),
+        &[Crumb::here("Castings")],
+        content,
+    ))
 }
 
 fn first_steps() -> Markup {

@@ -14,6 +14,7 @@ use holebook_core::notebook::{
     FaceBody, FaceId, FaceView, HoleId, HoleSummary, Notebook, NotebookError, PhotoId, PhotoView,
 };
 use maud::{Markup, html};
+use std::path::Path;
 
 /// The face.
 pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Response, NotebookError> {
@@ -23,7 +24,7 @@ pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Response,
             h1.grow { (face.name) }
             a.button href=(format!("/face/{id}/sheet")) { "Sheet to print" }
         }
-        (desk.problem())
+        (desk.outcome())
         @if let Some(note) = face.answers.settled().and_then(|body| body.note.as_ref()) { p { (note) } }
         div.two {
             div.stay {
@@ -39,7 +40,7 @@ pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Response,
         Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
         Crumb::here(&face.name),
     ];
-    Ok(page(&face.name, &way, content))
+    Ok(page(&desk.title(&face.name), &way, content))
 }
 
 fn photos(face: &FaceView, desk: Desk<'_>) -> Markup {
@@ -189,6 +190,13 @@ fn hole_row(hole: &HoleSummary) -> Markup {
 /// Records the planned face cut.
 pub fn plan(notebook: &Notebook, id: FaceId, request: &Request, unit: Unit) -> Result<(), Refusal> {
     let planned = needed_length(request, "planned", "To come off the face", unit)?;
+    if planned < Length::ZERO {
+        let sentence = format!(
+            "{} is less than nothing; write 0 if the face stays as it is",
+            planned.show(unit)
+        );
+        return Err(Refusal::of("To come off the face", sentence).at("planned"));
+    }
     notebook.plan_face_cut(id, planned, &crate::form::over(request)?)?;
     Ok(())
 }
@@ -201,6 +209,13 @@ pub fn milled(
     unit: Unit,
 ) -> Result<(), Refusal> {
     let taken = needed_length(request, "taken", "Taken off", unit)?;
+    if !taken.is_positive() {
+        let sentence = format!(
+            "{} is no cut; write what came off, as measured",
+            taken.show(unit)
+        );
+        return Err(Refusal::of("Taken off", sentence).at("taken"));
+    }
     let instrument = request.field("instrument").map(str::to_owned);
     notebook.record_face_milled(id, &FaceMilled { taken, instrument })?;
     Ok(())
@@ -210,7 +225,7 @@ pub fn milled(
 pub fn add_hole(notebook: &Notebook, id: FaceId, request: &Request) -> Result<HoleId, Refusal> {
     let number = request
         .field("number")
-        .map(|_| number::read(request))
+        .map(|_| number::free(notebook, id, number::read(request)?, None))
         .transpose()?;
     Ok(notebook.add_hole(id, number, None)?)
 }
@@ -225,10 +240,23 @@ pub fn add_photo(notebook: &Notebook, id: FaceId, request: &Request) -> Result<P
         return Err(Refusal::of(
             "Photo",
             "no picture was chosen; choose one, then bring it in",
-        ));
+        )
+        .at("photo"));
     };
-    let (photo, _) = notebook.add_photo(id, path, Some(name))?;
+    let brought = notebook.add_photo(id, path, Some(name));
+    let (photo, _) = brought.map_err(|error| named(&error.to_string(), path, name))?;
     Ok(photo)
+}
+
+/// A refusal of a photo under the name that the person's own device gave it, not under where it was put meanwhile.
+fn named(sentence: &str, path: &Path, name: &str) -> Refusal {
+    let short: String = name.chars().take(60).collect();
+    let shown = if short.is_empty() {
+        "The photo"
+    } else {
+        &short
+    };
+    Refusal::new(sentence.replace(&path.display().to_string(), shown)).at("photo")
 }
 
 /// A form to say anew what the face is; where two devices wrote different things, both are shown.

@@ -10,6 +10,7 @@ pub mod sheet;
 
 use crate::carrier::Request;
 use crate::form::Form;
+use crate::words::sentence_case;
 use holebook_core::length::Unit;
 use maud::{Markup, html};
 
@@ -21,6 +22,8 @@ pub struct Refused<'a> {
     pub request: &'a Request,
     /// Why it could not be taken.
     pub sentence: String,
+    /// The name of the field to mend, where it is one.
+    pub field: Option<&'a str>,
 }
 
 /// What a page needs to know to draw its forms.
@@ -30,16 +33,17 @@ pub struct Desk<'a> {
     pub unit: Unit,
     /// The form that was refused, if the page is shown for that.
     pub refused: Option<&'a Refused<'a>>,
+    /// What was just recorded, if the page is shown after that: a fixed sentence.
+    pub said: Option<&'static str>,
 }
 
 impl<'a> Desk<'a> {
     /// The form of this name, filled with what was typed if it was the one refused.
     pub fn form(&self, name: &'a str) -> Form<'a> {
-        let refused = self.refused.filter(|refused| refused.form == name);
         Form {
             name,
             unit: self.unit,
-            typed: refused.map(|refused| refused.request),
+            refused: self.refused.filter(|refused| refused.form == name),
         }
     }
 
@@ -50,13 +54,12 @@ impl<'a> Desk<'a> {
         address: &str,
         is_it: impl Fn(&Request) -> bool,
     ) -> Form<'a> {
-        let refused = self
-            .refused
-            .filter(|refused| refused.form == address && is_it(refused.request));
         Form {
             name,
             unit: self.unit,
-            typed: refused.map(|refused| refused.request),
+            refused: self
+                .refused
+                .filter(|refused| refused.form == address && is_it(refused.request)),
         }
     }
 
@@ -65,12 +68,23 @@ impl<'a> Desk<'a> {
         self.refused.is_some_and(|refused| refused.form == name)
     }
 
-    /// The sentence of the refusal, at the top of the page.
-    pub fn problem(&self) -> Markup {
+    /// What became of the form that was sent: why nothing was recorded, or that it was.
+    /// It stays in sight while the page is read on, since the next thing to do lies further down.
+    pub fn outcome(&self) -> Markup {
         html! {
             @if let Some(refused) = self.refused {
-                p.problem role="alert" { "Nothing was recorded. " (crate::words::sentence_case(&refused.sentence)) }
+                p.problem role="alert" { "Nothing was recorded. " (sentence_case(refused.sentence.trim_end_matches('.'))) "." }
             }
+            @if let Some(said) = self.said { p.recorded role="status" { "✓ " (said) } }
+        }
+    }
+
+    /// The page's title, with the outcome before it: a screen reader says it first.
+    pub fn title(&self, title: &str) -> String {
+        match (self.refused, self.said) {
+            (Some(_), _) => format!("Not recorded: {title}"),
+            (None, Some(said)) => format!("{said} {title}"),
+            (None, None) => title.to_owned(),
         }
     }
 }

@@ -21,7 +21,7 @@ pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Response, NotebookErr
     });
     let content = html! {
         h1 { "Settings" }
-        (desk.problem())
+        (desk.outcome())
         form.leaf method="post" action="/settings" {
             div.fields {
                 (form.text("person", "Your name", Some(&settings.person), "stands beside everything you write"))
@@ -40,7 +40,7 @@ pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Response, NotebookErr
         }
     };
     let way = [Crumb::to("Castings", "/"), Crumb::here("Settings")];
-    Ok(page("Settings", &way, content))
+    Ok(page(&desk.title("Settings"), &way, content))
 }
 
 /// Keeps what was set.

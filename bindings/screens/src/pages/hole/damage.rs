@@ -21,9 +21,10 @@ pub fn leaf(leaf: &Leaf<'_>) -> Markup {
         }
         details id=[(leaf.is_next("damage")).then_some("next")] open[open] {
             summary { @if now.is_some() { "Say it anew" } @else { "Say what is missing" } }
-            @if now.is_none() {
+            @if now != Some(&Damage::default()) {
                 form method="post" action=(leaf.path("damage")) {
                     (leaf.over(&answers.0))
+                    input type="hidden" name="nothing" value="yes";
                     p { button { "Nothing is missing or broken" } }
                 }
             }
@@ -142,6 +143,12 @@ pub fn record(
         broken_tool: read_broken(request, unit)?,
         crack: request.field("crack").is_some(),
     };
+    if damage == Damage::default() && request.field("nothing").is_none() {
+        return Err(Refusal::new(
+            "No damage was written; fill in what is missing, or press 'Nothing is missing or broken'."
+                .to_owned(),
+        ));
+    }
     notebook.say(hole, Saying::Damage(damage), &crate::form::over(request)?)?;
     Ok(())
 }
@@ -162,7 +169,12 @@ fn read_station(request: &Request, row: usize, unit: Unit) -> Result<Option<Stat
         )
     };
     let Some(diameter) = field("diameter", "diameter")? else {
-        return no_half_row(request, row, &["from", "to", "offset"], "diameter");
+        return no_half_row(
+            request,
+            row,
+            &["from", "to", "offset", "direction"],
+            ("diameter", "diameter"),
+        );
     };
     let span = read_span(request, ("from", "to"), row, unit)?;
     Ok(Some(Station {
@@ -178,16 +190,17 @@ fn no_half_row<T>(
     request: &Request,
     row: usize,
     others: &[&str],
-    missing: &str,
+    (missing, its_name): (&str, &str),
 ) -> Result<Option<T>, Refusal> {
     let filled = others
         .iter()
         .any(|name| request.field(&format!("{name}-{row}")).is_some());
     if filled {
-        return Err(Refusal(format!(
-            "Line {}: its {missing} is not written; write it, or empty the line.",
+        return Err(Refusal::new(format!(
+            "Line {}: its {its_name} is not written; write it, or empty the line.",
             row + 1
-        )));
+        ))
+        .at(&format!("{missing}-{row}")));
     }
     Ok(None)
 }
@@ -207,7 +220,7 @@ fn read_span(
 
 fn read_hard(request: &Request, row: usize, unit: Unit) -> Result<Option<Span>, Refusal> {
     if request.field(&format!("hard-to-{row}")).is_none() {
-        return no_half_row(request, row, &["hard-from"], "end");
+        return no_half_row(request, row, &["hard-from"], ("hard-to", "end"));
     }
     read_span(request, ("hard-from", "hard-to"), row, unit).map(Some)
 }
@@ -221,12 +234,20 @@ fn read_direction(request: &Request, row: usize) -> Result<f64, Refusal> {
         _ => Err(Refusal::of(
             "Towards",
             format!("'{text}' is not an angle from 0 to 360 degrees"),
-        )),
+        )
+        .at(&format!("direction-{row}"))),
     }
 }
 
 fn read_broken(request: &Request, unit: Unit) -> Result<Option<BrokenTool>, Refusal> {
     let Some(what) = request.field("broken") else {
+        let measured = ["broken-length", "broken-top"]
+            .iter()
+            .any(|field| request.field(field).is_some());
+        if measured {
+            let sentence = "Broken off in it: which piece it is was not chosen; choose it, or empty its lengths.";
+            return Err(Refusal::new(sentence.to_owned()).at("broken"));
+        }
         return Ok(None);
     };
     Ok(Some(BrokenTool {

@@ -5,6 +5,7 @@ use crate::carrier::{Request, Response};
 use crate::form::{Refusal, needed_text};
 use crate::page::{Crumb, page};
 use crate::pages::Desk;
+use crate::said::after;
 use crate::words::when;
 use holebook_core::length::Unit;
 use holebook_core::notebook::{EntryId, HoleId, JournalLine, Notebook, NotebookError};
@@ -101,11 +102,11 @@ pub fn strike(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<St
     let face = notebook.hole(hole)?.face;
     let entry = request.field("entry").and_then(|text| text.parse().ok());
     let entry: EntryId = entry.ok_or_else(|| {
-        Refusal("The entry to strike can't be read; open the page again.".to_owned())
+        Refusal::new("The entry to strike can't be read; open the page again.".to_owned())
     })?;
     notebook.strike(entry, needed_text(request, "reason", "Why it is wrong")?)?;
     Ok(match notebook.hole(hole) {
-        Ok(_) => format!("/hole/{hole}"),
-        Err(_) => format!("/face/{face}"),
+        Ok(_) => after(&format!("/hole/{hole}"), "strike"),
+        Err(_) => after(&format!("/face/{face}"), "strike"),
     })
 }

@@ -66,7 +66,7 @@ pub fn show(notebook: &Notebook, id: HoleId, desk: Desk<'_>) -> Result<Response,
     };
     let content = html! {
         (head(&leaf))
-        (desk.problem())
+        (desk.outcome())
         (questions::leaf(&leaf))
         div.two {
             section.leaf.stay aria-labelledby="there" {
@@ -90,7 +90,7 @@ pub fn show(notebook: &Notebook, id: HoleId, desk: Desk<'_>) -> Result<Response,
     way.extend(casting);
     way.push(Crumb::to(&hole.face_name, format!("/face/{}", hole.face)));
     way.push(Crumb::here(&title));
-    Ok(page(&title, &way, content))
+    Ok(page(&desk.title(&title), &way, content))
 }
 
 /// Most holes of a face take the same bolt: what a neighbour shall be is a good first word for one not yet said.
@@ -119,8 +119,8 @@ fn head(leaf: &Leaf<'_>) -> Markup {
                     }
                 }
             }
-            @if let Some(previous) = hole.previous { a.button href=(format!("/hole/{previous}")) rel="prev" { "‹ Previous" } }
-            @if let Some(next) = hole.next { a.button href=(format!("/hole/{next}")) rel="next" { "Next ›" } }
+            @if let Some(previous) = hole.previous { a.button href=(format!("/hole/{previous}")) rel="prev" { "‹ Hole before" } }
+            @if let Some(next) = hole.next { a.button href=(format!("/hole/{next}")) rel="next" { "Hole after ›" } }
         }
         (next::strip(&leaf.plan.next))
     }

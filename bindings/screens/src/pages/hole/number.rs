@@ -3,7 +3,7 @@
 use super::Leaf;
 use crate::carrier::Request;
 use crate::form::{Refusal, needed_text, over};
-use holebook_core::notebook::{HoleBody, HoleId, Notebook};
+use holebook_core::notebook::{FaceId, HoleBody, HoleId, Notebook};
 use maud::{Markup, html};
 
 /// A form to correct the number, for a slip or where two devices gave the same.
@@ -49,7 +49,27 @@ pub fn read(request: &Request) -> Result<u32, Refusal> {
             "Number",
             format!("'{text}' is not a whole number from 1 to 9999"),
         )
+        .at("number")
     })
+}
+
+/// A number that no other hole of the face has. Two devices may still give the same one; here it is a slip.
+pub fn free(
+    notebook: &Notebook,
+    face: FaceId,
+    number: u32,
+    but: Option<HoleId>,
+) -> Result<u32, Refusal> {
+    let holes = notebook.face(face)?.holes;
+    let taken = holes
+        .iter()
+        .any(|hole| hole.number == number && Some(hole.id) != but);
+    if taken {
+        let sentence =
+            format!("there is a hole {number} on this face already; take another number");
+        return Err(Refusal::of("Number", sentence).at("number"));
+    }
+    Ok(number)
 }
 
 /// Records the corrected number.
@@ -58,7 +78,7 @@ pub fn record(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<()
     let (x, y) = view.at.unzip();
     let body = HoleBody {
         face: view.face,
-        number: read(request)?,
+        number: free(notebook, view.face, read(request)?, Some(hole))?,
         x,
         y,
     };

@@ -105,7 +105,7 @@ pub fn record(
         readings.extend(read_quantity(what, request, unit)?);
     }
     if readings.is_empty() {
-        return Err(Refusal(
+        return Err(Refusal::new(
             "No reading was written; fill at least one field.".to_owned(),
         ));
     }
@@ -119,13 +119,36 @@ fn read_quantity(
     request: &Request,
     unit: Unit,
 ) -> Result<Option<Reading>, Refusal> {
-    let Some(value) = length(request, quantity_key(what), quantity(what), unit)? else {
-        return Ok(None);
+    let key = quantity_key(what);
+    let Some(value) = length(request, key, quantity(what), unit)? else {
+        return only_beside(what, request);
     };
+    if !value.is_positive() {
+        let sentence = "a reading is more than 0; write what was measured, or leave it empty";
+        return Err(Refusal::of(
+            quantity(what),
+            format!(
+                "'{}' is written; {sentence}",
+                request.field(key).unwrap_or_default()
+            ),
+        )
+        .at(key));
+    }
+    let error_label = format!("{}, may be off by", quantity(what));
     Ok(Some(Reading {
         quantity: what,
         value,
-        error: length(request, &error_key(what), "May be off by", unit)?,
+        error: length(request, &error_key(what), &error_label, unit)?,
         instrument: request.field(&instrument_key(what)).map(str::to_owned),
     }))
+}
+
+/// No reading of a quantity, unless something was written beside its empty field: then the value was forgotten.
+fn only_beside(what: Quantity, request: &Request) -> Result<Option<Reading>, Refusal> {
+    let beside = [error_key(what), instrument_key(what)];
+    if beside.iter().all(|field| request.field(field).is_none()) {
+        return Ok(None);
+    }
+    let sentence = "the reading itself is not written; write it, or empty the fields beside it";
+    Err(Refusal::of(quantity(what), sentence).at(quantity_key(what)))
 }

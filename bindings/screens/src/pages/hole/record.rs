@@ -4,6 +4,7 @@ use super::work::form_of;
 use super::{damage, done, number, readings, shall, ways};
 use crate::carrier::Request;
 use crate::form::{Refusal, length, needed_text, over};
+use crate::said::after;
 use crate::words::sentence_case;
 use holebook_core::hole::record::{Checked, Cut, DryFit, Keys, Note, Proof, Set, Work};
 use holebook_core::hole::remedies::{assessment_of, remedies};
@@ -34,7 +35,7 @@ pub fn take(
         "strike" => return Some(done::strike(notebook, hole, request)),
         _ => return None,
     };
-    Some(taken.map(|()| format!("/hole/{hole}#next")))
+    Some(taken.map(|()| format!("{}#next", after(&format!("/hole/{hole}"), form))))
 }
 
 fn note(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), Refusal> {
@@ -70,7 +71,7 @@ fn settle(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), Re
         _ => None,
     };
     let saying = saying.ok_or_else(|| {
-        Refusal("That answer does not stand any more; look at the page anew.".to_owned())
+        Refusal::new("That answer does not stand any more; look at the page anew.".to_owned())
     })?;
     notebook.say(hole, saying, &over(request)?)?;
     Ok(())
@@ -91,16 +92,15 @@ fn record_step(
         .and_then(StepKey::from_word)
         .filter(|key| form_of(*key) == form);
     let key = key.ok_or_else(|| {
-        Refusal("Which step it was can't be read; open the page again.".to_owned())
+        Refusal::new("Which step it was can't be read; open the page again.".to_owned())
     })?;
     let reason = request.field("reason").map(str::to_owned);
     if reason.is_none()
         && let Some(why) = asks_reason(&view, &work, key)?
     {
-        return Err(Refusal(format!(
-            "{}; write it under this step.",
-            sentence_case(&why)
-        )));
+        return Err(
+            Refusal::new(format!("{}; write it under this step", sentence_case(&why))).at("reason"),
+        );
     }
     let saying = match key {
         StepKey::Cut(step) => Saying::Cut(Cut {
@@ -135,7 +135,7 @@ fn record_step(
         }),
         StepKey::Prove => Saying::Proof(proof(work, request, unit)?),
         StepKey::FaceCut => {
-            return Err(Refusal(
+            return Err(Refusal::new(
                 "The face cut is recorded on its face's page.".to_owned(),
             ));
         }
@@ -155,18 +155,18 @@ fn chosen_work(view: &HoleView, request: &Request) -> Result<Work, Refusal> {
         .map(|said| said.entry.to_string())
         .collect();
     if shown != standing {
-        return Err(Refusal("The chosen remedy changed since this page was opened; look at the steps again, then record.".to_owned()));
+        return Err(Refusal::new("The chosen remedy changed since this page was opened; look at the steps again, then record.".to_owned()));
     }
     let choice = view.record.choice.settled();
     choice
         .map(|choice| choice.work.clone())
-        .ok_or_else(|| Refusal("No remedy is chosen yet; choose one first.".to_owned()))
+        .ok_or_else(|| Refusal::new("No remedy is chosen yet; choose one first.".to_owned()))
 }
 
 /// Why a reason is asked for doing the step now.
 fn asks_reason(view: &HoleView, work: &Work, key: StepKey) -> Result<Option<String>, Refusal> {
     let situation = situation_of(&view.record, &view.face_record)
-        .map_err(|error| Refusal(error.to_string()))?;
+        .map_err(|error| Refusal::new(error.to_string()))?;
     let ways = remedies(&situation);
     let Some(chosen) = assessment_of(&ways, work) else {
         return Ok(Some("the chosen remedy is not among the ways any more; look at them again, or say why it is done all the same".to_owned()));
@@ -181,7 +181,7 @@ fn passes(request: &Request) -> Result<bool, Refusal> {
     match request.field("passes") {
         Some("yes") => Ok(true),
         Some("no") => Ok(false),
-        _ => Err(Refusal("Say whether it passes or not.".to_owned())),
+        _ => Err(Refusal::new("Say whether it passes or not.".to_owned()).at("passes")),
     }
 }
 
@@ -195,6 +195,7 @@ fn driven(request: &Request) -> Result<u8, Refusal> {
                 "Keys driven",
                 format!("'{text}' is not a number of keys from 1 to 8"),
             )
+            .at("driven")
         })
 }
 

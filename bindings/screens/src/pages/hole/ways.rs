@@ -198,16 +198,16 @@ fn way_key(way: &Assessment) -> String {
 pub fn record_choice(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), Refusal> {
     let view = notebook.hole(hole)?;
     let situation = situation_of(&view.record, &view.face_record)
-        .map_err(|error| Refusal(error.to_string()))?;
+        .map_err(|error| Refusal::new(error.to_string()))?;
     let ways = remedies(&situation);
     let asked = request.field("way");
     let way = ways.iter().find(|way| asked == Some(way_key(way).as_str()));
     let way = way.ok_or_else(|| {
-        Refusal("That way is not among the remedies any more; look at them anew.".to_owned())
+        Refusal::new("That way is not among the remedies any more; look at them anew.".to_owned())
     })?;
     let reason = request.field("reason").map(str::to_owned);
     if reason.is_none() && matches!(way.verdict, Verdict::DoesNotFit | Verdict::NotKnown) {
-        return Err(Refusal(
+        return Err(Refusal::new(
             "The checks do not pass this remedy; to choose it all the same, write why.".to_owned(),
         ));
     }

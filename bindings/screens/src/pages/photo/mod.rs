@@ -70,7 +70,7 @@ pub fn show(
     let marks_first = marking || leaf.photo.marks.is_empty();
     let content = html! {
         h1 { (title) }
-        (desk.problem())
+        (desk.outcome())
         div.photo-page {
             div.marking data-width=(leaf.photo.width_px) data-height=(leaf.photo.height_px)
                 data-mode=(if marks_first { "mark" } else { "look" })
@@ -97,7 +97,12 @@ pub fn show(
         Crumb::to(&leaf.face.name, format!("/face/{}", leaf.face.id)),
         Crumb::here("Photo"),
     ];
-    Ok(page_with_script(&title, &way, Some(SCRIPTS[0].0), content))
+    Ok(page_with_script(
+        &desk.title(&title),
+        &way,
+        Some(SCRIPTS[0].0),
+        content,
+    ))
 }
 
 /// The controls over the photo; they work by script, which shows them.

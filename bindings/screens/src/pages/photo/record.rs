@@ -67,6 +67,7 @@ fn answer(
                 form: "mark",
                 request,
                 sentence: refusal.to_string(),
+                field: None,
             };
             let mut page = show(
                 notebook,
