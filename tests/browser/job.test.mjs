@@ -112,7 +112,7 @@ for (const [size, options] of Object.entries(sizes)) {
 
     test("setting before the face cut asks for a reason first", async () => {
       const step = page.locator(".steps > li", { hasText: "Set the insert" });
-      await step.locator("summary", { hasText: /^Record it$/ }).click();
+      await step.locator("summary", { hasText: /recording it$/ }).click();
       await step.getByLabel(/^Its top below the face/).fill("1");
       await step.getByRole("button", { name: "Record it as set" }).click();
       const alert = page.getByRole("alert");
@@ -157,7 +157,7 @@ for (const [size, options] of Object.entries(sizes)) {
       await choose(page, WAY, "as its neighbour");
       while (!(await next(page)).startsWith("Cut the face")) await doNext(page);
       const step = page.locator(".steps > li", { hasText: "Set the insert" });
-      await step.locator("summary", { hasText: /^Record it$/ }).click();
+      await step.locator("summary", { hasText: /recording it$/ }).click();
       await step.getByLabel("Why it is done now").fill("carries the drill plate");
       await step.getByLabel(/^Its top below the face/).fill("2");
       await step.getByRole("button", { name: "Record it as set" }).click();

@@ -14,6 +14,9 @@ pub const STYLE: &str = concat!(
     include_str!("../assets/photo.css")
 );
 
+/// The script of every page, which keeps a form from being sent twice: its path and its text.
+pub const ONCE: (&str, &str) = ("/once.js", include_str!("../assets/once.js"));
+
 /// A step of the way from the castings to this page.
 pub struct Crumb {
     /// What it is called.
@@ -61,6 +64,7 @@ pub fn page_with_script(
                 title { (title) " · Holebook" }
                 link rel="stylesheet" href="/style.css";
                 link rel="icon" href="data:,";
+                script type="module" src=(ONCE.0) {}
                 @if let Some(script) = script {
                     script type="module" src=(script) {}
                 }

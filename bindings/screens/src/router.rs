@@ -2,7 +2,7 @@
 
 use crate::carrier::{Method, Request, Response};
 use crate::form::Refusal;
-use crate::page::{STYLE, asset, picture, saying, see};
+use crate::page::{ONCE, STYLE, asset, picture, saying, see};
 use crate::pages::{Desk, Refused, casting, castings, face, hole, photo, settings, sheet};
 use crate::said::{self, after};
 use holebook_core::length::Unit;
@@ -25,6 +25,9 @@ pub fn answer(notebook: &Notebook, request: &Request) -> Response {
 fn asset_at(path: &str) -> Option<Response> {
     if path == "/style.css" {
         return Some(asset("text/css; charset=utf-8", STYLE));
+    }
+    if path == ONCE.0 {
+        return Some(asset("text/javascript; charset=utf-8", ONCE.1));
     }
     let (_, script) = photo::SCRIPTS.iter().find(|(at, _)| *at == path)?;
     Some(asset("text/javascript; charset=utf-8", script))

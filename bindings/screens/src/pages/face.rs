@@ -48,16 +48,24 @@ fn photos(face: &FaceView, desk: Desk<'_>) -> Markup {
         section.leaf.next[face.photos.is_empty()] {
             h2 { "Photos" }
             @for photo in &face.photos { (marked(photo)) }
-            form method="post" action=(format!("/face/{}/photo", face.id)) enctype="multipart/form-data" {
-                div.field {
-                    label for="photo-file" { "Bring in a photo (JPEG or PNG)" }
-                    input #photo-file type="file" name="photo" accept="image/jpeg,image/png" required;
-                }
-                @if !desk.was_refused("photo") {
-                    p.faint { "Stand square to the face, in even light, with the whole face in the picture." }
-                }
-                p { button.main[face.photos.is_empty()] { "Bring it in" } }
+            @if face.photos.is_empty() { (photo_form(face, desk)) } @else {
+                details open[desk.was_refused("photo")] { summary { "Bring in another photo" } (photo_form(face, desk)) }
             }
+        }
+    }
+}
+
+fn photo_form(face: &FaceView, desk: Desk<'_>) -> Markup {
+    let wrong = desk.was_refused("photo");
+    html! {
+        form method="post" action=(format!("/face/{}/photo", face.id)) enctype="multipart/form-data" {
+            div.field {
+                label for="photo-file" { "Bring in a photo (JPEG or PNG)" }
+                input #photo-file type="file" name="photo" accept="image/jpeg,image/png" required
+                    aria-invalid=[wrong.then_some("true")] aria-describedby="photo-hint" autofocus[wrong];
+                small #photo-hint { "Stand square to the face, in even light, with the whole face in the picture." }
+            }
+            p { button.main[face.photos.is_empty()] { "Bring it in" } }
         }
     }
 }

@@ -149,7 +149,7 @@ fn row(hole: &HoleView, unit: Unit) -> Markup {
         tr {
             th scope="row" { (hole.number) }
             td { @if let Some(wanted) = hole.record.wanted.settled() {
-                (wanted.thread.designation()) @if let Some(bolt) = &wanted.bolt { br; (bolt) } } @else { "–" } }
+                (together(&wanted.thread.designation())) @if let Some(bolt) = &wanted.bolt { br; (bolt) } } @else { "–" } }
             td { (state(hole.standing.state)) @if !hole.standing.questions.is_empty() { br; b { "in question" } } }
             td { (remedy_words(hole, &plan, unit)) }
             (numbers(plan.chosen(), unit))
@@ -176,7 +176,7 @@ fn numbers(way: Option<&Assessment>, unit: Unit) -> Markup {
     let depths = way.and_then(|way| way.depths.as_ref());
     html! {
         td {
-            @if let Some(with) = way.and_then(|way| way.drill.as_ref()) { (drill(with, unit)) br; }
+            @if let Some(with) = way.and_then(|way| way.drill.as_ref()) { (together(&drill(with, unit))) br; }
             @if let Some(tap) = way.and_then(|way| way.tap.as_ref()) { (tap) }
         }
         td { @if let Some(depths) = depths { (both(depths.drill, Some(depths.drill_after_cut), unit)) } }
@@ -186,9 +186,14 @@ fn numbers(way: Option<&Assessment>, unit: Unit) -> Markup {
 
 fn both(now: Option<Length>, after: Option<Length>, unit: Unit) -> Markup {
     html! {
-        @if let Some(now) = now { b { (now.show(unit)) } }
-        @if let Some(after) = after { " (" (after.show(unit)) ")" }
+        @if let Some(now) = now { b { (together(&now.show(unit))) } }
+        @if let Some(after) = after { " " (together(&format!("({})", after.show(unit)))) }
     }
+}
+
+/// Words that stay on one line, so that no number is read without its unit.
+fn together(words: &str) -> Markup {
+    html! { span.together { (words) } }
 }
 
 fn cautions() -> Markup {

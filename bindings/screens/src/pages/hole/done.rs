@@ -6,13 +6,15 @@ use crate::form::{Refusal, needed_text};
 use crate::page::{Crumb, page};
 use crate::pages::Desk;
 use crate::said::after;
-use crate::words::when;
+use crate::words::{count, when};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{EntryId, HoleId, JournalLine, Notebook, NotebookError};
 use maud::{Markup, html};
 
 /// Lines shown on the hole's page; the journal's own page has them all.
 const LINES: usize = 30;
+/// Lines of them that are not folded away on the hole's page: what was done last.
+const LATEST: usize = 4;
 
 /// The hole's journal, and a form for a note.
 pub fn leaf(notebook: &Notebook, leaf: &Leaf<'_>) -> Result<Markup, NotebookError> {
@@ -23,7 +25,7 @@ pub fn leaf(notebook: &Notebook, leaf: &Leaf<'_>) -> Result<Markup, NotebookErro
                 div.grow { (leaf.desk.form("note").text("text", "A note", None, "")) }
                 button { "Write it down" }
             }
-            (lines(notebook, leaf.hole.id, None, leaf.desk.unit)?)
+            (lines(notebook, leaf.hole.id, None, LATEST, leaf.desk.unit)?)
             (super::number::correct(leaf))
         }
     })
@@ -40,7 +42,7 @@ pub fn journal(
     let title = format!("Journal of hole {}", hole.number);
     let content = html! {
         h1 { (title) }
-        section.leaf { (lines(notebook, id, before, desk.unit)?) }
+        section.leaf { (lines(notebook, id, before, LINES, desk.unit)?) }
     };
     let way = [
         Crumb::to(format!("Hole {}", hole.number), format!("/hole/{id}")),
@@ -53,13 +55,21 @@ fn lines(
     notebook: &Notebook,
     hole: HoleId,
     before: Option<EntryId>,
+    open: usize,
     unit: Unit,
 ) -> Result<Markup, NotebookError> {
     let mut lines = notebook.history(hole.0, LINES + 1, before)?;
     let more = lines.len() > LINES;
     lines.truncate(LINES);
+    let (latest, earlier) = lines.split_at(lines.len().min(open));
     Ok(html! {
-        ol.journal { @for line in &lines { (journal_line(line, hole, unit)) } }
+        ol.journal { @for line in latest { (journal_line(line, hole, unit)) } }
+        @if !earlier.is_empty() {
+            details {
+                summary { (count(earlier.len(), "earlier line", "earlier lines")) }
+                ol.journal { @for line in earlier { (journal_line(line, hole, unit)) } }
+            }
+        }
         @if let Some(last) = lines.last().filter(|_| more) {
             p { a.button href=(format!("/hole/{hole}/journal?before={}", last.entry)) { "Earlier lines" } }
         }
@@ -84,14 +94,14 @@ pub fn strike_form(place: &str, entry: EntryId, hole: HoleId) -> Markup {
     let id = format!("{place}-{entry}");
     html! {
         details.strike {
-            summary { "Strike" }
+            summary { "Strike out" }
             form method="post" action=(format!("/hole/{hole}/strike")) {
                 input type="hidden" name="entry" value=(entry);
                 div.field {
                     label for=(id) { "Why it is wrong" }
-                    input id=(id) name="reason" autocomplete="off";
+                    input id=(id) name="reason" autocomplete="off" required;
                 }
-                button { "Strike it" }
+                button { "Strike it out" }
             }
         }
     }

@@ -25,13 +25,27 @@ pub fn leaf(leaf: &Leaf<'_>) -> Markup {
     let open = leaf.is_next("reading") || leaf.desk.was_refused("reading");
     html! {
         h3 { "Readings" }
-        @if readings.is_empty() { p.faint { "None yet." } }
-        ul.journal { @for reading in readings { (line(reading, leaf)) } }
+        @if readings.is_empty() { p.faint { "None yet." } } @else {
+            ul.read { @for said in readings { li { (quantity(said.body.quantity)) " " b { (value(&said.body, leaf.desk.unit)) } } } }
+            details open[leaf.hole.in_question || leaf.desk.was_refused("strike")] {
+                summary { "How they were read, and striking one out" }
+                ul.journal { @for reading in readings { (line(reading, leaf)) } }
+            }
+        }
         details id=[(leaf.is_next("reading")).then_some("next")] open[open] {
             summary { "Write down readings" }
             (form(leaf))
         }
     }
+}
+
+/// A reading's value, and how far it may be off.
+fn value(reading: &Reading, unit: Unit) -> String {
+    let mut words = reading.value.show(unit);
+    if let Some(error) = reading.error {
+        words.push_str(&format!(" ± {}", error.show(unit)));
+    }
+    words.replace(' ', "\u{a0}")
 }
 
 fn line(said: &Said<Reading>, leaf: &Leaf<'_>) -> Markup {
@@ -40,8 +54,7 @@ fn line(said: &Said<Reading>, leaf: &Leaf<'_>) -> Markup {
     html! {
         li.strikable {
             div {
-                (quantity(reading.quantity)) " " b { (reading.value.show(unit)) }
-                @if let Some(error) = reading.error { " ± " (error.show(unit)) }
+                (quantity(reading.quantity)) " " b { (value(reading, unit)) }
                 div.faint { (reading.instrument.as_deref().unwrap_or("instrument not said")) " · " (said.by) ", " (when(&said.at)) }
             }
             (super::done::strike_form("reading", EntryId(said.entry), leaf.hole.id))

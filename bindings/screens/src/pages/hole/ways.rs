@@ -65,6 +65,7 @@ fn card(place: usize, way: &Assessment, leaf: &Leaf<'_>) -> Markup {
             p.verdict { (verdict_mark(way.verdict)) " " (verdict(way.verdict)) @if chosen { ", chosen" } }
             (facts(way, unit))
             (reasons(way, unit))
+            (in_full(way, unit))
             @if !way.cautions.is_empty() { (cautions(way)) }
             @if !chosen { (choose_form(place, way, leaf)) }
         }
@@ -93,39 +94,45 @@ fn verdict_mark(verdict: Verdict) -> &'static str {
     }
 }
 
+/// What tells the ways apart at a glance.
 fn facts(way: &Assessment, unit: Unit) -> Markup {
     html! {
         dl.facts {
             @if let Some(outside) = &way.outside_thread { dt { "In the casting" } dd { (outside) } }
             @if let Some(with) = &way.drill { dt { "Drill" } dd { (drill(with, unit)) } }
-            @if let Some(tap) = &way.tap { dt { "Tap" } dd { (tap) } }
             @if let Some(depths) = &way.depths {
                 dt { "Drill to" } dd { (now_and_after(depths.drill, depths.drill_after_cut, unit)) }
             }
-            @if let Some(engaged) = way.effective_engagement { dt { "Thread that holds" } dd { (engaged.show(unit)) } }
-            @if let Some(load) = way.parent_strength_n { dt { "Casting strips at" } dd { (force(load, unit)) } }
-            @if let Some(load) = way.bolt_strength_n { dt { "Bolt breaks at" } dd { (force(load, unit)) } }
             @if let Some(ratio) = way.strength_ratio { dt { "Strength ratio" } dd { (format!("{ratio:.2}")) } }
-            @if let Some(insert) = &way.insert { dt { "Its hole from" } dd.source { (insert.source) } }
         }
     }
 }
 
+/// Why it stands where it does: what speaks for it, and every check that it does not simply pass.
 fn reasons(way: &Assessment, unit: Unit) -> Markup {
-    let (told, passed): (Vec<_>, Vec<_>) = way
-        .checks
-        .iter()
-        .partition(|check| check.passes != Some(true));
     html! {
         ul.checks {
             @for because in &way.because { li { (because) } }
-            @for check in told { (check_line(check, unit)) }
+            @for check in way.checks.iter().filter(|check| check.passes != Some(true)) { li { (check_words(check, unit)) } }
             @for missing in &way.not_on_hand { li { "Not on hand: " (missing) } }
         }
-        @if !passed.is_empty() {
+    }
+}
+
+/// All numbers, and every check with where its limit comes from.
+fn in_full(way: &Assessment, unit: Unit) -> Markup {
+    html! {
+        @if !way.checks.is_empty() || way.insert.is_some() {
             details {
-                summary { (count(passed.len(), "check passes", "checks pass")) }
-                ul.checks { @for check in passed { (check_line(check, unit)) } }
+                summary { "All numbers and checks, and where they come from" }
+                dl.facts {
+                    @if let Some(tap) = &way.tap { dt { "Tap" } dd { (tap) } }
+                    @if let Some(engaged) = way.effective_engagement { dt { "Thread that holds" } dd { (engaged.show(unit)) } }
+                    @if let Some(load) = way.parent_strength_n { dt { "Casting strips at" } dd { (force(load, unit)) } }
+                    @if let Some(load) = way.bolt_strength_n { dt { "Bolt breaks at" } dd { (force(load, unit)) } }
+                }
+                @if let Some(insert) = &way.insert { p.source { "Its hole from: " (insert.source) } }
+                ul.checks { @for check in &way.checks { (check_line(check, unit)) } }
             }
         }
     }
@@ -133,21 +140,29 @@ fn reasons(way: &Assessment, unit: Unit) -> Markup {
 
 /// A check with both its numbers and where the limit comes from.
 fn check_line(check: &Check, unit: Unit) -> Markup {
+    html! {
+        li { (check_words(check, unit)) span.source { " (" (check.limit_from) ")" } }
+    }
+}
+
+/// A check with both its numbers.
+fn check_words(check: &Check, unit: Unit) -> Markup {
     let sign = match check.passes {
         Some(true) => "✓ passes",
         Some(false) if check.weight == Weight::Preferred => "◐ with care",
         Some(false) => "✗ fails",
         None => "? not known",
     };
-    let than = if check.at_most { "at most" } else { "at least" };
+    let than = if check.at_most {
+        "it takes at most"
+    } else {
+        "it takes at least"
+    };
     html! {
-        li {
-            b { (sign) } ", " (check.check) ": "
-            @if let Some(has) = check.has { (measure(has, check.unit, unit)) " " }
-            @if let Some(needs) = check.needs { (than) " " (measure(needs, check.unit, unit)) }
-            @if let Some(lack) = check.lacks { ", say " (lack) }
-            span.source { " (" (check.limit_from) ")" }
-        }
+        b { (sign) } ", " (check.check) ": "
+        @if let Some(has) = check.has { "there is " (measure(has, check.unit, unit)) @if check.needs.is_some() { ", " } }
+        @if let Some(needs) = check.needs { (than) " " (measure(needs, check.unit, unit)) }
+        @if let Some(lack) = check.lacks { ", say " (lack) }
     }
 }
 

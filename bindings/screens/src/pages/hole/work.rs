@@ -26,23 +26,55 @@ fn step_line(step: &Step, leaf: &Leaf<'_>) -> Markup {
     html! {
         li.done[step.done.is_some()].now[now].cutline[cut] id=[now.then_some("next")] {
             h3 { (step.title) @if step.done.is_some() { span.hidden { ", done" } } }
-            (done_line(step))
-            @if step.done.is_some() {
-                details { summary { "Its numbers, and recording it again" } (body(step, now, leaf)) }
-            } @else {
-                (body(step, now, leaf))
+            (body(step, now, leaf))
+        }
+    }
+}
+
+/// The step's numbers, reason, cautions and form: in full where it is next. The steps to come show their numbers and
+/// those behind only that they are done; the rest of them is folded, so that nobody reads past the next thing.
+fn body(step: &Step, now: bool, leaf: &Leaf<'_>) -> Markup {
+    let open = now || refused(step, leaf);
+    html! {
+        @if step.done.is_some() {
+            details open[open] {
+                summary { span { (done_line(step)) span.hidden { "; its numbers, and recording it again" } } }
+                (numbers(step, leaf.desk.unit))
+                (rest(step, now, leaf))
+            }
+        } @else {
+            (numbers(step, leaf.desk.unit))
+            @if now { (rest(step, now, leaf)) } @else {
+                details open[open] { summary { (folded(step)) } (rest(step, now, leaf)) }
             }
         }
     }
 }
 
-fn body(step: &Step, now: bool, leaf: &Leaf<'_>) -> Markup {
+/// What a fold holds, named so that cautions are known to be there.
+fn folded(step: &Step) -> String {
+    match step.cautions.len() {
+        0 => "Why, and recording it".to_owned(),
+        cautions => format!(
+            "Why, {}, and recording it",
+            count(cautions, "caution", "cautions")
+        ),
+    }
+}
+
+fn rest(step: &Step, now: bool, leaf: &Leaf<'_>) -> Markup {
     html! {
-        (numbers(step, leaf.desk.unit))
         p.faint { (step.why) }
-        (cautions(step, now))
+        @for caution in &step.cautions { p.caution { b { "Care. " } (caution) } }
         (record(step, now, leaf))
     }
+}
+
+/// Whether the form that was refused was this step's.
+fn refused(step: &Step, leaf: &Leaf<'_>) -> bool {
+    leaf.desk.refused.is_some_and(|refused| {
+        form_of(step.key) == refused.form && is_for(step.key, refused.request)
+    })
 }
 
 fn numbers(step: &Step, unit: Unit) -> Markup {
@@ -74,37 +106,20 @@ fn value(number: &Number, unit: Unit) -> String {
 fn done_line(step: &Step) -> Markup {
     html! {
         @if let Some(done) = &step.done {
-            p { b { "Done" }
-                @if let Some(by) = &done.by { ", " (by) }
-                @if let Some(at) = &done.at { ", " (when(at)) }
-                @if let Some(but) = &done.but { ": " b { (but) } } }
+            "Done"
+            @if let Some(by) = &done.by { ", " (by) }
+            @if let Some(at) = &done.at { ", " (when(at)) }
+            @if let Some(but) = &done.but { ": " (but) }
         }
     }
 }
 
-/// In full at the step that is next; folded at the others, so that they are not read past.
-fn cautions(step: &Step, now: bool) -> Markup {
-    let all = html! { @for caution in &step.cautions { p.caution { b { "Care. " } (caution) } } };
-    html! {
-        @if now || step.cautions.is_empty() { (all) } @else {
-            details { summary { (count(step.cautions.len(), "caution", "cautions")) } (all) }
-        }
-    }
-}
-
-/// The form that records the step: open where it is the next, folded where it is not.
+/// What records the step.
 fn record(step: &Step, now: bool, leaf: &Leaf<'_>) -> Markup {
-    let refused = leaf.desk.refused.is_some_and(|refused| {
-        form_of(step.key) == refused.form && is_for(step.key, refused.request)
-    });
     html! {
         @if step.key == StepKey::FaceCut {
             p { a.button.main[now] href=(format!("/face/{}#milled", leaf.hole.face)) { "Record it on the face's page" } }
-        } @else if now || refused || step.done.is_some() {
-            (form(step, leaf))
-        } @else {
-            details { summary { "Record it" } (form(step, leaf)) }
-        }
+        } @else { (form(step, leaf)) }
     }
 }
 
