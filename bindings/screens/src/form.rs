@@ -98,6 +98,12 @@ impl<'a> Form<'a> {
         }
     }
 
+    /// Whether this field is the one that was refused.
+    pub fn is_wrong(&self, field: &str) -> bool {
+        self.refused
+            .is_some_and(|refused| refused.field == Some(field))
+    }
+
     /// A length, in the reader's unit unless another is written with it.
     pub fn length(&self, field: &str, label: &str, now: Option<Length>, hint: &str) -> Markup {
         let value = self

@@ -173,7 +173,7 @@ fn holes(face: &FaceView, desk: Desk<'_>) -> Markup {
                 ol.holes { @for hole in &face.holes { (hole_row(hole)) } }
             }
             form.row method="post" action=(format!("/face/{}/hole", face.id)) {
-                div.grow { (desk.form("hole").text("number", "Number of a hole to add", None, "left empty: the next free one")) }
+                div.grow { (desk.form("hole").text("number", "Number of a hole to add (left empty: the next free one)", None, "")) }
                 button { "Add the hole" }
             }
         }
@@ -195,6 +195,20 @@ fn hole_row(hole: &HoleSummary) -> Markup {
     }
 }
 
+/// The deepest face cut that is taken for meant. A judgement: a joint face is cleaned up by a few millimetres at most,
+/// so one that is deeper was most likely written in the wrong unit.
+const DEEPEST_CUT_MM: f64 = 25.0;
+
+/// A cut of a depth that can be meant.
+fn believable(cut: Length, field: &str, label: &str, unit: Unit) -> Result<Length, Refusal> {
+    if cut.mm() <= DEEPEST_CUT_MM {
+        return Ok(cut);
+    }
+    let deep = cut.show(unit);
+    let sentence = format!("{deep} would take the joint away; look at the number and its unit");
+    Err(Refusal::of(label, sentence).at(field))
+}
+
 /// Records the planned face cut.
 pub fn plan(notebook: &Notebook, id: FaceId, request: &Request, unit: Unit) -> Result<(), Refusal> {
     let planned = needed_length(request, "planned", "To come off the face", unit)?;
@@ -205,6 +219,7 @@ pub fn plan(notebook: &Notebook, id: FaceId, request: &Request, unit: Unit) -> R
         );
         return Err(Refusal::of("To come off the face", sentence).at("planned"));
     }
+    let planned = believable(planned, "planned", "To come off the face", unit)?;
     notebook.plan_face_cut(id, planned, &crate::form::over(request)?)?;
     Ok(())
 }
@@ -224,6 +239,7 @@ pub fn milled(
         );
         return Err(Refusal::of("Taken off", sentence).at("taken"));
     }
+    let taken = believable(taken, "taken", "Taken off", unit)?;
     let instrument = request.field("instrument").map(str::to_owned);
     notebook.record_face_milled(id, &FaceMilled { taken, instrument })?;
     Ok(())
@@ -260,11 +276,11 @@ pub fn add_photo(notebook: &Notebook, id: FaceId, request: &Request) -> Result<P
 fn named(sentence: &str, path: &Path, name: &str) -> Refusal {
     let short: String = name.chars().take(60).collect();
     let shown = if short.is_empty() {
-        "The photo"
+        "The photo".to_owned()
     } else {
-        &short
+        format!("'{short}'")
     };
-    Refusal::new(sentence.replace(&path.display().to_string(), shown)).at("photo")
+    Refusal::new(sentence.replace(&path.display().to_string(), &shown)).at("photo")
 }
 
 /// A form to say anew what the face is; where two devices wrote different things, both are shown.

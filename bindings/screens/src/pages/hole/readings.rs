@@ -5,7 +5,7 @@ use crate::carrier::Request;
 use crate::form::{Form, Refusal, length};
 use crate::words::{QUANTITIES, quantity, quantity_hint, quantity_key, when};
 use holebook_core::hole::record::{Quantity, Reading, Said};
-use holebook_core::length::Unit;
+use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{EntryId, HoleId, Notebook, Saying};
 use maud::{Markup, html};
 
@@ -85,12 +85,12 @@ fn quantity_fields(what: Quantity, form: Form<'_>, leaf: &Leaf<'_>) -> Markup {
         .filter(|said| said.body.quantity == what);
     html! {
         fieldset {
-            legend { (quantity(what)) }
+            legend { (quantity(what)) span.faint { ", " (quantity_hint(what)) } }
             @for said in standing {
                 p.faint { "Stands: " (said.body.value.show(leaf.desk.unit)) }
             }
             div.fields {
-                (form.length(key, "Reading", None, quantity_hint(what)))
+                (form.length(key, "Reading", None, ""))
                 (form.length(&error_key(what), "May be off by ±", None, ""))
                 (form.text_from(&instrument_key(what), "Measured with", None, "", Some("instruments")))
             }
@@ -148,10 +148,15 @@ fn read_quantity(
         .at(key));
     }
     let error_label = format!("{}, may be off by", quantity(what));
+    let error = length(request, &error_key(what), &error_label, unit)?;
+    if error.is_some_and(|error| error < Length::ZERO) {
+        let sentence = "it is less than 0; write how far the reading may be off either way";
+        return Err(Refusal::of(&error_label, sentence).at(&error_key(what)));
+    }
     Ok(Some(Reading {
         quantity: what,
         value,
-        error: length(request, &error_key(what), &error_label, unit)?,
+        error,
         instrument: request.field(&instrument_key(what)).map(str::to_owned),
     }))
 }

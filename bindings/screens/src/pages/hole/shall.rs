@@ -2,7 +2,7 @@
 
 use super::{Leaf, ways};
 use crate::carrier::Request;
-use crate::form::{Refusal, needed_text};
+use crate::form::Refusal;
 use holebook_core::hole::record::Wanted;
 use holebook_core::notebook::{HoleId, Notebook, Saying};
 use holebook_core::strength::Grade;
@@ -100,9 +100,12 @@ pub fn through_words(through: Option<bool>) -> &'static str {
 
 /// Records the wanted thread.
 pub fn record_wanted(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), Refusal> {
-    let text = needed_text(request, "thread", "Thread of the bolt")?;
+    let label = "Thread of the bolt";
+    let text = request.field("thread").ok_or_else(|| {
+        Refusal::of(label, "nothing is written; write one such as 3/8-16 or M10").at("thread")
+    })?;
     let wanted = Wanted {
-        thread: Thread::parse(text).map_err(|error| Refusal::of("Thread of the bolt", error))?,
+        thread: Thread::parse(text).map_err(|error| Refusal::of(label, error).at("thread"))?,
         bolt: request
             .field("bolt")
             .map(|text| {

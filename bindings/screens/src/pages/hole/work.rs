@@ -253,7 +253,10 @@ impl StepForm<'_> {
             });
         html! {
             @if let Some(why) = why.filter(|_| self.step.done.is_none()) {
-                p { b { "Out of the planned order. " } (crate::words::sentence_case(&why)) "." }
+                // Where the reason was refused, the same sentence stands at its field.
+                @if !self.form.is_wrong("reason") {
+                    p { b { "Out of the planned order. " } (crate::words::sentence_case(&why)) "." }
+                }
                 (self.form.text("reason", "Why it is done now", None, "stays in the journal"))
             }
         }
