@@ -101,7 +101,14 @@ fn a_folder_that_cannot_be_written_is_said_to_be_in_one_sentence() {
     let empty = TempDir::new().unwrap();
     let programs = TempDir::new().unwrap();
     let program = programs.path().join("writer");
-    fs::copy(WRITER, &program).unwrap();
+    // Not by this process: a program that another test starts meanwhile would hold the copy open for writing, and what is open
+    // for writing cannot be run.
+    let copied = Command::new("cp")
+        .arg(WRITER)
+        .arg(&program)
+        .status()
+        .unwrap();
+    assert!(copied.success());
     fs::set_permissions(programs.path(), fs::Permissions::from_mode(0o755)).unwrap();
     let is_root = fs::metadata(programs.path()).unwrap().uid() == 0;
     let read_only = |path: &Path| {
