@@ -17,7 +17,9 @@ pub use grade::{BoltStrength, Grade};
 pub use iron::Iron;
 pub use torque::{Bound, Condition, Torque, torque, torque_nm_torque};
 
-use crate::insert::{Insert, OutsideThread};
+#[cfg(doc)]
+use crate::insert::Insert;
+use crate::insert::OutsideThread;
 use crate::length::Length;
 use crate::thread::Thread;
 
@@ -61,28 +63,16 @@ pub enum StrengthError {
 }
 
 /// Least shear area of the parent metal round a whole outside thread, in mm² for each mm of
-/// engagement: formula (2a) with the least outside major and the largest tapped pitch diameter. For
-/// an insert use [`insert_shear_area_mm2_per_mm`].
+/// engagement: formula (2a) with the least outside major and the largest tapped pitch diameter.
+///
+/// A key-locking insert holds less over its length (0.44 of it at No. 10, 0.77 at 3/4 in): its ends
+/// are chamfered and its keys cut through the thread. See [`Insert::published_shear_area_mm2`].
 pub fn parent_shear_area_mm2_per_mm(outside: &OutsideThread) -> f64 {
     internal_shear_area_mm2_per_mm(
         outside.major_min.mm(),
         outside.tapped_pitch_diameter_max.mm(),
         outside.pitch_mm,
     )
-}
-
-/// Least shear area of the parent metal round an insert, in mm² for each mm of the insert's nominal
-/// length.
-///
-/// Formula (2a), or the published area spread over the length where that is less. For key-locking
-/// inserts it is much less (0.44 of the formula at No. 10, 0.77 at 3/4 in): the ends are chamfered
-/// and the keys cut through the thread.
-pub fn insert_shear_area_mm2_per_mm(insert: &Insert) -> f64 {
-    let formula = parent_shear_area_mm2_per_mm(&insert.outside);
-    match insert.published_shear_area_mm2 {
-        Some(area) => formula.min(area / insert.length.mm()),
-        None => formula,
-    }
 }
 
 /// Least shear area of the parent metal round a bolt straight in it, in mm² for each mm of

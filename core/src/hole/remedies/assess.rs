@@ -53,7 +53,7 @@ impl<'a> Judge<'a> {
             .map(|(work, drill)| downwards(situation, work, drill));
 
         let mut checks = Vec::with_capacity(16);
-        holds.checks(situation, &way, effective, &mut checks);
+        holds.checks(situation, effective, &mut checks);
         worst_depth(situation, &way, known.then_some(&slices[..]), &mut checks);
         key_wall(situation, &way, known.then_some(&slices[..]), &mut checks);
         let tapped = tapped_span(engaged, down.as_ref());
@@ -245,6 +245,10 @@ fn strength_cautions(
     if let Some(share) = share.filter(|share| *share < 1.0 - 1e-9) {
         cautions.push(Caution::HoldsLess { share });
     }
-    cautions.extend(way.area_cap_mm2.is_some().then_some(Caution::PublishedArea));
+    cautions.extend(
+        way.published_area_mm2
+            .is_some()
+            .then_some(Caution::PublishedArea),
+    );
     cautions.extend((situation.iron == Iron::Unknown).then_some(Caution::AssumedIron));
 }

@@ -22,8 +22,8 @@ pub(super) struct Candidate {
     pub pitch_mm: f64,
     /// Least shear area of the parent metal for each millimetre engaged.
     pub area_mm2_per_mm: f64,
-    /// What no length of engagement can exceed: the least area published for the insert.
-    pub area_cap_mm2: Option<f64>,
+    /// The least area published for the insert in a whole wall.
+    pub published_area_mm2: Option<f64>,
     /// Where the engaged thread starts and ends, below the finished face.
     pub engaged: (Length, Length),
     pub drill: Option<Drill>,
@@ -56,7 +56,7 @@ impl Candidate {
             major: outside.major,
             pitch_mm: outside.pitch_mm,
             area_mm2_per_mm: parent_shear_area_mm2_per_mm(outside),
-            area_cap_mm2: insert.published_shear_area_mm2,
+            published_area_mm2: insert.published_shear_area_mm2,
             engaged: engaged_by(&insert, below),
             drill: Some(insert.drill),
             tap: Some(insert.tap.clone()),
@@ -79,7 +79,7 @@ impl Candidate {
             major: bolt.nominal(),
             pitch_mm: bolt.pitch_mm(),
             area_mm2_per_mm: tapped_shear_area_mm2_per_mm(&bolt),
-            area_cap_mm2: None,
+            published_area_mm2: None,
             engaged: (Length::ZERO, engaged),
             drill: None,
             tap: None,

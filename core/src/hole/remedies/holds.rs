@@ -16,6 +16,8 @@ const SOUND_DIAMETERS: (i64, i64) = (3, 2);
 
 /// Loads in newtons.
 pub(super) struct Holds {
+    /// What each millimetre of whole thread in the iron holds.
+    pub per_mm_n: f64,
     /// The thread in the iron; `None` where nobody looked what is missing.
     pub parent_n: Option<f64>,
     /// A sound hole for the wanted bolt, 1.5 diameters engaged.
@@ -32,15 +34,11 @@ pub(super) fn sound_length(nominal: Length) -> Length {
 impl Holds {
     pub fn of(situation: &Situation, candidate: &Candidate, effective: Option<Length>) -> Holds {
         let iron = situation.iron;
-        let (area, cap) = (candidate.area_mm2_per_mm, candidate.area_cap_mm2);
-        let capped = |load: f64| {
-            cap.map_or(load, |area_mm2| {
-                load.min(area_mm2 * iron.shear_strength_mpa())
-            })
-        };
+        let area = counted_area_mm2_per_mm(candidate);
         let sound_area = tapped_shear_area_mm2_per_mm(&situation.thread);
         Holds {
-            parent_n: effective.map(|length| capped(parent_strength_n(area, length, iron))),
+            per_mm_n: area * iron.shear_strength_mpa(),
+            parent_n: effective.map(|length| parent_strength_n(area, length, iron)),
             sound_n: parent_strength_n(sound_area, sound_length(situation.thread.nominal()), iron),
             bolt_n: situation
                 .bolt
@@ -56,13 +54,12 @@ impl Holds {
     pub fn checks(
         &self,
         situation: &Situation,
-        candidate: &Candidate,
         effective: Option<Length>,
         checks: &mut Vec<Check>,
     ) {
         let (must, must_from) = self.or_bolt(self.sound_n / 2.0, HALF);
         let (better, better_from) = self.or_bolt(self.sound_n, SOUND);
-        let length = must / (candidate.area_mm2_per_mm * situation.iron.shear_strength_mpa());
+        let length = must / self.per_mm_n;
         let engaged = effective.map(Length::mm);
         let answers = [
             Check::least(
@@ -97,6 +94,16 @@ impl Holds {
             _ => (load, from),
         }
     }
+}
+
+/// Shear area of the iron for each millimetre engaged. Where an area is published for the insert, it belongs to its whole length
+/// in a whole wall: spread over that length it also shrinks with what the damage takes.
+fn counted_area_mm2_per_mm(candidate: &Candidate) -> f64 {
+    let (from, to) = candidate.engaged;
+    let formula = candidate.area_mm2_per_mm;
+    candidate
+        .published_area_mm2
+        .map_or(formula, |area| formula.min(area / (to - from).mm()))
 }
 
 /// What the thread holds hangs on where it starts, which is the finished face.

@@ -177,6 +177,22 @@ fn the_counted_length_comes_out_at_the_published_area_of_plain_inserts() {
 }
 
 #[test]
+fn a_published_area_shrinks_with_the_wall() {
+    // Overhaul manual 20-00-02, Table 402: 3/8 heavy duty, locking type, .3843 in2 in a whole wall; class 20 iron shears at 69 MPa.
+    let whole = remedies(&sound());
+    let published_n = 0.3843 * 645.16 * 69.0;
+    close(heavy(&whole).parent_strength_n.unwrap(), published_n, 0.5);
+    let hurt = remedies(&with(vec![station(0.0, 20.0, 13.6, 0.0, 0.0)]));
+    // The hole is 13.097 wide and the thread 14.288: 13.6 leave .688 / 1.191 of the flank all the way down.
+    let left = (14.2875 - 13.6) / (14.2875 - 13.096875);
+    close(
+        heavy(&hurt).parent_strength_n.unwrap(),
+        published_n * left,
+        0.5,
+    );
+}
+
+#[test]
 fn a_missing_reading_is_never_passed() {
     let stripped = with(vec![station(0.0, 32.0, 9.4, 0.0, 0.0)]);
     type Forget = fn(&mut Situation);
