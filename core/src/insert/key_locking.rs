@@ -6,7 +6,7 @@
 //! overhaul manual Tables 402 and 403 (secondary); of 1/2 in thin wall the smaller figure of NASA
 //! TM-106943 Table IV.
 
-use super::{Countersink, Family, Insert, OutsideThread};
+use super::{Countersink, Family, Insert, OutsideThread, oversize_note};
 use crate::drill::Drill;
 use crate::length::Length;
 use crate::thread::Thread;
@@ -133,6 +133,7 @@ fn notes(row: &Row, family: Family, outside: &OutsideThread, drill: Drill) -> Ve
         ),
         "Tap 2B or 3B, the hole square to the face, which may be spot-faced for it (MS51835B).".to_owned(),
     ];
+    notes.extend(oversize_note(drill, thousandths(row.hole[1])));
     if family == Family::KeyLockingHeavyDuty {
         notes.push(
             "Number of keys carried over from MS51830E; that MS51831 says the same is from memory."

@@ -8,7 +8,7 @@ mod wire;
 pub use family::{Family, FamilyError, TapChamfer};
 pub use report::{InsertReport, Span, report};
 
-use crate::drill::Drill;
+use crate::drill::{Drill, mean_oversize};
 use crate::length::Length;
 use crate::thread::{Thread, standard_threads};
 use serde::Serialize;
@@ -139,6 +139,19 @@ impl Insert {
             _ => self.outside.major <= Length::from_fraction(3, 8),
         }
     }
+}
+
+/// What a twist drill does to a hole whose limits are close: `None` where its usual oversize stays within them.
+fn oversize_note(drill: Drill, largest: Length) -> Option<String> {
+    let cut = drill.diameter + mean_oversize(drill.diameter)?;
+    (cut > largest).then(|| {
+        format!(
+            "A twist drill cuts over its size: {drill} made holes of {} in the mean in tests in iron and steel (FED-STD-H28/2B Table \
+             II.A.1), and at most {} is allowed. Try it on scrap, or drill under and ream to size; measure the hole before you tap it.",
+            cut.both(),
+            largest.both()
+        )
+    })
 }
 
 /// The inserts that give a thread: wire thread inserts of 1, 1.5, 2, 2.5 and 3 diameters, then

@@ -81,6 +81,26 @@ fn five_sixteenths_names_the_common_practice() {
     assert!(insert.notes.iter().any(|n| n.contains("150 Brinell")));
 }
 
+/// FED-STD-H28/2B Table II.A.1: a drill of .36 to .41 in cuts .0046 over in the mean, so X (.397) makes .4016, and MS51835B allows .401.
+#[test]
+fn a_drill_that_cuts_over_the_limit_is_said() {
+    let over = |insert: &Insert| {
+        insert
+            .notes
+            .iter()
+            .any(|n| n.contains("cuts over its size"))
+    };
+    let thin = one("5/16-18", Family::KeyLockingThinWall);
+    assert!(over(&thin));
+    assert!(
+        thin.notes
+            .iter()
+            .any(|n| n.contains("0.4016 in") && n.contains("0.401 in"))
+    );
+    // The same drill for 3/8-16 STI stays below .4026.
+    assert!(!over(&one("3/8-16", Family::WireThread)));
+}
+
 #[test]
 fn threads_without_inserts_say_so_by_an_empty_list() {
     assert!(inserts("11/16-11").is_empty());

@@ -4,7 +4,7 @@
 //! from the rhombic section of the wire, which moves the basic pitch diameter out by 0.75 H; that
 //! the standards use them is from memory, and the remembered rows agree.
 
-use super::{Countersink, Family, Insert, OutsideThread};
+use super::{Countersink, Family, Insert, OutsideThread, oversize_note};
 use crate::drill::{Drawer, Drill, between};
 use crate::length::Length;
 use crate::thread::{InternalClass, InternalLimits, SQRT_3, Thread};
@@ -172,7 +172,7 @@ fn insert(
         tang: true,
         published_shear_area_mm2: None,
         source: SOURCE,
-        notes: notes(drill_note),
+        notes: notes(drill_note, drill, hole),
     }
 }
 
@@ -190,12 +190,14 @@ fn outside(thread: Thread, hole: &StiHole) -> OutsideThread {
     }
 }
 
-fn notes(drill_note: &str) -> Vec<String> {
-    vec![
+fn notes(drill_note: &str, drill: Drill, hole: &StiHole) -> Vec<String> {
+    let mut notes = vec![
         drill_note.to_owned(),
         "Countersink from memory and not confirmed: 120 degrees here, while DIN 8140 uses 90.".to_owned(),
         "Without a countersink set it a quarter to half a pitch below the face (secondary sources).".to_owned(),
         "The largest pitch diameter of the hole is an upper bound; the gauges of the standard are tighter.".to_owned(),
         "After setting it is half to three quarters of a pitch shorter than its nominal length.".to_owned(),
-    ]
+    ];
+    notes.extend(oversize_note(drill, hole.minor_max));
+    notes
 }
