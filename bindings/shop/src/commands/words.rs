@@ -1,7 +1,7 @@
 //! Words and figures that several commands say alike.
 
 use holebook_core::hole::record::Work;
-use holebook_core::hole::remedies::{Check, Weight};
+use holebook_core::hole::remedies::Check;
 use holebook_core::length::{Length, Unit};
 
 /// One pound-force in newtons (exact: the pound and standard gravity are defined).
@@ -46,15 +46,11 @@ pub fn failed(check: &Check, unit: Unit) -> Option<String> {
                 figure(check.has, check.unit, unit),
                 figure(check.needs, check.unit, unit),
             );
-            let bound = if check.at_most { "at most" } else { "at least" };
-            let wish = if check.weight == Weight::Must {
-                "is needed"
-            } else {
-                "is better"
-            };
             Some(format!(
-                "{}: {has}; {bound} {needs} {wish}: {}",
-                check.check, check.limit_from
+                "{}: {has}; {}: {}",
+                check.check,
+                check.limit(&needs),
+                check.limit_from
             ))
         }
     }

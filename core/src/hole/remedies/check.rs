@@ -151,18 +151,24 @@ impl Check {
             (None, Some(lack)) => Some(format!("{}: not known, say {lack}", self.check)),
             (None, None) => Some(format!("{}: not known", self.check)),
             (Some(false), _) => Some(format!(
-                "{}: {} where {} {} {} ({})",
+                "{}: {} where {} ({})",
                 self.check,
                 number(self.has, self.unit),
-                if self.at_most { "at most" } else { "at least" },
-                number(self.needs, self.unit),
-                if self.weight == Weight::Must {
-                    "is needed"
-                } else {
-                    "is better"
-                },
+                self.limit(&number(self.needs, self.unit)),
                 self.limit_from
             )),
+        }
+    }
+
+    /// The limit in words, with its number as the reader has it: `at least 14 mm is needed`, `none may be there`.
+    pub fn limit(&self, needs: &str) -> String {
+        match (self.at_most, self.needs, self.weight) {
+            (true, Some(0.0), Weight::Must) => "none may be there".to_owned(),
+            (true, Some(0.0), Weight::Preferred) => "none is better".to_owned(),
+            (true, _, Weight::Must) => format!("at most {needs} may be there"),
+            (true, _, Weight::Preferred) => format!("at most {needs} is better"),
+            (false, _, Weight::Must) => format!("at least {needs} is needed"),
+            (false, _, Weight::Preferred) => format!("at least {needs} is better"),
         }
     }
 }
