@@ -1,6 +1,7 @@
 //! Cautions, each said at the number or step that it belongs to. They defer to the machine's manual, local rules and qualified
 //! people; none of them replaces those.
 
+use crate::length::Length;
 use serde::{Serialize, Serializer};
 use std::fmt;
 
@@ -45,6 +46,11 @@ pub enum Caution {
         /// Share of what a sound hole holds.
         share: f64,
     },
+    /// The bolt engages below a countersunk mouth.
+    ThreadStartsLower {
+        /// How far below the finished face.
+        below: Length,
+    },
     /// The published shear area is that of self-locking inserts.
     PublishedArea,
     /// Nobody knows the iron.
@@ -76,6 +82,11 @@ impl fmt::Display for Caution {
                 f,
                 "It holds {:.0} % of what a sound hole with 1.5 diameters of thread holds: plan the torque from that.",
                 share * 100.0
+            ),
+            Caution::ThreadStartsLower { below } => write!(
+                f,
+                "The mouth has lost its thread: take a bolt long enough to engage from {} below the finished face on.",
+                below.both()
             ),
             other => f.write_str(other.fixed()),
         }
@@ -155,7 +166,9 @@ impl Caution {
             Caution::ManualFirst => {
                 "The machine's manual, local rules and licensed practice come before this notebook."
             }
-            Caution::IronStripsFirst { .. } | Caution::HoldsLess { .. } => "",
+            Caution::IronStripsFirst { .. }
+            | Caution::HoldsLess { .. }
+            | Caution::ThreadStartsLower { .. } => "",
         }
     }
 }

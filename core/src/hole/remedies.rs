@@ -150,6 +150,7 @@ pub fn remedies(situation: &Situation) -> Vec<Assessment> {
         .into_iter()
         .map(|way| judge.assess(way))
         .collect();
+    rank::keep_best_start(&mut all);
     rank::sort(&mut all);
     rank::add_specialist(situation, all)
 }

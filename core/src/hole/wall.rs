@@ -99,6 +99,15 @@ pub(super) fn engagement_of(slices: &[Slice], engaged: Span) -> Length {
     Length::computed_mm(whole_mm)
 }
 
+/// The part of a turn over which the damage leaves nothing at all of a thread of diameter `major` at that depth, 0 to 1. Where circles
+/// overlap it may come out too large, never too small.
+pub(super) fn bare_share(damage: &Damage, major: Length, depth: Length) -> f64 {
+    let voids = voids_at(damage, depth);
+    let major_mm = major.mm() / 2.0;
+    let bare: f64 = voids.iter().map(|void| void.beyond(major_mm)).sum();
+    bare.min(1.0)
+}
+
 /// A span cut wherever a station or a hard zone starts or ends, from the face down, with what is left in each piece.
 pub fn slices(damage: &Damage, drilled: Length, major: Length, within: Span) -> Vec<Slice> {
     let ring = Ring::new(drilled, major);

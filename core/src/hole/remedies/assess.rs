@@ -4,7 +4,7 @@ use super::candidate::Candidate;
 use super::check::{Check, Lack, Weight};
 use super::depth::{Downwards, downwards};
 use super::holds::Holds;
-use super::left::{key_wall, worst_depth};
+use super::left::{bare_wall, key_wall, wandered, worst_depth};
 use super::{Assessment, ThreadLeft, Verdict, rank, room};
 use crate::drill::clearance;
 use crate::hole::caution::Caution;
@@ -16,8 +16,10 @@ use crate::insert::TapChamfer;
 use crate::length::Length;
 use crate::strength::Iron;
 
-const CLEARANCE: &str =
-    "clearance hole of normal fit for the larger bolt (ASME B18.2.8, ISO 273), or its size";
+const CLEARANCE: &str = "open it to the clearance hole of normal fit for the larger bolt (ASME B18.2.8, ISO 273), or at least to its size";
+
+const LOCK: &str =
+    "a plug may undo; how it is locked and what it is made of is not judged here (judgement)";
 
 /// Judges one remedy after the other. Inserts of one family share their walls, so these are worked out once.
 pub(super) struct Judge<'a> {
@@ -56,13 +58,17 @@ impl<'a> Judge<'a> {
         holds.checks(situation, effective, &mut checks);
         worst_depth(situation, &way, known.then_some(&slices[..]), &mut checks);
         key_wall(situation, &way, known.then_some(&slices[..]), &mut checks);
+        bare_wall(situation, &way, known.then_some(&slices[..]), &mut checks);
+        wandered(situation, &way, engaged, &mut checks);
         let tapped = tapped_span(engaged, down.as_ref());
         room::in_the_way(situation, &way, tapped, &mut checks);
         if way.cut.is_some() {
             room::walls(situation, &way, &mut checks);
         }
-        if way.remedy == Remedy::LargerBolt {
-            checks.push(mating(situation, &way));
+        match way.remedy {
+            Remedy::LargerBolt => checks.push(mating(situation, &way)),
+            Remedy::ThreadedPlug => checks.push(lock()),
+            _ => {}
         }
         let cautions = cautions(situation, &way, &holds, down.as_ref());
         let (depths, tap_chamfer) = match down {
@@ -157,9 +163,15 @@ fn mating(situation: &Situation, way: &Candidate) -> Check {
         "hole in the part bolted on",
         has,
         needs,
-        Weight::Must,
+        Weight::Preferred,
         CLEARANCE,
     )
+}
+
+/// How a plug is locked, and what the thread inside it holds, nobody says here: so it never simply fits.
+fn lock() -> Check {
+    let check = "threads that only a lock keeps from turning";
+    Check::most(check, "", (1.0, 0.0), Weight::Preferred, LOCK)
 }
 
 fn verdict(checks: &[Check]) -> Verdict {
@@ -209,6 +221,10 @@ fn cautions(
             .then_some(Caution::BrokenPiece),
     );
     strength_cautions(situation, way, holds, &mut cautions);
+    let below = way.engaged.0;
+    let in_the_iron = way.insert.is_none() && way.remedy != Remedy::ThreadedPlug;
+    let starts_lower = in_the_iron && below.is_positive();
+    cautions.extend(starts_lower.then_some(Caution::ThreadStartsLower { below }));
     if way.remedy == Remedy::Leave {
         return cautions;
     }

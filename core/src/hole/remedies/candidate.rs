@@ -112,17 +112,19 @@ fn need_of(insert: &Insert, tap: TapChamfer) -> Need {
     }
 }
 
-/// Depths for thread that nothing is set into: the thread, the chamfer of the tap, and one pitch of clearance (ASME B18.29 rule,
-/// secondary source).
+/// Depths for thread that no insert is set into: the thread, the chamfer of the tap, and one pitch of clearance; for a plug tap of
+/// 3/8 in and under half a diameter more, for the male centre at its end (ASME B18.29 rule, secondary source).
 pub(super) fn plain_need(
     full_thread: Length,
-    pitch_mm: f64,
+    thread: &Thread,
     tap: TapChamfer,
     set: Option<(Length, Length)>,
 ) -> Need {
-    let beyond = Length::computed_mm(pitch_mm) * (tap.threads() + 1);
+    let nominal = thread.nominal();
+    let centre = tap != TapChamfer::Bottoming && nominal <= Length::from_fraction(3, 8);
+    let centre = if centre { nominal / 2 } else { Length::ZERO };
     Need {
-        drill: full_thread + beyond,
+        drill: full_thread + Length::computed_mm(thread.pitch_mm()) * (tap.threads() + 1) + centre,
         full_thread,
         set_below: set,
     }

@@ -11,8 +11,7 @@ use crate::length::Length;
 /// Length of a drill point of 118 degrees over its diameter: half the cotangent of half the angle.
 pub const POINT_LENGTH_PER_DIAMETER: f64 = 0.300_430_3;
 
-const WITHIN: &str =
-    "no repair goes deeper than the hole that was there (overhaul manual, secondary source)";
+const WITHIN: &str = "not deeper than the hole that was there, unless the floor under it is measured (overhaul manual, secondary source)";
 const FLOOR: &str = "half the drill's diameter under the point, in brittle iron (judgement)";
 const THICKNESS: &str = "the insert or thread must lie inside the metal, below the finished face";
 
@@ -28,14 +27,17 @@ pub(super) struct Downwards {
     pub checks: Vec<Check>,
 }
 
-/// Reckons with a plug tap; where that goes too deep and a bottoming tap after it does not, with both.
+/// Reckons with a plug tap; where that goes too deep, with a bottoming tap after it, if that helps or both fail and it lacks less.
 pub(super) fn downwards(situation: &Situation, work: &Work, drill: &Drill) -> Downwards {
     let plug = with_tap(situation, &work.plug_tap, drill, TapChamfer::Plug);
     if plug.failures() == (0, 0) {
         return plug;
     }
     let bottoming = with_tap(situation, &work.bottoming_tap, drill, TapChamfer::Bottoming);
-    if bottoming.failures() < plug.failures() {
+    let (must, _) = plug.failures();
+    if bottoming.failures() < plug.failures()
+        || (must > 0 && bottoming.failures() == plug.failures())
+    {
         bottoming
     } else {
         plug

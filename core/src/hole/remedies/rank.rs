@@ -1,12 +1,12 @@
 //! Which remedy stands first.
 
 use super::candidate::Candidate;
-use super::{Assessment, Verdict, Weight};
+use super::{Assessment, Check, Verdict, Weight};
 use crate::hole::caution::Caution;
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
 use crate::insert::Family;
-use std::cmp::Ordering;
+use std::cmp::{Ordering, Reverse};
 
 /// The best first: by verdict, then what is on hand, then what takes least from the casting, then what has fewest reservations, then
 /// the length that suits best.
@@ -21,6 +21,19 @@ pub(super) fn sort(all: &mut [Assessment]) {
             )
         };
         key(a).cmp(&key(b)).then_with(|| by_length(a, b))
+    });
+}
+
+/// A bolt straight in the iron was judged for several depths at which it may start to engage: the best of them stays, and of equals
+/// the first.
+pub(super) fn keep_best_start(all: &mut Vec<Assessment>) {
+    all.dedup_by(|later, kept| {
+        let same = later.remedy == kept.remedy && later.insert.is_none();
+        let key = |x: &Assessment| (x.verdict, reservations(x), Reverse(x.effective_engagement));
+        if same && key(later) < key(kept) {
+            std::mem::swap(later, kept);
+        }
+        same
     });
 }
 
@@ -39,8 +52,7 @@ fn intrusion(assessment: &Assessment) -> u8 {
 }
 
 fn reservations(assessment: &Assessment) -> usize {
-    let failed =
-        |check: &&super::Check| check.weight == Weight::Preferred && check.passes == Some(false);
+    let failed = |check: &&Check| check.weight == Weight::Preferred && check.passes == Some(false);
     assessment.checks.iter().filter(failed).count()
 }
 
@@ -129,28 +141,60 @@ fn because(situation: &Situation, all: &[Assessment]) -> Vec<String> {
         _ => {}
     }
     let mut why = vec!["nothing else fits".to_owned()];
-    let mut said = Vec::new();
-    for assessment in all
-        .iter()
-        .filter(|assessment| assessment.remedy != Remedy::Leave)
-    {
-        let kind = (assessment.remedy, assessment.family());
-        let must =
-            |check: &&super::Check| check.weight == Weight::Must && check.passes == Some(false);
-        let failed = assessment
-            .checks
-            .iter()
-            .find(must)
-            .and_then(super::Check::reason);
-        if let Some(failed) = failed.filter(|_| !said.contains(&kind)) {
-            said.push(kind);
-            let name = assessment
-                .family()
-                .map_or(assessment.remedy.to_string(), |family| family.to_string());
-            why.push(format!("{name}: {failed}"));
-        }
-    }
+    why.extend(KINDS.iter().filter_map(|kind| nearest_miss(kind, all)));
+    why.extend(not_kept(situation, all));
     why
+}
+
+/// What a specialist is told of, kind by kind.
+const KINDS: [(Remedy, Option<Family>); 6] = [
+    (Remedy::Chase, None),
+    (Remedy::WireInsert, Some(Family::WireThread)),
+    (Remedy::KeyLockingInsert, Some(Family::KeyLockingThinWall)),
+    (Remedy::KeyLockingInsert, Some(Family::KeyLockingHeavyDuty)),
+    (Remedy::LargerBolt, None),
+    (Remedy::ThreadedPlug, None),
+];
+
+/// Why a kind does not fit: what is wrong with the one of it that lacks least.
+fn nearest_miss(kind: &(Remedy, Option<Family>), all: &[Assessment]) -> Option<String> {
+    let of_kind = all.iter().filter(|a| (a.remedy, a.family()) == *kind);
+    let missed = of_kind.filter_map(|a| worst_miss(a).map(|(check, by)| (a, check, by)));
+    let (nearest, check, _) = missed.min_by(|a, b| a.2.total_cmp(&b.2))?;
+    let name = nearest
+        .family()
+        .map_or(nearest.remedy.to_string(), |family| family.to_string());
+    Some(format!("{name}: {}", check.reason()?))
+}
+
+/// The check that must pass and misses by most, with how much of what is needed it misses.
+fn worst_miss(assessment: &Assessment) -> Option<(&Check, f64)> {
+    let failed = assessment
+        .checks
+        .iter()
+        .filter(|check| check.weight == Weight::Must && check.passes == Some(false));
+    let by = |check: &Check| {
+        let (has, needs) = (check.has.unwrap_or(0.0), check.needs.unwrap_or(0.0));
+        (needs - has).abs() / needs.abs().max(f64::MIN_POSITIVE)
+    };
+    failed
+        .map(|check| (check, by(check)))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// The kinds that have no size here for the wanted thread.
+fn not_kept<'a>(
+    situation: &'a Situation,
+    all: &'a [Assessment],
+) -> impl Iterator<Item = String> + 'a {
+    let missing = KINDS
+        .iter()
+        .filter(|kind| !all.iter().any(|a| (a.remedy, a.family()) == **kind));
+    missing.map(|(remedy, family)| {
+        let name = family.map_or(remedy.to_string(), |family| family.to_string());
+        let wanted = situation.thread.designation();
+        format!("{name}: no size for {wanted} is kept here, so it was not judged")
+    })
 }
 
 fn specialist(situation: &Situation, verdict: Verdict, because: Vec<String>) -> Assessment {

@@ -402,13 +402,157 @@ fn a_larger_bolt_waits_for_the_part_bolted_on() {
         (larger.verdict, larger.lacks()),
         (Verdict::NotKnown, vec![Lack::MatingHole])
     );
+    // It was drilled for the smaller bolt and is opened for the larger one: .4688 in (15/32), ASME B18.2.8 normal fit.
     hole.mating_hole = Some(mm(10.5));
-    assert_eq!(
-        find(&remedies(&hole), Remedy::LargerBolt, None).verdict,
-        Verdict::DoesNotFit
-    );
+    let all = remedies(&hole);
+    let larger = find(&all, Remedy::LargerBolt, None);
+    assert_eq!(larger.verdict, Verdict::FitsWithCare);
+    let mating = check(larger, "hole in the part bolted on");
+    close(mating.needs.unwrap(), 15.0 / 32.0 * 25.4, 1e-6);
+    assert!(mating.reason().unwrap().contains("open it"));
     hole.mating_hole = Some(mm(12.0));
     assert!(find(&remedies(&hole), Remedy::LargerBolt, None).verdict <= Verdict::FitsWithCare);
+}
+
+#[test]
+fn a_larger_bolt_is_one_that_can_be_bought() {
+    let larger = |size: &str| {
+        let all = remedies(&Situation::of(thread(size)));
+        find(&all, Remedy::LargerBolt, None)
+            .outside_thread
+            .clone()
+            .unwrap()
+    };
+    assert_eq!(larger("M6"), "M8x1.25");
+    assert_eq!(larger("1/4-20"), "5/16-18 UNC");
+}
+
+#[test]
+fn a_male_centre_on_a_small_tap_takes_depth() {
+    // 5/16-18, 1.5 D of thread: 4 + 1 pitches and half a diameter for the centre (ASME B18.29 rule for taps of 3/8 in and under).
+    let all = remedies(&Situation {
+        thread: thread("1/4-20"),
+        ..sound()
+    });
+    let depths = find(&all, Remedy::LargerBolt, None).depths.unwrap();
+    close(
+        depths.drill_after_cut.inches(),
+        2.0 * 0.3125 + 5.0 / 18.0,
+        1e-6,
+    );
+}
+
+#[test]
+fn a_countersunk_mouth_is_no_reason_to_drill() {
+    // 1.5 mm of countersink, 0.5 of which comes off: a bolt that engages from a pitch below the finished face finds 1.5 D of it whole.
+    let all = remedies(&with(vec![station(0.0, 1.5, 11.0, 0.0, 0.0)]));
+    assert_eq!(
+        (all[0].remedy, all[0].verdict),
+        (Remedy::Leave, Verdict::Fits)
+    );
+    assert_eq!(all[0].effective_engagement, Some(mm(14.2875)));
+    assert_eq!(all[0].engaged.unwrap().from, mm(0.5 + 1.5875));
+    let lower = Caution::ThreadStartsLower { below: mm(1.5875) };
+    assert!(all[0].cautions.contains(&lower));
+    // Four millimetres are more than two pitches of 1.5875: damage, and no countersink.
+    let all = remedies(&with(vec![station(0.0, 4.0, 11.0, 0.0, 0.0)]));
+    assert_eq!(find(&all, Remedy::Leave, None).verdict, Verdict::DoesNotFit);
+}
+
+#[test]
+fn a_wandered_hole_is_not_chased_and_takes_no_wire() {
+    let wandered = |off| remedies(&with(vec![station(0.0, 25.0, 9.5, off, 0.0)]));
+    let all = wandered(2.0);
+    let chase = find(&all, Remedy::Chase, None);
+    // 13/32 in is the clearance hole of 3/8 in (ASME B18.2.8): 1/64 in of play to either side.
+    let off = check(chase, "old hole off the intended centre");
+    close(off.needs.unwrap(), 25.4 / 64.0, 1e-6);
+    assert_eq!(
+        (off.passes, chase.verdict),
+        (Some(false), Verdict::DoesNotFit)
+    );
+    // Circle of 4.75 mm, 2 mm off, against the 5.794 mm of the STI thread: cosine rule, 49.8 degrees to either side.
+    let wire = find(&all, Remedy::WireInsert, Some(Family::WireThread));
+    let bare = check(wire, "turn without a wall");
+    close(bare.has.unwrap(), 49.8 / 180.0, 1e-3);
+    assert_eq!(wire.verdict, Verdict::DoesNotFit);
+    assert_eq!(all[0].family(), Some(Family::KeyLockingThinWall));
+    // A little off, the wire has its wall all round.
+    let all = wandered(0.3);
+    assert_eq!(
+        (all[0].remedy, all[0].verdict),
+        (Remedy::WireInsert, Verdict::Fits)
+    );
+}
+
+#[test]
+fn a_crater_at_the_mouth_is_no_wandered_hole() {
+    let all = remedies(&with(vec![station(0.0, 5.0, 12.0, 1.2, 0.0)]));
+    let chase = find(&all, Remedy::Chase, None);
+    assert!(
+        chase
+            .checks
+            .iter()
+            .all(|check| check.check != "old hole off the intended centre")
+    );
+}
+
+#[test]
+fn thin_metal_takes_what_is_as_long_as_it_is_thick() {
+    let all = remedies(&Situation {
+        through: Some(true),
+        floor: None,
+        depth: Some(mm(12.0)),
+        face_cut: Some(mm(0.0)),
+        mating_hole: Some(mm(10.5)),
+        ..with(vec![station(0.0, 12.0, 9.4, 0.0, 0.0)])
+    });
+    let larger = find(&all, Remedy::LargerBolt, None);
+    assert_eq!(larger.verdict, Verdict::FitsWithCare);
+    assert_eq!(larger.depths.unwrap().full_thread, Some(mm(12.0)));
+    let plug = find(&all, Remedy::ThreadedPlug, None);
+    assert_eq!(plug.verdict, Verdict::FitsWithCare);
+    assert_eq!(plug.depths.unwrap().full_thread_after_cut, mm(12.0));
+}
+
+#[test]
+fn a_plug_never_comes_before_an_insert_that_serves() {
+    let all = remedies(&with(vec![station(0.0, 32.0, 9.4, 0.0, 0.0)]));
+    let place = |remedy| all.iter().position(|a| a.remedy == remedy).unwrap();
+    assert!(place(Remedy::KeyLockingInsert) < place(Remedy::ThreadedPlug));
+    assert_eq!(
+        find(&all, Remedy::ThreadedPlug, None).verdict,
+        Verdict::FitsWithCare
+    );
+}
+
+#[test]
+fn a_specialist_is_told_what_came_nearest_and_what_was_not_judged() {
+    let all = remedies(&Situation {
+        thread: thread("M16"),
+        depth: Some(mm(20.0)),
+        floor: Some(mm(9.0)),
+        ..with(vec![station(0.0, 20.0, 16.2, 0.0, 0.0)])
+    });
+    let why = all[0].reasons();
+    // The shortest insert is the one that nearly had room: 16 + P + 3 P + .5 + .3004 of 16.5 against 29 mm of metal.
+    let left = 29.0 - (16.0 + 4.0 * 2.0 + 0.5 + 0.3004 * 16.5);
+    let wire = why
+        .iter()
+        .find(|why| why.starts_with("wire thread insert"))
+        .unwrap();
+    assert!(
+        wire.contains(&format!("{}", (left * 100.0_f64).round() / 100.0)),
+        "{wire}"
+    );
+    assert!(
+        why.iter()
+            .any(|why| why.starts_with("key-locking insert, thin wall: no size for M16x2"))
+    );
+    assert!(
+        why.iter()
+            .any(|why| why.starts_with("threaded plug: no size"))
+    );
 }
 
 #[test]

@@ -14,63 +14,94 @@ use crate::thread::{Series, Thread, standard_threads};
 /// solid insert).
 const PLUG_WALL: Length = Length::from_fraction(12, 100);
 
+/// A bolt straight in the iron may start to engage so many pitches below the finished face, past a countersunk mouth. What is lost
+/// deeper than that is damage (judgement).
+const MOUTH_PITCHES: [f64; 3] = [0.0, 1.0, 2.0];
+
 pub(super) fn candidates(situation: &Situation) -> Vec<Candidate> {
     let mut ways = Vec::with_capacity(12);
-    ways.push(as_it_is(situation, Remedy::Leave));
-    ways.push(as_it_is(situation, Remedy::Chase));
+    let starts = || starts(situation, situation.thread);
+    ways.extend(starts().map(|start| as_it_is(situation, Remedy::Leave, start)));
+    ways.extend(starts().map(|start| as_it_is(situation, Remedy::Chase, start)));
     ways.extend(
         inserts_for(&situation.thread)
             .into_iter()
             .map(Candidate::of_insert),
     );
-    ways.extend(larger_bolt(situation));
+    if let Some(larger) = larger_thread(situation.thread) {
+        let starts = self::starts(situation, larger);
+        ways.extend(starts.map(|start| larger_bolt(situation, larger, start)));
+    }
     ways.extend(plug(situation));
     ways
 }
 
-/// The thread that is there. A bolt is taken to engage 1.5 diameters of it, or what the hole has below the finished face: in a
-/// blind hole all but the last five pitches, which a plug tap leaves unfinished.
-fn as_it_is(situation: &Situation, remedy: Remedy) -> Candidate {
+/// The thread that is there. A bolt is taken to engage 1.5 diameters of it from `start` on, or what the hole has below the
+/// finished face: in a blind hole all but the last five pitches, which a plug tap leaves unfinished.
+fn as_it_is(situation: &Situation, remedy: Remedy, start: Length) -> Candidate {
     let thread = situation.thread;
     let unfinished = match situation.blind() {
         Some(false) => Length::ZERO,
         _ => Length::computed_mm(thread.pitch_mm() * 5.0),
     };
-    let full = sound_length(thread.nominal());
-    let there = situation
-        .depth
-        .map(|depth| (depth - situation.cut_or_none() - unfinished).or_zero());
     let minor = thread.usual_internal().minor_max;
+    let full = start + sound_length(thread.nominal());
+    let there = thickness_left(situation).map(|left| (left - unfinished).or_zero());
+    let to = there.map_or(full, |there| there.min(full));
     let tap = (remedy == Remedy::Chase).then(|| format!("{} tap", thread.designation()));
     Candidate {
         tap,
-        ..Candidate::of_bolt(
-            remedy,
-            thread,
-            minor,
-            there.map_or(full, |there| there.min(full)),
-        )
+        engaged: (start.min(to), to),
+        ..Candidate::of_bolt(remedy, thread, minor, to)
     }
 }
 
-/// The next size of the same series.
-fn larger_bolt(situation: &Situation) -> Option<Candidate> {
-    let wanted = situation.thread;
-    let larger = standard_threads()
+/// Metal from the finished face to the bottom of the hole, or to the far side where it goes through.
+fn thickness_left(situation: &Situation) -> Option<Length> {
+    let depth = situation.depth?;
+    Some((depth - situation.cut_or_none()).or_zero())
+}
+
+/// The same, where it goes through: no thread in it can be longer.
+fn through_thickness(situation: &Situation) -> Option<Length> {
+    thickness_left(situation).filter(|_| situation.blind() == Some(false))
+}
+
+/// Where a bolt may start to engage, below the finished face. Only where metal is missing at the mouth is there more to try than the face.
+fn starts(situation: &Situation, thread: Thread) -> impl Iterator<Item = Length> {
+    let cut = situation.cut_or_none();
+    let at = move |pitches: f64| Length::computed_mm(pitches * thread.pitch_mm());
+    let mouth = cut + at(2.0);
+    let mut stations = situation.damage.stations.iter();
+    let hurt = stations.any(|station| station.span.from < mouth && cut < station.span.to);
+    let tries = if hurt { MOUTH_PITCHES.len() } else { 1 };
+    MOUTH_PITCHES.into_iter().take(tries).map(at)
+}
+
+/// The next size of the same series. M7 is passed over: bolts of it are seldom sold (common practice, no source).
+fn larger_thread(wanted: Thread) -> Option<Thread> {
+    standard_threads()
         .filter(|thread| thread.series() == wanted.series() && thread.nominal() > wanted.nominal())
-        .min_by_key(|thread| thread.nominal())?;
-    let engaged = sound_length(larger.nominal());
+        .filter(|thread| thread.nominal() != Length::from_nm(7_000_000))
+        .min_by_key(|thread| thread.nominal())
+}
+
+/// Tapped for 1.5 diameters from the finished face, whatever its mouth has lost, or through thinner metal.
+fn larger_bolt(situation: &Situation, larger: Thread, start: Length) -> Candidate {
     let drill = tap_drill(&larger).drill;
-    let need = |tap| plain_need(engaged, larger.pitch_mm(), tap, None);
-    Some(Candidate {
+    let full = sound_length(larger.nominal());
+    let to = through_thickness(situation).map_or(full, |thick| thick.min(full));
+    let need = |tap| plain_need(to, &larger, tap, None);
+    Candidate {
         drill: Some(drill),
         tap: Some(format!("{} tap", larger.designation())),
         cut: Some(Work {
             plug_tap: need(TapChamfer::Plug),
             bottoming_tap: need(TapChamfer::Bottoming),
         }),
-        ..Candidate::of_bolt(Remedy::LargerBolt, larger, drill.diameter, engaged)
-    })
+        engaged: (start.min(to), to),
+        ..Candidate::of_bolt(Remedy::LargerBolt, larger, drill.diameter, to)
+    }
 }
 
 /// The smallest plug of the fine series that leaves a wall round the wanted thread and finds two thirds of its own thread in
@@ -98,18 +129,12 @@ fn plug_threads(situation: &Situation) -> impl Iterator<Item = Thread> {
 }
 
 fn plug_of(situation: &Situation, thread: Thread) -> Candidate {
-    let long = plug_length(situation.thread);
-    let end = Length::computed_mm(0.75 * thread.pitch_mm());
+    let full = plug_length(situation.thread);
+    let long = through_thickness(situation).map_or(full, |thick| thick.min(full));
+    let end = Length::computed_mm(0.75 * thread.pitch_mm()).min(long / 2);
     let drill = tap_drill(&thread).drill;
     // It stands flush with today's face and is cut with it.
-    let need = |tap| {
-        plain_need(
-            long,
-            thread.pitch_mm(),
-            tap,
-            Some((Length::ZERO, Length::ZERO)),
-        )
-    };
+    let need = |tap| plain_need(long, &thread, tap, Some((Length::ZERO, Length::ZERO)));
     Candidate {
         bolt: situation.thread,
         drill: Some(drill),
@@ -123,8 +148,9 @@ fn plug_of(situation: &Situation, thread: Thread) -> Candidate {
     }
 }
 
-/// Length of a plug below the finished face: two diameters of the wanted thread, room for 1.5 of full thread and the tap's chamfer.
-pub(super) fn plug_length(wanted: Thread) -> Length {
+/// Length of a plug below the finished face: two diameters of the wanted thread, room for 1.5 of full thread and the tap's chamfer. Where
+/// the hole goes through thinner metal, the plug is as long as that is thick.
+fn plug_length(wanted: Thread) -> Length {
     wanted.nominal() * 2
 }
 

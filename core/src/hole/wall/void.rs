@@ -3,7 +3,7 @@
 use crate::hole::damage::Station;
 use crate::hole::elliptic::second_kind;
 use crate::length::Length;
-use std::f64::consts::TAU;
+use std::f64::consts::{PI, TAU};
 
 /// The ring in which the thread stands.
 #[derive(Clone, Copy)]
@@ -114,6 +114,17 @@ impl Void {
         let k2 = (self.offset_mm / self.radius_mm).powi(2);
         self.offset_mm * (b.sin() - a.sin())
             + self.radius_mm * (second_kind(b, k2) - second_kind(a, k2))
+    }
+
+    /// The part of a turn over which it reaches beyond a circle round the intended centre.
+    pub fn beyond(&self, radius_mm: f64) -> f64 {
+        if self.inner_mm() >= radius_mm {
+            1.0
+        } else if self.outer_mm() <= radius_mm {
+            0.0
+        } else {
+            self.crossing(radius_mm).map_or(0.0, |away| away / PI)
+        }
     }
 
     /// How far to either side of the direction the circle's edge crosses a circle round the intended centre.
