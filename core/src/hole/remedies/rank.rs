@@ -24,13 +24,14 @@ pub(super) fn sort(all: &mut [Assessment]) {
     });
 }
 
-/// A bolt straight in the iron was judged for several depths at which it may start to engage: the best of them stays, and of equals
-/// the first.
+/// A bolt straight in the iron was judged for several depths at which it may start to engage: the best of them stays; of equals, and
+/// where none serves, the first.
 pub(super) fn keep_best_start(all: &mut Vec<Assessment>) {
     all.dedup_by(|later, kept| {
         let same = later.remedy == kept.remedy && later.insert.is_none();
         let key = |x: &Assessment| (x.verdict, reservations(x), Reverse(x.effective_engagement));
-        if same && key(later) < key(kept) {
+        let serves = later.verdict <= Verdict::FitsWithCare;
+        if same && (later.verdict < kept.verdict || serves && key(later) < key(kept)) {
             std::mem::swap(later, kept);
         }
         same

@@ -456,7 +456,11 @@ fn a_countersunk_mouth_is_no_reason_to_drill() {
     assert!(all[0].cautions.contains(&lower));
     // Four millimetres are more than two pitches of 1.5875: damage, and no countersink.
     let all = remedies(&with(vec![station(0.0, 4.0, 11.0, 0.0, 0.0)]));
-    assert_eq!(find(&all, Remedy::Leave, None).verdict, Verdict::DoesNotFit);
+    let leave = find(&all, Remedy::Leave, None);
+    assert_eq!(
+        (leave.verdict, leave.engaged.unwrap().from),
+        (Verdict::DoesNotFit, mm(0.5))
+    );
 }
 
 #[test]
@@ -715,7 +719,10 @@ proptest! {
         let mut worse = hole.clone();
         worse.damage.stations.push(station(from, from + long, diameter, offset, way));
         for (before, after) in in_order(&hole).iter().zip(in_order(&worse)) {
-            prop_assert!(after.effective_engagement <= before.effective_engagement.map(|l| l + crate::length::Length::from_nm(1)));
+            // A bolt past a hurt mouth engages lower down; over the same depth there is never more.
+            if after.engaged == before.engaged {
+                prop_assert!(after.effective_engagement <= before.effective_engagement.map(|l| l + crate::length::Length::from_nm(1)));
+            }
             // What is not known may turn out not to fit, and the other way never.
             prop_assert!(after.verdict >= before.verdict, "{:?} {} {}", after.work(), before.verdict, after.verdict);
         }
