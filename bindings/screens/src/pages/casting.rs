@@ -95,7 +95,7 @@ fn iron_words(iron: Option<&Iron>) -> String {
     match iron {
         Some(iron) => iron.to_string(),
         None => {
-            "Iron not known: strength is reckoned for ASTM A48 class 20, the weakest".to_owned()
+            "Iron not known: strength is reckoned for ASTM A48 class 20, the weakest.".to_owned()
         }
     }
 }
