@@ -40,8 +40,10 @@ fn look(
     request: &Request,
     refused: Option<&Refused<'_>>,
 ) -> Result<Response, Trouble> {
+    let settings = notebook.settings()?;
     let desk = Desk {
-        unit: notebook.settings()?.unit,
+        unit: settings.unit,
+        nameless: settings.person.is_empty() && *parts != ["settings"],
         refused,
         said: request
             .asked("said")
@@ -97,6 +99,7 @@ fn change(notebook: &Notebook, parts: &[&str], request: &Request) -> Result<Resp
             unit,
             refused: None,
             said: None,
+            nameless: false,
         };
         let take = if *form == "mark" {
             photo::mark

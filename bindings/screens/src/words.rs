@@ -119,6 +119,15 @@ pub fn check(kind: CheckKind) -> &'static str {
     }
 }
 
+/// Who wrote something, where they said who they are.
+pub fn writer(name: &str) -> &str {
+    if name.is_empty() {
+        "nobody named"
+    } else {
+        name
+    }
+}
+
 /// Date and time as a person writes them, at the writer's own clock.
 pub fn when(at: &DateTime<FixedOffset>) -> String {
     at.format("%-d %b %Y, %H:%M").to_string()

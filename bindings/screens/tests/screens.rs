@@ -394,3 +394,20 @@ fn the_reader_chooses_inches_or_millimetres() {
     desk.done(&format!("/hole/{hole}/reading"), &[("floor", "9,5")]);
     assert!(desk.get(&format!("/hole/{hole}")).contains("9.5 mm"));
 }
+
+#[test]
+fn a_notebook_without_a_writer_asks_for_one() {
+    let desk = Desk::new();
+    let hole = desk.hole();
+    let mut settings = desk.notebook.settings().unwrap();
+    settings.person = String::new();
+    desk.notebook.set_settings(&settings).unwrap();
+    let path = format!("/hole/{hole}");
+    desk.done(&format!("{path}/note"), &[("text", "rusty")]);
+    let page = desk.get(&path);
+    assert!(page.contains("Say who writes here"));
+    assert!(page.contains("nobody named, "));
+    let form = [("person", "Ada"), ("device", "bench"), ("unit", "mm")];
+    desk.done("/settings", &form);
+    assert!(!desk.get(&path).contains("Say who writes here"));
+}

@@ -84,7 +84,7 @@ fn two_answers(casting: &CastingView) -> Markup {
                 div {
                     p.big { (said.body.name) }
                     p { (iron_words(said.body.iron.as_ref())) }
-                    p.faint { (said.by) ", " (when(&said.at)) }
+                    p.faint { (crate::words::writer(&said.by)) ", " (when(&said.at)) }
                 }
             } }
         }

@@ -145,7 +145,7 @@ fn two_cuts(face: &FaceView, unit: Unit) -> Markup {
                     @for other in &face.record.planned_cut.0 { input type="hidden" name="over" value=(other.entry); }
                     input type="hidden" name="planned" value=(answer.body.planned.exact());
                     p.big { (answer.body.planned.show(unit)) }
-                    p.faint { (answer.by) ", " (when(&answer.at)) }
+                    p.faint { (crate::words::writer(&answer.by)) ", " (when(&answer.at)) }
                     button { "This one stands" }
                 }
             }
@@ -158,7 +158,7 @@ fn milled_line(milled: &Said<FaceMilled>, unit: Unit) -> Markup {
         li {
             b { (milled.body.taken.show(unit)) " taken off" }
             @if let Some(instrument) = &milled.body.instrument { ", " (instrument) }
-            span.faint { " · " (milled.by) ", " (when(&milled.at)) }
+            span.faint { " · " (crate::words::writer(&milled.by)) ", " (when(&milled.at)) }
         }
     }
 }
@@ -296,7 +296,7 @@ fn correct(face: &FaceView, desk: Desk<'_>) -> Markup {
         details.leaf.question[differ] open[differ || desk.was_refused("face")] {
             summary { "Correct what is written of this face" }
             @if differ { p { "Two devices wrote different things: "
-                @for said in &face.answers.0 { b { (said.body.name) } " by " (said.by) ". " }
+                @for said in &face.answers.0 { b { (said.body.name) } " by " (crate::words::writer(&said.by)) ". " }
                 "What you record replaces them all." } }
             form method="post" action=(format!("/face/{}/face", face.id)) {
                 @for said in &face.answers.0 { input type="hidden" name="over" value=(said.entry); }

@@ -35,6 +35,8 @@ pub struct Desk<'a> {
     pub refused: Option<&'a Refused<'a>>,
     /// What was just recorded, if the page is shown after that: a fixed sentence.
     pub said: Option<&'static str>,
+    /// Whether nobody has said yet who writes on this device.
+    pub nameless: bool,
 }
 
 impl<'a> Desk<'a> {
@@ -74,6 +76,10 @@ impl<'a> Desk<'a> {
         html! {
             @if let Some(refused) = self.refused {
                 p.problem role="alert" { "Nothing was recorded. " (sentence_case(refused.sentence.trim_end_matches('.'))) "." }
+            }
+            @if self.nameless {
+                p { a.button href="/settings" { "Say who writes here" }
+                    " Until then what is recorded carries no name, and nobody can be asked about it." }
             }
             @if let Some(said) = self.said { p.recorded role="status" { "✓ " (said) } }
         }

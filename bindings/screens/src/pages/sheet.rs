@@ -212,7 +212,7 @@ fn recorded(notebook: &Notebook, hole: &HoleView, unit: Unit) -> Result<Markup, 
             h3 { "Hole " (hole.number) }
             @if let Some(damage) = hole.record.damage.settled() { (damage::words(damage, unit)) }
             ul.journal { @for line in lines.iter().filter(|line| line.stands() && is_work(&line.kind)) {
-                li { (journal::words(line, unit)) span.faint { " · " (line.by) ", " (when(&line.at)) } }
+                li { (journal::words(line, unit)) span.faint { " · " (crate::words::writer(&line.by)) ", " (when(&line.at)) } }
             } }
         }
     })

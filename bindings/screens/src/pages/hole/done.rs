@@ -81,8 +81,8 @@ fn journal_line(line: &JournalLine, hole: HoleId, unit: Unit) -> Markup {
         li.strikable {
             div {
                 span.struck[line.struck_by.is_some()] { (crate::journal::words(line, unit)) }
-                div.faint { (line.by) ", " (when(&line.at)) @if line.replaced { " · a later answer stands instead" } }
-                @if let Some(strike) = &line.struck_by { p { "Struck by " (strike.by) ": " (strike.reason) } }
+                div.faint { (crate::words::writer(&line.by)) ", " (when(&line.at)) @if line.replaced { " · a later answer stands instead" } }
+                @if let Some(strike) = &line.struck_by { p { "Struck by " (crate::words::writer(&strike.by)) ": " (strike.reason) } }
             }
             @if line.stands() && line.kind != "strike" { (strike_form("line", line.entry, hole)) }
         }

@@ -58,11 +58,11 @@ fn side<T: PartialEq>(
     html! {
         form method="post" action=(leaf.path("settle")) {
             (show(&said.body))
-            p.faint { (said.by) ", " (when(&said.at)) }
+            p.faint { (crate::words::writer(&said.by)) ", " (when(&said.at)) }
             input type="hidden" name="kind" value=(kind);
             input type="hidden" name="stands" value=(said.entry);
             (leaf.over(&answers.0))
-            button { "This one stands" span.hidden { " for the " (what.to_lowercase()) ", as " (said.by) " says" } }
+            button { "This one stands" span.hidden { " for the " (what.to_lowercase()) ", as " (crate::words::writer(&said.by)) " says" } }
         }
     }
 }

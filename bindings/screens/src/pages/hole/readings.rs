@@ -55,7 +55,7 @@ fn line(said: &Said<Reading>, leaf: &Leaf<'_>) -> Markup {
         li.strikable {
             div {
                 (quantity(reading.quantity)) " " b { (value(reading, unit)) }
-                div.faint { (reading.instrument.as_deref().unwrap_or("instrument not said")) " · " (said.by) ", " (when(&said.at)) }
+                div.faint { (reading.instrument.as_deref().unwrap_or("instrument not said")) " · " (crate::words::writer(&said.by)) ", " (when(&said.at)) }
             }
             (super::done::strike_form("reading", EntryId(said.entry), leaf.hole.id))
         }

@@ -31,7 +31,9 @@ fn wanted(leaf: &Leaf<'_>) -> Markup {
                 dt { "Bolt" } dd { (wanted.bolt.map_or("grade not known".to_owned(), |grade| grade.to_string())) }
                 dt { "Hole" } dd { (through_words(wanted.through)) }
             }
-        } @else { p.faint { "The wanted thread is not said yet." } }
+        } @else { p.faint {
+            @if answers.differ() { "Two answers stand; see above." } @else { "The wanted thread is not said yet." }
+        } }
         details id=[(leaf.is_next("wanted")).then_some("next")] open[open] {
             summary { @if now.is_some() { "Change what it shall be" } @else { "Say what it shall be" } }
             form method="post" action=(leaf.path("wanted")) {

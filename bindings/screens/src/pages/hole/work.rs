@@ -107,7 +107,7 @@ fn done_line(step: &Step) -> Markup {
     html! {
         @if let Some(done) = &step.done {
             "Done"
-            @if let Some(by) = &done.by { ", " (by) }
+            @if let Some(by) = &done.by { ", " (crate::words::writer(by)) }
             @if let Some(at) = &done.at { ", " (when(at)) }
             @if let Some(but) = &done.but { ": " (but) }
         }
