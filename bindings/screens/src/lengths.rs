@@ -19,11 +19,16 @@ pub fn drill(drill: &Drill, unit: Unit) -> String {
 pub fn now_and_after(now: Option<Length>, after: Length, unit: Unit) -> Markup {
     html! {
         @match now {
-            Some(now) => { b { (now.show(unit)) } " now" }
+            Some(now) => { b { (together(now, unit)) } "\u{a0}now" }
             None => { "not known now: the face cut is not decided" }
         }
-        ", " b { (after.show(unit)) } " from the finished face"
+        ", " b { (together(after, unit)) } " from the finished face"
     }
+}
+
+/// A length whose unit never stands on a line of its own.
+fn together(length: Length, unit: Unit) -> String {
+    length.show(unit).replace(' ', "\u{a0}")
 }
 
 /// A number of a check in the reader's unit; `unit_word` is the check's own.

@@ -124,7 +124,7 @@ fn in_full(way: &Assessment, unit: Unit) -> Markup {
     html! {
         @if !way.checks.is_empty() || way.insert.is_some() {
             details {
-                summary { "All numbers and checks, and where they come from" }
+                summary { "All numbers, checks, sources" }
                 dl.facts {
                     @if let Some(tap) = &way.tap { dt { "Tap" } dd { (tap) } }
                     @if let Some(engaged) = way.effective_engagement { dt { "Thread that holds" } dd { (engaged.show(unit)) } }
