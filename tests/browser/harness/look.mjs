@@ -18,7 +18,7 @@ const THUMB = 48;
 
 /** Keeps a picture of the whole page. */
 export async function picture(page, name) {
-  if (pictures) await page.screenshot({ path: join(pictures, `${name}.png`), fullPage: true });
+  if (pictures) await page.screenshot({ path: join(pictures, `${name}.png`), fullPage: true, scale: "css" });
 }
 
 /** Looks at the page as every reader has it, then, with `folds`, as one who opened all that can be opened. */
