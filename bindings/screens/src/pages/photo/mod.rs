@@ -126,7 +126,7 @@ fn tools(leaf: &Leaf) -> Markup {
 fn stage(leaf: &Leaf) -> Markup {
     let photo = &leaf.photo;
     html! {
-        div.stage aria-label=(format!("Photo of {} with its marks; Keys below says how to use it", leaf.face.name)) {
+        div.stage role="group" aria-label=(format!("Photo of {} with its marks; Keys below says how to use it", leaf.face.name)) {
             div.marked {
                 img src=(format!("{}/view.jpg", leaf.path())) width=(photo.width_px) height=(photo.height_px)
                     alt=(format!("{} of {}", leaf.face.name, leaf.face.casting_name));
