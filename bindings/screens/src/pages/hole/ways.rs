@@ -177,17 +177,14 @@ fn cautions(way: &Assessment) -> Markup {
 
 fn choose_form(place: usize, way: &Assessment, leaf: &Leaf<'_>) -> Markup {
     let needed = matches!(way.verdict, Verdict::DoesNotFit | Verdict::NotKnown);
-    let reasoned = place > 0 || needed;
     let id = format!("why-{place}");
     html! {
         form method="post" action=(leaf.path("choose")) {
             (leaf.over(&leaf.hole.record.choice.0))
             input type="hidden" name="way" value=(way_key(way));
-            @if reasoned {
-                div.field {
-                    label for=(id) { "Why this one" @if !needed { " (if you like)" } }
-                    input id=(id) name="reason" autocomplete="off" value=[typed_reason(way, leaf)];
-                }
+            div.field {
+                label for=(id) { "Why this one" @if !needed { " (if you like)" } }
+                input id=(id) name="reason" autocomplete="off" value=[typed_reason(way, leaf)];
             }
             p { button.main[place == 0] { "Choose" span.hidden { ": " (title(way, leaf.desk.unit)) } } }
         }
