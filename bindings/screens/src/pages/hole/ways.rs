@@ -153,15 +153,10 @@ fn check_words(check: &Check, unit: Unit) -> Markup {
         Some(false) => "✗ fails",
         None => "? not known",
     };
-    let than = if check.at_most {
-        "it takes at most"
-    } else {
-        "it takes at least"
-    };
     html! {
         b { (sign) } ", " (check.check) ": "
         @if let Some(has) = check.has { "there is " (measure(has, check.unit, unit)) @if check.needs.is_some() { ", " } }
-        @if let Some(needs) = check.needs { (than) " " (measure(needs, check.unit, unit)) }
+        @if let Some(needs) = check.needs { (check.limit(&measure(needs, check.unit, unit))) }
         @if let Some(lack) = check.lacks { ", say " (lack) }
     }
 }
