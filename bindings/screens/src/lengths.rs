@@ -19,7 +19,7 @@ pub fn drill(drill: &Drill, unit: Unit) -> String {
 pub fn now_and_after(now: Option<Length>, after: Length, unit: Unit) -> Markup {
     html! {
         @match now {
-            Some(now) => { b { (together(now, unit)) } "\u{a0}now" }
+            Some(now) => { b { (together(now, unit)) } " now" }
             None => { "not known now: the face cut is not decided" }
         }
         ", " b { (together(after, unit)) } " from the finished face"
