@@ -9,8 +9,9 @@ const folder = fileURLToPath(new URL("../../samples/screens/", import.meta.url))
 const notebook = await OpenNotebook.fresh({ demo: true });
 const browser = await launch();
 
-function take(page, name) {
-  return page.screenshot({ path: `${folder}${name}.jpg`, type: "jpeg", quality: 82 });
+async function take(page, name) {
+  await page.evaluate(() => Promise.all([...document.images].map((image) => image.decode())));
+  await page.screenshot({ path: `${folder}${name}.jpg`, type: "jpeg", quality: 82 });
 }
 
 /** Opens the sample's face. */
