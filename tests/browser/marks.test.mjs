@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
 import { enter, launch, sizes } from "./harness/browser.mjs";
-import { look, picture } from "./harness/look.mjs";
+import { glimpse, look } from "./harness/look.mjs";
 import { apart, hand, markOf, onScreen } from "./harness/photo.mjs";
 import { OpenNotebook } from "./harness/program.mjs";
 import { bringIn, newFace } from "./harness/start.mjs";
@@ -30,7 +30,7 @@ for (const [size, options] of Object.entries(sizes)) {
       await notebook?.remove();
     });
 
-    /** How far a mark may be off: half a screen pixel, in pixels of the picture. */
+    /** How far a mark may be off: three quarters of a screen pixel, in pixels of the picture. */
     const near = async () => {
       const box = await page.locator(".marking .marked").boundingBox();
       return (0.75 * Number(await page.locator(".marking").getAttribute("data-width"))) / box.width;
@@ -56,7 +56,7 @@ for (const [size, options] of Object.entries(sizes)) {
       const at = await onScreen(page, first);
       await by.slide([at], async () => {
         await page.locator(".loupe[data-shows=original]").waitFor();
-        await picture(page, `${size}-photo-loupe`);
+        await glimpse(page, `${size}-photo-loupe`);
       });
       await page.locator(".mark").waitFor();
       assert.ok(apart(await markOf(page, 1), first) <= (await near()), "the mark is where it was pressed");
@@ -90,7 +90,7 @@ for (const [size, options] of Object.entries(sizes)) {
       await page.waitForTimeout(200);
       assert.deepEqual(await markOf(page, 1), before);
       assert.match(page.url(), /\/photo\//, "in Mark a touched plate does not open its hole");
-      await by.slide([at, [at[0] + 40, at[1] + 20]], () => picture(page, `${size}-photo-drag`));
+      await by.slide([at, [at[0] + 40, at[1] + 20]], () => glimpse(page, `${size}-photo-drag`));
       await page.locator(".said", { hasText: "Hole 1 moved to" }).waitFor();
       const [x, y] = await markOf(page, 1);
       assert.ok(x > before[0] && y > before[1]);
@@ -111,7 +111,7 @@ for (const [size, options] of Object.entries(sizes)) {
       await page.locator(".stage").focus();
       await page.keyboard.press("Shift+ArrowRight");
       await page.keyboard.press("ArrowDown");
-      await picture(page, `${size}-photo-crosshair`);
+      await glimpse(page, `${size}-photo-crosshair`);
       await page.keyboard.press("Enter");
       await page.locator('.mark[aria-label^="Hole 3,"]').waitFor();
       const [across, down] = await markOf(page, 3);
@@ -168,7 +168,7 @@ for (const [size, options] of Object.entries(sizes)) {
         await page.mouse.wheel(0, -300);
       }
       await page.waitForTimeout(300);
-      await picture(page, `${size}-photo-close`);
+      await glimpse(page, `${size}-photo-close`);
       const close = await page.locator(".marked").boundingBox();
       const after = await plate.boundingBox();
       assert.ok(close.width > whole.width * 2.5, "the picture grew");

@@ -18,7 +18,16 @@ const THUMB = 48;
 
 /** Keeps a picture of the whole page. */
 export async function picture(page, name) {
-  if (pictures) await page.screenshot({ path: join(pictures, `${name}.png`), fullPage: true, scale: "css" });
+  await keep(page, name, { fullPage: true });
+}
+
+/** Keeps a picture of what the screen shows, in the middle of a gesture: a picture of the whole page resizes it. */
+export async function glimpse(page, name) {
+  await keep(page, name, { fullPage: false });
+}
+
+async function keep(page, name, options) {
+  if (pictures) await page.screenshot({ path: join(pictures, `${name}.png`), scale: "css", ...options });
 }
 
 /** Looks at the page as every reader has it, then, with `folds`, as one who opened all that can be opened. */
