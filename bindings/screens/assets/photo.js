@@ -59,6 +59,7 @@ class Marking {
   }
 
   turn(mode) {
+    const asked = this.mode !== undefined; // not the mode the page begins in
     this.mode = mode;
     this.drop();
     this.root.classList.toggle("marks-holes", this.marks);
@@ -69,7 +70,7 @@ class Marking {
     this.laid();
     if (!this.marks) return;
     this.loupe.load();
-    this.stage.scrollIntoView({ block: "nearest" });
+    if (asked) this.stage.scrollIntoView({ block: "nearest" });
   }
 
   zoom(way) {
