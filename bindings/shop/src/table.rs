@@ -74,15 +74,22 @@ impl fmt::Display for Table {
     }
 }
 
+/// The width that every terminal has.
+const WIDTH: usize = 80;
+
 /// One item of a list, broken into lines that fit a terminal.
 pub fn item(text: &str) -> String {
-    const WIDTH: usize = 96;
-    let mut lines = vec![String::from("-")];
+    hanging("-", 2, text)
+}
+
+/// `text` behind a `lead`, broken into lines that fit a terminal; all but the first are set in by `margin` columns.
+pub fn hanging(lead: &str, margin: usize, text: &str) -> String {
+    let mut lines = vec![format!("{lead:<0$}", margin.saturating_sub(1))];
     for word in plain(text).split_whitespace() {
         let room = |line: &String| line.chars().count() + 1 + word.chars().count() <= WIDTH;
         match lines.last_mut() {
             Some(line) if room(line) => line.extend([" ", word]),
-            _ => lines.push(format!("  {word}")),
+            _ => lines.push(format!("{:margin$}{word}", "")),
         }
     }
     lines.join("\n") + "\n"

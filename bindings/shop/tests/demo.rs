@@ -85,15 +85,20 @@ fn the_plan_stands_hole_by_hole() {
         "key-locking insert, thin wall, 1/2-13 UNC",
         "29/64",
         "3/8-16 UNC",
-        "What is missing",
+        "missing  the depth to the bottom of the hole",
+        "next     Drive the keys",
     ] {
         assert!(words.contains(wanted), "{wanted} is not in\n{words}");
     }
-    let numbered = words.lines().filter(|line| {
-        line.trim_start()
-            .starts_with(|first: char| first.is_ascii_digit())
-    });
+    let numbered = words.lines().filter(|line| line.starts_with("Hole "));
     assert_eq!(numbered.count(), 14);
+    let planned = words.lines().filter(|line| line.starts_with([' ', 'H']));
+    for line in planned {
+        assert!(
+            line.chars().count() <= 80,
+            "too wide for a terminal: {line}"
+        );
+    }
     assert!(
         !words.contains("http://"),
         "with --no-open it ends when the plan is printed"

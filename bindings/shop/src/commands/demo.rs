@@ -9,7 +9,7 @@ use crate::demo::plan::{CastingPlan, HolePlan, Plan};
 use crate::failure::Failure;
 use crate::out;
 use crate::serve::show::show;
-use crate::table::{Side, Table, item, plain};
+use crate::table::{hanging, plain};
 use holebook_core::length::Unit;
 use holebook_core::notebook::Notebook;
 use serde::Serialize;
@@ -73,65 +73,47 @@ fn casting_words(casting: &CastingPlan, unit: Unit) -> String {
             plain(&casting.name),
             plain(&face.name)
         ));
-        text.push_str(&table(&face.holes, unit).to_string());
-        let missing = list("What is missing", &face.holes, |hole| &hole.missing);
-        let next = list("What is next", &face.holes, |hole| hole.next.as_slice());
-        text.push_str(&format!("{missing}{next}"));
+        let holes = face.holes.iter().map(|hole| hole_words(hole, unit));
+        text.extend(holes);
     }
     text
 }
 
-/// What is to be said of each hole that something is to be said of, under a heading.
-fn list<'a>(
-    heading: &str,
-    holes: &'a [HolePlan],
-    of: impl Fn(&'a HolePlan) -> &'a [String],
-) -> String {
-    let told = holes.iter().filter(|hole| !of(hole).is_empty());
-    let lines: String = told
-        .map(|hole| {
-            item(&format!(
-                "hole {}: {}",
-                hole.hole.number,
-                of(hole).join("; ")
-            ))
-        })
-        .collect();
-    if lines.is_empty() {
-        lines
-    } else {
-        format!("\n{heading}:\n{lines}")
-    }
-}
+/// Columns before the words of a line.
+const MARGIN: usize = 18;
 
-fn table(holes: &[HolePlan], unit: Unit) -> Table {
-    let mut table = Table::new(&[
-        ("hole", Side::Right),
-        ("thread", Side::Left),
-        ("state", Side::Left),
-        ("remedy", Side::Left),
-        ("verdict", Side::Left),
-        ("drill", Side::Left),
-        ("deep now", Side::Right),
-        ("after the cut", Side::Right),
-    ]);
-    for plan in holes {
-        table.row([
-            plan.hole.number.to_string(),
-            plan.hole
-                .thread
-                .map(|thread| thread.designation())
-                .unwrap_or_default(),
-            state_words(&plan.hole),
-            plan.remedy_words.clone(),
-            plan.standing_words.clone(),
-            plan.drill
-                .map_or_else(String::new, |drill| drill_words(&drill, unit)),
-            plan.drill
-                .map_or_else(String::new, |_| length(plan.depth_now, unit)),
-            plan.drill
-                .map_or_else(String::new, |_| length(plan.depth_after_cut, unit)),
-        ]);
-    }
-    table
+/// A hole's lines: what it is, its remedy, how deep to drill, what is missing, what is next.
+fn hole_words(plan: &HolePlan, unit: Unit) -> String {
+    let thread = plan.hole.thread.map(|thread| thread.designation());
+    let thread = thread.unwrap_or_else(|| "thread not said".to_owned());
+    let mut text = format!(
+        "Hole {:<3} {thread}, {}\n",
+        plan.hole.number,
+        state_words(&plan.hole)
+    );
+    let mut line = |label: &str, words: &str| {
+        if !words.is_empty() {
+            text.push_str(&hanging(&format!("         {label}"), MARGIN, words));
+        }
+    };
+    let remedy = if plan.remedy_words.is_empty() {
+        plan.standing_words.clone()
+    } else {
+        format!("{} ({})", plan.remedy_words, plan.standing_words)
+    };
+    line("remedy", &remedy);
+    let drilled = plan.drill.map(|drill| {
+        let (now, after) = (
+            length(plan.depth_now, unit),
+            length(plan.depth_after_cut, unit),
+        );
+        format!(
+            "{}, {now} deep now, {after} after the face cut",
+            drill_words(&drill, unit)
+        )
+    });
+    line("drill", &drilled.unwrap_or_default());
+    line("missing", &plan.missing.join("; "));
+    line("next", plan.next.as_deref().unwrap_or_default());
+    text
 }
