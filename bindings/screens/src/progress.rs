@@ -5,17 +5,6 @@ use holebook_core::hole::state::State;
 use holebook_core::notebook::StateCounts;
 use maud::{Markup, html};
 
-/// All states, in the order the work goes.
-const STATES: [State; 7] = [
-    State::Unread,
-    State::Read,
-    State::Planned,
-    State::Cut,
-    State::DryFitted,
-    State::Set,
-    State::Proved,
-];
-
 /// The counts, in words; the strip beside them is drawing only.
 pub fn progress(counts: &StateCounts) -> Markup {
     let total = counts.total();
@@ -28,7 +17,7 @@ pub fn progress(counts: &StateCounts) -> Markup {
                 rect.half x=(share(proved, total)) y="1" width=(share(begun, total)) height="2" {}
             }
             ul.stages {
-                @for stage in STATES {
+                @for stage in State::ALL {
                     @if counts.of(stage) > 0 {
                         li { b { (counts.of(stage)) } " " (state(stage)) }
                     }

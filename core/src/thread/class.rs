@@ -170,20 +170,32 @@ impl fmt::Display for ExternalClass {
     }
 }
 
+/// The class of that name; `told` gives a class's name and whether it is metric.
+fn named<C: Copy>(
+    classes: impl IntoIterator<Item = C>,
+    told: impl Fn(C) -> (&'static str, bool),
+    text: &str,
+) -> Result<C, ThreadError> {
+    let text = text.trim();
+    let is_it = |class: &C| {
+        let (name, metric) = told(*class);
+        name == text || (!metric && name.eq_ignore_ascii_case(text))
+    };
+    let found = classes.into_iter().find(is_it);
+    found.ok_or_else(|| ThreadError::UnknownClass {
+        asked: text.to_owned(),
+    })
+}
+
 /// Capital letters are holes, small ones screws, so `6h` is not read as `6H`; `2b` can only be 2B.
 impl FromStr for InternalClass {
     type Err = ThreadError;
     fn from_str(text: &str) -> Result<InternalClass, ThreadError> {
-        let text = text.trim();
-        InternalClass::ALL
-            .into_iter()
-            .find(|class| {
-                class.name() == text
-                    || (!class.is_metric() && class.name().eq_ignore_ascii_case(text))
-            })
-            .ok_or_else(|| ThreadError::UnknownClass {
-                asked: text.to_owned(),
-            })
+        named(
+            InternalClass::ALL,
+            |class| (class.name(), class.is_metric()),
+            text,
+        )
     }
 }
 
@@ -191,15 +203,10 @@ impl FromStr for InternalClass {
 impl FromStr for ExternalClass {
     type Err = ThreadError;
     fn from_str(text: &str) -> Result<ExternalClass, ThreadError> {
-        let text = text.trim();
-        ExternalClass::ALL
-            .into_iter()
-            .find(|class| {
-                class.name() == text
-                    || (!class.is_metric() && class.name().eq_ignore_ascii_case(text))
-            })
-            .ok_or_else(|| ThreadError::UnknownClass {
-                asked: text.to_owned(),
-            })
+        named(
+            ExternalClass::ALL,
+            |class| (class.name(), class.is_metric()),
+            text,
+        )
     }
 }
