@@ -1,29 +1,23 @@
-//! Drills and percent of thread against tables.
+//! Drills and percent of thread.
 
-use crate::table::Table;
+use crate::compare::Ours;
+use crate::limits::thread;
+use crate::table::Row;
 use holebook_core::drill::{Drill, thread_percent};
 use holebook_core::length::Length;
-use holebook_core::thread::Thread;
 
-#[test]
-fn number_and_letter_drills() {
-    let table = Table::read("named_drills");
-    for row in table.rows() {
-        let drill = Drill::parse(row.text("drill")).unwrap();
-        row.compare("diameter", drill.diameter.inches(), 0.0);
-        row.same("drill", &drill.to_string());
+pub fn named(row: &Row<'_>, column: &str) -> Ours {
+    let drill = Drill::parse(row.asked("drill")).unwrap();
+    match column {
+        "diameter" => drill.diameter.inches().into(),
+        _ => row.unknown(column),
     }
-    assert_eq!(table.rows().count(), 80 + 26);
-    table.finish();
 }
 
-#[test]
-fn percent_of_thread() {
-    let table = Table::read("thread_percent");
-    for row in table.rows() {
-        let thread = Thread::parse(row.text("size")).unwrap();
-        let drill = Length::parse(row.text("drill"), None).unwrap();
-        row.compare("percent", thread_percent(&thread, drill), 0.6);
+pub fn percent(row: &Row<'_>, column: &str) -> Ours {
+    let drill = Length::parse(row.asked("drill"), None).unwrap();
+    match column {
+        "percent" => thread_percent(&thread(row), drill).into(),
+        _ => row.unknown(column),
     }
-    table.finish();
 }

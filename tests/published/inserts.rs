@@ -1,131 +1,94 @@
-//! Inserts and their holes against tables.
+//! Inserts and their holes.
 
-use crate::table::{Row, Table};
+use crate::compare::Ours;
+use crate::limits::{MM2_PER_IN2, thread};
+use crate::table::Row;
 use holebook_core::insert::{Family, Insert, inserts_for};
+use holebook_core::length::Length;
 use holebook_core::thread::{InternalClass, Thread};
 
-fn insert(size: &str, family: Family) -> Insert {
-    let thread = Thread::parse(size).unwrap();
-    let found = inserts_for(&thread)
-        .into_iter()
-        .find(|i| i.family == family);
-    found.unwrap_or_else(|| panic!("no {family} for {size}"))
+fn insert(thread: &Thread, family: Family) -> Option<Insert> {
+    inserts_for(thread).into_iter().find(|i| i.family == family)
 }
 
-#[test]
-fn sti_holes_inch() {
-    let table = Table::read("sti_inch");
-    for row in table.rows() {
-        let size = row.text("size");
-        let hole = insert(size, Family::WireThread);
-        row.same("drill", &hole.drill.to_string());
-        row.compare("minor_min", hole.hole_min.inches(), 0.0001);
-        row.compare("minor_max", hole.hole_max.inches(), 0.0001);
-        row.compare("pd_min", hole.outside.pitch_diameter.inches(), 0.0001);
-        row.compare(
-            "pd_max_2B",
-            hole.outside.tapped_pitch_diameter_max.inches(),
-            0.0001,
-        );
-        row.compare("major_min", hole.outside.major_min.inches(), 0.0001);
-        assert_eq!(hole.outside.designation, format!("{size} STI"));
-    }
-    table.finish();
+pub fn sti_inch(row: &Row<'_>, column: &str) -> Ours {
+    sti(row, column, InternalClass::Unified3B, Length::inches)
 }
 
-#[test]
-fn sti_holes_metric() {
-    let table = Table::read("sti_metric");
-    for row in table.rows() {
-        let size = row.text("size");
-        let hole = insert(size, Family::WireThread);
-        row.compare("drill", hole.drill.diameter.mm(), 0.0);
-        row.compare("minor_min", hole.hole_min.mm(), 0.001);
-        row.compare("minor_max", hole.hole_max.mm(), 0.001);
-        row.compare("pd_min", hole.outside.pitch_diameter.mm(), 0.001);
-        row.compare(
-            "pd_max_5H",
-            hole.outside.tapped_pitch_diameter_max.mm(),
-            0.001,
-        );
-        row.compare("major_min", hole.outside.major_min.mm(), 0.001);
-        let four = Thread::parse(size)
-            .unwrap()
-            .internal(InternalClass::Metric4H)
-            .unwrap();
-        let pd_max =
-            hole.outside.pitch_diameter + (four.pitch_diameter_max - four.pitch_diameter_min);
-        row.compare("pd_max_4H", pd_max.mm(), 0.001);
-    }
-    table.finish();
+pub fn sti_metric(row: &Row<'_>, column: &str) -> Ours {
+    sti(row, column, InternalClass::Metric4H, Length::mm)
 }
 
-fn compare_key_locking(row: &Row, insert: &Insert) {
-    let outside = insert.outside.thread.unwrap();
-    assert_eq!(outside, Thread::parse(row.text("outside")).unwrap());
-    row.compare("length", insert.length.inches(), 0.0);
-    row.compare("hole_min", insert.hole_min.inches(), 0.0);
-    row.compare("hole_max", insert.hole_max.inches(), 0.0);
-    row.same("drill", &insert.drill.to_string());
+/// `close` is the class of the narrower pitch diameter in the table.
+fn sti(row: &Row<'_>, column: &str, close: InternalClass, unit: fn(Length) -> f64) -> Ours {
+    let thread = thread(row);
+    let Some(hole) = insert(&thread, Family::WireThread) else {
+        return Ours::NotKept;
+    };
+    let length = match column {
+        "drill_name" => return hole.drill.to_string().into(),
+        "drill" => hole.drill.diameter,
+        "minor_min" => hole.hole_min,
+        "minor_max" => hole.hole_max,
+        "pd_min" => hole.outside.pitch_diameter,
+        "pd_max_2B" | "pd_max_5H" => hole.outside.tapped_pitch_diameter_max,
+        "pd_max_3B" | "pd_max_4H" => {
+            let limits = thread.internal(close).unwrap();
+            hole.outside.pitch_diameter + (limits.pitch_diameter_max - limits.pitch_diameter_min)
+        }
+        "major_min" => hole.outside.major_min,
+        _ => row.unknown(column),
+    };
+    unit(length).into()
+}
+
+pub fn thin_wall(row: &Row<'_>, column: &str) -> Ours {
+    key_locking(row, column, Family::KeyLockingThinWall)
+}
+
+pub fn heavy_duty(row: &Row<'_>, column: &str) -> Ours {
+    key_locking(row, column, Family::KeyLockingHeavyDuty)
+}
+
+/// The coarse and the fine internal thread of a row have the same insert outside.
+fn key_locking(row: &Row<'_>, column: &str, family: Family) -> Ours {
+    let [coarse, fine] = ["internal_coarse", "internal_fine"].map(|internal| {
+        let thread = Thread::parse(row.asked(internal)).unwrap();
+        insert(&thread, family).map(|insert| key_locking_cell(row, column, &insert))
+    });
+    assert_eq!(coarse, fine, "{} {column}", row.key());
+    coarse.unwrap_or(Ours::NotKept)
+}
+
+fn key_locking_cell(row: &Row<'_>, column: &str, insert: &Insert) -> Ours {
     let countersink = insert.countersink.unwrap();
-    row.compare("countersink", countersink.min.inches(), 0.0);
-    row.compare("countersink", countersink.max.inches() - 0.010, 0.0);
-    assert_eq!(
-        (countersink.angle_min_deg, countersink.angle_max_deg),
-        (82.0, 100.0)
-    );
-    row.compare("full_thread", insert.full_thread_min.inches(), 0.0);
-    row.compare("keys", f64::from(insert.keys), 0.0);
+    let length = match column {
+        "outside" => return insert.outside.designation.clone().into(),
+        "drill" => return insert.drill.to_string().into(),
+        "keys" => return f64::from(insert.keys).into(),
+        "percent_at_min" => return insert.outside.thread_percent(insert.hole_min).into(),
+        "percent_at_max" => return insert.outside.thread_percent(insert.hole_max).into(),
+        "angle_min" => return countersink.angle_min_deg.into(),
+        "angle_max" => return countersink.angle_max_deg.into(),
+        "length" => insert.length,
+        "hole_min" => insert.hole_min,
+        "hole_max" => insert.hole_max,
+        "countersink" => countersink.min,
+        "countersink_max" => countersink.max,
+        "full_thread" => insert.full_thread_min,
+        _ => row.unknown(column),
+    };
+    length.inches().into()
 }
 
-#[test]
-fn key_locking_thin_wall() {
-    let table = Table::read("key_locking_thin");
-    for row in table.rows() {
-        for size in [row.text("internal_coarse"), row.text("internal_fine")] {
-            let insert = insert(size, Family::KeyLockingThinWall);
-            compare_key_locking(&row, &insert);
-            row.compare(
-                "percent_at_min",
-                insert.outside.thread_percent(insert.hole_min),
-                0.6,
-            );
-            row.compare(
-                "percent_at_max",
-                insert.outside.thread_percent(insert.hole_max),
-                0.6,
-            );
-        }
-    }
-    table.finish();
-}
-
-#[test]
-fn key_locking_heavy_duty() {
-    let table = Table::read("key_locking_heavy");
-    for row in table.rows() {
-        for size in [row.text("internal_coarse"), row.text("internal_fine")] {
-            compare_key_locking(&row, &insert(size, Family::KeyLockingHeavyDuty));
-        }
-    }
-    table.finish();
-}
-
-#[test]
-fn shear_areas() {
-    let table = Table::read("insert_shear_areas");
-    for row in table.rows() {
-        for (column, family) in [
-            ("thin_wall", Family::KeyLockingThinWall),
-            ("heavy_duty", Family::KeyLockingHeavyDuty),
-        ] {
-            if row.text(column) != "-" {
-                let area = insert(row.text("size"), family)
-                    .published_shear_area_mm2
-                    .unwrap();
-                row.compare(column, area / (25.4 * 25.4), 1e-9);
-            }
-        }
-    }
-    table.finish();
+pub fn shear_areas(row: &Row<'_>, column: &str) -> Ours {
+    let family = match column {
+        "thin_wall" => Family::KeyLockingThinWall,
+        "heavy_duty" => Family::KeyLockingHeavyDuty,
+        _ => row.unknown(column),
+    };
+    insert(&thread(row), family)
+        .and_then(|insert| insert.published_shear_area_mm2)
+        .map(|area| area / MM2_PER_IN2)
+        .into()
 }

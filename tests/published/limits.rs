@@ -1,72 +1,81 @@
-//! Limits of threads against tables.
+//! Limits of threads.
 
-use crate::table::Table;
-use holebook_core::length::Length;
+use crate::compare::Ours;
+use crate::table::Row;
+use holebook_core::drill::tap_drill;
+use holebook_core::thread::unified::minor_tolerance_2b_in;
 use holebook_core::thread::{InternalClass, Thread};
 
-const MM2_PER_IN2: f64 = 25.4 * 25.4;
+pub const MM2_PER_IN2: f64 = 25.4 * 25.4;
 
-#[test]
-fn unified_limits() {
-    let table = Table::read("unified_limits");
-    for row in table.rows() {
-        let thread = Thread::parse(row.text("size")).unwrap();
-        let (screw, hole) = (thread.usual_external(), thread.usual_internal());
-        let close = thread.internal(InternalClass::Unified3B).unwrap();
-        let compare = |column: &str, ours: Length, tolerance: f64| {
-            row.compare(column, ours.inches(), tolerance)
-        };
-        compare("es", thread.nominal() - screw.major_max, 0.00005);
-        compare("dmax", screw.major_max, 0.00005);
-        compare("dmin", screw.major_min, 0.00005);
-        compare("d2max", screw.pitch_diameter_max, 0.00005);
-        compare("d2min", screw.pitch_diameter_min, 0.00005);
-        compare("D1min", hole.minor_min, 0.0005);
-        compare("D1max_2B", hole.minor_max, 0.0006);
-        compare("D1min", close.minor_min, 0.00005);
-        compare("D1max_3B", close.minor_max, 0.00005);
-        compare("D2min", hole.pitch_diameter_min, 0.00005);
-        compare("D2max_2B", hole.pitch_diameter_max, 0.00005);
-        compare("D2max_3B", close.pitch_diameter_max, 0.00005);
-        row.compare("As", thread.stress_area_mm2() / MM2_PER_IN2, 0.00006);
-    }
-    table.finish();
+/// The thread in the column `size`.
+pub fn thread(row: &Row<'_>) -> Thread {
+    Thread::parse(row.asked("size")).unwrap()
 }
 
-#[test]
-fn unified_minor_diameters_as_printed() {
-    let table = Table::read("unified_minor_2b");
-    for row in table.rows() {
-        let hole = Thread::parse(row.text("size")).unwrap().usual_internal();
-        row.compare("min", hole.minor_min.inches(), 0.0);
-        row.compare("max", hole.minor_max.inches(), 0.0);
-    }
-    table.finish();
+pub fn unified(row: &Row<'_>, column: &str) -> Ours {
+    let thread = thread(row);
+    let (screw, hole) = (thread.usual_external(), thread.usual_internal());
+    let close = thread.internal(InternalClass::Unified3B).unwrap();
+    let length = match column {
+        "es" => thread.nominal() - screw.major_max,
+        "dmax" => screw.major_max,
+        "dmin" => screw.major_min,
+        "d2max" => screw.pitch_diameter_max,
+        "d2min" => screw.pitch_diameter_min,
+        "D1min" => close.minor_min,
+        "D1max_3B" => close.minor_max,
+        "D2min" => hole.pitch_diameter_min,
+        "D2max_2B" => hole.pitch_diameter_max,
+        "D2max_3B" => close.pitch_diameter_max,
+        // Before it is rounded to the three places of the standard.
+        "D1max_2B" => {
+            let per_inch = 25.4 / thread.pitch_mm();
+            let tolerance = minor_tolerance_2b_in(thread.nominal().inches(), per_inch);
+            return (thread.basic().minor_mm / 25.4 + tolerance).into();
+        }
+        "As" => return (thread.stress_area_mm2() / MM2_PER_IN2).into(),
+        _ => row.unknown(column),
+    };
+    length.inches().into()
 }
 
-#[test]
-fn metric_limits() {
-    let table = Table::read("metric_6g6h");
-    for row in table.rows() {
-        let thread = Thread::parse(row.text("size")).unwrap();
-        let (screw, hole, basic) = (
-            thread.usual_external(),
-            thread.usual_internal(),
-            thread.basic(),
-        );
-        let allowance = thread.nominal() - screw.major_max;
-        row.compare("pitch_diameter", basic.pitch_diameter_mm, 0.0005);
-        row.compare("minor", basic.minor_mm, 0.0005);
-        row.compare("d3", (screw.rounded_root_max + allowance).mm(), 0.0005);
-        row.compare("As", thread.stress_area_mm2(), 0.006);
-        row.compare("dmax", screw.major_max.mm(), 0.0);
-        row.compare("dmin", screw.major_min.mm(), 0.0);
-        row.compare("d2max", screw.pitch_diameter_max.mm(), 0.0);
-        row.compare("d2min", screw.pitch_diameter_min.mm(), 0.0);
-        row.compare("D1max", hole.minor_max.mm(), 0.0);
-        row.compare("D2max", hole.pitch_diameter_max.mm(), 0.0);
-        let drill = holebook_core::drill::tap_drill(&thread).drill;
-        row.compare("tap_drill", drill.diameter.mm(), 0.0);
+pub fn unified_minor_2b(row: &Row<'_>, column: &str) -> Ours {
+    let hole = thread(row).usual_internal();
+    match column {
+        "min" => hole.minor_min.inches().into(),
+        "max" => hole.minor_max.inches().into(),
+        _ => row.unknown(column),
     }
-    table.finish();
+}
+
+pub fn metric(row: &Row<'_>, column: &str) -> Ours {
+    let thread = thread(row);
+    let (screw, hole, basic) = (
+        thread.usual_external(),
+        thread.usual_internal(),
+        thread.basic(),
+    );
+    let length = match column {
+        "pitch_diameter" => return basic.pitch_diameter_mm.into(),
+        "minor" => return basic.minor_mm.into(),
+        "As" => return thread.stress_area_mm2().into(),
+        "d3" => screw.rounded_root_max + (thread.nominal() - screw.major_max),
+        "dmax" => screw.major_max,
+        "dmin" => screw.major_min,
+        "d2max" => screw.pitch_diameter_max,
+        "d2min" => screw.pitch_diameter_min,
+        "D1max" => hole.minor_max,
+        "D2max" => hole.pitch_diameter_max,
+        "tap_drill" => tap_drill(&thread).drill.diameter,
+        _ => row.unknown(column),
+    };
+    length.mm().into()
+}
+
+pub fn stress_area_mm2(row: &Row<'_>, column: &str) -> Ours {
+    match column {
+        "As" => thread(row).stress_area_mm2().into(),
+        _ => row.unknown(column),
+    }
 }

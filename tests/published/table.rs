@@ -1,146 +1,147 @@
-//! Reads the data files, and compares with them.
+//! Reads the data files.
+//!
+//! A file begins with lines behind `# `: the first is its title, the others say the source and what to know. Then
+//! the names of the columns and the rows, cells parted by `|`. What stands before `||` is asked for, what stands
+//! behind it is published. A line behind `! ` explains a difference: row, column, ours, and the reason.
 
-use std::cell::RefCell;
-use std::collections::BTreeSet;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-/// One published table: its rows by column name.
+/// One published table.
 pub struct Table {
-    name: String,
-    columns: Vec<String>,
-    rows: Vec<Vec<String>>,
-    failures: RefCell<Vec<String>>,
-    explained: RefCell<BTreeSet<(String, String)>>,
+    pub name: String,
+    pub title: String,
+    /// Source and remarks, in one paragraph.
+    pub about: String,
+    /// Whether ours must be the figure itself, as where a standard lays it down, and not only agree to half of the
+    /// last place printed.
+    pub exactly: bool,
+    asked: Vec<String>,
+    pub published: Vec<String>,
+    rows: Vec<Cells>,
+    pub explained: Vec<Explanation>,
 }
 
-/// One row of it.
+struct Cells {
+    asked: Vec<String>,
+    published: Vec<String>,
+}
+
+/// Why ours may differ from one cell, and from which figure of ours that was said.
+pub struct Explanation {
+    pub row: String,
+    pub column: String,
+    pub ours: String,
+    pub reason: String,
+}
+
+/// One row of a table.
 pub struct Row<'a> {
     table: &'a Table,
-    cells: &'a [String],
+    cells: &'a Cells,
+}
+
+pub fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("published")
 }
 
 impl Table {
     pub fn read(name: &str) -> Table {
-        let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-            .join("published/data")
-            .join(format!("{name}.txt"));
+        let path = folder().join("data").join(format!("{name}.txt"));
         let text =
             std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+        Table::from_text(name, &text)
+    }
+
+    pub fn from_text(name: &str, text: &str) -> Table {
+        let head: Vec<&str> = text.lines().filter_map(|l| l.strip_prefix("# ")).collect();
+        let [title, about @ ..] = head.as_slice() else {
+            panic!("{name}: a title must stand at the head");
+        };
+        let about = about.join(" ");
         assert!(
-            text.starts_with("# "),
-            "{name}: the source must stand at the head"
+            about.contains("Source: "),
+            "{name}: the source must stand at the head, behind `Source: `"
         );
         let mut lines = text
             .lines()
-            .filter(|l| !l.starts_with("# ") && !l.is_empty());
-        let split = |line: &str| {
-            line.split('|')
-                .map(|c| c.trim().to_owned())
-                .collect::<Vec<_>>()
-        };
-        let columns = split(lines.next().unwrap());
-        let rows: Vec<Vec<String>> = lines.map(split).collect();
-        assert!(
-            rows.iter().all(|r| r.len() == columns.len()),
-            "{name}: a row has too few or too many cells"
-        );
+            .filter(|l| !l.starts_with(['#', '!']) && !l.is_empty());
+        let columns = cells(name, lines.next().unwrap_or(""));
+        let rows: Vec<Cells> = lines.map(|line| cells(name, line)).collect();
+        assert!(!rows.is_empty(), "{name}: empty");
+        for row in &rows {
+            assert!(
+                row.asked.len() == columns.asked.len()
+                    && row.published.len() == columns.published.len(),
+                "{name}: row {} has too few or too many cells",
+                row.asked.join(" ")
+            );
+        }
+        let explained = text.lines().filter_map(|l| l.strip_prefix("! "));
         Table {
             name: name.to_owned(),
-            columns,
+            title: (*title).to_owned(),
+            exactly: about.contains("Compared exactly."),
+            about,
+            asked: columns.asked,
+            published: columns.published,
             rows,
-            failures: RefCell::default(),
-            explained: RefCell::default(),
+            explained: explained.map(|line| explanation(name, line)).collect(),
         }
     }
 
     pub fn rows(&self) -> impl Iterator<Item = Row<'_>> {
-        assert!(!self.rows.is_empty(), "{}: empty", self.name);
         self.rows.iter().map(|cells| Row { table: self, cells })
     }
+}
 
-    /// Fails on every difference that `disagrees.txt` does not explain, and on every line there
-    /// that explains nothing.
-    pub fn finish(self) {
-        let mut failures = self.failures.into_inner();
-        let explained = self.explained.into_inner();
-        if self.name != "disagrees" {
-            for known in Table::read("disagrees")
-                .rows
-                .iter()
-                .filter(|r| r[0] == self.name)
-            {
-                if !explained.contains(&(known[1].clone(), known[2].clone())) {
-                    failures.push(format!(
-                        "{} {}: listed in disagrees.txt, but agrees",
-                        known[1], known[2]
-                    ));
-                }
-            }
-        }
-        assert!(
-            failures.is_empty(),
-            "{}:\n{}",
-            self.name,
-            failures.join("\n")
-        );
+fn cells(name: &str, line: &str) -> Cells {
+    let split = |part: &str| part.split('|').map(|c| c.trim().to_owned()).collect();
+    let (asked, published) = line
+        .split_once("||")
+        .unwrap_or_else(|| panic!("{name}: no `||` in `{line}`"));
+    Cells {
+        asked: split(asked),
+        published: split(published),
     }
+}
 
-    fn explains(&self, size: &str, column: &str, ours: f64) -> bool {
-        let known = Table::read("disagrees");
-        let found = known.rows.iter().any(|r| {
-            r[0] == self.name
-                && r[1] == size
-                && r[2] == column
-                && (number(&r[4]) - ours).abs() < 1e-6
-                && r[5].len() > 20
-        });
-        if found {
-            self.explained
-                .borrow_mut()
-                .insert((size.to_owned(), column.to_owned()));
-        }
-        found
+fn explanation(name: &str, line: &str) -> Explanation {
+    let parts: Vec<&str> = line.splitn(4, '|').map(str::trim).collect();
+    let [row, column, ours, reason] = parts.as_slice() else {
+        panic!("{name}: an explanation wants row | column | ours | reason, not `{line}`");
+    };
+    assert!(
+        reason.len() > 20,
+        "{name}: `{reason}` is too short for a reason"
+    );
+    Explanation {
+        row: (*row).to_owned(),
+        column: (*column).to_owned(),
+        ours: (*ours).to_owned(),
+        reason: (*reason).to_owned(),
     }
 }
 
 impl Row<'_> {
-    pub fn text(&self, column: &str) -> &str {
-        let index = self.table.columns.iter().position(|c| c == column);
-        &self.cells[index.unwrap_or_else(|| panic!("{}: no column {column}", self.table.name))]
+    /// What is asked for, in one line.
+    pub fn key(&self) -> String {
+        self.cells.asked.join(" ")
     }
 
-    pub fn number(&self, column: &str) -> f64 {
-        number(self.text(column))
+    /// One of the cells that are asked for.
+    pub fn asked(&self, column: &str) -> &str {
+        let index = self.table.asked.iter().position(|c| c == column);
+        &self.cells.asked[index.unwrap_or_else(|| self.unknown(column))]
     }
 
-    /// Ours against the cell, within a tolerance.
-    pub fn compare(&self, column: &str, ours: f64, tolerance: f64) {
-        let theirs = self.number(column);
-        if (ours - theirs).abs() > tolerance + 1e-9
-            && !self.table.explains(&self.cells[0], column, ours)
-        {
-            let failure = format!(
-                "{} {column}: published {theirs}, ours {ours}",
-                self.cells[0]
-            );
-            self.table.failures.borrow_mut().push(failure);
-        }
+    /// One of the published cells; `-` where nothing is published.
+    pub fn published(&self, column: &str) -> &str {
+        let index = self.table.published.iter().position(|c| c == column);
+        &self.cells.published[index.unwrap_or_else(|| self.unknown(column))]
     }
 
-    /// Ours against the cell, word for word.
-    pub fn same(&self, column: &str, ours: &str) {
-        if self.text(column) != ours {
-            let failure = format!(
-                "{} {column}: published {}, ours {ours}",
-                self.cells[0],
-                self.text(column)
-            );
-            self.table.failures.borrow_mut().push(failure);
-        }
+    /// For a column that nobody knows how to compare.
+    pub fn unknown(&self, column: &str) -> ! {
+        panic!("{}: nothing is known of column `{column}`", self.table.name)
     }
-}
-
-fn number(text: &str) -> f64 {
-    text.parse()
-        .unwrap_or_else(|_| panic!("`{text}` is not a number"))
 }
