@@ -8,7 +8,7 @@ use holebook_core::hole::damage::{Damage, Span, Station, thread_left};
 use holebook_core::hole::remedies::remedies;
 use holebook_core::hole::situation::Situation;
 use holebook_core::length::Length;
-use holebook_core::strength::{Grade, Iron};
+use holebook_core::strength::{Grade, Iron, Metal};
 use holebook_core::thread::Thread;
 use std::hint::black_box;
 
@@ -32,7 +32,7 @@ fn station(from: f64, to: f64, diameter: f64, offset: f64, direction_deg: f64) -
 fn hole(thread: &str, stations: Vec<Station>) -> Situation {
     Situation {
         bolt: Some(Grade::Sae5),
-        iron: Iron::Class25,
+        metal: Metal::Gray(Iron::Class25),
         through: Some(false),
         depth: Some(mm(32.0)),
         floor: Some(mm(9.0)),

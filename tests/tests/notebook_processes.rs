@@ -16,7 +16,7 @@ fn with_a_hole() -> (TempDir, HoleId) {
     let body = CastingBody {
         name: "pump end".into(),
         note: None,
-        iron: None,
+        metal: None,
     };
     let casting = notebook.add_casting(&body).unwrap();
     let body = FaceBody {

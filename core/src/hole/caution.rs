@@ -74,13 +74,13 @@ impl fmt::Display for Caution {
         match self {
             Caution::IronStripsFirst { ratio } => write!(
                 f,
-                "The iron strips at {:.0} % of the load that breaks the bolt: plan the torque from the iron, not from the bolt \
+                "The metal round the hole strips at {:.0} % of the load that breaks the bolt: plan the torque from it, not from the bolt \
                  (FED-STD-H28/2B formula 16).",
                 ratio * 100.0
             ),
             Caution::HoldsLess { share } => write!(
                 f,
-                "It holds {:.0} % of what a sound hole with 1.5 diameters of thread holds: plan the torque from that.",
+                "It holds {:.0} % of what a sound hole holds: plan the torque from that.",
                 share * 100.0
             ),
             Caution::ThreadStartsLower { below } => write!(

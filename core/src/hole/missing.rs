@@ -4,7 +4,6 @@ use super::record::{FaceRecord, HoleRecord, Remedy};
 use super::remedies::{Assessment, Lack, Verdict, assessment_of, remedies};
 use super::situation::{Situation, situation_of};
 use super::state::chosen;
-use crate::strength::Iron;
 
 /// The readings and facts that are still missing, the most telling first; empty where the plan stands on its own.
 ///
@@ -29,7 +28,7 @@ fn missing_of(situation: &Situation, hole: &HoleRecord) -> Vec<String> {
     if situation.bolt.is_none() {
         words.push("the bolt's grade, to know whether the iron strips before it breaks".to_owned());
     }
-    if situation.iron == Iron::Unknown {
+    if situation.metal.is_assumed() {
         words.push("the iron's class; it is taken as ASTM A48 class 20, the weakest".to_owned());
     }
     words

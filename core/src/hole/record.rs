@@ -6,7 +6,7 @@
 use crate::hole::damage::Damage;
 use crate::insert::Family;
 use crate::length::Length;
-use crate::strength::{Grade, Iron};
+use crate::strength::{Grade, Metal};
 use crate::thread::Thread;
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
@@ -341,8 +341,8 @@ pub struct FaceRecord {
     pub planned_cut: Answers<FaceCut>,
     /// Cuts that were made.
     pub milled: Vec<Said<FaceMilled>>,
-    /// The casting's iron.
-    pub iron: Option<Iron>,
+    /// The casting's metal.
+    pub metal: Option<Metal>,
 }
 
 impl FaceRecord {

@@ -7,7 +7,7 @@ pub use from_record::{Missing, situation_of};
 
 use super::damage::{DEEPEST, Damage, DamageError};
 use crate::length::Length;
-use crate::strength::{Grade, Iron};
+use crate::strength::{Grade, Metal};
 use crate::thread::Thread;
 use serde::{Deserialize, Serialize};
 
@@ -26,8 +26,8 @@ pub struct Situation {
     pub thread: Thread,
     /// The bolt's grade.
     pub bolt: Option<Grade>,
-    /// The iron of the casting.
-    pub iron: Iron,
+    /// The metal of the casting.
+    pub metal: Metal,
     /// Whether the hole goes through; then `depth` is the thickness of the metal.
     pub through: Option<bool>,
     /// Depth to the bottom of the hole.
@@ -106,7 +106,7 @@ impl Situation {
         Situation {
             thread,
             bolt: None,
-            iron: Iron::Unknown,
+            metal: Metal::default(),
             through: None,
             depth: None,
             floor: None,

@@ -5,7 +5,7 @@
 use super::id::{CastingId, EntryId, FaceId, PhotoId};
 use crate::length::Length;
 use crate::photo::{PhotoHash, TakenAt};
-use crate::strength::Iron;
+use crate::strength::Metal;
 use serde::{Deserialize, Serialize};
 
 /// A device's name.
@@ -23,9 +23,9 @@ pub struct CastingBody {
     /// Free words.
     #[serde(default)]
     pub note: Option<String>,
-    /// Its iron, where it is known.
-    #[serde(default)]
-    pub iron: Option<Iron>,
+    /// Its metal, where it is known. The key is from when only irons were known.
+    #[serde(rename = "iron", default)]
+    pub metal: Option<Metal>,
 }
 
 /// A machined joint face.

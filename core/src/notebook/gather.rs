@@ -40,7 +40,7 @@ impl HoleFacts {
 pub(crate) struct FaceFacts {
     /// What it is.
     pub named: Answers<FaceBody>,
-    /// What its holes depend on. The iron is there where the casting was gathered too.
+    /// What its holes depend on. The metal is there where the casting was gathered too.
     pub record: FaceRecord,
     /// The casting's name, where the casting was gathered too and is there.
     pub casting_name: Option<String>,
@@ -97,16 +97,18 @@ pub(crate) fn face_on_casting(conn: &Connection, id: FaceId) -> Result<FaceFacts
     if let Some(named) = facts.named.0.first() {
         let casting = casting(conn, named.body.casting)?;
         facts.casting_name = casting.0.first().map(|first| first.body.name.clone());
-        facts.record.iron = iron(&casting);
+        facts.record.metal = metal(&casting);
     }
     Ok(facts)
 }
 
-/// The casting's iron, where all answers that stand agree on it.
-fn iron(casting: &Answers<CastingBody>) -> Option<crate::strength::Iron> {
+/// The casting's metal, where all answers that stand agree on it.
+fn metal(casting: &Answers<CastingBody>) -> Option<crate::strength::Metal> {
     let (first, rest) = casting.0.split_first()?;
-    let agreed = rest.iter().all(|other| other.body.iron == first.body.iron);
-    first.body.iron.filter(|_| agreed)
+    let agreed = rest
+        .iter()
+        .all(|other| other.body.metal == first.body.metal);
+    first.body.metal.filter(|_| agreed)
 }
 
 /// The casting's answers.

@@ -5,14 +5,12 @@
 //! memory.
 
 use super::StrengthError;
+use super::metal::MPA_PER_KSI;
 use crate::length::Length;
 use crate::thread::Thread;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
 use std::str::FromStr;
-
-/// Megapascals in one ksi (1000 lbf/in²): 4.4482216152605 kN over 645.16 mm².
-const MPA_PER_KSI: f64 = 4_448.221_615_260_5 / 645.16;
 
 /// A bolt grade.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

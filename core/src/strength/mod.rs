@@ -1,4 +1,4 @@
-//! How much a thread holds: shear areas, length of engagement, bolts, iron and torque.
+//! How much a thread holds: shear areas, length of engagement, bolts, parent metal and torque.
 //!
 //! Everything here is in millimetres, square millimetres, newtons and megapascals (N/mm²). The
 //! formulas of FED-STD-H28/2B (1991) Tables II.B.1 and II.B.2 do not depend on the unit, and keep
@@ -7,14 +7,14 @@
 pub mod areas;
 pub mod engagement;
 mod grade;
-mod iron;
 pub mod iso16224;
+mod metal;
 mod torque;
 
 pub use areas::{external_shear_area_mm2_per_mm, internal_shear_area_mm2_per_mm};
 pub use engagement::engagement_mm;
 pub use grade::{BoltStrength, Grade};
-pub use iron::Iron;
+pub use metal::{Aluminium, Ductile, Iron, Kind, Metal, Steel, Tensile};
 pub use torque::{Bound, Condition, Torque, torque, torque_nm_torque};
 
 #[cfg(doc)]
@@ -54,6 +54,23 @@ pub enum StrengthError {
         /// What was written.
         asked: String,
     },
+    /// The text is not a metal.
+    #[error(
+        "`{asked}` is not a metal kept here; write ASTM A48 class 25, ASTM A536 grade 65-45-12, or its kind and tensile strength such as \
+         steel of 60000 psi"
+    )]
+    UnknownMetal {
+        /// What was written.
+        asked: String,
+    },
+    /// A tensile strength that no such metal has.
+    #[error(
+        "`{asked}` has a tensile strength that no metal round a bolt has; check the number and its unit"
+    )]
+    AbsurdTensile {
+        /// What was written.
+        asked: String,
+    },
     /// A length of engagement, load or factor that cannot be.
     #[error("{what} must be more than zero; check the reading")]
     NotPositive {
@@ -87,10 +104,13 @@ pub fn tapped_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
 
 /// Load that strips the parent metal over a length of engagement, in newtons.
 ///
-/// The shear strength is half the iron's least tensile strength, as formula (16) of FED-STD-H28/2B
-/// implies.
-pub fn parent_strength_n(shear_area_mm2_per_mm: f64, engagement: Length, iron: Iron) -> f64 {
-    shear_area_mm2_per_mm * engagement.or_zero().mm() * iron.shear_strength_mpa()
+/// The shear strength is a share of the metal's least tensile strength: see [`Kind::shear_share`].
+pub fn parent_strength_n(
+    shear_area_mm2_per_mm: f64,
+    engagement: Length,
+    metal: impl Into<Metal>,
+) -> f64 {
+    shear_area_mm2_per_mm * engagement.or_zero().mm() * metal.into().shear_strength_mpa()
 }
 
 /// Load that breaks a bolt in its thread, in newtons: stress area times least tensile strength.
@@ -101,21 +121,21 @@ pub fn bolt_strength_n(thread: &Thread, grade: &Grade) -> Result<f64, StrengthEr
     Ok(thread.stress_area_mm2() * grade.strength(thread)?.tensile_mpa)
 }
 
-/// Length of engagement in the iron, in millimetres, at which the bolt breaks before the iron
-/// strips: formula (16).
+/// Length of engagement in the parent metal, in millimetres, at which the bolt breaks before the
+/// metal strips: formula (16).
 ///
 /// # Errors
 /// The grade does not cover the size.
 pub fn engagement_to_break_bolt_mm(
     thread: &Thread,
     grade: &Grade,
-    iron: Iron,
+    metal: impl Into<Metal>,
 ) -> Result<f64, StrengthError> {
     let bolt = grade.strength(thread)?;
     Ok(engagement_mm(
         thread.stress_area_mm2(),
         tapped_shear_area_mm2_per_mm(thread),
-        iron.tensile_min_mpa() / bolt.tensile_mpa,
+        metal.into().tensile_min_mpa() / bolt.tensile_mpa,
     ))
 }
 

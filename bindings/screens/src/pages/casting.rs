@@ -1,7 +1,7 @@
 //! One casting: its faces and how far along they are.
 
 use crate::carrier::{Request, Response};
-use crate::form::{Refusal, needed_text};
+use crate::form::{Form, Refusal, needed_text};
 use crate::page::{Crumb, page};
 use crate::pages::Desk;
 use crate::progress::progress;
@@ -9,7 +9,7 @@ use crate::words::{count, when};
 use holebook_core::notebook::{
     CastingBody, CastingId, CastingView, FaceBody, FaceId, FaceSummary, Notebook, NotebookError,
 };
-use holebook_core::strength::Iron;
+use holebook_core::strength::Metal;
 use maud::{Markup, html};
 
 /// The casting with its faces, and forms to add a face and to correct what is written of it.
@@ -20,7 +20,7 @@ pub fn show(notebook: &Notebook, id: CastingId, desk: Desk<'_>) -> Result<Respon
         (desk.outcome())
         @match casting.answers.settled() {
             Some(body) => {
-                p { (iron_words(body.iron.as_ref())) }
+                p { (metal_words(body.metal)) }
                 @if let Some(note) = &body.note { p { (note) } }
             }
             None => (two_answers(&casting)),
@@ -56,7 +56,7 @@ fn card(face: &FaceSummary) -> Markup {
 fn correct(casting: &CastingView, desk: Desk<'_>) -> Markup {
     let form = desk.form("casting");
     let now = casting.answers.0.first().map(|said| &said.body);
-    let iron = now.and_then(|body| body.iron).map(|iron| iron.to_string());
+    let metal = now.and_then(|body| body.metal);
     let note = now.and_then(|body| body.note.as_deref());
     html! {
         details.leaf open[desk.was_refused("casting")] {
@@ -65,7 +65,7 @@ fn correct(casting: &CastingView, desk: Desk<'_>) -> Markup {
                 @for answer in &casting.answers.0 { input type="hidden" name="over" value=(answer.entry); }
                 div.fields {
                     (form.text("name", "Name", Some(&casting.name), ""))
-                    (form.choose("iron", "Iron", iron.as_deref(), &iron_choices()))
+                    (metal_fields(&form, metal))
                     (form.text("note", "Note", note, ""))
                 }
                 p { button { "Record the correction" } }
@@ -83,7 +83,7 @@ fn two_answers(casting: &CastingView) -> Markup {
             div.answers { @for said in &casting.answers.0 {
                 div {
                     p.big { (said.body.name) }
-                    p { (iron_words(said.body.iron.as_ref())) }
+                    p { (metal_words(said.body.metal)) }
                     p.faint { (crate::words::writer(&said.by)) ", " (when(&said.at)) }
                 }
             } }
@@ -91,31 +91,57 @@ fn two_answers(casting: &CastingView) -> Markup {
     }
 }
 
-fn iron_words(iron: Option<&Iron>) -> String {
-    match iron {
-        Some(iron) => iron.to_string(),
-        None => {
-            "Iron not known: strength is reckoned for ASTM A48 class 20, the weakest.".to_owned()
-        }
+fn metal_words(metal: Option<Metal>) -> String {
+    match metal {
+        Some(metal) => metal.to_string(),
+        None => "Metal not known: strength is reckoned for ASTM A48 class 20 iron, the weakest."
+            .to_owned(),
     }
 }
 
-/// The classes of iron to choose from; the first says that it is not known.
-pub fn iron_choices() -> Vec<(String, String)> {
-    let unknown = (String::new(), "not known".to_owned());
-    let classes = Iron::ALL
-        .iter()
-        .filter(|iron| **iron != Iron::Unknown)
-        .map(|iron| (iron.to_string(), iron.to_string()));
-    std::iter::once(unknown).chain(classes).collect()
+/// The fields for the casting's metal: a list of grades, and a line for a strength that is known otherwise.
+pub fn metal_fields(form: &Form<'_>, now: Option<Metal>) -> Markup {
+    let is_stated = |metal: &Metal| matches!(metal, Metal::Stated(..));
+    let grade = now
+        .filter(|metal| !is_stated(metal))
+        .map(|metal| metal.to_string());
+    let stated = now.filter(is_stated).map(|metal| metal.to_string());
+    html! {
+        (form.choose("iron", METAL, grade.as_deref(), &metal_choices()))
+        (form.text("stated", STATED, stated.as_deref(), "kind and least strength: steel of 60000 psi, aluminium of 160 MPa"))
+    }
 }
 
-/// The chosen class of iron.
-pub fn read_iron(request: &Request) -> Result<Option<Iron>, Refusal> {
-    request
-        .field("iron")
-        .map(|text| text.parse().map_err(|error| Refusal::of("Iron", error)))
-        .transpose()
+const METAL: &str = "Metal";
+const STATED: &str = "Or by its tensile strength";
+
+/// The grades to choose from; the first says that it is not known.
+fn metal_choices() -> Vec<(String, String)> {
+    let unknown = (String::new(), "not known".to_owned());
+    let grades = Metal::named()
+        .filter(|metal| !metal.is_assumed())
+        .map(|metal| (metal.to_string(), metal.to_string()));
+    std::iter::once(unknown).chain(grades).collect()
+}
+
+/// The chosen grade, or the stated strength.
+pub fn read_metal(request: &Request) -> Result<Option<Metal>, Refusal> {
+    let read = |field, label| {
+        let text = request.field(field)?;
+        Some(
+            text.parse::<Metal>()
+                .map_err(|error| Refusal::of(label, error).at(field)),
+        )
+    };
+    let (grade, stated) = (
+        read("iron", METAL).transpose()?,
+        read("stated", STATED).transpose()?,
+    );
+    if let (Some(grade), Some(stated)) = (grade, stated) {
+        let sentence = format!("both {grade} and {stated} are given; keep one of them");
+        return Err(Refusal::of(STATED, sentence).at("stated"));
+    }
+    Ok(grade.or(stated))
 }
 
 /// Records a new face.
@@ -137,7 +163,7 @@ pub fn change(notebook: &Notebook, id: CastingId, request: &Request) -> Result<(
     let body = CastingBody {
         name: needed_text(request, "name", "Name")?.to_owned(),
         note: request.field("note").map(str::to_owned),
-        iron: read_iron(request)?,
+        metal: read_metal(request)?,
     };
     notebook.change_casting(id, &body, &crate::form::over(request)?)?;
     Ok(())

@@ -3,7 +3,7 @@
 use crate::carrier::{Request, Response};
 use crate::form::{Refusal, needed_text};
 use crate::page::{Crumb, page};
-use crate::pages::{Desk, casting::iron_choices, casting::read_iron};
+use crate::pages::{Desk, casting::metal_fields, casting::read_metal};
 use crate::progress::progress;
 use crate::words::count;
 use holebook_core::notebook::{CastingBody, CastingId, CastingSummary, Notebook, NotebookError};
@@ -22,7 +22,7 @@ pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Response, NotebookErr
             form method="post" action="/casting" {
                 div.fields {
                     (desk.form("casting").text("name", "Name", None, "engine, part: as you call it in the shop"))
-                    (desk.form("casting").choose("iron", "Iron", None, &iron_choices()))
+                    (metal_fields(&desk.form("casting"), None))
                     (desk.form("casting").text("note", "Note", None, ""))
                 }
                 p { button.main { "Add the casting" } }
@@ -59,7 +59,7 @@ pub fn add(notebook: &Notebook, request: &Request) -> Result<CastingId, Refusal>
     let body = CastingBody {
         name: needed_text(request, "name", "Name")?.to_owned(),
         note: request.field("note").map(str::to_owned),
-        iron: read_iron(request)?,
+        metal: read_metal(request)?,
     };
     Ok(notebook.add_casting(&body)?)
 }

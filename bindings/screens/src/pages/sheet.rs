@@ -118,13 +118,13 @@ fn head(face: &FaceView, unit: Unit, writer: &str, now: DateTime<Local>) -> Mark
         .planned_cut
         .settled()
         .map(|cut| cut.planned.show(unit));
-    let iron = record.iron.map(|iron| iron.to_string());
+    let metal = record.metal.map(|metal| metal.to_string());
     html! {
         h1 { (face.casting_name) ": " (face.name) }
         dl.facts {
             dt { "Face cut planned" } dd { (planned.as_deref().unwrap_or("not decided")) }
             dt { "Still to come off" } dd { (record.cut_to_come().map_or_else(|| "not known".to_owned(), |cut| cut.show(unit))) }
-            dt { "Iron" } dd { (iron.as_deref().unwrap_or("not known; reckoned as ASTM A48 class 20")) }
+            dt { "Metal" } dd { (metal.as_deref().unwrap_or("not known; reckoned as ASTM A48 class 20 iron")) }
             dt { "Sheet made" } dd { (now.format("%-d %b %Y, %H:%M")) @if !writer.is_empty() { ", by " (writer) } }
         }
     }

@@ -53,7 +53,7 @@ fn start(bench: &Notebook, scenario: &Scenario) -> Result<Vec<HoleId>, Failure> 
     let casting = bench.add_casting(&CastingBody {
         name: scenario.casting.name.clone(),
         note: Some(format!("{} {}", scenario.invented, scenario.casting.note)),
-        iron: Some(scenario.casting.iron),
+        metal: Some(scenario.casting.metal),
     })?;
     let face = bench.add_face(&FaceBody {
         casting,

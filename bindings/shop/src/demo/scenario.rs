@@ -5,7 +5,7 @@ use holebook_core::hole::record::{
     Checked, Choice, Cut, DryFit, Keys, Proof, Reading, Set, Wanted,
 };
 use holebook_core::length::Length;
-use holebook_core::strength::Iron;
+use holebook_core::strength::Metal;
 use serde::Deserialize;
 
 const SCENARIO: &str = include_str!("../../../../samples/pump-end-cover/scenario.json");
@@ -36,7 +36,8 @@ pub struct Casting {
     /// What is known of it.
     pub note: String,
     /// What it is cast from.
-    pub iron: Iron,
+    #[serde(rename = "iron")]
+    pub metal: Metal,
 }
 
 /// The joint face.

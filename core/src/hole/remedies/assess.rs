@@ -14,7 +14,6 @@ use crate::hole::situation::Situation;
 use crate::hole::wall::engagement_of;
 use crate::insert::TapChamfer;
 use crate::length::Length;
-use crate::strength::Iron;
 
 const CLEARANCE: &str = "open it to the clearance hole of normal fit for the larger bolt (ASME B18.2.8, ISO 273), or at least to its size";
 
@@ -266,5 +265,5 @@ fn strength_cautions(
             .is_some()
             .then_some(Caution::PublishedArea),
     );
-    cautions.extend((situation.iron == Iron::Unknown).then_some(Caution::AssumedIron));
+    cautions.extend(situation.metal.is_assumed().then_some(Caution::AssumedIron));
 }

@@ -4,15 +4,34 @@ use super::candidate::Candidate;
 use super::check::{Check, Lack, Weight};
 use crate::hole::situation::Situation;
 use crate::length::Length;
-use crate::strength::{bolt_strength_n, parent_strength_n, tapped_shear_area_mm2_per_mm};
+use crate::strength::{
+    Kind, Metal, bolt_strength_n, parent_strength_n, tapped_shear_area_mm2_per_mm,
+};
 
-const SOUND: &str = "a sound hole for this bolt with 1.5 diameters of thread (rule of the trade for cast iron, secondary source), by FED-STD-H28/2B (2a)";
-const HALF: &str = "half of what a sound hole with 1.5 diameters of thread holds (judgement)";
 const BREAKS: &str =
     "the load that breaks the bolt: stress area times least tensile strength (FED-STD-H28/2B)";
 
-/// Diameters of thread that a sound hole in iron has at the least.
-const SOUND_DIAMETERS: (i64, i64) = (3, 2);
+/// What a sound hole in a metal is measured by, and half of it.
+const fn sound_from(kind: Kind) -> (&'static str, &'static str) {
+    match kind {
+        Kind::Gray => (
+            "a sound hole for this bolt with 1.5 diameters of thread (rule of the trade for cast iron, secondary source), by FED-STD-H28/2B (2a)",
+            "half of what a sound hole with 1.5 diameters of thread holds (judgement)",
+        ),
+        Kind::Ductile => (
+            "a sound hole for this bolt with 1.5 diameters of thread (as for gray iron, judgement), by FED-STD-H28/2B (2a)",
+            "half of what a sound hole with 1.5 diameters of thread holds (judgement)",
+        ),
+        Kind::Aluminium => (
+            "a sound hole for this bolt with 2 diameters of thread (rule of the trade for aluminium, secondary source), by FED-STD-H28/2B (2a)",
+            "half of what a sound hole with 2 diameters of thread holds (judgement)",
+        ),
+        Kind::Steel => (
+            "a sound hole for this bolt with 1 diameter of thread (rule of the trade for steel, secondary source), by FED-STD-H28/2B (2a)",
+            "half of what a sound hole with 1 diameter of thread holds (judgement)",
+        ),
+    }
+}
 
 /// Loads in newtons.
 pub(super) struct Holds {
@@ -20,26 +39,31 @@ pub(super) struct Holds {
     pub per_mm_n: f64,
     /// The thread in the iron; `None` where nobody looked what is missing.
     pub parent_n: Option<f64>,
-    /// A sound hole for the wanted bolt, 1.5 diameters engaged.
+    /// A sound hole for the wanted bolt: see [`sound_length`].
     pub sound_n: f64,
     /// The bolt; `None` where its grade is not known or does not cover the size.
     pub bolt_n: Option<f64>,
 }
 
-/// Length of thread that a sound hole has for a bolt: 1.5 diameters.
-pub(super) fn sound_length(nominal: Length) -> Length {
-    nominal * SOUND_DIAMETERS.0 / SOUND_DIAMETERS.1
+/// Length of thread that a sound hole in a metal has for a bolt: 1.5 diameters in iron, 2 in aluminium, 1 in steel.
+pub(super) fn sound_length(nominal: Length, metal: Metal) -> Length {
+    let (halves, _) = metal.kind().sound_half_diameters();
+    nominal * halves / 2
 }
 
 impl Holds {
     pub fn of(situation: &Situation, candidate: &Candidate, effective: Option<Length>) -> Holds {
-        let iron = situation.iron;
+        let metal = situation.metal;
         let area = counted_area_mm2_per_mm(candidate);
         let sound_area = tapped_shear_area_mm2_per_mm(&situation.thread);
         Holds {
-            per_mm_n: area * iron.shear_strength_mpa(),
-            parent_n: effective.map(|length| parent_strength_n(area, length, iron)),
-            sound_n: parent_strength_n(sound_area, sound_length(situation.thread.nominal()), iron),
+            per_mm_n: area * metal.shear_strength_mpa(),
+            parent_n: effective.map(|length| parent_strength_n(area, length, metal)),
+            sound_n: parent_strength_n(
+                sound_area,
+                sound_length(situation.thread.nominal(), metal),
+                metal,
+            ),
             bolt_n: situation
                 .bolt
                 .and_then(|grade| bolt_strength_n(&candidate.bolt, &grade).ok()),
@@ -57,8 +81,9 @@ impl Holds {
         effective: Option<Length>,
         checks: &mut Vec<Check>,
     ) {
-        let (must, must_from) = self.or_bolt(self.sound_n / 2.0, HALF);
-        let (better, better_from) = self.or_bolt(self.sound_n, SOUND);
+        let (sound, half) = sound_from(situation.metal.kind());
+        let (must, must_from) = self.or_bolt(self.sound_n / 2.0, half);
+        let (better, better_from) = self.or_bolt(self.sound_n, sound);
         let length = must / self.per_mm_n;
         let engaged = effective.map(Length::mm);
         let answers = [

@@ -5,14 +5,14 @@ use super::*;
 use crate::hole::damage::{BrokenTool, Damage};
 use crate::hole::testing::*;
 use crate::insert::inserts_for;
-use crate::strength::{Grade, Iron};
+use crate::strength::{Grade, Iron, Metal};
 use proptest::prelude::*;
 
 /// A sound blind hole with room on all sides.
 fn sound() -> Situation {
     Situation {
         bolt: Some(Grade::Sae5),
-        iron: Iron::Class20,
+        metal: Metal::Gray(Iron::Class20),
         through: Some(false),
         depth: Some(mm(32.0)),
         floor: Some(mm(9.0)),

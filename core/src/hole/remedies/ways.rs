@@ -45,7 +45,7 @@ fn as_it_is(situation: &Situation, remedy: Remedy, start: Length) -> Candidate {
         _ => Length::computed_mm(thread.pitch_mm() * 5.0),
     };
     let minor = thread.usual_internal().minor_max;
-    let full = start + sound_length(thread.nominal());
+    let full = start + sound_length(thread.nominal(), situation.metal);
     let there = thickness_left(situation).map(|left| (left - unfinished).or_zero());
     let to = there.map_or(full, |there| there.min(full));
     let tap = (remedy == Remedy::Chase).then(|| format!("{} tap", thread.designation()));
@@ -89,7 +89,7 @@ fn larger_thread(wanted: Thread) -> Option<Thread> {
 /// Tapped for 1.5 diameters from the finished face, whatever its mouth has lost, or through thinner metal.
 fn larger_bolt(situation: &Situation, larger: Thread, start: Length) -> Candidate {
     let drill = tap_drill(&larger).drill;
-    let full = sound_length(larger.nominal());
+    let full = sound_length(larger.nominal(), situation.metal);
     let to = through_thickness(situation).map_or(full, |thick| thick.min(full));
     let need = |tap| plain_need(to, &larger, tap, None);
     Candidate {

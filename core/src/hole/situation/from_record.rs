@@ -43,7 +43,7 @@ pub fn situation_of(hole: &HoleRecord, face: &FaceRecord) -> Result<Situation, M
     let milled = face.taken_off();
     let read = Situation {
         bolt: wanted.bolt,
-        iron: face.iron.unwrap_or_default(),
+        metal: face.metal.unwrap_or_default(),
         through: wanted.through,
         depth: least(hole, Quantity::Depth),
         floor: least(hole, Quantity::Floor),

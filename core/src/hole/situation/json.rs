@@ -3,7 +3,7 @@
 use super::{Situation, SituationError};
 use crate::hole::damage::{BrokenTool, Damage, Span, Station};
 use crate::length::Length;
-use crate::strength::{Grade, Iron};
+use crate::strength::{Grade, Metal};
 use crate::thread::Thread;
 use serde::{Deserialize, Serialize};
 
@@ -12,8 +12,9 @@ pub(super) struct Wire {
     thread: Thread,
     #[serde(default)]
     bolt: Option<Bolt>,
-    #[serde(default)]
-    iron: Option<Iron>,
+    /// The key is from when only irons were known.
+    #[serde(rename = "iron", default)]
+    metal: Option<Metal>,
     #[serde(default)]
     through: Option<bool>,
     #[serde(rename = "depth_mm", default)]
@@ -56,7 +57,7 @@ impl TryFrom<Wire> for Situation {
         let situation = Situation {
             thread: wire.thread,
             bolt: wire.bolt.and_then(|bolt| bolt.grade),
-            iron: wire.iron.unwrap_or_default(),
+            metal: wire.metal.unwrap_or_default(),
             through: wire.through,
             depth: wire.depth,
             floor: wire.floor,
@@ -90,7 +91,7 @@ impl From<Situation> for Wire {
         Wire {
             thread: situation.thread,
             bolt: situation.bolt.map(|grade| Bolt { grade: Some(grade) }),
-            iron: Some(situation.iron),
+            metal: Some(situation.metal),
             through: situation.through,
             depth: situation.depth,
             floor: situation.floor,

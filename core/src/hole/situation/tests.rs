@@ -77,7 +77,7 @@ fn face(planned: f64, taken: &[f64]) -> FaceRecord {
                 })
             })
             .collect(),
-        iron: None,
+        metal: None,
     }
 }
 

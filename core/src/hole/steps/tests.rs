@@ -6,12 +6,12 @@ use super::super::remedies::{assessment_of, remedies};
 use super::super::testing::*;
 use super::*;
 use crate::drill::Drill;
-use crate::strength::{Grade, Iron};
+use crate::strength::{Grade, Iron, Metal};
 
 fn hole() -> Situation {
     Situation {
         bolt: Some(Grade::Sae5),
-        iron: Iron::Class25,
+        metal: Metal::Gray(Iron::Class25),
         through: Some(false),
         depth: Some(mm(32.0)),
         floor: Some(mm(9.0)),

@@ -43,7 +43,7 @@ pub(crate) fn lay_out(notebook: &Notebook, holes: u32) -> (FaceId, Vec<HoleId>) 
     let body = CastingBody {
         name: "pump end".into(),
         note: None,
-        iron: None,
+        metal: None,
     };
     let casting = notebook.add_casting(&body).unwrap();
     let body = FaceBody {

@@ -3,7 +3,7 @@
 //! Least tensile strengths: ASTM A48 as published by a foundry (secondary source). The class number
 //! is that strength in ksi.
 
-use super::StrengthError;
+use crate::strength::StrengthError;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
 use std::str::FromStr;
