@@ -310,3 +310,22 @@ pub fn torque(
         Unit::Millimetre => number,
     }))
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::editable;
+    use holebook_core::length::{Length, Unit};
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn what_stands_in_a_field_records_the_same_length_again(nm in prop_oneof![-100_000_000_000_i64..=100_000_000_000, -9_000..=9_000_i64]) {
+            let x = Length::from_nm(nm);
+            for unit in [Unit::Inch, Unit::Millimetre] {
+                prop_assert_eq!(Length::parse(&editable(x, unit), Some(unit)).unwrap(), x);
+            }
+        }
+    }
+}

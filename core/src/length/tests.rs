@@ -3,6 +3,8 @@
 use super::*;
 use proptest::prelude::*;
 
+mod printing;
+
 fn nm(text: &str) -> i64 {
     Length::parse(text, None).unwrap().nm()
 }
@@ -152,14 +154,10 @@ fn json_is_a_number_of_millimetres() {
 
 proptest! {
     #[test]
-    fn what_is_written_exactly_reads_back(nm in -LARGEST_NM..=LARGEST_NM) {
+    fn a_unit_there_and_back_gives_the_same_length(nm in -LARGEST_NM..=LARGEST_NM) {
         let x = Length::from_nm(nm);
-        prop_assert_eq!(Length::parse(&x.exact(), None).unwrap(), x);
-        prop_assert_eq!(Length::parse(&x.to_string(), Some(Unit::Inch)).unwrap(), x);
         prop_assert_eq!(Length::from_mm(x.mm()).unwrap(), x);
         prop_assert_eq!(Length::from_inches(x.inches()).unwrap(), x);
-        let json = serde_json::to_string(&x).unwrap();
-        prop_assert_eq!(serde_json::from_str::<Length>(&json).unwrap(), x);
     }
 
     #[test]
@@ -175,14 +173,5 @@ proptest! {
         let x = Length::from_fraction(n, 64);
         prop_assert_eq!(x.nm() * 64, n * NM_PER_INCH);
         prop_assert_eq!(Length::parse(&format!("{n}/64"), None).unwrap(), x);
-    }
-
-    #[test]
-    fn rounding_for_people_is_within_half_a_digit(nm in -LARGEST_NM..=LARGEST_NM) {
-        let x = Length::from_nm(nm);
-        let inch = Length::parse(&x.show(Unit::Inch), None).unwrap();
-        prop_assert!((inch - x).abs().nm() <= 1270);
-        let mm = Length::parse(&x.show(Unit::Millimetre), None).unwrap();
-        prop_assert!((mm - x).abs().nm() <= 5000);
     }
 }
