@@ -2,8 +2,9 @@
 //! for a damaged hole, and the journal that holds it.
 //!
 //! Arrows point one way: [`length`] to [`thread`] and [`drill`], to [`insert`], to [`strength`], to [`hole`], to [`notebook`], to
-//! [`exchange`]; [`photo`] stands beside [`hole`].
+//! [`exchange`]; [`cutting`] stands beside [`strength`], and [`photo`] beside [`hole`].
 
+pub mod cutting;
 pub mod drill;
 pub mod exchange;
 pub mod hole;

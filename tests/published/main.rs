@@ -5,6 +5,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod compare;
+mod cutting;
 mod drills;
 mod examples;
 mod inserts;

@@ -1,7 +1,7 @@
 //! Every file under `data/`, and how Holebook answers it.
 
 use crate::compare::Answer;
-use crate::{drills, examples, inserts, limits, strength};
+use crate::{cutting, drills, examples, inserts, limits, strength};
 
 #[rustfmt::skip]
 pub const SOURCES: &[(&str, Answer)] = &[
@@ -19,6 +19,9 @@ pub const SOURCES: &[(&str, Answer)] = &[
     ("insert_shear_areas", inserts::shear_areas),
     ("irons_and_bolts", strength::irons_and_bolts),
     ("engagement", strength::engagement_in_iron),
+    ("cutting", cutting::surface_speeds),
+    ("drill_feeds", cutting::drill_feeds),
+    ("drill_depth", cutting::drill_depth),
     ("example_iron_engagement", examples::iron_engagement),
     ("example_extra_fine", examples::extra_fine),
     ("example_long_engagement", examples::long_engagement),

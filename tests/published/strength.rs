@@ -4,7 +4,7 @@ use crate::compare::Ours;
 use crate::limits::{MM2_PER_IN2, thread};
 use crate::table::Row;
 use holebook_core::strength::{
-    Grade, Iron, areas, engagement, engagement_mm, external_shear_area_mm2_per_mm,
+    Grade, Metal, areas, engagement, engagement_mm, external_shear_area_mm2_per_mm,
     tapped_shear_area_mm2_per_mm,
 };
 use holebook_core::thread::Thread;
@@ -16,9 +16,9 @@ pub fn irons_and_bolts(row: &Row<'_>, column: &str) -> Ours {
         "ksi" => MPA_PER_KSI,
         _ => 1.0,
     };
-    if let Ok(iron) = row.asked("name").parse::<Iron>() {
+    if let Ok(metal) = row.asked("name").parse::<Metal>() {
         return match column {
-            "tensile" => (iron.tensile_min_mpa() / per_unit).into(),
+            "tensile" => (metal.tensile_min_mpa() / per_unit).into(),
             _ => row.unknown(column),
         };
     }
