@@ -1,14 +1,18 @@
 //! What is missing round the intended centre, by depth.
 //!
 //! The stations are what a person can measure with a caliper, a rule and a flashlight: circles of missing metal, each
-//! over a span of depth. [`thread_left`] and its kin say what they leave of a thread.
+//! over a span of depth, the same all the way down or changing evenly. [`thread_left`] and its kin say what they leave of a thread.
 
 mod check;
+mod lean;
+mod station;
 
 pub use super::wall::{
     Slice, effective_engagement, metal_from, slices, thread_left, thread_left_by_angle,
 };
 pub use check::{DamageError, SpanOf};
+pub use lean::{Lean, Tilt, UnclearLean};
+pub use station::{Circle, Station};
 
 use crate::length::Length;
 use serde::{Deserialize, Serialize};
@@ -50,22 +54,32 @@ impl Span {
     }
 }
 
-/// A circle of missing metal over a span of depth.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Station {
+/// A span of depth in which the metal is too hard for a tap.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct HardZone {
     /// The depths it covers.
     #[serde(flatten)]
     pub span: Span,
-    /// The circle's diameter.
-    #[serde(rename = "diameter_mm")]
-    pub diameter: Length,
-    /// How far its centre lies from the intended one.
-    #[serde(rename = "offset_mm", default)]
-    pub offset: Length,
-    /// Which way, in degrees counter-clockwise from the picture's right. One circle alone leaves as much thread
-    /// whichever way it lies; where circles overlap in depth, the way each lies tells how much they share.
-    #[serde(default)]
-    pub direction_deg: f64,
+    /// How far either end may lie from where it was read; `None`: not said.
+    #[serde(rename = "error_mm", default, skip_serializing_if = "Option::is_none")]
+    pub error: Option<Length>,
+}
+
+impl HardZone {
+    /// All that may be hard: the span, longer at both ends by what they may be off, and not above the face.
+    pub fn reach(&self) -> Span {
+        let error = self.error.unwrap_or_default().abs();
+        Span {
+            from: (self.span.from - error).or_zero(),
+            to: self.span.to + error,
+        }
+    }
+}
+
+impl From<Span> for HardZone {
+    fn from(span: Span) -> HardZone {
+        HardZone { span, error: None }
+    }
 }
 
 /// A tool or bolt that broke off in the hole.
@@ -89,7 +103,10 @@ pub struct Damage {
     pub stations: Vec<Station>,
     /// Hardened zones.
     #[serde(default)]
-    pub hard: Vec<Span>,
+    pub hard: Vec<HardZone>,
+    /// The old hole is not square to the face.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lean: Option<Lean>,
     /// A broken-off tool or bolt.
     #[serde(default)]
     pub broken_tool: Option<BrokenTool>,
@@ -107,12 +124,8 @@ impl Damage {
     /// How far the farthest centre of missing metal lies from the intended one, where the circle holds that centre:
     /// how far the old hole has wandered.
     pub fn wandered(&self) -> Length {
-        self.stations
-            .iter()
-            .filter(|station| station.offset * 2 <= station.diameter)
-            .map(|station| station.offset)
-            .max()
-            .unwrap_or(Length::ZERO)
+        let stations = self.stations.iter().map(Station::wandered);
+        stations.max().unwrap_or(Length::ZERO)
     }
 
     /// How much of a span lies in hard zones.
@@ -120,7 +133,7 @@ impl Damage {
         let mut zones: Vec<Span> = self
             .hard
             .iter()
-            .map(|zone| zone.shared_with(span))
+            .map(|zone| zone.reach().shared_with(span))
             .collect();
         zones.sort_by_key(|zone| zone.from);
         let (mut total, mut reached) = (Length::ZERO, span.from);
@@ -131,3 +144,6 @@ impl Damage {
         total
     }
 }
+
+#[cfg(test)]
+mod tests;

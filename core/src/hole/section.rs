@@ -3,7 +3,7 @@
 //! The plane runs through the intended centre, from the picture's left to its right. `x_mm` grows to the right of the intended
 //! centre, `depth_mm` into the metal from today's face. What is not known is not drawn, never guessed.
 
-use super::damage::{Span, metal_from, slices};
+use super::damage::{Circle, Span, Station, metal_from, slices};
 use super::record::Remedy;
 use super::remedies::{Assessment, point_length};
 use super::situation::Situation;
@@ -153,26 +153,15 @@ impl Draw {
 
     fn damage(&mut self, situation: &Situation) {
         let damage = &situation.damage;
-        for station in &damage.stations {
-            // The chord that the plane cuts from the circle.
-            let (sin, cos) = station.direction_deg.to_radians().sin_cos();
-            let (radius, offset) = (station.diameter.mm() / 2.0, station.offset.mm());
-            let half2 = radius * radius - (offset * sin) * (offset * sin);
-            if half2 > 0.0 {
-                let (middle, half) = (offset * cos, half2.sqrt());
-                self.rectangle(
-                    Kind::Damage,
-                    (middle - half, middle + half),
-                    depths_of(station.span),
-                );
-            }
+        for station in &situation.damage_to_cut().stations {
+            self.station(station);
         }
         let nominal = situation.thread.nominal().mm();
         for zone in &damage.hard {
             self.both_sides(
                 Kind::Hard,
                 (nominal / 2.0, nominal * 0.75),
-                depths_of(*zone),
+                depths_of(zone.span),
             );
         }
         if let Some(piece) = &damage.broken_tool
@@ -185,6 +174,29 @@ impl Draw {
             let top = piece.top.unwrap_or(Length::ZERO);
             self.rectangle(Kind::BrokenPiece, (-radius, radius), (top.mm(), end.mm()));
         }
+    }
+
+    /// Where the plane cuts the circle on its way down; more than one outline where it leaves the plane and comes back.
+    fn station(&mut self, station: &Station) {
+        let mut chords: Vec<(f64, f64, f64)> = Vec::with_capacity(STEPS as usize + 1);
+        for depth in steps_down(station.span, station.changes()) {
+            match chord(&station.at(depth)) {
+                Some((left, right)) => chords.push((depth.mm(), left, right)),
+                None => self.between_chords(Kind::Damage, std::mem::take(&mut chords)),
+            }
+        }
+        self.between_chords(Kind::Damage, chords);
+    }
+
+    /// The outline through the ends of chords (depth, left, right), from the upper left round to the right.
+    fn between_chords(&mut self, kind: Kind, chords: Vec<(f64, f64, f64)>) {
+        let Some((first, rest)) = chords.split_first().filter(|(_, rest)| !rest.is_empty()) else {
+            return;
+        };
+        let mut points = vec![(first.1, first.0), (first.2, first.0)];
+        points.extend(rest.iter().map(|chord| (chord.2, chord.0)));
+        points.extend(rest.iter().rev().map(|chord| (chord.1, chord.0)));
+        self.outline(kind, true, &points);
     }
 
     fn remedy(&mut self, situation: &Situation, assessment: &Assessment) {
@@ -223,23 +235,20 @@ impl Draw {
             from: Length::ZERO,
             to,
         };
-        for slice in slices(&situation.damage, drilled, major, cut) {
+        let damage = situation.damage_to_cut();
+        let outer = major.mm() / 2.0;
+        for slice in slices(&damage, drilled, major, cut) {
+            let just_above = slice.span.to - Length::from_nm(1);
             for (direction_deg, side) in [(180.0, -1.0), (0.0, 1.0)] {
-                let from = metal_from(
-                    &situation.damage,
-                    drilled,
-                    major,
-                    slice.span.from,
-                    direction_deg,
-                )
-                .mm();
-                let (near, far) = (side * from, side * major.mm() / 2.0);
-                if from < major.mm() / 2.0 {
-                    self.rectangle(
-                        Kind::Thread,
-                        (near.min(far), near.max(far)),
-                        depths_of(slice.span),
-                    );
+                let chord = |depth: Length| {
+                    let at = depth.min(just_above);
+                    let inner = metal_from(&damage, drilled, major, at, direction_deg).mm();
+                    let (near, far) = (side * inner, side * outer);
+                    (depth.mm(), near.min(far), near.max(far))
+                };
+                let chords: Vec<_> = steps_down(slice.span, slice.changes()).map(chord).collect();
+                if chords.iter().any(|(_, left, right)| left < right) {
+                    self.between_chords(Kind::Thread, chords);
                 }
             }
         }
@@ -278,6 +287,23 @@ impl Draw {
             self.outline(Kind::FarSide, false, &across(depth_mm));
         }
     }
+}
+
+/// Steps in which what tapers or leans is drawn.
+const STEPS: i64 = 24;
+
+/// The depths of a span to draw at: its ends, and steps between where something changes on the way.
+fn steps_down(span: Span, changes: bool) -> impl Iterator<Item = Length> {
+    let steps = if changes { STEPS } else { 1 };
+    (0..=steps).map(move |step| span.from + (span.to - span.from) * step / steps)
+}
+
+/// The chord that the plane cuts from a circle: its left and right ends; `None` where it misses the circle.
+fn chord(circle: &Circle) -> Option<(f64, f64)> {
+    let (x, y) = circle.centre_mm();
+    let radius = circle.diameter.mm() / 2.0;
+    let half2 = radius * radius - y * y;
+    (half2 > 0.0).then(|| (x - half2.sqrt(), x + half2.sqrt()))
 }
 
 fn depths_of(span: Span) -> (f64, f64) {

@@ -10,6 +10,7 @@ use crate::length::Length;
 use crate::strength::{Grade, Metal};
 use crate::thread::Thread;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// No face is cut by more than this in one repair: 50 mm.
 pub const LARGEST_FACE_CUT: Length = Length::from_nm(50_000_000);
@@ -175,6 +176,20 @@ impl Situation {
             (None, Some(_)) => Some(true),
             (None, None) => None,
         }
+    }
+
+    /// What is missing to whoever cuts on the true axis: the damage, and the old hole where that leans.
+    pub(super) fn damage_to_cut(&self) -> Cow<'_, Damage> {
+        let Some(lean) = &self.damage.lean else {
+            return Cow::Borrowed(&self.damage);
+        };
+        let nominal = self.thread.nominal();
+        // With the depth unknown, deeper than any insert reaches.
+        let bottom = self.depth.unwrap_or(nominal * 10);
+        let mut damage = self.damage.clone();
+        let old_hole = lean.station(nominal, bottom, self.milled);
+        damage.stations.push(old_hole);
+        Cow::Owned(damage)
     }
 
     /// The face cut, or none where nobody has said.

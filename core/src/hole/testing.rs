@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used)]
 
-use super::damage::{Damage, Span, Station};
+use super::damage::{Circle, Damage, Span, Station};
 use super::record::*;
 use crate::insert::Family;
 use crate::length::Length;
@@ -22,12 +22,16 @@ pub fn span(from: f64, to: f64) -> Span {
 }
 
 pub fn station(from: f64, to: f64, diameter: f64, offset: f64, direction_deg: f64) -> Station {
-    Station {
-        span: span(from, to),
+    Station::of(span(from, to), mm(diameter), mm(offset), direction_deg)
+}
+
+/// A station that changes to another diameter, offset and direction at its lower end.
+pub fn changing(station: Station, diameter: f64, offset: f64, direction_deg: f64) -> Station {
+    station.changing_to(Circle {
         diameter: mm(diameter),
         offset: mm(offset),
         direction_deg,
-    }
+    })
 }
 
 pub fn damage(stations: Vec<Station>) -> Damage {

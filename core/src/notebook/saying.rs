@@ -6,7 +6,7 @@ use super::error::{Fault, NotebookError};
 use super::id::{EntryId, HoleId};
 use super::kind::Kind;
 use super::write::{Draft, Pen};
-use crate::hole::damage::{Damage, Span};
+use crate::hole::damage::Damage;
 use crate::hole::record::{Checked, Choice, Cut, DryFit, Keys, Note, Proof, Reading, Set, Wanted};
 use crate::length::Length;
 
@@ -125,37 +125,13 @@ fn check_reading(reading: &Reading) -> Result<(), Fault> {
 }
 
 fn check_damage(damage: &Damage) -> Result<(), Fault> {
-    for station in &damage.stations {
-        check_span("damage", &station.span)?;
-        positive("the damage's diameter", station.diameter)?;
-        not_negative("the damage's offset", station.offset)?;
-        if !station.direction_deg.is_finite() {
-            return Err(Fault::unfit(
-                "the damage's direction is not a number; give degrees",
-            ));
-        }
-    }
+    // The hole's depth is another entry's matter.
     damage
-        .hard
-        .iter()
-        .try_for_each(|span| check_span("a hard zone", span))?;
+        .check(None)
+        .map_err(|error| Fault::unfit(error.to_string()))?;
     some(&damage.broken_tool, |tool| {
-        super::check::name("what broke off", &tool.what)?;
-        some_length(&tool.length, |length| {
-            positive("the broken piece's length", length)
-        })
+        super::check::name("what broke off", &tool.what)
     })
-}
-
-fn check_span(what: &str, span: &Span) -> Result<(), Fault> {
-    not_negative("a depth", span.from)?;
-    if span.from < span.to {
-        return Ok(());
-    }
-    let (from, to) = (span.from.exact(), span.to.exact());
-    Err(Fault::unfit(format!(
-        "{what} from {from} to {to} ends before it starts; give the upper depth first"
-    )))
 }
 
 fn check_proof(proof: &Proof) -> Result<(), Fault> {

@@ -1,6 +1,6 @@
 //! Whether a damage can be, and why not.
 
-use super::{BrokenTool, DEEPEST, Damage, MOST_STATIONS, Span, Station, WIDEST};
+use super::{BrokenTool, DEEPEST, Damage, Lean, MOST_STATIONS, Span, Station, Tilt, WIDEST};
 use crate::length::Length;
 
 /// Why a damage was refused. Each message is one sentence that says what, where and what to do.
@@ -78,6 +78,52 @@ pub enum DamageError {
         /// Which station.
         what: SpanOf,
     },
+    /// The circle at the lower end is of a size or in a place that cannot be.
+    #[error(
+        "{what} ends in a circle {diameter} across and {offset} off the intended centre; neither may be less than 0 or more than {WIDEST}"
+    )]
+    Lower {
+        /// Which station.
+        what: SpanOf,
+        /// Its diameter at the lower end.
+        diameter: Length,
+        /// Its offset there.
+        offset: Length,
+    },
+    /// An error of a reading below zero, or larger than anything measured here.
+    #[error("a reading of {what} may be off by {error}; it must be 0 or more and at most {WIDEST}")]
+    Error {
+        /// Which station or zone.
+        what: SpanOf,
+        /// The error.
+        error: Length,
+    },
+    /// The old hole leans by nothing, by less, or so much that it is no hole for this face.
+    #[error(
+        "the old hole leans {by} over {over} of depth; it must be more than 0 and at most 30 degrees, so check both, or leave the lean out"
+    )]
+    LeansBy {
+        /// Sideways.
+        by: Length,
+        /// Over this depth.
+        over: Length,
+    },
+    /// The same, given as an angle.
+    #[error(
+        "the old hole leans {degrees} degrees; it must be more than 0 and at most 30, so check it, or leave the lean out"
+    )]
+    Leans {
+        /// The angle.
+        degrees: f64,
+    },
+    /// What else a lean says cannot be.
+    #[error(
+        "of the old hole that leans, {what} cannot be right; a size is more than 0 and at most {WIDEST}, an offset 0 or more, a direction a number of degrees"
+    )]
+    Lean {
+        /// What it is.
+        what: &'static str,
+    },
     /// The broken piece has no length, or lies outside of the hole.
     #[error(
         "the broken {piece} cannot be {length} long with its top {top} below the face; measure it again, or leave out what is not known"
@@ -114,7 +160,7 @@ impl Damage {
     /// Looks whether this can be the damage of a hole of that depth (from the same face; `None`: not known).
     ///
     /// # Errors
-    /// The first station, hard zone or broken piece that lies outside of the hole or has no sensible size.
+    /// The first station, hard zone, lean or broken piece that lies outside of the hole or has no sensible size.
     pub fn check(&self, depth: Option<Length>) -> Result<(), DamageError> {
         if self.stations.len() + self.hard.len() > MOST_STATIONS {
             let count = self.stations.len() + self.hard.len();
@@ -125,9 +171,12 @@ impl Damage {
             check_span(what, station.span, depth)?;
             check_circle(what, station)?;
         }
-        for (i, span) in self.hard.iter().enumerate() {
-            check_span(SpanOf::Hard(i + 1), *span, depth)?;
+        for (i, zone) in self.hard.iter().enumerate() {
+            let what = SpanOf::Hard(i + 1);
+            check_span(what, zone.span, depth)?;
+            check_error(what, zone.error)?;
         }
+        self.lean.as_ref().map_or(Ok(()), check_lean)?;
         self.broken_tool
             .as_ref()
             .map_or(Ok(()), |tool| check_broken(tool, depth))
@@ -164,10 +213,64 @@ fn check_circle(what: SpanOf, station: &Station) -> Result<(), DamageError> {
     if offset < Length::ZERO || offset > WIDEST {
         return Err(DamageError::Offset { what, offset });
     }
-    if !direction_deg.is_finite() {
+    if !direction_deg.is_finite() || station.to_direction_deg.is_some_and(|deg| !deg.is_finite()) {
         return Err(DamageError::Direction { what });
     }
-    Ok(())
+    let (diameter, offset) = (
+        station.to_diameter.unwrap_or(diameter),
+        station.to_offset.unwrap_or(offset),
+    );
+    let sound = |length: Length| Length::ZERO <= length && length <= WIDEST;
+    if !sound(diameter) || !sound(offset) {
+        return Err(DamageError::Lower {
+            what,
+            diameter,
+            offset,
+        });
+    }
+    check_error(what, station.diameter_error)?;
+    check_error(what, station.offset_error)
+}
+
+fn check_error(what: SpanOf, error: Option<Length>) -> Result<(), DamageError> {
+    match error {
+        Some(error) if error < Length::ZERO || error > WIDEST => {
+            Err(DamageError::Error { what, error })
+        }
+        _ => Ok(()),
+    }
+}
+
+/// More than this is no lean that a person would want to keep or to drill through: 30 degrees (judgement).
+const MOST_LEAN_DEG: f64 = 30.0;
+
+fn check_lean(lean: &Lean) -> Result<(), DamageError> {
+    let degrees = lean.tilt.degrees();
+    let possible = degrees > 0.0 && degrees <= MOST_LEAN_DEG;
+    match lean.tilt {
+        Tilt::Run { by, over } if !possible || !over.is_positive() => {
+            return Err(DamageError::LeansBy { by, over });
+        }
+        Tilt::Degrees(degrees) if !possible => return Err(DamageError::Leans { degrees }),
+        _ => {}
+    }
+    let bad_size = |size: Length| !size.is_positive() || size > WIDEST;
+    let wrong = [
+        (lean.diameter.is_some_and(bad_size), "its diameter"),
+        (
+            lean.offset < Length::ZERO || lean.offset > WIDEST,
+            "its offset at the face",
+        ),
+        (!lean.direction_deg.is_finite(), "the way it leans"),
+        (
+            !lean.offset_direction_deg.is_finite(),
+            "the way it lies off at the face",
+        ),
+    ];
+    match wrong.iter().find(|(wrong, _)| *wrong) {
+        Some((_, what)) => Err(DamageError::Lean { what }),
+        None => Ok(()),
+    }
 }
 
 fn check_broken(tool: &BrokenTool, depth: Option<Length>) -> Result<(), DamageError> {

@@ -4,16 +4,17 @@ use super::candidate::Candidate;
 use super::check::{Check, Lack, Weight};
 use super::depth::{Downwards, downwards};
 use super::holds::Holds;
-use super::left::{bare_wall, key_wall, wandered, worst_depth};
+use super::left::{bare_wall, key_wall, leaning, wandered, worst_depth};
 use super::{Assessment, ThreadLeft, Verdict, rank, room};
 use crate::drill::clearance;
 use crate::hole::caution::Caution;
-use crate::hole::damage::{DEEPEST, Slice, Span, slices};
+use crate::hole::damage::{DEEPEST, Damage, Slice, Span, slices};
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
 use crate::hole::wall::engagement_of;
 use crate::insert::TapChamfer;
 use crate::length::Length;
+use std::borrow::Cow;
 
 const CLEARANCE: &str = "open it to the clearance hole of normal fit for the larger bolt (ASME B18.2.8, ISO 273), or at least to its size";
 
@@ -23,10 +24,13 @@ const LOCK: &str =
 /// Judges one remedy after the other. Inserts of one family share their walls, so these are worked out once.
 pub(super) struct Judge<'a> {
     situation: &'a Situation,
+    /// What is missing to remedies that cut on the true axis.
+    to_cut: Cow<'a, Damage>,
     walls: Vec<Wall>,
 }
 
 struct Wall {
+    kept: bool,
     drilled: Length,
     major: Length,
     slices: Vec<Slice>,
@@ -36,6 +40,7 @@ impl<'a> Judge<'a> {
     pub fn new(situation: &'a Situation) -> Judge<'a> {
         Judge {
             situation,
+            to_cut: situation.damage_to_cut(),
             walls: Vec::with_capacity(8),
         }
     }
@@ -57,7 +62,13 @@ impl<'a> Judge<'a> {
         holds.checks(situation, effective, &mut checks);
         worst_depth(situation, &way, known.then_some(&slices[..]), &mut checks);
         key_wall(situation, &way, known.then_some(&slices[..]), &mut checks);
-        bare_wall(situation, &way, known.then_some(&slices[..]), &mut checks);
+        bare_wall(
+            &self.to_cut,
+            &way,
+            known.then_some(&slices[..]),
+            &mut checks,
+        );
+        leaning(situation, &way, &mut checks);
         wandered(situation, &way, engaged, &mut checks);
         let tapped = tapped_span(engaged, down.as_ref());
         room::in_the_way(situation, &way, tapped, &mut checks);
@@ -106,17 +117,23 @@ impl<'a> Judge<'a> {
 
     /// The walls within the engaged depth.
     fn slices(&mut self, way: &Candidate, engaged: Span) -> Vec<Slice> {
-        let known = self
-            .walls
-            .iter()
-            .position(|wall| wall.drilled == way.drilled && wall.major == way.major);
+        let kept = way.keeps_the_thread();
+        let known = self.walls.iter().position(|wall| {
+            wall.kept == kept && wall.drilled == way.drilled && wall.major == way.major
+        });
         let index = known.unwrap_or_else(|| {
             let everywhere = Span {
                 from: Length::ZERO,
                 to: DEEPEST,
             };
-            let slices = slices(&self.situation.damage, way.drilled, way.major, everywhere);
+            let damage = if kept {
+                &self.situation.damage
+            } else {
+                &*self.to_cut
+            };
+            let slices = slices(damage, way.drilled, way.major, everywhere);
             self.walls.push(Wall {
+                kept,
                 drilled: way.drilled,
                 major: way.major,
                 slices,
@@ -125,11 +142,11 @@ impl<'a> Judge<'a> {
         });
         let inside = self.walls[index].slices.iter();
         inside
-            .map(|slice| Slice {
-                span: slice.span.shared_with(engaged),
+            .map(|slice| {
+                let mut part = slice.within(engaged);
                 // A thread that is only left as it is needs no tap, so hard metal stays.
-                hard: slice.hard && way.remedy != Remedy::Leave,
-                ..*slice
+                part.hard &= way.remedy != Remedy::Leave;
+                part
             })
             .filter(|slice| slice.span.length().is_positive())
             .collect()
@@ -191,17 +208,30 @@ fn verdict(checks: &[Check]) -> Verdict {
 }
 
 fn sampled(slices: &[Slice]) -> Vec<ThreadLeft> {
-    let at = |depth, slice: &Slice| ThreadLeft {
-        depth,
-        fraction: slice.fraction,
-    };
-    slices
-        .iter()
-        .flat_map(|slice| {
-            let Span { from, to } = slice.span;
-            [at(from, slice), at((from + to) / 2, slice), at(to, slice)]
-        })
-        .collect()
+    let mut left = Vec::with_capacity(3 * slices.len());
+    for slice in slices {
+        let samples = slice.samples();
+        if !slice.changes() {
+            let middle = ((slice.span.from + slice.span.to) / 2, slice.mean());
+            left.extend([samples[0], middle, samples[samples.len() - 1]]);
+        } else {
+            left.extend(telling(&samples));
+        }
+    }
+    let of = |(depth, fraction)| ThreadLeft { depth, fraction };
+    left.into_iter().map(of).collect()
+}
+
+/// Of many samples some eight that tell how it runs: the ends, the least, and others between.
+fn telling(samples: &[(Length, f64)]) -> Vec<(Length, f64)> {
+    let step = (samples.len() / 6).max(1);
+    let least = samples.iter().min_by(|a, b| a.1.total_cmp(&b.1));
+    let mut some: Vec<_> = samples.iter().step_by(step).copied().collect();
+    some.extend(samples.last().copied());
+    some.extend(least.copied());
+    some.sort_by_key(|(depth, _)| *depth);
+    some.dedup_by_key(|(depth, _)| *depth);
+    some
 }
 
 fn cautions(

@@ -42,6 +42,11 @@ pub(super) struct Work {
 const LENGTH_TOLERANCE: Length = Length::from_fraction(15, 1000);
 
 impl Candidate {
+    /// Whether the bolt runs in the thread that is there, on the axis of the old hole.
+    pub fn keeps_the_thread(&self) -> bool {
+        matches!(self.remedy, Remedy::Leave | Remedy::Chase)
+    }
+
     pub fn of_insert(insert: Insert) -> Candidate {
         let outside = &insert.outside;
         let below = (insert.set_below_min + insert.set_below_max) / 2;

@@ -62,8 +62,9 @@ pub(super) fn walls(situation: &Situation, candidate: &Candidate, checks: &mut V
 fn nearest_void(situation: &Situation) -> Option<Length> {
     let stations = situation.damage.stations.iter();
     stations
-        .filter(|station| station.offset * 2 > station.diameter)
-        .map(|station| station.offset - station.diameter / 2)
+        .filter(|station| !station.upper().holds_centre() && !station.lower().holds_centre())
+        .flat_map(|station| [station.upper(), station.lower()])
+        .map(|circle| circle.offset - circle.diameter / 2)
         .min()
 }
 

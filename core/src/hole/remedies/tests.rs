@@ -2,9 +2,10 @@
 
 use super::candidate::Candidate;
 use super::*;
-use crate::hole::damage::{BrokenTool, Damage};
+use crate::hole::damage::{BrokenTool, Damage, Lean, Tilt};
 use crate::hole::testing::*;
 use crate::insert::inserts_for;
+use crate::length::Length;
 use crate::strength::{Grade, Iron, Metal};
 use proptest::prelude::*;
 
@@ -97,7 +98,7 @@ fn a_stripped_hole_takes_a_wire_thread_insert() {
 fn a_crater_takes_the_heavy_insert_and_says_what_it_costs() {
     // The hole of the JSON promise: 13 mm wide, 9 mm deep, 4 mm of it hard, 14 mm to the edge.
     let mut hole = with(vec![station(0.0, 9.0, 13.0, 1.2, 0.0)]);
-    hole.damage.hard = vec![span(0.0, 4.0)];
+    hole.damage.hard = vec![span(0.0, 4.0).into()];
     hole.nearest_edge = Some(mm(14.0));
     let all = remedies(&hole);
     let best = heavy(&all);
@@ -348,7 +349,7 @@ fn a_hole_that_goes_through_needs_thickness_and_no_floor() {
 #[test]
 fn hard_metal_is_ground_away_before_a_tap_and_left_where_no_tap_goes() {
     let mut hole = sound();
-    hole.damage.hard = vec![span(0.0, 6.0)];
+    hole.damage.hard = vec![span(0.0, 6.0).into()];
     let all = remedies(&hole);
     assert_eq!(
         (all[0].remedy, all[0].verdict),
@@ -755,4 +756,62 @@ proptest! {
             prop_assert!(assessment.thread_left.iter().all(|left| (0.0..=1.0).contains(&left.fraction)));
         }
     }
+}
+
+fn leaning_by(by: f64, over: f64) -> Situation {
+    let mut hole = sound();
+    hole.damage.lean = Some(Lean {
+        tilt: Tilt::Run {
+            by: mm(by),
+            over: mm(over),
+        },
+        direction_deg: 30.0,
+        offset: Length::ZERO,
+        offset_direction_deg: 0.0,
+        diameter: None,
+    });
+    hole
+}
+
+#[test]
+fn a_bolt_in_a_thread_that_is_kept_leans_with_it() {
+    // 0.3 in 30 are 0.57 degrees, 1 in 30 are 1.91, 2 in 30 are 3.81.
+    let leave = |by| find(&remedies(&leaning_by(by, 30.0)), Remedy::Leave, None).clone();
+    assert_eq!(leave(0.3).verdict, Verdict::Fits);
+    assert_eq!(leave(1.0).verdict, Verdict::FitsWithCare);
+    assert_eq!(leave(2.0).verdict, Verdict::DoesNotFit);
+    let tilt = check(&leave(2.0), "old hole out of square").clone();
+    assert_eq!((tilt.unit, tilt.needs), ("deg", Some(3.0)));
+    close(tilt.has.unwrap(), 3.814, 1e-3);
+    let chase = find(&remedies(&leaning_by(2.0, 30.0)), Remedy::Chase, None).clone();
+    assert_eq!(chase.verdict, Verdict::DoesNotFit);
+}
+
+#[test]
+fn what_is_drilled_on_the_true_axis_counts_what_the_leaning_hole_left() {
+    let all = remedies(&leaning_by(2.0, 30.0));
+    let wire = find(&all, Remedy::WireInsert, Some(Family::WireThread));
+    assert!(wire.checks.iter().all(|check| check.unit != "deg"));
+    // The old 3/8 hole is 9.525 mm wide and runs out 1/15 of the depth; a drill X of 10.08 mm takes it at the face, and not deeper.
+    let left: Vec<f64> = wire.thread_left.iter().map(|left| left.fraction).collect();
+    assert_eq!(left[0], 1.0);
+    assert!(
+        left.windows(2).all(|pair| pair[1] <= pair[0] + 1e-9),
+        "{left:?}"
+    );
+    assert!(left[left.len() - 1] < 0.8, "{left:?}");
+    assert!(wire.effective_engagement < Some(wire.engaged.unwrap().length()));
+    let sound = remedies(&sound());
+    let square = find(&sound, Remedy::WireInsert, Some(Family::WireThread));
+    assert!(wire.parent_strength_n < square.parent_strength_n);
+}
+
+#[test]
+fn a_crater_that_tapers_leaves_more_than_one_that_does_not() {
+    let whole = with(vec![station(0.0, 12.0, 14.0, 1.2, 0.0)]);
+    let mut tapered = whole.clone();
+    tapered.damage.stations[0] = changing(station(0.0, 12.0, 14.0, 1.2, 0.0), 6.0, 0.0, 0.0);
+    let strength = |hole: &Situation| heavy(&remedies(hole)).parent_strength_n.unwrap();
+    assert!(strength(&tapered) > strength(&whole));
+    assert!(strength(&tapered) < strength(&sound()));
 }

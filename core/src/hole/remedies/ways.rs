@@ -160,6 +160,11 @@ fn holds(situation: &Situation, plug: &Candidate) -> bool {
         from: plug.engaged.0 + cut,
         to: plug.engaged.1 + cut,
     };
-    let whole = effective_engagement(&situation.damage, plug.drilled, plug.major, engaged);
+    let whole = effective_engagement(
+        &situation.damage_to_cut(),
+        plug.drilled,
+        plug.major,
+        engaged,
+    );
     whole * 3 >= engaged.length() * 2
 }

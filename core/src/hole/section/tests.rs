@@ -1,5 +1,6 @@
 #![allow(clippy::unwrap_used)]
 
+use super::super::damage::{Damage, Lean, Tilt};
 use super::super::remedies::{assessment_of, remedies};
 use super::super::testing::*;
 use super::*;
@@ -85,7 +86,7 @@ fn everything_lies_in_the_frame_for_every_remedy() {
         length: Some(mm(20.0)),
         top: Some(mm(-6.0)),
     });
-    proud.damage.hard = vec![span(0.0, 3.0)];
+    proud.damage.hard = vec![span(0.0, 3.0).into()];
     let bare = Situation::of(thread("M10"));
     for situation in [hole(), proud, bare] {
         for assessment in remedies(&situation) {
@@ -107,4 +108,65 @@ fn what_is_not_known_is_not_drawn() {
         .map(|outline| outline.kind)
         .collect();
     assert_eq!(kinds, [Kind::Metal, Kind::FaceToday]);
+}
+
+#[test]
+fn a_crater_that_tapers_and_a_hole_that_leans_are_drawn_so() {
+    let mut hole = hole();
+    hole.damage.stations = vec![changing(station(0.0, 9.0, 13.0, 1.2, 0.0), 9.0, 0.0, 0.0)];
+    let section = section(&hole, None);
+    let points = corners(of(&section, Kind::Damage)[0]);
+    let at = |depth: f64| -> Vec<f64> {
+        let here = points.iter().filter(|p| (p.1 - depth).abs() < 1e-9);
+        here.map(|p| p.0).collect()
+    };
+    assert_eq!(at(0.0), [-5.3, 7.7]);
+    assert_eq!(at(9.0), [4.5, -4.5]);
+    // Half way down the circle is 11 mm wide and 0.6 off.
+    assert_eq!(at(4.5), [6.1, -4.9]);
+
+    hole.damage = Damage {
+        lean: Some(Lean {
+            tilt: Tilt::Run {
+                by: mm(1.0),
+                over: mm(20.0),
+            },
+            direction_deg: 180.0,
+            offset: Length::ZERO,
+            offset_direction_deg: 0.0,
+            diameter: Some(mm(9.0)),
+        }),
+        ..Damage::default()
+    };
+    let section = super::section(&hole, None);
+    let points = corners(of(&section, Kind::Damage)[0]);
+    // 32 mm deep it has run 1.6 mm to the left.
+    assert!(points.contains(&(-4.5, 0.0)) && points.contains(&(4.5, 0.0)));
+    let bottom = points.iter().filter(|p| p.1 == 32.0).map(|p| p.0);
+    let (right, left) = bottom.fold((f64::MIN, f64::MAX), |(r, l), x| (x.max(r), x.min(l)));
+    assert!(
+        (right - 2.9).abs() < 1e-6 && (left + 6.1).abs() < 1e-6,
+        "{right} {left}"
+    );
+}
+
+#[test]
+fn the_thread_left_beside_a_taper_narrows_with_it() {
+    let mut hole = hole();
+    hole.damage.stations = vec![changing(station(0.0, 9.0, 14.5, 0.0, 0.0), 11.0, 0.0, 0.0)];
+    let all = remedies(&hole);
+    let thin = assessment_of(&all, &thin_wall()).unwrap();
+    let section = section(&hole, Some(thin));
+    // Right side: the metal starts at the taper, and never outside of the thread's major radius, 6.35 mm.
+    let right = of(&section, Kind::Thread);
+    let right = right
+        .iter()
+        .flat_map(|outline| &outline.points)
+        .filter(|point| point.x_mm > 0.0 && point.depth_mm <= 9.0);
+    for point in right {
+        let taper = (14.5 - 3.5 * point.depth_mm / 9.0) / 2.0;
+        let starts = taper.clamp(11.509375 / 2.0, 6.35);
+        let on = |x: f64| (point.x_mm - x).abs() < 1e-5;
+        assert!(on(starts) || on(6.35), "{point:?} {starts}");
+    }
 }

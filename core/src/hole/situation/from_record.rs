@@ -6,10 +6,11 @@
 //! Once the face was milled, entries do not tell which depths were read before and which after, and no clock is trusted
 //! to. So the safe side counts: a depth is taken as read before, and shrinks by what came off; a station or a hard zone
 //! reaches from where it would start by now to where it was said to end. For a depth that was read afterwards this
-//! is too little by the cut, which is little, and never too much.
+//! is too little by the cut, which is little, and never too much. A circle that tapers or leans may then lie higher or lower by what came
+//! off; it is taken so much wider that it holds all of these.
 
 use super::{Situation, SituationError};
-use crate::hole::damage::{Damage, Span, Station};
+use crate::hole::damage::{DEEPEST, Damage, HardZone, Lean, Span, Station};
 use crate::hole::record::{Answers, FaceRecord, HoleRecord, Quantity, Wanted};
 use crate::length::Length;
 
@@ -114,6 +115,7 @@ fn seen(answers: &Answers<Damage>) -> Damage {
         all.stations.extend(stations);
         all.hard.extend(&other.hard);
         all.crack |= other.crack;
+        all.lean = steeper(all.lean, other.lean.as_ref());
         all.broken_tool = all.broken_tool.take().or_else(|| other.broken_tool.clone());
     }
     all
@@ -138,29 +140,90 @@ fn check_as_read(read: &Situation, hole: &HoleRecord) -> Result<(), SituationErr
     read.check()
 }
 
+/// Of two leans the one that leans more.
+fn steeper(one: Option<Lean>, other: Option<&Lean>) -> Option<Lean> {
+    let slope = |lean: &Lean| lean.tilt.slope();
+    match (one, other) {
+        (Some(one), Some(other)) if slope(&one) < slope(other) => Some(other.clone()),
+        (one, other) => one.or_else(|| other.cloned()),
+    }
+}
+
 fn as_of_today(damage: Damage, milled: Length, depth: Option<Length>) -> Damage {
     let today = |span: Span| Span {
         from: (span.from - milled).or_zero(),
         to: depth.map_or(span.to, |depth| span.to.min(depth)),
     };
-    let stations = damage.stations.into_iter().map(|s| Station {
-        span: today(s.span),
-        ..s
-    });
+    let stations = damage.stations.into_iter();
+    let zone_today = |zone: HardZone| HardZone {
+        span: today(zone.span),
+        ..zone
+    };
     Damage {
-        stations: stations.filter(|s| s.span.length().is_positive()).collect(),
+        stations: stations
+            .flat_map(|station| station_today(station, milled, depth))
+            .collect(),
         hard: damage
             .hard
             .into_iter()
-            .map(today)
-            .filter(|zone| zone.length().is_positive())
+            .map(zone_today)
+            .filter(|zone| zone.span.length().is_positive())
             .collect(),
         broken_tool: damage.broken_tool.map(|mut tool| {
             tool.top = tool.top.map(|top| top - milled);
             tool
         }),
-        crack: damage.crack,
+        ..damage
     }
+}
+
+/// A station in depths from today's face. One that changes becomes two: what it was said to be, and above it what came closer as the
+/// face was milled; both as much wider as it may lie higher by now.
+fn station_today(station: Station, milled: Length, depth: Option<Length>) -> Vec<Station> {
+    let inside = Span {
+        from: Length::ZERO,
+        to: depth.unwrap_or(DEEPEST),
+    };
+    let above = Span {
+        from: (station.span.from - milled).or_zero(),
+        to: station.span.from,
+    };
+    if !station.changes() {
+        let from = above.from;
+        let span = Span {
+            from,
+            ..station.span
+        };
+        return Station { span, ..station }
+            .within(inside)
+            .into_iter()
+            .collect();
+    }
+    let moved = moved_by(&station, milled);
+    let wider = Station {
+        diameter: station.diameter + moved,
+        to_diameter: Some(station.to_diameter.unwrap_or(station.diameter) + moved),
+        ..station
+    };
+    let closer = Station {
+        diameter_error: wider.diameter_error,
+        offset_error: wider.offset_error,
+        ..Station::of(above, wider.diameter, wider.offset, wider.direction_deg)
+    };
+    [closer, wider]
+        .iter()
+        .filter_map(|station| station.within(inside))
+        .collect()
+}
+
+/// By how much a circle must be wider to hold itself as it was so much deeper: twice what its centre moves and its radius changes over
+/// that depth, or over all of the station where that is shorter.
+fn moved_by(station: &Station, milled: Length) -> Length {
+    let (upper, lower) = (station.upper(), station.lower());
+    let ((x0, y0), (x1, y1)) = (upper.centre_mm(), lower.centre_mm());
+    let moves = (x1 - x0).hypot(y1 - y0) + (upper.diameter - lower.diameter).abs().mm() / 2.0;
+    let share = (milled.mm() / station.span.length().mm()).min(1.0);
+    Length::computed_mm(2.0 * moves * share)
 }
 
 /// A bore wider than the thread's largest minor diameter is missing metal, down the whole hole.
@@ -178,15 +241,12 @@ fn with_bore(
     if let Some(diameter) = widest.filter(|bore| *bore > wanted.thread.usual_internal().minor_max) {
         // With the depth unknown, deeper than any insert reaches.
         let to = depth.unwrap_or(wanted.thread.nominal() * 10);
-        damage.stations.push(Station {
-            span: Span {
-                from: Length::ZERO,
-                to,
-            },
-            diameter,
-            offset: Length::ZERO,
-            direction_deg: 0.0,
-        });
+        let span = Span {
+            from: Length::ZERO,
+            to,
+        };
+        let bore = Station::of(span, diameter, Length::ZERO, 0.0);
+        damage.stations.push(bore);
     }
     damage
 }

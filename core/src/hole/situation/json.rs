@@ -1,7 +1,7 @@
 //! A situation as JSON, the way scripts write it.
 
 use super::{Situation, SituationError};
-use crate::hole::damage::{BrokenTool, Damage, Span, Station};
+use crate::hole::damage::{BrokenTool, Damage, HardZone, Lean, Station};
 use crate::length::Length;
 use crate::strength::{Grade, Metal};
 use crate::thread::Thread;
@@ -35,7 +35,9 @@ pub(super) struct Wire {
     #[serde(default)]
     damage: Option<Vec<Station>>,
     #[serde(default)]
-    hard: Option<Vec<Span>>,
+    hard: Option<Vec<HardZone>>,
+    #[serde(default)]
+    lean: Option<Lean>,
     #[serde(default)]
     broken_tool: Option<BrokenTool>,
     #[serde(default)]
@@ -70,6 +72,7 @@ impl TryFrom<Wire> for Situation {
             damage: Damage {
                 stations: wire.damage.unwrap_or_default(),
                 hard: wire.hard.unwrap_or_default(),
+                lean: wire.lean,
                 broken_tool: wire.broken_tool,
                 crack: wire.crack.unwrap_or_default(),
             },
@@ -85,6 +88,7 @@ impl From<Situation> for Wire {
         let Damage {
             stations,
             hard,
+            lean,
             broken_tool,
             crack,
         } = situation.damage;
@@ -102,6 +106,7 @@ impl From<Situation> for Wire {
             milled: Some(situation.milled),
             damage: situation.damage_read.then_some(stations),
             hard: Some(hard),
+            lean,
             broken_tool,
             crack: Some(crack),
             on_hand: situation.on_hand,

@@ -26,7 +26,7 @@ fn the_promised_json_is_read_and_written_back() {
     assert_eq!(hole.thread, thread("3/8-16"));
     assert_eq!(hole.depth, Some(mm(32.0)));
     assert_eq!(hole.damage.stations, [station(0.0, 9.0, 13.0, 1.2, 0.0)]);
-    assert_eq!(hole.damage.hard, [span(0.0, 4.0)]);
+    assert_eq!(hole.damage.hard, [span(0.0, 4.0).into()]);
     assert!(hole.damage_read && !hole.damage.crack);
     let again: Situation = serde_json::from_str(&serde_json::to_string(&hole).unwrap()).unwrap();
     assert_eq!(again, hole);
@@ -197,4 +197,31 @@ fn readings_that_cannot_be_are_named() {
         .unwrap_err()
         .to_string();
     assert!(why.contains("40 mm"), "{why}");
+}
+
+#[test]
+fn a_taper_on_a_milled_face_is_wide_enough_for_before_and_after() {
+    let mut record = hole();
+    let crater = changing(station(2.0, 12.0, 13.0, 1.0, 0.0), 9.0, 0.0, 0.0);
+    record.damage = Answers(vec![said(damage(vec![crater.clone()]))]);
+    let s = situation_of(&record, &face(1.0, &[1.0])).unwrap();
+    let today = &s.damage.stations;
+    for depth in [1.0, 1.5, 2.0, 6.0, 10.9, 11.9] {
+        let here = today.iter().find(|s| s.span.holds(mm(depth))).unwrap();
+        let circle = here.at(mm(depth));
+        // Read after the cut it lies where it was said to; read before, a millimetre higher.
+        for read in [depth, depth + 1.0] {
+            if crater.span.holds(mm(read)) {
+                let was = crater.at(mm(read));
+                let apart = (was.offset - circle.offset).abs() * 2 + was.diameter;
+                assert!(
+                    apart <= circle.diameter + Length::from_nm(4),
+                    "{depth} {read}"
+                );
+            }
+        }
+    }
+    // Where nothing was milled it stays as it is.
+    let s = situation_of(&record, &face(1.0, &[])).unwrap();
+    assert_eq!(s.damage.stations, [crater]);
 }

@@ -88,7 +88,10 @@ fn cutting(list: &mut List, step: CutStep, situation: &Situation, assessment: &A
         }
         CutStep::RelieveHard => {
             for zone in &situation.damage.hard {
-                list.push("hard from, to", Some(Value::Between(zone.from, zone.to)));
+                list.push(
+                    "hard from, to",
+                    Some(Value::Between(zone.span.from, zone.span.to)),
+                );
             }
         }
         CutStep::Centre => {

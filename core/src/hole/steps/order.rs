@@ -29,7 +29,9 @@ pub(super) fn plan(situation: &Situation, assessment: &Assessment) -> Vec<StepKe
     let belongs = |key: &StepKey| match *key {
         CLEAR => damage.broken_tool.is_some(),
         RELIEVE => !damage.hard.is_empty(),
-        CENTRE => damage.wandered() > WANDERED || damage.broken_tool.is_some(),
+        CENTRE => {
+            damage.wandered() > WANDERED || damage.lean.is_some() || damage.broken_tool.is_some()
+        }
         StepKey::FaceCut => {
             situation.milled.is_positive() || situation.face_cut != Some(Length::ZERO)
         }

@@ -61,7 +61,7 @@ fn number(step: &Step, name: &str) -> Value {
 #[test]
 fn the_order_survives_the_face_cut() {
     let mut situation = hole();
-    situation.damage.hard = vec![span(0.0, 2.0)];
+    situation.damage.hard = vec![span(0.0, 2.0).into()];
     situation.damage.broken_tool = Some(BrokenTool {
         what: "tap".into(),
         length: Some(mm(8.0)),

@@ -1,6 +1,6 @@
 //! Circles of missing metal as rays from the intended centre meet them, and the ring of the thread.
 
-use crate::hole::damage::Station;
+use crate::hole::damage::Circle;
 use crate::hole::elliptic::second_kind;
 use crate::length::Length;
 use std::f64::consts::{PI, TAU};
@@ -64,12 +64,36 @@ impl Ring {
 }
 
 impl Void {
-    pub fn of(station: &Station) -> Void {
+    pub fn of(circle: &Circle) -> Void {
         Void {
-            offset_mm: station.offset.mm(),
-            radius_mm: station.diameter.mm() / 2.0,
-            direction: wrapped(station.direction_deg.to_radians()),
+            offset_mm: circle.offset.mm(),
+            radius_mm: circle.diameter.mm() / 2.0,
+            direction: wrapped(circle.direction_deg.to_radians()),
         }
+    }
+
+    /// A circle on the straight way to another: at 0 it is this one, at 1 the other.
+    pub fn towards(&self, other: &Void, share: f64) -> Void {
+        let between = |from: f64, to: f64| from + share * (to - from);
+        let radius_mm = between(self.radius_mm, other.radius_mm);
+        if self.direction == other.direction {
+            return Void {
+                offset_mm: between(self.offset_mm, other.offset_mm),
+                radius_mm,
+                ..*self
+            };
+        }
+        let ((x0, y0), (x1, y1)) = (self.centre(), other.centre());
+        let (x, y) = (between(x0, x1), between(y0, y1));
+        Void {
+            offset_mm: x.hypot(y),
+            radius_mm,
+            direction: y.atan2(x),
+        }
+    }
+
+    pub fn radius_mm(&self) -> f64 {
+        self.radius_mm
     }
 
     /// The same size and offset, lying to the right.
@@ -158,7 +182,8 @@ impl Void {
         })
     }
 
-    fn centre(&self) -> (f64, f64) {
+    /// Where its centre lies, mm.
+    pub fn centre(&self) -> (f64, f64) {
         let (sin, cos) = self.direction.sin_cos();
         (self.offset_mm * cos, self.offset_mm * sin)
     }

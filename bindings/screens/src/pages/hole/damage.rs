@@ -3,7 +3,7 @@
 use super::Leaf;
 use crate::carrier::Request;
 use crate::form::{Refusal, length, needed_length};
-use holebook_core::hole::damage::{BrokenTool, Damage, Span, Station};
+use holebook_core::hole::damage::{BrokenTool, Damage, HardZone, Span, Station};
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{HoleId, Notebook, Saying};
 use maud::{Markup, html};
@@ -44,7 +44,7 @@ pub fn words(damage: &Damage, unit: Unit) -> Markup {
                     (station.offset.show(unit)) " off" }
             }
             @for hard in &damage.hard {
-                li { b { "Hard" } " from " (hard.from.show(unit)) " to " (hard.to.show(unit)) " deep" }
+                li { b { "Hard" } " from " (hard.span.from.show(unit)) " to " (hard.span.to.show(unit)) " deep" }
             }
             @if let Some(broken) = &damage.broken_tool {
                 li { b { "Broken " (broken.what) } " in it"
@@ -97,14 +97,14 @@ fn station_row(row: usize, now: Option<&Station>, leaf: &Leaf<'_>) -> Markup {
     }
 }
 
-fn hard_row(row: usize, now: Option<&Span>, leaf: &Leaf<'_>) -> Markup {
+fn hard_row(row: usize, now: Option<&HardZone>, leaf: &Leaf<'_>) -> Markup {
     let form = leaf.desk.form("damage");
     html! {
         fieldset {
             legend { "Hard zone " (row + 1) }
             div.fields {
-                (form.length(&format!("hard-from-{row}"), "From depth", now.map(|span| span.from), ""))
-                (form.length(&format!("hard-to-{row}"), "To depth", now.map(|span| span.to), ""))
+                (form.length(&format!("hard-from-{row}"), "From depth", now.map(|zone| zone.span.from), ""))
+                (form.length(&format!("hard-to-{row}"), "To depth", now.map(|zone| zone.span.to), ""))
             }
         }
     }
@@ -140,6 +140,7 @@ pub fn record(
     let damage = Damage {
         stations: read_rows(|row| read_station(request, row, unit))?,
         hard: read_rows(|row| read_hard(request, row, unit))?,
+        lean: None,
         broken_tool: read_broken(request, unit)?,
         crack: request.field("crack").is_some(),
     };
@@ -177,12 +178,9 @@ fn read_station(request: &Request, row: usize, unit: Unit) -> Result<Option<Stat
         );
     };
     let span = read_span(request, ("from", "to"), row, unit)?;
-    Ok(Some(Station {
-        span,
-        diameter,
-        offset: field("offset", "centre off by")?.unwrap_or(Length::ZERO),
-        direction_deg: read_direction(request, row)?,
-    }))
+    let offset = field("offset", "centre off by")?.unwrap_or(Length::ZERO);
+    let direction_deg = read_direction(request, row)?;
+    Ok(Some(Station::of(span, diameter, offset, direction_deg)))
 }
 
 /// A row whose main field is empty is no row, unless something else in it was filled.
@@ -218,11 +216,12 @@ fn read_span(
     })
 }
 
-fn read_hard(request: &Request, row: usize, unit: Unit) -> Result<Option<Span>, Refusal> {
+fn read_hard(request: &Request, row: usize, unit: Unit) -> Result<Option<HardZone>, Refusal> {
     if request.field(&format!("hard-to-{row}")).is_none() {
         return no_half_row(request, row, &["hard-from"], ("hard-to", "end"));
     }
-    read_span(request, ("hard-from", "hard-to"), row, unit).map(Some)
+    let span = read_span(request, ("hard-from", "hard-to"), row, unit)?;
+    Ok(Some(span.into()))
 }
 
 fn read_direction(request: &Request, row: usize) -> Result<f64, Refusal> {

@@ -1,0 +1,156 @@
+//! A circle of missing metal on its way down: where it is at a depth, and at which depths what it leaves may bend.
+
+use super::void::{Ring, Void};
+use crate::hole::damage::Station;
+
+/// A station's circle as numbers, in millimetres; depths run from the face.
+#[derive(Clone, Copy)]
+pub(super) struct Track {
+    from_mm: f64,
+    long_mm: f64,
+    upper: Void,
+    lower: Void,
+    changes: bool,
+}
+
+impl Track {
+    pub fn of(station: &Station) -> Track {
+        Track {
+            from_mm: station.span.from.mm(),
+            long_mm: station.span.length().mm(),
+            upper: Void::of(&station.upper()),
+            lower: Void::of(&station.lower()),
+            changes: station.changes(),
+        }
+    }
+
+    pub fn changes(&self) -> bool {
+        self.changes
+    }
+
+    /// The circle at a depth within the station.
+    pub fn at(&self, depth_mm: f64) -> Void {
+        if !self.changes {
+            return self.upper;
+        }
+        self.upper
+            .towards(&self.lower, (depth_mm - self.from_mm) / self.long_mm)
+    }
+
+    /// The depths at which the circle starts or ceases to touch an edge of the ring from within or from without, at which its
+    /// outermost rays touch it just there, and at which it starts or ceases to hold the intended centre.
+    pub fn bends(&self, ring: Ring, depths_mm: &mut Vec<f64>) {
+        if !self.changes {
+            return;
+        }
+        let (distance2, radius) = (self.distance2(None), self.radius());
+        let mut add = |squares: Quadratic| self.add_roots(squares, depths_mm);
+        for edge in [ring.drilled_mm, ring.major_mm] {
+            add(distance2.minus(Quadratic::square_of(edge - radius.0, -radius.1)));
+            add(distance2.minus(Quadratic::square_of(edge + radius.0, radius.1)));
+            let touching = Quadratic::square_of(radius.0, radius.1);
+            add(distance2
+                .minus(touching)
+                .minus(Quadratic(edge * edge, 0.0, 0.0)));
+        }
+        add(distance2.minus(Quadratic::square_of(radius.0, radius.1)));
+    }
+
+    /// The depths at which two circles touch each other.
+    pub fn touches(&self, other: &Track, depths_mm: &mut Vec<f64>) {
+        if !self.changes && !other.changes {
+            return;
+        }
+        let distance2 = self.distance2(Some(other));
+        let (one, two) = (self.radius(), other.radius());
+        for sign in [1.0, -1.0] {
+            let sum = Quadratic::square_of(one.0 + sign * two.0, one.1 + sign * two.1);
+            self.add_roots(distance2.minus(sum), depths_mm);
+        }
+    }
+
+    /// The squared distance of its centre from the intended one, or from that of another circle, by depth.
+    fn distance2(&self, from: Option<&Track>) -> Quadratic {
+        let ((x, dx), (y, dy)) = self.centre();
+        let ((x0, dx0), (y0, dy0)) = from.map_or(((0.0, 0.0), (0.0, 0.0)), Track::centre);
+        Quadratic::square_of(x - x0, dx - dx0).plus(Quadratic::square_of(y - y0, dy - dy0))
+    }
+
+    /// Where its centre lies, as value at the face and change with each millimetre of depth.
+    fn centre(&self) -> ((f64, f64), (f64, f64)) {
+        let ((x0, y0), (x1, y1)) = (self.upper.centre(), self.lower.centre());
+        (self.line(x0, x1), self.line(y0, y1))
+    }
+
+    fn radius(&self) -> (f64, f64) {
+        self.line(self.upper.radius_mm(), self.lower.radius_mm())
+    }
+
+    fn line(&self, upper: f64, lower: f64) -> (f64, f64) {
+        let slope = if self.changes {
+            (lower - upper) / self.long_mm
+        } else {
+            0.0
+        };
+        (upper - slope * self.from_mm, slope)
+    }
+
+    fn add_roots(&self, squares: Quadratic, depths_mm: &mut Vec<f64>) {
+        depths_mm.extend(squares.roots().into_iter().flatten());
+    }
+}
+
+/// `a + b z + c z^2`.
+#[derive(Clone, Copy)]
+struct Quadratic(f64, f64, f64);
+
+impl Quadratic {
+    /// The square of `a + b z`.
+    fn square_of(a: f64, b: f64) -> Quadratic {
+        Quadratic(a * a, 2.0 * a * b, b * b)
+    }
+
+    fn plus(self, other: Quadratic) -> Quadratic {
+        Quadratic(self.0 + other.0, self.1 + other.1, self.2 + other.2)
+    }
+
+    fn minus(self, other: Quadratic) -> Quadratic {
+        Quadratic(self.0 - other.0, self.1 - other.1, self.2 - other.2)
+    }
+
+    fn roots(self) -> [Option<f64>; 2] {
+        let Quadratic(a, b, c) = self;
+        let under = b * b - 4.0 * a * c;
+        if under < 0.0 {
+            return [None, None];
+        }
+        // Of the two roots the one far from zero comes first, the other from their product, so that neither cancels.
+        let far = -0.5 * (b + b.signum() * under.sqrt());
+        let root = |top: f64, bottom: f64| Some(top / bottom).filter(|z| z.is_finite());
+        [root(far, c), root(a, far)]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn roots_are_roots() {
+        for (a, b, c) in [
+            (6.0, -5.0, 1.0),
+            (-2.0, 1.0, 0.0),
+            (0.0, 0.0, 1.0),
+            (4.0, 0.0, -1.0),
+            (1e-12, 1.0, 1.0),
+        ] {
+            for z in Quadratic(a, b, c).roots().into_iter().flatten() {
+                assert!((a + b * z + c * z * z).abs() < 1e-9, "{a} {b} {c}: {z}");
+            }
+        }
+        let [one, two] = Quadratic(6.0, -5.0, 1.0).roots();
+        assert_eq!((one, two), (Some(3.0), Some(2.0)));
+        assert_eq!(Quadratic(1.0, 0.0, 1.0).roots(), [None, None]);
+        assert_eq!(Quadratic(-2.0, 1.0, 0.0).roots()[1], Some(2.0));
+    }
+}
