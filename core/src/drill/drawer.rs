@@ -1,55 +1,136 @@
-//! Which drills are at hand, and the nearest of them for a purpose.
+//! Which drills are at hand, and the nearest of them for a diameter.
 
-use super::Drill;
+use super::{Drill, Kind};
 use crate::length::Length;
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
+use std::fmt;
+use std::str::FromStr;
 
-/// Kinds of drills that a shop has.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+/// The kinds of drills that a shop has.
+///
+/// Written as words with commas: `fractional,number`. `inch`, `metric` and `all` stand for several.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Drawer {
-    /// Inch fractions, 1/64 to 2 in by 1/64.
-    pub fractional: bool,
-    /// Number drills, 1 to 80.
-    pub number: bool,
-    /// Letter drills, A to Z.
-    pub letter: bool,
-    /// Metric drills: 0.5 to 14 mm by 0.1 mm, then by 0.25 mm to 32 mm. Common practice, no source.
-    pub metric: bool,
+    kinds: u8,
+}
+
+/// Why a drawer was refused.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum DrawerError {
+    /// A word that is no kind of drill.
+    #[error(
+        "`{asked}` is not a kind of drill; write fractional, letter, number, metric-tenth or metric-half-tenth with commas between, or inch, metric or all"
+    )]
+    NoSuchKind {
+        /// What was written.
+        asked: String,
+    },
+    /// No kind at all.
+    #[error("the drawer is empty; name at least one kind of drill, such as fractional")]
+    Empty,
 }
 
 impl Drawer {
     /// Fractions, numbers and letters.
-    pub const INCH: Drawer = Drawer {
-        fractional: true,
-        number: true,
-        letter: true,
-        metric: false,
-    };
-    /// Metric drills only.
-    pub const METRIC: Drawer = Drawer {
-        fractional: false,
-        number: false,
-        letter: false,
-        metric: true,
-    };
+    pub const INCH: Drawer = Drawer::of(&[Kind::Fractional, Kind::Letter, Kind::Number]);
+    /// Metric drills by tenths.
+    pub const METRIC: Drawer = Drawer::of(&[Kind::MetricTenth]);
+    /// Metric drills by tenths and half-tenths.
+    pub const METRIC_FINE: Drawer = Drawer::of(&[Kind::MetricTenth, Kind::MetricHalfTenth]);
     /// Every kind.
-    pub const ALL: Drawer = Drawer {
-        metric: true,
-        ..Drawer::INCH
-    };
+    pub const ALL: Drawer = Drawer::of(&Kind::ALL);
+
+    /// A drawer of these kinds.
+    pub const fn of(kinds: &[Kind]) -> Drawer {
+        let (mut bits, mut at) = (0, 0);
+        while at < kinds.len() {
+            bits |= kinds[at].bit();
+            at += 1;
+        }
+        Drawer { kinds: bits }
+    }
+
+    /// Whether it has drills of that kind.
+    pub const fn has(self, kind: Kind) -> bool {
+        self.kinds & kind.bit() != 0
+    }
+
+    /// Whether there is nothing in it.
+    pub const fn is_empty(self) -> bool {
+        self.kinds == 0
+    }
+
+    /// Its kinds, fractions first.
+    pub fn kinds(self) -> impl Iterator<Item = Kind> {
+        Kind::ALL.into_iter().filter(move |kind| self.has(*kind))
+    }
 
     /// The drills in it, kind by kind: fractions, letters, numbers, metric.
     pub fn drills(self) -> impl Iterator<Item = Drill> {
-        let fractions = (1..=128).map(Drill::fraction);
-        let letters = ('A'..='Z').filter_map(Drill::letter);
-        let numbers = (1..=80).filter_map(Drill::number);
-        let tenths = (5..=140).map(|tenths| Drill::metric(tenths * 10));
-        let quarters = (57..=128).map(|quarters| Drill::metric(quarters * 25));
-        fractions
-            .filter(move |_| self.fractional)
-            .chain(letters.filter(move |_| self.letter))
-            .chain(numbers.filter(move |_| self.number))
-            .chain(tenths.chain(quarters).filter(move |_| self.metric))
+        self.kinds().flat_map(Kind::drills)
+    }
+
+    /// What people call it: `inch fractions and numbers`.
+    pub fn name(self) -> String {
+        let names: Vec<&str> = self.kinds().map(Kind::name).collect();
+        match names.split_last() {
+            None => "no drills".to_owned(),
+            Some((last, [])) => (*last).to_owned(),
+            Some((last, others)) => format!("{} and {last}", others.join(", ")),
+        }
+    }
+}
+
+/// The words: `fractional,number`.
+impl fmt::Display for Drawer {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let words: Vec<&str> = self.kinds().map(Kind::word).collect();
+        f.write_str(&words.join(","))
+    }
+}
+
+/// Words with commas or spaces between, in either case.
+impl FromStr for Drawer {
+    type Err = DrawerError;
+    fn from_str(text: &str) -> Result<Drawer, DrawerError> {
+        let words = text.split([',', ' ', ';']).map(str::trim);
+        let mut kinds = 0;
+        for word in words.filter(|word| !word.is_empty()) {
+            kinds |= read(word)?.kinds;
+        }
+        if kinds == 0 {
+            return Err(DrawerError::Empty);
+        }
+        Ok(Drawer { kinds })
+    }
+}
+
+fn read(word: &str) -> Result<Drawer, DrawerError> {
+    let plain = word.to_ascii_lowercase();
+    Ok(match plain.trim_end_matches('s') {
+        "inch" => Drawer::INCH,
+        "metric" => Drawer::METRIC_FINE,
+        "all" => Drawer::ALL,
+        "fraction" => Drawer::of(&[Kind::Fractional]),
+        one => {
+            let kind = Kind::ALL.into_iter().find(|kind| kind.word() == one);
+            let asked = || word.chars().take(40).collect();
+            Drawer::of(&[kind.ok_or_else(|| DrawerError::NoSuchKind { asked: asked() })?])
+        }
+    })
+}
+
+impl Serialize for Drawer {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for Drawer {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Drawer, D::Error> {
+        String::deserialize(deserializer)?
+            .parse()
+            .map_err(de::Error::custom)
     }
 }
 

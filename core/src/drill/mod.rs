@@ -1,14 +1,23 @@
 //! The drills one can buy, by the names the trade gives them, and which of them a job wants.
 
+mod broken;
+mod choices;
 mod clearance;
 mod drawer;
+mod kind;
+mod metric_tapping;
 mod oversize;
 mod tapping;
+mod wanted;
 
-pub use clearance::clearance;
-pub use drawer::{Drawer, between, nearest, nearest_at_or_above, nearest_at_or_below};
+pub use broken::{broken_bolt_core, broken_bolt_pilot};
+pub use choices::{Choice, Choices, Standing, choices};
+pub use clearance::{Fit, clearance, clearance_hole};
+pub use drawer::{Drawer, DrawerError, between, nearest, nearest_at_or_above, nearest_at_or_below};
+pub use kind::Kind;
 pub use oversize::mean_oversize;
-pub use tapping::{TapDrill, hole_before_tapping, tap_drill, thread_percent};
+pub use tapping::{TapDrill, hole_before_tapping, tap_drill, tapped_hole, thread_percent};
+pub use wanted::{FullThread, HoleWanted, Purpose};
 
 use crate::length::{Length, NM_PER_MM, named};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};

@@ -1,33 +1,13 @@
 //! Drills for tapping.
 
-use super::{Drawer, Drill, nearest};
-use crate::length::{Length, NM_PER_MM};
+use super::wanted::{FullThread, HoleWanted, Purpose};
+use super::{Drawer, Drill, metric_tapping, nearest};
+use crate::length::Length;
 use crate::thread::{InternalLimits, SQRT_3, Thread};
 use serde::Serialize;
 
 /// The thread that a shop's inch tap drills are chosen for, in percent.
 const AIM_PERCENT: f64 = 75.0;
-
-/// Metric coarse: diameter in mm, tap drill in tenths of a mm, source.
-///
-/// ISO 2306 as transcribed in the hole tables of the public repository `FreeCAD/FreeCAD`; M7, M14,
-/// M18 and M22 are the diameter less the pitch, as in the other lines of that table, and from
-/// memory.
-const METRIC: [(i64, i64, &str); 11] = [
-    (5, 42, ISO_2306),
-    (6, 50, ISO_2306),
-    (7, 60, FROM_MEMORY),
-    (8, 68, ISO_2306),
-    (10, 85, ISO_2306),
-    (12, 102, ISO_2306),
-    (14, 120, FROM_MEMORY),
-    (16, 140, ISO_2306),
-    (18, 155, FROM_MEMORY),
-    (20, 175, ISO_2306),
-    (22, 195, FROM_MEMORY),
-];
-const ISO_2306: &str = "ISO 2306";
-const FROM_MEMORY: &str = "ISO 2306, from memory";
 const INCH_RULE: &str = "the drill nearest to 75 % thread (common practice, no source); percentage as FED-STD-H28/2B 20.2.3";
 
 /// The usual drill for a tapped hole.
@@ -42,16 +22,22 @@ pub struct TapDrill {
     pub source: &'static str,
 }
 
+/// The diameter that the usual tap drill of a thread is chosen for, and where that comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct TapAim {
+    diameter: Length,
+    source: &'static str,
+}
+
 /// The drill a shop takes for a thread: the inch drill nearest to 75 % thread, or the drill of ISO 2306.
 pub fn tap_drill(thread: &Thread) -> TapDrill {
-    let (drill, source) = if thread.series().is_metric() {
-        metric(thread)
+    let TapAim { diameter, source } = aim(thread);
+    let drawer = if thread.series().is_metric() {
+        Drawer::METRIC_FINE
     } else {
-        (
-            nearest_for_percent(thread, AIM_PERCENT, &Drawer::INCH),
-            INCH_RULE,
-        )
+        Drawer::INCH
     };
+    let drill = nearest(diameter, &drawer).expect("neither of these drawers is empty");
     TapDrill {
         drill,
         thread_percent: thread_percent(thread, drill.diameter),
@@ -59,18 +45,40 @@ pub fn tap_drill(thread: &Thread) -> TapDrill {
     }
 }
 
-fn metric(thread: &Thread) -> (Drill, &'static str) {
-    METRIC
-        .iter()
-        .find(|&&(mm, _, _)| thread.nominal() == Length::from_nm(mm * NM_PER_MM))
-        .map(|&(_, tenths, source)| (Drill::metric(tenths * 10), source))
-        .expect("every metric coarse thread kept here has its drill; a test goes through them all")
+fn aim(thread: &Thread) -> TapAim {
+    if thread.series().is_metric() {
+        let (diameter, source) = metric_tapping::hole(thread);
+        return TapAim { diameter, source };
+    }
+    let depth = AIM_PERCENT / 100.0 * full_thread(thread).full_depth_mm;
+    TapAim {
+        diameter: Length::computed_mm(thread.nominal().mm() - depth),
+        source: INCH_RULE,
+    }
 }
 
-fn nearest_for_percent(thread: &Thread, percent: f64, drawer: &Drawer) -> Drill {
-    let wanted =
-        Length::computed_mm(thread.nominal().mm() - percent / 100.0 * full_depth_mm(thread));
-    nearest(wanted, drawer).expect("a drawer of inch drills is not empty")
+/// The hole to be tapped for a thread, its limits those of the minor diameter in the usual class. With a length of
+/// engagement the limits are those of FED-STD-H28/2B paragraph 30.1 instead, where it gives them: see [`hole_before_tapping`].
+pub fn tapped_hole(thread: &Thread, engagement: Option<Length>) -> HoleWanted {
+    let limits = thread.usual_internal();
+    let by_engagement = engagement
+        .filter(|_| !thread.series().is_metric())
+        .and_then(|engagement| hole_before_tapping(thread, &limits, engagement));
+    let (least, largest) = by_engagement.unwrap_or((limits.minor_min, limits.minor_max));
+    let TapAim { diameter, source } = aim(thread);
+    let limits_from = if by_engagement.is_some() {
+        "limits by length of engagement, FED-STD-H28/2B 30.1"
+    } else {
+        "limits of the minor diameter in the usual class"
+    };
+    HoleWanted {
+        purpose: Purpose::Tap,
+        aim: diameter.max(least).min(largest),
+        least: Some(least),
+        largest: Some(largest),
+        depth: Some(full_thread(thread)),
+        source: format!("{source}; {limits_from}"),
+    }
 }
 
 /// Percent of thread that a hole leaves: 100 (D - hole) n / 1.299038.
@@ -79,12 +87,15 @@ fn nearest_for_percent(thread: &Thread, percent: f64, drawer: &Drawer) -> Drill 
 /// that a hole at the basic minor diameter of a Unified or metric thread is 83.3 %. FED-STD-H28/2B
 /// (1991) 20.2.3. Above the nominal size the result is negative.
 pub fn thread_percent(thread: &Thread, hole: Length) -> f64 {
-    100.0 * (thread.nominal() - hole).mm() / full_depth_mm(thread)
+    full_thread(thread).percent(hole)
 }
 
 /// 1.299038 P: twice three quarters of H.
-fn full_depth_mm(thread: &Thread) -> f64 {
-    0.75 * SQRT_3 * thread.pitch_mm()
+fn full_thread(thread: &Thread) -> FullThread {
+    FullThread {
+        major: thread.nominal(),
+        full_depth_mm: 0.75 * SQRT_3 * thread.pitch_mm(),
+    }
 }
 
 /// Least and largest hole before tapping for a length of engagement: the longer the thread, the

@@ -1,0 +1,65 @@
+//! The hole to be tapped for a metric thread.
+
+use crate::length::{Length, NM_PER_MM};
+use crate::thread::Thread;
+
+/// Metric coarse: diameter in tenths of a mm, tap drill in hundredths of a mm.
+///
+/// ISO 2306 as transcribed in the hole tables of the public repository `FreeCAD/FreeCAD`. M5 to M48 of the first
+/// choice agree with the Mechanical Engineer's Data Handbook page 299.
+const COARSE: [(i64, i64); 39] = [
+    (10, 75),
+    (11, 85),
+    (12, 95),
+    (14, 110),
+    (16, 125),
+    (18, 145),
+    (20, 160),
+    (22, 175),
+    (25, 205),
+    (30, 250),
+    (35, 290),
+    (40, 330),
+    (45, 370),
+    (50, 420),
+    (60, 500),
+    (70, 600),
+    (80, 680),
+    (90, 780),
+    (100, 850),
+    (110, 950),
+    (120, 1020),
+    (140, 1200),
+    (160, 1400),
+    (180, 1550),
+    (200, 1750),
+    (220, 1950),
+    (240, 2100),
+    (270, 2400),
+    (300, 2650),
+    (330, 2950),
+    (360, 3200),
+    (390, 3500),
+    (420, 3750),
+    (450, 4050),
+    (480, 4300),
+    (520, 4700),
+    (560, 5050),
+    (600, 5450),
+    (640, 5800),
+];
+const ISO_2306: &str = "ISO 2306 (transcribed)";
+const BY_PITCH: &str = "diameter less pitch, as ISO 2306 has it for fine threads (transcribed)";
+
+/// Its diameter and where that comes from.
+pub(super) fn hole(thread: &Thread) -> (Length, &'static str) {
+    let pitch = Length::computed_mm(thread.pitch_mm());
+    let by_pitch = thread.nominal() - pitch;
+    let listed = COARSE
+        .iter()
+        .find(|(tenths, _)| thread.nominal() == Length::from_nm(tenths * NM_PER_MM / 10))
+        .map(|(_, hundredths)| Length::from_nm(hundredths * NM_PER_MM / 100));
+    // A fine thread has a larger hole than the coarse one of its size; the list's own rounding stays below a tenth of the pitch.
+    let coarse = listed.filter(|listed| (*listed - by_pitch).abs() * 10 <= pitch);
+    coarse.map_or((by_pitch, BY_PITCH), |hole| (hole, ISO_2306))
+}
