@@ -5,6 +5,8 @@
 //! their numbers in [`areas`] and [`engagement`].
 
 pub mod areas;
+pub mod bolt;
+mod compare;
 pub mod engagement;
 mod grade;
 pub mod iso16224;
@@ -12,6 +14,7 @@ mod metal;
 mod torque;
 
 pub use areas::{external_shear_area_mm2_per_mm, internal_shear_area_mm2_per_mm};
+pub use compare::{Comparison, Engagements, Joint, Load, ParentThread, Part, compare};
 pub use engagement::engagement_mm;
 pub use grade::{BoltStrength, Grade};
 pub use metal::{Aluminium, Ductile, Iron, Kind, Metal, Steel, Tensile};
