@@ -1,6 +1,6 @@
 //! Compares published cells with ours.
 
-use crate::table::{Row, Table};
+use crate::table::{Explanation, Row, Table};
 
 /// What Holebook gives for a cell.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,7 +26,7 @@ pub struct Compared {
     pub difference: String,
     /// Whether ours is the published figure, within the rounding of the print.
     pub agrees: bool,
-    /// Why ours differs by more than that.
+    /// Why ours differs by more than that, where somebody said so.
     pub reason: Option<String>,
 }
 
@@ -68,18 +68,21 @@ fn cell(table: &Table, row: &Row<'_>, column: &str, published: &str, ours: Ours)
         Ours::Words(ours) => (ours, "another".to_owned(), false),
         Ours::NotKept => ("not kept".to_owned(), "-".to_owned(), false),
     };
-    let explained = table
+    let key = row.key();
+    let covers = |e: &&Explanation| e.covers(&key, column, &shown, published);
+    let reason = table
         .explained
         .iter()
-        .find(|e| e.row == row.key() && e.column == column && e.ours == shown);
+        .find(covers)
+        .map(|e| e.reason.clone());
     Compared {
-        row: row.key(),
+        row: key,
         column: column.to_owned(),
         published: published.to_owned(),
         ours: shown,
         difference,
         agrees,
-        reason: explained.map(|e| e.reason.clone()),
+        reason: if agrees { None } else { reason },
     }
 }
 
@@ -133,8 +136,8 @@ pub fn faults(table: &Table, all: &[Compared]) -> Vec<String> {
         )
     });
     let stale = table.explained.iter().filter(|e| {
-        !all.iter()
-            .any(|c| !c.agrees && c.row == e.row && c.column == e.column && c.ours == e.ours)
+        let speaks = |c: &Compared| e.covers(&c.row, &c.column, &c.ours, &c.published);
+        !all.iter().any(|c| !c.agrees && speaks(c))
     });
     let stale = stale.map(|e| {
         format!(
@@ -183,6 +186,14 @@ mod tests {
             found("b||1.25\n! b | x | 1.2559 | a reason of some length").len(),
             2
         );
+    }
+
+    #[test]
+    fn a_column_may_be_explained_within_a_bound() {
+        let all = "! * | x | within 0.006 | a reason of some length";
+        assert_eq!(found(&format!("b||1.25\na||1.26\n{all}")).len(), 0);
+        assert_eq!(found(&format!("b||1.25\na||1.27\n{all}")).len(), 1);
+        assert_eq!(found(&format!("a||1.25\n{all}")).len(), 1);
     }
 
     #[test]

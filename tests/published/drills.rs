@@ -3,8 +3,13 @@
 use crate::compare::Ours;
 use crate::limits::thread;
 use crate::table::Row;
-use holebook_core::drill::{Drill, Fit, clearance_hole, tap_drill, thread_percent};
+use holebook_core::drill::{
+    Drill, Fit, clearance_hole, hole_before_tapping, mean_oversize, tap_drill, thread_percent,
+};
+use holebook_core::hole::remedies::point_length;
+use holebook_core::insert::TapChamfer;
 use holebook_core::length::Length;
+use holebook_core::thread::Thread;
 
 pub fn named(row: &Row<'_>, column: &str) -> Ours {
     let drill = Drill::parse(row.asked("drill")).unwrap();
@@ -43,6 +48,49 @@ pub fn clearance_metric(row: &Row<'_>, column: &str) -> Ours {
 pub fn tap_drills_metric(row: &Row<'_>, column: &str) -> Ours {
     match column {
         "drill" => tap_drill(&thread(row)).drill.diameter.mm().into(),
+        _ => row.unknown(column),
+    }
+}
+
+/// In quarters of the tolerance above the least minor diameter.
+pub fn hole_for_engagement(row: &Row<'_>, column: &str) -> Ours {
+    let thread = Thread::parse("3/8-16").unwrap();
+    let limits = thread.usual_internal();
+    let diameters: f64 = row.asked("engagement").parse().unwrap();
+    let engagement = Length::from_mm(diameters * thread.nominal().mm()).unwrap();
+    let Some((least, largest)) = hole_before_tapping(&thread, &limits, engagement) else {
+        return Ours::NotKept;
+    };
+    let hole = match column {
+        "least" => least,
+        "largest" => largest,
+        _ => row.unknown(column),
+    };
+    let quarter = (limits.minor_max - limits.minor_min) / 4;
+    ((hole - limits.minor_min).mm() / quarter.mm()).into()
+}
+
+pub fn oversize(row: &Row<'_>, column: &str) -> Ours {
+    let drill = Length::parse(row.asked("drill"), None).unwrap();
+    match column {
+        "oversize" => mean_oversize(drill).map(Length::inches).into(),
+        _ => row.unknown(column),
+    }
+}
+
+pub fn point(row: &Row<'_>, column: &str) -> Ours {
+    let drill = Drill::metric(1000);
+    match column {
+        "length" => (point_length(&drill).mm() / drill.diameter.mm()).into(),
+        _ => row.unknown(column),
+    }
+}
+
+pub fn chamfer(row: &Row<'_>, column: &str) -> Ours {
+    let taps = [TapChamfer::Taper, TapChamfer::Plug, TapChamfer::Bottoming];
+    let tap = taps.into_iter().find(|tap| tap.name() == row.asked("tap"));
+    match column {
+        "longest" => tap.map(|tap| tap.threads() as f64).into(),
         _ => row.unknown(column),
     }
 }

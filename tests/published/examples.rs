@@ -125,3 +125,11 @@ pub fn insert_depth(row: &Row<'_>, column: &str) -> Ours {
         _ => row.unknown(column),
     }
 }
+
+pub fn insert_depth_inch(row: &Row<'_>, column: &str) -> Ours {
+    let insert = inserts_for(&Thread::parse("1/4-20").unwrap()).swap_remove(1);
+    match row.asked("depth") {
+        "full thread" => insert.full_thread_min.inches().into(),
+        _ => row.unknown(column),
+    }
+}

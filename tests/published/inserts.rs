@@ -3,7 +3,7 @@
 use crate::compare::Ours;
 use crate::limits::{MM2_PER_IN2, thread};
 use crate::table::Row;
-use holebook_core::insert::{Family, Insert, inserts_for};
+use holebook_core::insert::{Family, Insert, TapChamfer, inserts_for};
 use holebook_core::length::Length;
 use holebook_core::thread::{InternalClass, Thread};
 
@@ -40,6 +40,48 @@ fn sti(row: &Row<'_>, column: &str, close: InternalClass, unit: fn(Length) -> f6
         _ => row.unknown(column),
     };
     unit(length).into()
+}
+
+fn wire_inserts(size: &str) -> Vec<Insert> {
+    let mut inserts = inserts_for(&Thread::parse(size).unwrap());
+    inserts.retain(|i| i.family == Family::WireThread);
+    inserts
+}
+
+pub fn wire_lengths(row: &Row<'_>, column: &str) -> Ours {
+    let place: usize = row.asked("place").parse().unwrap();
+    let insert = wire_inserts("3/8-16").into_iter().nth(place - 1);
+    match column {
+        "diameters" => insert
+            .map(|i| i.length.mm() / i.internal.nominal().mm())
+            .into(),
+        _ => row.unknown(column),
+    }
+}
+
+pub fn wire_rules(row: &Row<'_>, column: &str) -> Ours {
+    let (m10, m6) = (
+        wire_inserts("M10").swap_remove(1),
+        wire_inserts("M6").swap_remove(1),
+    );
+    let pitches = |length: Length| length.mm() / m10.internal.pitch_mm();
+    let ours = match (row.asked("rule"), column) {
+        ("set below the face, least", "value") => pitches(m10.set_below_min),
+        ("set below the face, largest", "value") => pitches(m10.set_below_max),
+        ("full thread beyond the length", "value") => pitches(m10.full_thread_min - m10.length),
+        ("drilled beyond the length, plug tap", "value") => {
+            pitches(m10.drill_depth_min(TapChamfer::Plug) - m10.length)
+        }
+        ("drilled beyond the length, bottoming tap", "value") => {
+            pitches(m10.drill_depth_min(TapChamfer::Bottoming) - m10.length)
+        }
+        ("male centre, plug tap", "value") => {
+            let rest = m6.drill_depth_min(TapChamfer::Plug) - m6.length;
+            (rest.mm() - 6.0 * m6.internal.pitch_mm()) / m6.internal.nominal().mm()
+        }
+        _ => row.unknown(column),
+    };
+    ours.into()
 }
 
 pub fn thin_wall(row: &Row<'_>, column: &str) -> Ours {

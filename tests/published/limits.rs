@@ -40,6 +40,33 @@ pub fn unified(row: &Row<'_>, column: &str) -> Ours {
     length.inches().into()
 }
 
+/// Holes of less than No. 6 keep four places in class 2B too.
+pub fn unified_small(row: &Row<'_>, column: &str) -> Ours {
+    let hole = thread(row).usual_internal();
+    match column {
+        "D1max_2B" => hole.minor_max.inches().into(),
+        "d3max" => thread(row)
+            .usual_external()
+            .rounded_root_max
+            .inches()
+            .into(),
+        _ => unified(row, column),
+    }
+}
+
+pub fn basic_inch(row: &Row<'_>, column: &str) -> Ours {
+    let thread = thread(row);
+    let (screw, basic) = (thread.usual_external(), thread.basic());
+    let ours = match column {
+        "D2" => basic.pitch_diameter_mm / 25.4,
+        "D1" => basic.minor_mm / 25.4,
+        "d3" => (screw.rounded_root_max + (thread.nominal() - screw.major_max)).inches(),
+        "As" => thread.stress_area_mm2() / MM2_PER_IN2,
+        _ => row.unknown(column),
+    };
+    ours.into()
+}
+
 pub fn unified_minor_2b(row: &Row<'_>, column: &str) -> Ours {
     let hole = thread(row).usual_internal();
     match column {
@@ -71,6 +98,30 @@ pub fn metric(row: &Row<'_>, column: &str) -> Ours {
         _ => row.unknown(column),
     };
     length.mm().into()
+}
+
+/// In micrometres.
+pub fn metric_tolerances(row: &Row<'_>, column: &str) -> Ours {
+    let thread = thread(row);
+    let screw = thread.usual_external();
+    let hole = |class| thread.internal(class).unwrap();
+    let (four, five, six) = (
+        hole(InternalClass::Metric4H),
+        hole(InternalClass::Metric5H),
+        hole(InternalClass::Metric6H),
+    );
+    let length = match column {
+        "g" => thread.nominal() - screw.major_max,
+        "Td_6" => screw.major_max - screw.major_min,
+        "Td2_6" => screw.pitch_diameter_max - screw.pitch_diameter_min,
+        "TD1_5H" => five.minor_max - five.minor_min,
+        "TD1_6H" => six.minor_max - six.minor_min,
+        "TD2_4H" => four.pitch_diameter_max - four.pitch_diameter_min,
+        "TD2_5H" => five.pitch_diameter_max - five.pitch_diameter_min,
+        "TD2_6H" => six.pitch_diameter_max - six.pitch_diameter_min,
+        _ => row.unknown(column),
+    };
+    (length.mm() * 1000.0).into()
 }
 
 pub fn stress_area_mm2(row: &Row<'_>, column: &str) -> Ours {

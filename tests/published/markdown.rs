@@ -52,8 +52,10 @@ fn section(text: &mut String, table: &Table, all: &[Compared]) {
     write!(text, "\n## {title}\n\n{about} File: `data/{name}.txt`.\n\n").unwrap();
     text.push_str("| what | published | ours | difference |\n|---|---|---|---|\n");
     for c in all {
-        let reason = c.reason.as_ref().filter(|_| !c.agrees);
-        let reason = reason.map_or(String::new(), |r| format!(": {r}"));
+        let reason = c
+            .reason
+            .as_ref()
+            .map_or(String::new(), |r| format!(": {r}"));
         writeln!(
             text,
             "| {} | {} | {} | {}{reason} |",

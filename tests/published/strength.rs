@@ -4,7 +4,7 @@ use crate::compare::Ours;
 use crate::limits::{MM2_PER_IN2, thread};
 use crate::table::Row;
 use holebook_core::strength::{
-    Grade, Metal, areas, engagement, engagement_mm, external_shear_area_mm2_per_mm,
+    Condition, Grade, Metal, areas, engagement, engagement_mm, external_shear_area_mm2_per_mm,
     tapped_shear_area_mm2_per_mm,
 };
 use holebook_core::thread::Thread;
@@ -62,4 +62,30 @@ fn screw_side(thread: &Thread) -> f64 {
         thread.usual_external().pitch_diameter_min.mm(),
         thread.pitch_mm(),
     )
+}
+
+fn condition(row: &Row<'_>) -> Condition {
+    match row.asked("condition") {
+        "dry" => Condition::Dry,
+        "oiled" => Condition::Oiled,
+        "zinc" => Condition::Zinc,
+        other => panic!("{other} is no state of a thread"),
+    }
+}
+
+pub fn nut_factors(row: &Row<'_>, column: &str) -> Ours {
+    let [least, usual, largest] = condition(row).nut_factors();
+    match column {
+        "least" => least.into(),
+        "usual" => usual.into(),
+        "largest" => largest.into(),
+        _ => row.unknown(column),
+    }
+}
+
+pub fn preload_scatter(row: &Row<'_>, column: &str) -> Ours {
+    match column {
+        "scatter" => (100.0 * condition(row).scatter()).into(),
+        _ => row.unknown(column),
+    }
 }

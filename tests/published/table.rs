@@ -2,7 +2,8 @@
 //!
 //! A file begins with lines behind `# `: the first is its title, the others say the source and what to know. Then
 //! the names of the columns and the rows, cells parted by `|`. What stands before `||` is asked for, what stands
-//! behind it is published. A line behind `! ` explains a difference: row, column, ours, and the reason.
+//! behind it is published. A line behind `! ` explains a difference: row, column, ours, and the reason. With `*` for the
+//! row and `within N` for ours it explains all of a column that differ by no more than N.
 
 use std::path::{Path, PathBuf};
 
@@ -26,12 +27,33 @@ struct Cells {
     published: Vec<String>,
 }
 
-/// Why ours may differ from one cell, and from which figure of ours that was said.
+/// Why ours may differ, where, and of which figures of ours that was said.
 pub struct Explanation {
     pub row: String,
     pub column: String,
     pub ours: String,
     pub reason: String,
+}
+
+impl Explanation {
+    /// Whether it speaks of this cell and this figure of ours.
+    pub fn covers(&self, row: &str, column: &str, ours: &str, published: &str) -> bool {
+        if self.column != column {
+            return false;
+        }
+        match self.ours.strip_prefix("within ") {
+            Some(most) if self.row == "*" => {
+                let number = |text: &str| text.parse::<f64>().ok();
+                let apart = number(ours)
+                    .zip(number(published))
+                    .map(|(a, b)| (a - b).abs());
+                apart
+                    .zip(number(most))
+                    .is_some_and(|(apart, most)| apart <= most + 1e-9)
+            }
+            _ => self.row == row && self.ours == ours,
+        }
+    }
 }
 
 /// One row of a table.

@@ -34,12 +34,15 @@ const MEAN_TENTHS: [(i64, i64); 21] = [
 /// By how much a twist drill cuts over its diameter in the mean, between the lines of the table by
 /// straight interpolation; `None` outside 1/16 to 0.81 in, where there were no tests.
 pub fn mean_oversize(diameter: Length) -> Option<Length> {
-    let tenths = diameter.inches() * 10_000.0;
     MEAN_TENTHS.windows(2).find_map(|pair| {
-        let ((d0, o0), (d1, o1)) = (pair[0], pair[1]);
-        let inside = d0 as f64 <= tenths && tenths <= d1 as f64;
-        let share = (tenths - d0 as f64) / (d1 - d0) as f64;
-        let over_mm = (o0 as f64 + share * (o1 - o0) as f64) * 25.4 / 10_000.0;
-        inside.then(|| Length::computed_mm(over_mm))
+        let [(d0, o0), (d1, o1)] =
+            [pair[0], pair[1]].map(|(drill, over)| (tenths(drill), tenths(over)));
+        let share = (diameter - d0).mm() / (d1 - d0).mm();
+        let over_mm = o0.mm() + share * (o1 - o0).mm();
+        (d0 <= diameter && diameter <= d1).then(|| Length::computed_mm(over_mm))
     })
+}
+
+const fn tenths(of_a_thousandth: i64) -> Length {
+    Length::from_fraction(of_a_thousandth, 10_000)
 }
