@@ -41,10 +41,13 @@ pub struct Request {
     /// The path, percent-decoded, beginning with `/`.
     pub path: String,
     /// The query's pairs, decoded.
+    #[uniffi(default = [])]
     pub query: Vec<Pair>,
     /// The form's pairs, decoded; empty where the request only looks.
+    #[uniffi(default = [])]
     pub form: Vec<Pair>,
     /// The form's files.
+    #[uniffi(default = [])]
     pub uploads: Vec<Upload>,
 }
 

@@ -1,6 +1,9 @@
 //! What can go wrong, as it crosses: which case it is, its facts, and one sentence for the person.
 
+use holebook_core::exchange::ExchangeError;
 use holebook_core::notebook as core;
+use holebook_core::photo::PhotoError;
+use std::path::Path;
 
 /// Why a call failed. Every case carries `reason`: one sentence that says what happened, where, and what to do.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error, uniffi::Error)]
@@ -68,11 +71,29 @@ pub enum NotebookError {
         /// Its name, as it was given.
         id: String,
     },
-    /// What was to be recorded makes no sense. Nothing was recorded.
+    /// What was to be recorded or worked out makes no sense. Nothing was recorded.
     #[error("{reason}")]
     Unfit {
         /// The sentence for the person.
         reason: String,
+    },
+    /// What was written is none of what was asked for: no length, thread, grade or metal that is known here.
+    #[error("{reason}")]
+    Unreadable {
+        /// The sentence for the person, with what to write instead.
+        reason: String,
+        /// What was asked for: length, thread, grade, metal, drill, pitch.
+        what: String,
+        /// What was written.
+        asked: String,
+    },
+    /// The shelf of an exchange cannot be reached, read or written. What was taken by then stays.
+    #[error("{reason}")]
+    Shelf {
+        /// The sentence for the person.
+        reason: String,
+        /// The shelf's folder, or the file on it.
+        path: String,
     },
     /// Lines that came from another notebook cannot be taken. Nothing was changed.
     #[error("{reason}")]
@@ -85,6 +106,8 @@ pub enum NotebookError {
     Photo {
         /// The sentence for the person.
         reason: String,
+        /// What is wrong with it, so that a program can offer the right help.
+        flaw: PhotoFlaw,
     },
     /// The disk failed in a way that none of the others describes.
     #[error("{reason}")]
@@ -110,6 +133,65 @@ pub enum NotebookError {
     },
 }
 
+/// What is wrong with a photo.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum PhotoFlaw {
+    /// The file cannot be read, or is not there.
+    Unreadable,
+    /// It is a folder or something else that is no file.
+    NotAFile,
+    /// It is empty.
+    Empty,
+    /// It has more bytes than a photo may have.
+    FileTooLarge,
+    /// It is a HEIC photo. A phone can make a JPEG of it.
+    Heic,
+    /// It is a picture of another kind that is not read here.
+    OtherFormat,
+    /// It is no picture.
+    NotAPicture,
+    /// It ends before the picture does.
+    CutShort,
+    /// It is damaged.
+    Damaged,
+    /// It is a JPEG of a rare kind.
+    RareJpeg,
+    /// It says that it has no pixels.
+    NoPixels,
+    /// It has more pixels than a photo may have.
+    TooManyPixels,
+    /// The notebook's folder of photos cannot be used.
+    Storage,
+    /// The notebook knows it and has not its file; an exchange brings it.
+    Missing,
+    /// The notebook's file of it has changed.
+    NotAsNamed,
+}
+
+impl PhotoFlaw {
+    /// The flaw; where it is none of the photo's but the disk is full, the place that is.
+    fn of(error: &PhotoError) -> Result<Self, &Path> {
+        Ok(match error {
+            PhotoError::Unreadable { .. } => Self::Unreadable,
+            PhotoError::NotAFile { .. } => Self::NotAFile,
+            PhotoError::Empty { .. } => Self::Empty,
+            PhotoError::FileTooLarge { .. } => Self::FileTooLarge,
+            PhotoError::Heic { .. } => Self::Heic,
+            PhotoError::OtherFormat { .. } => Self::OtherFormat,
+            PhotoError::NotAPicture { .. } => Self::NotAPicture,
+            PhotoError::CutShort { .. } => Self::CutShort,
+            PhotoError::Damaged { .. } => Self::Damaged,
+            PhotoError::RareJpeg { .. } => Self::RareJpeg,
+            PhotoError::NoPixels { .. } => Self::NoPixels,
+            PhotoError::TooManyPixels { .. } => Self::TooManyPixels,
+            PhotoError::Storage { .. } => Self::Storage,
+            PhotoError::Missing { .. } => Self::Missing,
+            PhotoError::NotAsNamed { .. } => Self::NotAsNamed,
+            PhotoError::StorageFull { place } => return Err(place),
+        })
+    }
+}
+
 #[uniffi::export]
 impl NotebookError {
     /// The sentence for the person, whichever case it is.
@@ -125,39 +207,59 @@ impl NotebookError {
             reason: "the notebook was shut down; open it again".to_owned(),
         }
     }
+
+    /// There is nothing of that name.
+    pub(crate) fn no_such(what: &'static str, id: String) -> Self {
+        core::NotebookError::NoSuch { what, id }.into()
+    }
+
+    /// What was written is no such thing; `why` says so in a sentence.
+    pub(crate) fn unreadable(what: &str, asked: String, why: &impl std::fmt::Display) -> Self {
+        Self::Unreadable {
+            reason: why.to_string(),
+            what: what.to_owned(),
+            asked,
+        }
+    }
+
+    /// What was asked makes no sense; `why` says so in a sentence.
+    pub(crate) fn unfit(why: impl std::fmt::Display) -> Self {
+        Self::Unfit {
+            reason: why.to_string(),
+        }
+    }
 }
 
 impl From<core::NotebookError> for NotebookError {
     fn from(error: core::NotebookError) -> Self {
         use core::NotebookError as Core;
         let reason = error.to_string();
-        let text = |path: std::path::PathBuf| path.to_string_lossy().into_owned();
         match error {
             Core::Newer { dir, theirs, ours } => Self::Newer {
                 reason,
-                dir: text(dir),
+                dir: text(&dir),
                 theirs,
                 ours,
             },
             Core::NotANotebook { path, why: _ } => Self::NotANotebook {
                 reason,
-                path: text(path),
+                path: text(&path),
             },
             Core::Damaged { dir, detail: _ } => Self::Damaged {
                 reason,
-                dir: text(dir),
+                dir: text(&dir),
             },
             Core::NotWritable { dir } => Self::NotWritable {
                 reason,
-                dir: text(dir),
+                dir: text(&dir),
             },
             Core::StorageFull { dir } => Self::StorageFull {
                 reason,
-                dir: text(dir),
+                dir: text(&dir),
             },
             Core::Busy { dir } => Self::Busy {
                 reason,
-                dir: text(dir),
+                dir: text(&dir),
             },
             Core::NoSuch { what, id } => Self::NoSuch {
                 reason,
@@ -166,11 +268,47 @@ impl From<core::NotebookError> for NotebookError {
             },
             Core::Unfit(_) => Self::Unfit { reason },
             Core::NotTaken(_) => Self::NotTaken { reason },
-            Core::Photo(_) => Self::Photo { reason },
+            Core::Photo(error) => match PhotoFlaw::of(&error) {
+                Ok(flaw) => Self::Photo { reason, flaw },
+                Err(full) => Self::StorageFull {
+                    reason,
+                    dir: text(full),
+                },
+            },
             Core::Storage { dir, detail: _ } => Self::Storage {
                 reason,
-                dir: text(dir),
+                dir: text(&dir),
             },
         }
     }
+}
+
+impl From<PhotoError> for NotebookError {
+    fn from(error: PhotoError) -> Self {
+        core::NotebookError::from(error).into()
+    }
+}
+
+impl From<ExchangeError> for NotebookError {
+    fn from(error: ExchangeError) -> Self {
+        let reason = error.to_string();
+        match error {
+            ExchangeError::NoShelf { shelf: path }
+            | ExchangeError::ShelfFull { shelf: path }
+            | ExchangeError::NotWritable { shelf: path }
+            | ExchangeError::Shelf {
+                file: path,
+                detail: _,
+            } => Self::Shelf {
+                reason,
+                path: text(&path),
+            },
+            ExchangeError::Notebook(error) => error.into(),
+            ExchangeError::Photo(error) => error.into(),
+        }
+    }
+}
+
+fn text(path: &Path) -> String {
+    path.to_string_lossy().into_owned()
 }

@@ -6,13 +6,57 @@
 //!
 //! Lengths cross as whole nanometres. Other numbers carry their unit in the name.
 
+mod border;
 mod carrier;
+mod castings;
+mod damage;
 mod error;
+mod exchange;
+mod faces;
 mod guard;
+mod history;
+mod holes;
+mod ids;
+mod inserts;
+mod length;
+mod list;
 mod notebook;
+mod photos;
+mod plan;
+mod record;
+mod said;
+mod saying;
+mod settings;
+mod sheet;
+mod situation;
+mod steps;
+mod time;
+mod verify;
+mod ways;
 
-pub use carrier::{Header, Method, Pair, Request, Response, ResponseBody, Upload};
-pub use error::NotebookError;
-pub use notebook::Notebook;
+pub use carrier::*;
+pub use castings::*;
+pub use damage::*;
+pub use error::*;
+pub use exchange::*;
+pub use faces::*;
+pub use history::*;
+pub use holes::*;
+pub use ids::*;
+pub use inserts::*;
+pub use length::*;
+pub use list::*;
+pub use notebook::*;
+pub use photos::*;
+pub use plan::*;
+pub use record::*;
+pub use said::*;
+pub use saying::*;
+pub use settings::*;
+pub use situation::*;
+pub use steps::*;
+pub use time::*;
+pub use verify::*;
+pub use ways::*;
 
 uniffi::setup_scaffolding!();

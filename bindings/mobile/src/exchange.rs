@@ -1,0 +1,68 @@
+//! Bringing notebooks together over a folder that devices share: on a stick, or in the shop.
+
+use crate::border::{Out, record_out};
+use crate::error::NotebookError;
+use crate::ids::DeviceId;
+use crate::notebook::Notebook;
+use holebook_core::exchange as core;
+use std::path::Path;
+
+/// A file on the shelf that was not taken.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct ExchangeProblem {
+    /// The file, from the shelf's folder.
+    pub file: String,
+    /// Why not.
+    pub why: String,
+    /// Both in a sentence that says what to do.
+    pub sentence: String,
+}
+
+impl Out for core::Problem {
+    type Face = ExchangeProblem;
+    fn out(self) -> ExchangeProblem {
+        let sentence = self.to_string();
+        let Self { file, why } = self;
+        ExchangeProblem {
+            file,
+            why,
+            sentence,
+        }
+    }
+}
+
+record_out! {
+    /// What an exchange did.
+    ExchangeReport = core::Report {
+        /// Whether the shelf was new, and made.
+        made_shelf: bool,
+        /// How many entries were taken.
+        entries_taken: u32,
+        /// How many entries were left.
+        entries_left: u32,
+        /// How many photos were taken.
+        photos_taken: u32,
+        /// How many photos were left.
+        photos_left: u32,
+        /// Photos that entries name and that neither the notebook nor the shelf has, by the SHA-256 of their content.
+        photos_missing: Vec<String>,
+        /// The identity under which this notebook goes on, where the shelf showed that it was copied or restored.
+        went_on_as: Option<DeviceId>,
+        /// Files that were not taken; all else was.
+        problems: Vec<ExchangeProblem>,
+    }
+}
+
+#[uniffi::export]
+impl Notebook {
+    /// Exchanges with the shelf in the folder `shelf`: takes what the notebook lacks, leaves what the shelf lacks. The folder
+    /// is made where only its last part is missing.
+    ///
+    /// Blocks until all is on both disks, which takes as long as copying the photos does. Fails with `Shelf` where the shelf
+    /// cannot be reached, read or written; what was taken by then stays.
+    pub fn exchange_folder(&self, shelf: String) -> Result<ExchangeReport, NotebookError> {
+        self.call("exchange_folder", |open| {
+            Ok(core::exchange(open, Path::new(&shelf))?.out())
+        })
+    }
+}

@@ -1,0 +1,217 @@
+//! The main job by typed calls, and that the typed face can do whatever the screens can.
+#![allow(clippy::unwrap_used)]
+
+mod common;
+
+use common::{Desk, Job, choose, mm, read_hole, work_through, worn};
+use holebook_core::notebook::Kind;
+use holebook_mobile::*;
+use std::collections::BTreeSet;
+
+fn kinds(book: &Notebook, subjects: &[Subject]) -> BTreeSet<String> {
+    let lines = subjects
+        .iter()
+        .flat_map(|subject| book.history(subject.clone(), 1000, None).unwrap());
+    lines.map(|line| line.kind).collect()
+}
+
+fn subjects(book: &Notebook, job: &Job) -> [Subject; 5] {
+    [
+        Subject::Casting {
+            id: job.casting.clone(),
+        },
+        Subject::Face {
+            id: job.face.clone(),
+        },
+        Subject::Photo {
+            id: job.photo.clone(),
+        },
+        Subject::Hole {
+            id: job.hole.clone(),
+        },
+        Subject::Device {
+            id: book.device().unwrap(),
+        },
+    ]
+}
+
+#[test]
+fn a_loose_hole_goes_from_the_empty_notebook_to_the_proof() {
+    let desk = Desk::new();
+    let book = &desk.notebook;
+    let job = read_hole(book);
+    let plan = book.plan(job.hole.clone()).unwrap();
+    assert_eq!((plan.next, plan.chosen), (Next::Choose, None));
+    let refused = plan
+        .ways
+        .iter()
+        .find(|way| way.verdict == Verdict::DoesNotFit);
+    if let Some(way) = refused {
+        let check = way.checks.iter().find(|check| check.passes == Some(false));
+        let check = check.unwrap();
+        assert!(check.has.is_some() && check.needs.is_some() && !check.limit_from.is_empty());
+        assert!(
+            way.reasons
+                .iter()
+                .any(|reason| Some(reason) == check.reason.as_ref())
+        );
+    }
+    let work = choose(book, &job.hole);
+    let steps = work_through(book, &job, &work);
+    let of_it = [
+        StepKey::DryFit,
+        StepKey::FaceCut,
+        StepKey::SetInsert,
+        StepKey::DriveKeys,
+    ];
+    assert!(of_it.iter().all(|step| steps.contains(step)), "{steps:?}");
+    let hole = book.hole(job.hole.clone()).unwrap();
+    assert_eq!(hole.standing.state, State::Proved, "{:?}", hole.standing);
+    assert!(!hole.in_question);
+    assert_eq!(book.plan(job.hole).unwrap().next, Next::Nothing);
+    let sheet = book.sheet(job.face, LengthUnit::Inch).unwrap();
+    assert!(sheet.contains("3/8-16 UNC") && sheet.contains("proved"));
+}
+
+#[test]
+fn every_kind_of_entry_that_the_core_knows_can_be_written() {
+    let desk = Desk::new();
+    let book = &desk.notebook;
+    let job = read_hole(book);
+    let work = choose(book, &job.hole);
+    work_through(book, &job, &work);
+    let note = Note {
+        text: "rusty".to_owned(),
+    };
+    let note = book.note_hole(job.hole.clone(), note).unwrap();
+    book.strike(note, "not so rusty".to_owned()).unwrap();
+    let all: BTreeSet<String> = Kind::ALL.iter().map(Kind::to_string).collect();
+    assert_eq!(kinds(book, &subjects(book, &job)), all);
+}
+
+#[test]
+fn two_answers_stand_until_a_person_settles_them() {
+    let desk = Desk::new();
+    let book = &desk.notebook;
+    let job = read_hole(book);
+    book.damage(job.hole.clone(), worn(9.8), Vec::new())
+        .unwrap();
+    let hole = book.hole(job.hole.clone()).unwrap();
+    assert!(hole.record.damage.differ && hole.record.damage.settled.is_none());
+    let [question] = hole.standing.questions.as_slice() else {
+        panic!("{:?}", hole.standing)
+    };
+    let fact = Fact::Damage;
+    assert_eq!(question.about, QuestionAbout::SeveralAnswers { fact });
+    assert_eq!(question.entries.len(), 2);
+    let body = worn(9.8);
+    book.settle(job.hole.clone(), Saying::Damage { body: body.clone() })
+        .unwrap();
+    let hole = book.hole(job.hole).unwrap();
+    assert_eq!(hole.record.damage.settled, Some(body));
+    assert!(hole.standing.questions.is_empty());
+}
+
+#[test]
+fn photos_come_back_by_path() {
+    let desk = Desk::new();
+    let book = &desk.notebook;
+    let job = read_hole(book);
+    let photo = book.photo(job.photo.clone()).unwrap();
+    assert_eq!(photo.name.as_deref(), Some("barn.jpg"));
+    assert_eq!(photo.marks.len(), 1);
+    let original = book.photo_original(job.photo.clone()).unwrap();
+    assert!(original.ends_with(&photo.hash));
+    for file in [
+        original,
+        book.photo_view(job.photo.clone()).unwrap(),
+        book.photo_thumbnail(job.photo.clone()).unwrap(),
+    ] {
+        assert!(std::fs::metadata(&file).unwrap().len() > 0, "{file}");
+    }
+    let mark = MarkBody {
+        photo: job.photo,
+        x_px: 1e9,
+        y_px: 1.0,
+    };
+    let outside = book.mark(job.hole, mark, Vec::new()).unwrap_err();
+    assert!(
+        matches!(outside, NotebookError::Unfit { .. }),
+        "{outside:?}"
+    );
+}
+
+#[test]
+fn two_notebooks_meet_over_a_folder_and_both_are_whole() {
+    let (phone, bench) = (Desk::new(), Desk::new());
+    let job = read_hole(&phone.notebook);
+    let shelf = phone
+        .dir
+        .path()
+        .join("shelf")
+        .to_string_lossy()
+        .into_owned();
+    let left = phone.notebook.exchange_folder(shelf.clone()).unwrap();
+    assert!(left.made_shelf && left.entries_left > 10 && left.photos_left == 1);
+    let taken = bench.notebook.exchange_folder(shelf).unwrap();
+    assert_eq!(taken.entries_taken, left.entries_left);
+    assert_eq!(taken.photos_taken, 1);
+    let there = bench.notebook.hole(job.hole.clone()).unwrap();
+    assert_eq!(there.record, phone.notebook.hole(job.hole).unwrap().record);
+    let report = bench.notebook.verify().unwrap();
+    assert!(
+        report.findings.is_empty() && report.photos == 1,
+        "{report:?}"
+    );
+    assert!(bench.notebook.repair().unwrap().is_empty());
+    let list = bench.notebook.list().unwrap();
+    assert_eq!(list[0].faces[0].holes.len(), 1);
+}
+
+#[test]
+fn an_error_is_a_case_with_a_sentence() {
+    let desk = Desk::new();
+    let book = &desk.notebook;
+    let job = read_hole(book);
+    let nameless = CastingBody {
+        name: " ".to_owned(),
+        note: None,
+        metal: None,
+    };
+    let unknown = Wanted {
+        thread: "3/8-17".to_owned(),
+        bolt: None,
+        through: None,
+    };
+    let zero = Reading {
+        quantity: Quantity::Depth,
+        value: mm(0.0),
+        error: None,
+        instrument: None,
+    };
+    let errors = [
+        book.add_casting(nameless).err(),
+        book.want(job.hole.clone(), unknown, Vec::new()).err(),
+        book.read(job.hole, zero, Vec::new()).err(),
+        book.hole(HoleId { id: "x".to_owned() }).err(),
+        book.add_photo(job.face.clone(), "/nowhere.jpg".to_owned(), None)
+            .err(),
+        book.exchange_folder("/nowhere/shelf".to_owned()).err(),
+    ];
+    let cases = errors.map(|error| {
+        let error = error.unwrap();
+        assert!(error.sentence().len() > 20 && !error.sentence().contains('\n'));
+        match error {
+            NotebookError::Unfit { .. } => "unfit",
+            NotebookError::Unreadable { .. } => "unreadable",
+            NotebookError::NoSuch { .. } => "no such",
+            NotebookError::Photo { .. } => "photo",
+            NotebookError::Shelf { .. } => "shelf",
+            other => panic!("{other:?}"),
+        }
+    });
+    assert_eq!(
+        cases,
+        ["unfit", "unreadable", "unfit", "no such", "photo", "shelf"]
+    );
+}
