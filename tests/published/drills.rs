@@ -45,6 +45,15 @@ pub fn clearance_metric(row: &Row<'_>, column: &str) -> Ours {
         .into()
 }
 
+/// In micrometres.
+pub fn hole_tolerances(row: &Row<'_>, column: &str) -> Ours {
+    let fit = Fit::ALL.into_iter().find(|fit| fit.name() == column);
+    let fit = fit.unwrap_or_else(|| row.unknown(column));
+    clearance_hole(&thread(row), fit)
+        .and_then(|hole| Some((hole.largest? - hole.least?).mm() * 1000.0))
+        .into()
+}
+
 pub fn tap_drills_metric(row: &Row<'_>, column: &str) -> Ours {
     match column {
         "drill" => tap_drill(&thread(row)).drill.diameter.mm().into(),

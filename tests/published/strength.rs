@@ -3,6 +3,8 @@
 use crate::compare::Ours;
 use crate::limits::{MM2_PER_IN2, thread};
 use crate::table::Row;
+use holebook_core::length::{Length, Unit};
+use holebook_core::strength::bolt::length_tolerance;
 use holebook_core::strength::{
     Condition, Grade, Metal, areas, engagement, engagement_mm, external_shear_area_mm2_per_mm,
     tapped_shear_area_mm2_per_mm,
@@ -86,6 +88,17 @@ pub fn nut_factors(row: &Row<'_>, column: &str) -> Ours {
 pub fn preload_scatter(row: &Row<'_>, column: &str) -> Ours {
     match column {
         "scatter" => (100.0 * condition(row).scatter()).into(),
+        _ => row.unknown(column),
+    }
+}
+
+/// A metric bolt may be too short by as much as too long.
+pub fn bolt_length_tolerances(row: &Row<'_>, column: &str) -> Ours {
+    let length = Length::parse(row.asked("length"), Some(Unit::Millimetre)).unwrap();
+    let (short, long) = length_tolerance(&Thread::parse("M10").unwrap(), length);
+    assert_eq!(short, long);
+    match column {
+        "off" => short.mm().into(),
         _ => row.unknown(column),
     }
 }

@@ -88,7 +88,8 @@ const METRIC: [(i64, [i64; 3]); 28] = [
     (480, [500, 520, 560]),
     (640, [660, 700, 740]),
 ];
-/// Upper end of a range of diameters in mm, tolerances H12, H13 and H14 in micrometres: ISO 286-1, from memory. The largest
+/// Upper end of a range of diameters in mm, tolerances H12, H13 and H14 in micrometres: ISO 286-1, as two public pages print it
+/// (engineersvault.blogspot.com, deepri.com; secondary sources). The largest
 /// loose holes that Machinery's Handbook 31 page 1741 prints come out within 0.0015 in, but for that of 1 in, which it prints 0.004
 /// in larger.
 const TOLERANCES_UM: [(i64, [i64; 3]); 8] = [
@@ -160,9 +161,9 @@ pub fn clearance_hole(thread: &Thread, fit: Fit) -> Option<HoleWanted> {
         .find(|(up_to, _)| least <= Length::from_nm(up_to * NM_PER_MM))
         .map(|(_, um)| Length::from_nm(um[fit as usize] * 1_000))?;
     let source = if thread.series().is_metric() {
-        "ISO 273 (transcribed), tolerance of ISO 286-1 from memory"
+        "ISO 273 and the tolerance of ISO 286-1 (both transcribed)"
     } else {
-        "ASME B18.2.8 (transcribed), tolerance of ISO 286-1 from memory"
+        "ASME B18.2.8 and the tolerance of ISO 286-1 (both transcribed)"
     };
     Some(HoleWanted {
         purpose: Purpose::Clearance(fit),

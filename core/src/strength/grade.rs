@@ -1,8 +1,8 @@
 //! Bolt grades and what they hold.
 //!
 //! SAE J429: Shigley, as quoted on a teaching page of Missouri S&T (secondary source), in ksi
-//! there. ISO 898-1: 10.9 and 12.9 from a published chart (secondary source), 4.6, 5.8 and 8.8 from
-//! memory.
+//! there. ISO 898-1: its table 3 as a fastener supplier prints it in full (usefastener.com, secondary source); a
+//! second chart has the same for 10.9 and 12.9 (ficientdesign.com).
 
 use super::StrengthError;
 use super::metal::MPA_PER_KSI;
@@ -81,9 +81,8 @@ impl Grade {
             Grade::Sae1 | Grade::Sae2 | Grade::Sae5 | Grade::Sae8 => {
                 "SAE J429, quoted from Shigley (secondary source)"
             }
-            Grade::Iso4_6 | Grade::Iso5_8 | Grade::Iso8_8 => "ISO 898-1, from memory",
-            Grade::Iso10_9 | Grade::Iso12_9 => {
-                "ISO 898-1, from a published chart (secondary source)"
+            Grade::Iso4_6 | Grade::Iso5_8 | Grade::Iso8_8 | Grade::Iso10_9 | Grade::Iso12_9 => {
+                "ISO 898-1, from a published table (secondary source)"
             }
         }
     }

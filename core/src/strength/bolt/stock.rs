@@ -40,11 +40,12 @@ pub fn stock_source(thread: &Thread) -> &'static str {
 
 /// By how much a bolt of a nominal length may be shorter and longer than it.
 ///
-/// Inch: ASME B18.2.1, as a bolt supplier publishes it (secondary source); it is never longer. Metric: product grade A, half of IT 15
-/// either way (from memory).
+/// Inch: ASME B18.2.1, as a bolt supplier publishes it (secondary source); it is never longer. Metric: product grade A of
+/// ISO 4759-1, js15 up to 150 mm and js17 beyond (a published guide to ISO 888, secondary source), with their figures from a published
+/// table (deepri.com, secondary source).
 pub fn length_tolerance(thread: &Thread, length: Length) -> (Length, Length) {
     if thread.series().is_metric() {
-        let hundredths = metric_half_it15_hundredths(length);
+        let hundredths = metric_hundredths(length);
         let off = Length::from_nm(hundredths * NM_PER_MM / 100);
         (off, off)
     } else {
@@ -67,7 +68,7 @@ fn inch_short_hundredths(nominal: Length, length: Length) -> i64 {
     row[column.unwrap_or(4)]
 }
 
-fn metric_half_it15_hundredths(length: Length) -> i64 {
+fn metric_hundredths(length: Length) -> i64 {
     match length.mm() {
         mm if mm <= 6.0 => 24,
         mm if mm <= 10.0 => 29,
@@ -76,8 +77,9 @@ fn metric_half_it15_hundredths(length: Length) -> i64 {
         mm if mm <= 50.0 => 50,
         mm if mm <= 80.0 => 60,
         mm if mm <= 120.0 => 70,
-        mm if mm <= 180.0 => 80,
-        _ => 92,
+        mm if mm <= 150.0 => 80,
+        mm if mm <= 180.0 => 200,
+        _ => 230,
     }
 }
 

@@ -81,13 +81,13 @@ impl Iron {
 
     /// Brinell hardness in words.
     ///
-    /// Typical figures from memory of a textbook table; ranges from a machining table and foundry
-    /// pages (secondary sources).
+    /// Typical figures from a published table of gray irons by ASTM number (anvilfire.com, secondary source); ranges from a
+    /// machining table and foundry pages (secondary sources).
     pub const fn hardness(self) -> &'static str {
         match self {
             Iron::Class20 => "about 156 Brinell, 120 to 150 in machining tables",
             Iron::Class25 => "about 174 Brinell, 160 to 229",
-            Iron::Class30 => "about 210 Brinell, 187 to 241",
+            Iron::Class30 => "about 201 Brinell, 187 to 241",
             Iron::Class35 => "about 212 Brinell, 190 to 255",
             Iron::Class40 => "about 235 Brinell, 190 to 269",
             Iron::Unknown => {

@@ -138,8 +138,10 @@ impl Steel {
     /// Where the figure comes from.
     pub const fn source(self) -> &'static str {
         match self {
-            Steel::A36 => "ASTM A36, from memory",
-            _ => "ASTM A27: the grade's first number is its tensile strength in ksi (from memory)",
+            Steel::A36 => "ASTM A36, from published tables (secondary source)",
+            _ => {
+                "ASTM A27: the grade's first number is its least tensile strength in ksi (secondary source)"
+            }
         }
     }
 }
