@@ -8,6 +8,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use holebook_core::hole::damage::{Circle, Damage, HardZone, Span, Station, thread_left};
 use holebook_core::hole::remedies::remedies;
 use holebook_core::hole::situation::Situation;
+use holebook_core::insert::Catalogue;
 use holebook_core::length::Length;
 use holebook_core::strength::{Grade, Iron, Metal};
 use holebook_core::thread::Thread;
@@ -89,15 +90,15 @@ fn bench(c: &mut Criterion) {
     let (one, many) = (worst(), casting());
     let changing = tapered();
     c.bench_function("remedies of one hole that tapers and leans", |b| {
-        b.iter(|| remedies(black_box(&changing)))
+        b.iter(|| remedies(black_box(&changing), Catalogue::standard()))
     });
     c.bench_function("remedies of one hole", |b| {
-        b.iter(|| remedies(black_box(&one)))
+        b.iter(|| remedies(black_box(&one), Catalogue::standard()))
     });
     c.bench_function("remedies of a casting of 100 holes", |b| {
         b.iter(|| {
             many.iter()
-                .map(|hole| remedies(black_box(hole)).len())
+                .map(|hole| remedies(black_box(hole), Catalogue::standard()).len())
                 .sum::<usize>()
         })
     });

@@ -3,7 +3,7 @@
 use crate::compare::Ours;
 use crate::limits::MM2_PER_IN2;
 use crate::table::Row;
-use holebook_core::insert::{TapChamfer, inserts_for};
+use holebook_core::insert::{Catalogue, TapChamfer};
 use holebook_core::strength::{
     Grade, areas, engagement, internal_shear_area_mm2_per_mm, torque_nm_torque,
 };
@@ -115,7 +115,7 @@ pub fn m10(row: &Row<'_>, column: &str) -> Ours {
 }
 
 pub fn insert_depth(row: &Row<'_>, column: &str) -> Ours {
-    let inserts = inserts_for(&Thread::parse("M8x1.25").unwrap());
+    let inserts = Catalogue::standard().inserts_for(&Thread::parse("M8x1.25").unwrap());
     let insert = inserts
         .iter()
         .find(|i| i.length.nm() == 12_000_000)
@@ -127,7 +127,7 @@ pub fn insert_depth(row: &Row<'_>, column: &str) -> Ours {
 }
 
 pub fn insert_depth_inch(row: &Row<'_>, column: &str) -> Ours {
-    let insert = inserts_for(&Thread::parse("1/4-20").unwrap()).swap_remove(1);
+    let insert = &Catalogue::standard().inserts_for(&Thread::parse("1/4-20").unwrap())[1];
     match row.asked("depth") {
         "full thread" => insert.full_thread_min.inches().into(),
         _ => row.unknown(column),

@@ -3,12 +3,13 @@
 use crate::compare::Ours;
 use crate::limits::{MM2_PER_IN2, thread};
 use crate::table::Row;
-use holebook_core::insert::{Family, Insert, TapChamfer, inserts_for};
+use holebook_core::insert::{Catalogue, Family, Insert, TapChamfer};
 use holebook_core::length::Length;
 use holebook_core::thread::{InternalClass, Thread};
 
-fn insert(thread: &Thread, family: Family) -> Option<Insert> {
-    inserts_for(thread).into_iter().find(|i| i.family == family)
+fn insert(thread: &Thread, family: Family) -> Option<&'static Insert> {
+    let inserts = Catalogue::standard().inserts_for(thread).iter();
+    inserts.map(|i| &**i).find(|i| i.family == family)
 }
 
 pub fn sti_inch(row: &Row<'_>, column: &str) -> Ours {
@@ -42,10 +43,10 @@ fn sti(row: &Row<'_>, column: &str, close: InternalClass, unit: fn(Length) -> f6
     unit(length).into()
 }
 
-fn wire_inserts(size: &str) -> Vec<Insert> {
-    let mut inserts = inserts_for(&Thread::parse(size).unwrap());
-    inserts.retain(|i| i.family == Family::WireThread);
-    inserts
+fn wire_inserts(size: &str) -> Vec<&'static Insert> {
+    let inserts = Catalogue::standard().inserts_for(&Thread::parse(size).unwrap());
+    let inserts = inserts.iter().map(|i| &**i);
+    inserts.filter(|i| i.family == Family::WireThread).collect()
 }
 
 pub fn wire_lengths(row: &Row<'_>, column: &str) -> Ours {
@@ -96,7 +97,7 @@ pub fn heavy_duty(row: &Row<'_>, column: &str) -> Ours {
 fn key_locking(row: &Row<'_>, column: &str, family: Family) -> Ours {
     let [coarse, fine] = ["internal_coarse", "internal_fine"].map(|internal| {
         let thread = Thread::parse(row.asked(internal)).unwrap();
-        insert(&thread, family).map(|insert| key_locking_cell(row, column, &insert))
+        insert(&thread, family).map(|insert| key_locking_cell(row, column, insert))
     });
     assert_eq!(coarse, fine, "{} {column}", row.key());
     coarse.unwrap_or(Ours::NotKept)

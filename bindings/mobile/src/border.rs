@@ -59,6 +59,13 @@ impl<T: Out> Out for Option<T> {
     }
 }
 
+impl<T: Out + Clone> Out for std::sync::Arc<T> {
+    type Face = T::Face;
+    fn out(self) -> Self::Face {
+        std::sync::Arc::unwrap_or_clone(self).out()
+    }
+}
+
 impl<T: Out> Out for Vec<T> {
     type Face = Vec<T::Face>;
     fn out(self) -> Self::Face {

@@ -76,6 +76,26 @@ record_out! {
     }
 }
 
+words! {
+    /// How sure a figure is.
+    Confidence = core::Confidence {
+        /// Read in the document itself.
+        Read,
+        /// Read off the insert in hand or the card that came with it.
+        Card,
+        /// Seen on a secondary page.
+        Secondary,
+        /// Worked out by a formula.
+        Computed,
+        /// A judgement.
+        Judgement,
+        /// Remembered, and not confirmed.
+        Memory,
+        /// Inferred from figures beside it, and read nowhere.
+        Inferred,
+    }
+}
+
 record_out! {
     /// One insert of one length, and the hole it wants.
     Insert = core::Insert {
@@ -111,18 +131,25 @@ record_out! {
         published_shear_area_mm2: Option<f64>,
         /// Where these numbers come from.
         source: String,
+        /// How sure the least sure of them is.
+        confidence: Confidence,
+        /// The shop's own file that it stands in; none for what comes with the notebook.
+        shop_file: Option<String>,
         /// What a person must know beside the numbers, in sentences.
         notes: Vec<String>,
     }
 }
 
-/// The inserts that give a thread, by family and length; none for a thread that no insert kept here gives.
+/// The inserts that come with the notebook and give a thread, by family and length; none for a thread that none of them gives.
 ///
 /// Fails with `Unreadable` where the thread is none known here.
 #[uniffi::export]
 pub fn inserts_for(thread: String) -> Result<Vec<Insert>, NotebookError> {
     guard("inserts_for", || {
         let thread: Thread = thread.inward()?;
-        Ok(core::inserts_for(&thread).out())
+        Ok(core::Catalogue::standard()
+            .inserts_for(&thread)
+            .to_vec()
+            .out())
     })
 }

@@ -86,7 +86,8 @@ impl Notebook {
     pub fn plan(&self, hole: HoleId) -> Result<Plan, NotebookError> {
         self.call("plan", |open| {
             let hole = open.hole(hole.inward()?)?;
-            let plan = core::Plan::of(&hole.record, &hole.face_record);
+            let catalogue = open.catalogue()?;
+            let plan = core::Plan::of(&hole.record, &hole.face_record, &catalogue);
             let place = |way: Option<&_>| {
                 let mut ways = plan.ways.iter();
                 way.and_then(|way| ways.position(|other| std::ptr::eq(other, way)))
@@ -102,7 +103,7 @@ impl Notebook {
             Ok(Plan {
                 steps: steps.collect(),
                 stands_in_the_way: plan.situation.as_ref().err().map(ToString::to_string),
-                missing: missing::missing(&hole.record, &hole.face_record),
+                missing: missing::missing(&hole.record, &hole.face_record, &catalogue),
                 chosen: chosen.out(),
                 leading: leading.out(),
                 next_words: plan.next.to_string(),

@@ -125,8 +125,14 @@ words! {
         WireThread,
         /// A bush with locking keys, lightweight.
         KeyLockingThinWall,
+        /// A bush with locking keys, miniature.
+        KeyLockingMiniature,
         /// A bush with locking keys, heavy duty.
         KeyLockingHeavyDuty,
+        /// A bush with locking keys, extra heavy duty.
+        KeyLockingExtraHeavyDuty,
+        /// A plain bush, threaded inside and out, of the shop's own making, bonded in.
+        Bushing,
     }
 }
 

@@ -9,6 +9,7 @@ use crate::length::Length;
 use crate::record::{Remedy, Work};
 use crate::situation::Situation;
 use holebook_core::hole::{budget, caution, remedies as core};
+use holebook_core::insert::Catalogue;
 
 words! {
     /// What the checks of a remedy come to.
@@ -252,13 +253,15 @@ impl Out for core::Assessment {
     }
 }
 
-/// Every remedy for a hole, judged: those that fit first, and among them the least intrusive. It needs no notebook.
+/// Every remedy for a hole, judged: those that fit first, and among them the least intrusive. It needs no notebook, so it offers no
+/// inserts of the shop's own.
 ///
 /// Fails with `Unfit` where no such hole can be, with `Unreadable` for a thread, grade or metal that is none known here.
 #[uniffi::export]
 pub fn remedies(situation: Situation) -> Result<Vec<Way>, NotebookError> {
     guard("remedies", || {
-        Ok(core::remedies(&situation.checked()?).out())
+        let catalogue = Catalogue::standard();
+        Ok(core::remedies(&situation.checked()?, catalogue).out())
     })
 }
 

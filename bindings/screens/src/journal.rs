@@ -5,7 +5,7 @@ use holebook_core::hole::record::{
     Checked, Choice, Cut, DryFit, Keys, Note, Proof, Reading, Set, Wanted,
 };
 use holebook_core::length::Unit;
-use holebook_core::notebook::JournalLine;
+use holebook_core::notebook::{InsertsBody, JournalLine};
 use maud::{Markup, html};
 use serde::de::DeserializeOwned;
 
@@ -25,6 +25,7 @@ pub fn words(line: &JournalLine, unit: Unit) -> Markup {
         "check" => read(line).map(|checked| check_words(&checked, unit)),
         "prove" => read(line).map(|proof| proof_words(&proof, unit)),
         "note" => read(line).map(|note: Note| html! { "“" (note.text) "”" }),
+        "inserts" => read(line).map(|file: InsertsBody| html! { "The shop's own inserts, file " b { (file.name) } }),
         "strike" => Some(html! { "An entry struck" }),
         _ => None,
     };

@@ -4,20 +4,21 @@ use super::record::{FaceRecord, HoleRecord, Remedy};
 use super::remedies::{Assessment, Lack, Verdict, assessment_of, remedies};
 use super::situation::{Situation, situation_of};
 use super::state::chosen;
+use crate::insert::Catalogue;
 
 /// The readings and facts that are still missing, the most telling first; empty where the plan stands on its own.
 ///
 /// With a remedy chosen, only what that one needs; without, what the remedies that are not ruled out wait for. A sound hole that
 /// is left as it is needs no distance to an edge.
-pub fn missing(hole: &HoleRecord, face: &FaceRecord) -> Vec<String> {
+pub fn missing(hole: &HoleRecord, face: &FaceRecord, catalogue: &Catalogue) -> Vec<String> {
     match situation_of(hole, face) {
         Err(why) => vec![why.to_string()],
-        Ok(situation) => missing_of(&situation, hole),
+        Ok(situation) => missing_of(&situation, hole, catalogue),
     }
 }
 
-fn missing_of(situation: &Situation, hole: &HoleRecord) -> Vec<String> {
-    let all = remedies(situation);
+fn missing_of(situation: &Situation, hole: &HoleRecord, catalogue: &Catalogue) -> Vec<String> {
+    let all = remedies(situation, catalogue);
     let mut lacks: Vec<Lack> = relevant(&all, hole)
         .iter()
         .flat_map(|assessment| assessment.lacks())
@@ -57,6 +58,10 @@ mod tests {
     use super::super::record::{Answers, FaceCut, Quantity};
     use super::super::testing::*;
     use super::*;
+
+    fn missing(hole: &HoleRecord, face: &FaceRecord) -> Vec<String> {
+        super::missing(hole, face, Catalogue::standard())
+    }
 
     fn face() -> FaceRecord {
         let planned = mm(0.5);

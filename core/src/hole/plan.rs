@@ -6,6 +6,7 @@ use super::remedies::{Assessment, Verdict, assessment_of, remedies};
 use super::situation::{Missing, Situation, situation_of};
 use super::state::standing;
 use super::steps::{Step, steps};
+use crate::insert::Catalogue;
 
 /// What follows from the entries of one hole.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,10 +23,13 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// Works it out.
-    pub fn of(record: &HoleRecord, face: &FaceRecord) -> Plan {
+    /// Works it out, with the inserts that there are.
+    pub fn of(record: &HoleRecord, face: &FaceRecord, catalogue: &Catalogue) -> Plan {
         let situation = situation_of(record, face);
-        let ways = situation.as_ref().map(remedies).unwrap_or_default();
+        let ways = situation
+            .as_ref()
+            .map(|situation| remedies(situation, catalogue))
+            .unwrap_or_default();
         let choice = record.choice.settled();
         let assessment = choice.and_then(|choice| assessment_of(&ways, &choice.work));
         let chosen =
@@ -93,7 +97,7 @@ mod tests {
     }
 
     fn next(record: &HoleRecord) -> Next {
-        Plan::of(record, &face()).next
+        Plan::of(record, &face(), Catalogue::standard()).next
     }
 
     #[test]
@@ -107,14 +111,14 @@ mod tests {
         assert_eq!(next(&hole), Next::Want);
         hole.wanted = read.wanted;
         assert_eq!(next(&hole), Next::Choose);
-        let plan = Plan::of(&hole, &face());
+        let plan = Plan::of(&hole, &face(), Catalogue::standard());
         let work = plan.leading().unwrap().work();
         assert!(plan.chosen().is_none() && plan.steps.is_empty());
         hole.choice = Answers(vec![said(Choice {
             work: work.clone(),
             reason: None,
         })]);
-        let plan = Plan::of(&hole, &face());
+        let plan = Plan::of(&hole, &face(), Catalogue::standard());
         assert_eq!(plan.chosen().unwrap().work(), work);
         assert!(
             matches!(plan.next, Next::Step(StepKey::Cut(_), _)),
@@ -128,7 +132,7 @@ mod tests {
         let mut hole = loose();
         hole.choice = choice(thin_wall());
         hole.sets = vec![set(&thin_wall(), false, Some("to hold the drill plate"))];
-        let plan = Plan::of(&hole, &face());
+        let plan = Plan::of(&hole, &face(), Catalogue::standard());
         assert!(
             plan.steps
                 .iter()

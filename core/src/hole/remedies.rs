@@ -23,10 +23,11 @@ use super::damage::Span;
 use super::record::{Remedy, Work};
 use super::situation::Situation;
 use crate::drill::Drill;
-use crate::insert::{Family, Insert, TapChamfer};
+use crate::insert::{Catalogue, Family, Insert, TapChamfer};
 use crate::length::Length;
 use serde::Serialize;
 use std::fmt;
+use std::sync::Arc;
 
 /// What the checks of a remedy come to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -72,7 +73,7 @@ pub struct Assessment {
     /// The remedy.
     pub remedy: Remedy,
     /// The insert, where the remedy is one.
-    pub insert: Option<Insert>,
+    pub insert: Option<Arc<Insert>>,
     /// The thread cut into the casting, where one is cut.
     pub outside_thread: Option<String>,
     /// What the checks come to.
@@ -140,13 +141,13 @@ impl Assessment {
     }
 }
 
-/// Every remedy for a hole, judged: those that fit first, and among them the least intrusive, with the length that suits best.
+/// Every remedy for a hole with the inserts that there are, judged: those that fit first, and among them the least intrusive, with the length that suits best.
 ///
 /// Handing the hole to a specialist always stands last, unless nothing else is left: then it stands first, so that the first
 /// is always the one to take.
-pub fn remedies(situation: &Situation) -> Vec<Assessment> {
+pub fn remedies(situation: &Situation, catalogue: &Catalogue) -> Vec<Assessment> {
     let mut judge = assess::Judge::new(situation);
-    let mut all: Vec<Assessment> = ways::candidates(situation)
+    let mut all: Vec<Assessment> = ways::candidates(situation, catalogue)
         .into_iter()
         .map(|way| judge.assess(way))
         .collect();

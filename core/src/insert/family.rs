@@ -11,14 +11,21 @@ pub enum Family {
     WireThread,
     /// A bush with locking keys, lightweight (MS51830).
     KeyLockingThinWall,
+    /// A bush with locking keys, miniature (MS51830).
+    KeyLockingMiniature,
     /// A bush with locking keys, heavy duty (MS51831).
     KeyLockingHeavyDuty,
+    /// A bush with locking keys, extra heavy duty (MS51832).
+    KeyLockingExtraHeavyDuty,
+    /// A plain bush, threaded inside and out, of the shop's own making, bonded in.
+    Bushing,
 }
 
 /// Why a word was not taken for a kind of insert.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "`{asked}` is not a kind of insert kept here; write wire thread insert, key-locking insert, thin wall or key-locking insert, heavy duty"
+    "`{asked}` is not a kind of insert kept here; write wire thread insert, threaded bushing, or key-locking insert followed by thin wall, \
+     miniature, heavy duty or extra heavy duty, as in `key-locking insert, thin wall`"
 )]
 pub struct FamilyError {
     /// What was written.
@@ -27,10 +34,13 @@ pub struct FamilyError {
 
 impl Family {
     /// All of them.
-    pub const ALL: [Family; 3] = [
+    pub const ALL: [Family; 6] = [
         Family::WireThread,
         Family::KeyLockingThinWall,
+        Family::KeyLockingMiniature,
         Family::KeyLockingHeavyDuty,
+        Family::KeyLockingExtraHeavyDuty,
+        Family::Bushing,
     ];
 
     /// What the trade calls it.
@@ -38,7 +48,10 @@ impl Family {
         match self {
             Family::WireThread => "wire thread insert",
             Family::KeyLockingThinWall => "key-locking insert, thin wall",
+            Family::KeyLockingMiniature => "key-locking insert, miniature",
             Family::KeyLockingHeavyDuty => "key-locking insert, heavy duty",
+            Family::KeyLockingExtraHeavyDuty => "key-locking insert, extra heavy duty",
+            Family::Bushing => "threaded bushing",
         }
     }
 }

@@ -1,19 +1,27 @@
 //! Inserts: the tapped hole that each wants in the parent metal, its drill, depth and countersink.
+//!
+//! Wire thread inserts follow from their thread by formula. The other kinds stand in files: those that come with the notebook, and
+//! those that a shop writes from the cards in its drawer. A [`Catalogue`] holds both.
 
+mod catalogue;
+mod confidence;
 mod family;
-mod key_locking;
+mod file;
+mod from_row;
 mod report;
+mod standard;
 mod wire;
 
+pub use catalogue::{Catalogue, ShopFile};
+pub use confidence::Confidence;
 pub use family::{Family, FamilyError, TapChamfer};
+pub use file::{FileError, FileFault, InsertFile, LARGEST_FILE, MOST_ROWS};
 pub use report::{InsertReport, Span, report};
 
 use crate::drill::{Drill, mean_oversize};
 use crate::length::Length;
-use crate::thread::{Thread, standard_threads};
+use crate::thread::Thread;
 use serde::Serialize;
-use std::collections::HashMap;
-use std::sync::OnceLock;
 
 /// One insert of one length, and the hole it wants.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -56,7 +64,11 @@ pub struct Insert {
     /// pull-out load is this area times the shear strength of the parent metal.
     pub published_shear_area_mm2: Option<f64>,
     /// Where these numbers come from.
-    pub source: &'static str,
+    pub source: String,
+    /// How sure the least sure of them is.
+    pub confidence: Confidence,
+    /// The shop's own file that it stands in; none for what comes with the notebook.
+    pub shop_file: Option<String>,
     /// What a person must know beside the numbers, in sentences.
     pub notes: Vec<String>,
 }
@@ -123,7 +135,25 @@ impl Insert {
         } else {
             Length::ZERO
         };
-        self.full_thread_min + pitch * (tap.threads() + 1) + centre
+        self.full_thread_needed() + pitch * (tap.threads() + 1) + centre
+    }
+
+    /// Depth of full thread to plan for: the least that the source gives, or what the insert takes to go to its depth, where that is
+    /// more. The sheets for miniature key-locking inserts give less.
+    pub fn full_thread_needed(&self) -> Length {
+        match self.family {
+            // It ends half a pitch and more short of its nominal length.
+            Family::WireThread => self.full_thread_min,
+            _ => self.full_thread_min.max(self.length + self.set_below_max),
+        }
+    }
+
+    /// Whether two are the same piece: kind, threads and length.
+    pub fn is_same_as(&self, other: &Insert) -> bool {
+        self.family == other.family
+            && self.internal == other.internal
+            && self.outside.designation == other.outside.designation
+            && self.length == other.length
     }
 
     fn centre_diameter(&self) -> Length {
@@ -151,27 +181,6 @@ fn oversize_note(drill: Drill, largest: Length) -> Option<String> {
             cut.both(),
             largest.both()
         )
-    })
-}
-
-/// The inserts that give a thread: wire thread inserts of 1, 1.5, 2, 2.5 and 3 diameters, then
-/// key-locking ones where the standards have the size. Empty for a thread that no insert kept here
-/// gives.
-pub fn inserts_for(thread: &Thread) -> Vec<Insert> {
-    kept().get(thread).cloned().unwrap_or_default()
-}
-
-/// All inserts, worked out once: a casting asks for the same few again and again.
-fn kept() -> &'static HashMap<Thread, Vec<Insert>> {
-    static KEPT: OnceLock<HashMap<Thread, Vec<Insert>>> = OnceLock::new();
-    KEPT.get_or_init(|| {
-        standard_threads()
-            .map(|thread| {
-                let mut inserts = wire::inserts_for(thread);
-                inserts.extend(key_locking::inserts_for(thread));
-                (thread, inserts)
-            })
-            .collect()
     })
 }
 

@@ -1,6 +1,6 @@
 //! Inserts as `--json` answers them.
 
-use super::{Family, Insert, inserts_for};
+use super::{Catalogue, Confidence, Family, Insert};
 use crate::drill::Drill;
 use crate::length::Length;
 use crate::thread::Thread;
@@ -35,7 +35,11 @@ pub struct InsertReport {
     /// Locking keys, 0 for none.
     pub keys: u8,
     /// Where the numbers come from.
-    pub source: &'static str,
+    pub source: String,
+    /// How sure the least sure of them is.
+    pub confidence: Confidence,
+    /// The shop's own file that it stands in.
+    pub shop_file: Option<String>,
     /// Diameter of the hole before tapping.
     pub hole_mm: Span,
     /// Least depth of full thread.
@@ -44,13 +48,13 @@ pub struct InsertReport {
     pub notes: Vec<String>,
 }
 
-impl From<Insert> for InsertReport {
-    fn from(insert: Insert) -> InsertReport {
+impl From<&Insert> for InsertReport {
+    fn from(insert: &Insert) -> InsertReport {
         InsertReport {
             family: insert.family,
-            outside_thread: insert.outside.designation,
+            outside_thread: insert.outside.designation.clone(),
             drill: insert.drill,
-            tap: insert.tap,
+            tap: insert.tap.clone(),
             countersink_mm: insert.countersink.map(|c| Span {
                 min: c.min,
                 max: c.max,
@@ -61,21 +65,23 @@ impl From<Insert> for InsertReport {
             },
             length_mm: insert.length,
             keys: insert.keys,
-            source: insert.source,
+            source: insert.source.clone(),
+            confidence: insert.confidence,
+            shop_file: insert.shop_file.clone(),
             hole_mm: Span {
                 min: insert.hole_min,
                 max: insert.hole_max,
             },
             full_thread_min_mm: insert.full_thread_min,
-            notes: insert.notes,
+            notes: insert.notes.clone(),
         }
     }
 }
 
 /// All inserts that give a thread, one entry for each family and length.
-pub fn report(thread: &Thread) -> Vec<InsertReport> {
-    inserts_for(thread)
-        .into_iter()
-        .map(InsertReport::from)
+pub fn report(catalogue: &Catalogue, thread: &Thread) -> Vec<InsertReport> {
+    let inserts = catalogue.inserts_for(thread).iter();
+    inserts
+        .map(|insert| InsertReport::from(&**insert))
         .collect()
 }

@@ -2,22 +2,20 @@
 
 use super::*;
 use crate::thread::standard_threads;
+use std::sync::Arc;
 
-fn inserts(thread: &str) -> Vec<Insert> {
-    inserts_for(&Thread::parse(thread).unwrap())
+fn inserts(thread: &str) -> &'static [Arc<Insert>] {
+    Catalogue::standard().inserts_for(&Thread::parse(thread).unwrap())
 }
 
-fn one(thread: &str, family: Family) -> Insert {
-    inserts(thread)
-        .into_iter()
-        .find(|i| i.family == family)
-        .unwrap()
+fn one(thread: &str, family: Family) -> &'static Arc<Insert> {
+    inserts(thread).iter().find(|i| i.family == family).unwrap()
 }
 
 #[test]
 fn every_hole_is_consistent() {
     let mut seen = 0;
-    for insert in standard_threads().flat_map(|t| inserts_for(&t)) {
+    for insert in standard_threads().flat_map(|t| Catalogue::standard().inserts_for(&t)) {
         let what = format!("{} {}", insert.internal, insert.family);
         assert!(insert.hole_min < insert.hole_max, "{what}");
         assert!(
@@ -27,7 +25,7 @@ fn every_hole_is_consistent() {
         );
         assert!(insert.hole_max < insert.outside.major, "{what}");
         assert!(insert.internal.nominal() < insert.hole_min, "{what}");
-        assert!(insert.length < insert.full_thread_min, "{what}");
+        assert!(insert.length < insert.full_thread_needed(), "{what}");
         assert!(insert.set_below_min < insert.set_below_max, "{what}");
         assert!(
             insert.countersink.unwrap().min >= insert.outside.major,
@@ -52,7 +50,7 @@ fn every_hole_is_consistent() {
 #[test]
 fn handbook_example_m8() {
     let insert = inserts("M8")
-        .into_iter()
+        .iter()
         .find(|i| i.length.nm() == 12_000_000)
         .unwrap();
     assert_eq!(insert.drill_depth_min(TapChamfer::Plug).mm(), 23.5);
@@ -102,23 +100,30 @@ fn a_drill_that_cuts_over_the_limit_is_said() {
 }
 
 #[test]
-fn threads_without_inserts_say_so_by_an_empty_list() {
-    assert!(inserts("11/16-11").is_empty());
-    assert_eq!(inserts("3/4-10").len(), 6); // no thin wall above 1/2 in
-    assert_eq!(inserts("3/8-16").len(), 7);
+fn each_size_has_the_kinds_of_its_sheets() {
+    assert_eq!(inserts("3/4-10").len(), 7); // no thin wall above 1/2 in
+    assert_eq!(inserts("3/8-16").len(), 8);
     assert_eq!(inserts("M10").len(), 5);
 }
 
 #[test]
 fn json_has_the_promised_keys() {
-    let value = serde_json::to_value(report(&Thread::parse("3/8-16").unwrap())).unwrap();
-    let heavy = value.as_array().unwrap().last().unwrap();
+    let value = serde_json::to_value(report(
+        Catalogue::standard(),
+        &Thread::parse("3/8-16").unwrap(),
+    ))
+    .unwrap();
+    let rows = value.as_array().unwrap();
+    let heavy = rows
+        .iter()
+        .find(|row| row["family"] == "key-locking insert, heavy duty")
+        .unwrap();
     assert_eq!(heavy["family"], "key-locking insert, heavy duty");
     assert_eq!(heavy["outside_thread"], "9/16-12 UNC");
     assert_eq!(heavy["drill"]["name"], "33/64");
     assert_eq!(heavy["keys"], 4);
     assert!((heavy["countersink_mm"]["min"].as_f64().unwrap() - 0.572 * 25.4).abs() < 1e-6);
-    for key in ["tap", "set_below_mm", "length_mm", "source"] {
+    for key in ["tap", "set_below_mm", "length_mm", "source", "confidence"] {
         assert!(heavy.get(key).is_some(), "{key}");
     }
 }
@@ -131,4 +136,83 @@ fn families_read_back() {
         assert_eq!(serde_json::from_str::<Family>(&json).unwrap(), family);
     }
     assert!("rivet".parse::<Family>().is_err());
+}
+
+/// MS51830E and MS51835B print a least full thread of .160 in for an insert of .170 in: the plan goes .170 + .030 deep.
+#[test]
+fn a_thread_shorter_than_its_insert_is_cut_deeper_and_said() {
+    let insert = one("4-40", Family::KeyLockingMiniature);
+    assert_eq!(insert.full_thread_min, Length::from_fraction(160, 1000));
+    assert_eq!(
+        insert.full_thread_needed(),
+        Length::from_fraction(200, 1000)
+    );
+    let said = insert
+        .notes
+        .iter()
+        .find(|note| note.contains("that the source gives, 0.16"));
+    assert!(said.unwrap().contains("cut 0.2"), "{said:?}");
+    let whole = one("2-56", Family::KeyLockingMiniature);
+    assert_eq!(whole.full_thread_needed(), Length::from_fraction(150, 1000));
+}
+
+#[test]
+fn what_is_inferred_says_so() {
+    let insert = one("3/8-16", Family::KeyLockingExtraHeavyDuty);
+    assert_eq!(insert.confidence, Confidence::Inferred);
+    assert!(insert.source.contains("INFERRED"));
+    assert!(insert.notes.iter().any(|note| note.contains("inferred")));
+}
+
+fn card(hole: &str) -> ShopFile {
+    let text = format!(
+        "unit = \"in\"\n[[insert]]\nfamily = \"key-locking insert, thin wall\"\ninternal = [\"3/8-16\"]\noutside = \"1/2-13\"\n\
+         length = 0.5\nhole = {hole}\nset_below = [0.01, 0.03]\nkeys = 4\nsource = \"card in the box\"\n"
+    );
+    let name = "drawer.toml".to_owned();
+    ShopFile { name, text }
+}
+
+#[test]
+fn the_card_in_hand_wins_and_says_so() {
+    let thread = Thread::parse("3/8-16").unwrap();
+    let catalogue = Catalogue::with_shop(&[card("[0.45, 0.4625]")]);
+    let inserts = catalogue.inserts_for(&thread);
+    assert_eq!(
+        inserts.len(),
+        Catalogue::standard().inserts_for(&thread).len()
+    );
+    let thin: Vec<_> = inserts
+        .iter()
+        .filter(|i| i.family == Family::KeyLockingThinWall)
+        .collect();
+    assert_eq!(thin.len(), 1);
+    assert_eq!(thin[0].hole_max, Length::from_fraction(37, 80));
+    assert_eq!(thin[0].shop_file.as_deref(), Some("drawer.toml"));
+    assert!(
+        thin[0]
+            .notes
+            .iter()
+            .any(|note| note.contains("in place of those of MS51830E"))
+    );
+}
+
+#[test]
+fn two_cards_of_the_shop_stand_side_by_side() {
+    let thread = Thread::parse("3/8-16").unwrap();
+    let catalogue = Catalogue::with_shop(&[card("[0.45, 0.4625]"), card("[0.451, 0.456]")]);
+    let thin = catalogue.inserts_for(&thread).iter();
+    let thin = thin.filter(|i| i.family == Family::KeyLockingThinWall);
+    assert_eq!(thin.count(), 2);
+}
+
+#[test]
+fn a_file_that_cannot_be_read_is_named_and_takes_nothing_away() {
+    let thread = Thread::parse("3/8-16").unwrap();
+    let catalogue = Catalogue::with_shop(&[card("[0.45]")]);
+    assert_eq!(catalogue.not_read().len(), 1);
+    assert_eq!(
+        catalogue.inserts_for(&thread),
+        Catalogue::standard().inserts_for(&thread)
+    );
 }

@@ -4,49 +4,14 @@
 //! from the rhombic section of the wire, which moves the basic pitch diameter out by 0.75 H; that
 //! the standards use them is from memory, and the remembered rows agree.
 
-use super::{Countersink, Family, Insert, OutsideThread, oversize_note};
+use super::file::WireDrill;
+use super::{Confidence, Countersink, Family, Insert, OutsideThread, oversize_note};
 use crate::drill::{Drawer, Drill, between};
 use crate::length::Length;
 use crate::thread::{InternalClass, InternalLimits, SQRT_3, Thread};
 
 const SOURCE: &str = "STI hole by formula from the wire's section, as ASME B18.29.1 and B18.29.2M are remembered; lengths and \
                       depths by the rules of ASME B18.29 (secondary source)";
-
-/// Inch drills of shop charts, from memory; each lies inside its window.
-const INCH_DRILLS: [(&str, &str); 16] = [
-    ("10-24", "13/64"),
-    ("10-32", "13/64"),
-    ("1/4-20", "H"),
-    ("1/4-28", "G"),
-    ("5/16-18", "Q"),
-    ("5/16-24", "21/64"),
-    ("3/8-16", "X"),
-    ("7/16-14", "29/64"),
-    ("7/16-20", "29/64"),
-    ("1/2-13", "17/32"),
-    ("1/2-20", "33/64"),
-    ("9/16-18", "37/64"),
-    ("5/8-11", "21/32"),
-    ("5/8-18", "41/64"),
-    ("3/4-10", "25/32"),
-    ("3/4-16", "49/64"),
-];
-/// Metric drills in hundredths of a millimetre: M5 to M10 from a published table for DIN 8140, the
-/// others from memory.
-const METRIC_DRILLS: [(&str, i64, &str); 8] = [
-    ("M5", 530, DIN_8140),
-    ("M6", 630, DIN_8140),
-    ("M8", 840, DIN_8140),
-    ("M10", 1050, DIN_8140),
-    ("M12", 1250, FROM_MEMORY),
-    ("M16", 1650, FROM_MEMORY),
-    ("M18", 1875, FROM_MEMORY),
-    ("M20", 2075, FROM_MEMORY),
-];
-const DIN_8140: &str = "Drill from a published table for DIN 8140 (secondary source).";
-const FROM_MEMORY: &str =
-    "Drill from memory of shop charts; it lies inside the window of the minor diameter.";
-const BY_WINDOW: &str = "No chart at hand gives a drill for this size; this one lies nearest the middle of the window of the minor diameter.";
 
 /// The tapped hole that a wire thread insert wants.
 struct StiHole {
@@ -57,18 +22,50 @@ struct StiHole {
     major: Length,
 }
 
-pub(super) fn inserts_for(thread: Thread) -> Vec<Insert> {
-    if !thread.series().is_common() {
-        return Vec::new();
-    }
+/// Wire thread inserts of 1, 1.5, 2, 2.5 and 3 diameters. `charted` is the drill that a chart gives, `shop` the shop's own file that
+/// it stands in; without one the drill nearest the middle of the window is taken. None where no drill is sold for the window.
+pub(super) fn inserts_for(
+    thread: Thread,
+    charted: Option<&WireDrill>,
+    shop: Option<&str>,
+) -> Vec<Insert> {
     let hole = sti_hole(thread);
-    let Some((drill, drill_note)) = drill(thread, &hole) else {
+    let Some(drill) = charted.map_or_else(|| by_window(thread, &hole), |row| Some(row.drill))
+    else {
         return Vec::new();
     };
+    let says = match (charted, shop) {
+        (Some(row), Some(file)) => format!("Drill from {}, in the shop's file {file}.", row.source),
+        (Some(row), None) => charted_note(row),
+        (None, _) => BY_WINDOW.to_owned(),
+    };
+    let notes = notes(says, drill, &hole);
     [2, 3, 4, 5, 6]
         .into_iter()
-        .map(|half_diameters| insert(thread, &hole, drill, drill_note, half_diameters))
+        .map(|half_diameters| Insert {
+            shop_file: shop.map(str::to_owned),
+            notes: notes.clone(),
+            ..insert(thread, &hole, drill, half_diameters)
+        })
         .collect()
+}
+
+const BY_WINDOW: &str = "No chart at hand gives a drill for this size; this one lies nearest the middle of the window of the minor diameter.";
+
+fn charted_note(row: &WireDrill) -> String {
+    match row.confidence {
+        Confidence::Memory => format!(
+            "Drill from {}; it lies inside the window of the minor diameter.",
+            row.source
+        ),
+        confidence => format!("Drill from {} ({confidence} source).", row.source),
+    }
+}
+
+/// Least and largest hole before tapping.
+pub(super) fn window(thread: Thread) -> (Length, Length) {
+    let hole = sti_hole(thread);
+    (hole.minor_min, hole.minor_max)
 }
 
 fn sti_hole(thread: Thread) -> StiHole {
@@ -107,45 +104,18 @@ fn minor_tolerance(thread: Thread, nominal: &InternalLimits) -> Length {
     }
 }
 
-fn drill(thread: Thread, hole: &StiHole) -> Option<(Drill, &'static str)> {
-    let designation = thread.designation();
-    let inch = INCH_DRILLS
-        .iter()
-        .find(|(size, _)| {
-            designation
-                .strip_prefix(size)
-                .is_some_and(|rest| rest.starts_with(' '))
-        })
-        .and_then(|(_, name)| Drill::parse(name).ok())
-        .map(|drill| (drill, FROM_MEMORY));
-    let metric = METRIC_DRILLS
-        .iter()
-        .find(|(size, _, _)| {
-            designation
-                .strip_prefix(size)
-                .is_some_and(|rest| rest.starts_with('x'))
-        })
-        .map(|&(_, hundredths, note)| (Drill::metric(hundredths), note));
+fn by_window(thread: Thread, hole: &StiHole) -> Option<Drill> {
     let drawer = if thread.series().is_metric() {
         Drawer::METRIC
     } else {
         Drawer::INCH
     };
     let middle = (hole.minor_min + hole.minor_max) / 2;
-    inch.or(metric).or_else(|| {
-        between(hole.minor_min, hole.minor_max, middle, &drawer)
-            .or_else(|| between(hole.minor_min, hole.minor_max, middle, &Drawer::ALL))
-            .map(|drill| (drill, BY_WINDOW))
-    })
+    between(hole.minor_min, hole.minor_max, middle, &drawer)
+        .or_else(|| between(hole.minor_min, hole.minor_max, middle, &Drawer::ALL))
 }
 
-fn insert(
-    thread: Thread,
-    hole: &StiHole,
-    drill: Drill,
-    drill_note: &str,
-    half_diameters: i64,
-) -> Insert {
+fn insert(thread: Thread, hole: &StiHole, drill: Drill, half_diameters: i64) -> Insert {
     let pitch = Length::computed_mm(thread.pitch_mm());
     let length = thread.nominal() * half_diameters / 2;
     let outside = outside(thread, hole);
@@ -171,8 +141,10 @@ fn insert(
         keys: 0,
         tang: true,
         published_shear_area_mm2: None,
-        source: SOURCE,
-        notes: notes(drill_note, drill, hole),
+        source: SOURCE.to_owned(),
+        confidence: Confidence::Computed,
+        shop_file: None,
+        notes: Vec::new(),
     }
 }
 
@@ -190,9 +162,9 @@ fn outside(thread: Thread, hole: &StiHole) -> OutsideThread {
     }
 }
 
-fn notes(drill_note: &str, drill: Drill, hole: &StiHole) -> Vec<String> {
+fn notes(drill_note: String, drill: Drill, hole: &StiHole) -> Vec<String> {
     let mut notes = vec![
-        drill_note.to_owned(),
+        drill_note,
         "Countersink from memory and not confirmed: 120 degrees here, while DIN 8140 uses 90.".to_owned(),
         "Without a countersink set it a quarter to half a pitch below the face (secondary sources).".to_owned(),
         "The largest pitch diameter of the hole is an upper bound; the gauges of the standard are tighter.".to_owned(),

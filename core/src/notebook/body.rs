@@ -95,6 +95,15 @@ pub struct MarkBody {
     pub y_px: f64,
 }
 
+/// A file of the shop's own inserts, kept whole. [`crate::insert::InsertFile`] reads it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct InsertsBody {
+    /// What the file is called. One of the same name takes its place.
+    pub name: String,
+    /// What it says.
+    pub text: String,
+}
+
 /// An entry is crossed out.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct StrikeBody {

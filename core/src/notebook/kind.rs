@@ -1,6 +1,8 @@
 //! The kinds of entries that this version knows, and how each takes part.
 
-use super::body::{CastingBody, DeviceBody, FaceBody, HoleBody, MarkBody, PhotoBody, StrikeBody};
+use super::body::{
+    CastingBody, DeviceBody, FaceBody, HoleBody, InsertsBody, MarkBody, PhotoBody, StrikeBody,
+};
 use super::id::EntryId;
 use crate::hole::damage::Damage;
 use crate::hole::record::{
@@ -63,6 +65,7 @@ kinds! {
     Check "check" Checked,
     Prove "prove" Proof,
     Note "note" Note,
+    Inserts "inserts" InsertsBody,
     Strike "strike" StrikeBody,
 }
 

@@ -17,6 +17,7 @@ mod error;
 mod expect;
 mod gather;
 mod id;
+mod inserts;
 mod journal;
 mod kind;
 mod now;
@@ -35,11 +36,14 @@ mod verify;
 mod views;
 mod write;
 
-pub use body::{CastingBody, DeviceBody, FaceBody, HoleBody, MarkBody, PhotoBody, StrikeBody};
+pub use body::{
+    CastingBody, DeviceBody, FaceBody, HoleBody, InsertsBody, MarkBody, PhotoBody, StrikeBody,
+};
 pub use chain::{LineHash, NotAHash};
 pub use entry::{Entry, LONGEST_LINE, Line, LineError};
 pub use error::NotebookError;
 pub use id::{CastingId, DeviceId, EntryId, FaceId, HoleId, PhotoId};
+pub use inserts::InsertsFile;
 pub use journal::{Head, NotTaken};
 pub use kind::Kind;
 pub use saying::Saying;
@@ -64,6 +68,7 @@ pub struct Notebook {
     dir: PathBuf,
     photos: PhotoStore,
     conn: Mutex<Connection>,
+    catalogue: Mutex<inserts::Kept>,
 }
 
 impl Notebook {
@@ -79,6 +84,7 @@ impl Notebook {
             dir: dir.to_owned(),
             photos,
             conn: Mutex::new(conn),
+            catalogue: Mutex::default(),
         };
         notebook.identify()?;
         Ok(notebook)

@@ -34,7 +34,9 @@ impl Row {
             Some(Kind::Face | Kind::FaceCut) => (Some(Self::Face(FaceId(subject))), None),
             Some(Kind::Photo) => (Some(Self::Photo(PhotoId(subject))), None),
             Some(Kind::Mark) => (Some(Self::Hole(HoleId(subject))), slot.map(mark)),
-            Some(Kind::FaceMilled | Kind::Note | Kind::Strike) | None => (None, None),
+            Some(Kind::FaceMilled | Kind::Note | Kind::Inserts | Kind::Strike) | None => {
+                (None, None)
+            }
             Some(_) => (Some(Self::Hole(HoleId(subject))), None),
         };
         first.into_iter().chain(second)

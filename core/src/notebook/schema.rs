@@ -18,7 +18,7 @@ pub(crate) const LAYOUT: i64 = STEPS.len() as i64;
 
 /// Which way the tables are worked out. To be raised by one whenever the same entries give other rows than before (a
 /// kind is added, a body reads differently, the hole room judges a state differently), so that they are built anew.
-pub(crate) const WORKED_OUT: i64 = 1;
+pub(crate) const WORKED_OUT: i64 = 2;
 
 /// Brings the file to this version's layout, all of it or nothing.
 pub(crate) fn bring_up_to_date(tx: &Transaction<'_>) -> Result<(), Fault> {

@@ -1,7 +1,7 @@
 #![allow(clippy::unwrap_used)]
 
 use super::*;
-use crate::insert::inserts_for;
+use crate::insert::Catalogue;
 use proptest::prelude::*;
 
 fn thread(text: &str) -> Thread {
@@ -104,7 +104,7 @@ fn published_insert_shear_areas_lie_below_the_formula() {
     for size in [
         "10-24", "1/4-20", "5/16-18", "3/8-16", "7/16-14", "1/2-13", "9/16-12", "5/8-11", "3/4-10",
     ] {
-        for insert in inserts_for(&thread(size)) {
+        for insert in Catalogue::standard().inserts_for(&thread(size)) {
             let Some(published) = insert.published_shear_area_mm2 else {
                 continue;
             };

@@ -14,6 +14,7 @@ use holebook_core::hole::missing::missing;
 use holebook_core::hole::plan::Plan;
 use holebook_core::hole::remedies::Assessment;
 use holebook_core::hole::state::State;
+use holebook_core::insert::Catalogue;
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{FaceId, FaceView, HoleView, Notebook, NotebookError, PhotoView};
 use holebook_core::photo::PhotoError;
@@ -70,11 +71,12 @@ fn content(
         .map(|hole| notebook.hole(hole.id))
         .collect::<Result<_, _>>()?;
     let writer = notebook.settings()?.person;
+    let catalogue = notebook.catalogue()?;
     Ok(html! {
         article.sheet {
             (head(face, unit, &writer, Local::now()))
             @for photo in &face.photos { (picture(notebook, photo, pictures)?) }
-            div.scroll tabindex="0" role="region" aria-label="Table of the holes" { (table(&holes, unit)) }
+            div.scroll tabindex="0" role="region" aria-label="Table of the holes" { (table(&holes, &catalogue, unit)) }
             (cautions())
             h2 { "What was recorded" }
             div.sheet-records { @for hole in &holes { (recorded(notebook, hole, unit)?) } }
@@ -130,7 +132,7 @@ fn head(face: &FaceView, unit: Unit, writer: &str, now: DateTime<Local>) -> Mark
     }
 }
 
-fn table(holes: &[HoleView], unit: Unit) -> Markup {
+fn table(holes: &[HoleView], catalogue: &Catalogue, unit: Unit) -> Markup {
     html! {
         table.sheet-table {
             caption { "Holes. Depths run from the face of today; after the face cut in brackets." }
@@ -138,13 +140,13 @@ fn table(holes: &[HoleView], unit: Unit) -> Markup {
                 th scope="col" { "Hole" } th scope="col" { "Thread, bolt" } th scope="col" { "Stage" } th scope="col" { "Remedy" }
                 th scope="col" { "Drill, tap" } th scope="col" { "Drill to" } th scope="col" { "Set below" } th scope="col" { "Still missing" }
             } }
-            tbody { @for hole in holes { (row(hole, unit)) } }
+            tbody { @for hole in holes { (row(hole, catalogue, unit)) } }
         }
     }
 }
 
-fn row(hole: &HoleView, unit: Unit) -> Markup {
-    let plan = Plan::of(&hole.record, &hole.face_record);
+fn row(hole: &HoleView, catalogue: &Catalogue, unit: Unit) -> Markup {
+    let plan = Plan::of(&hole.record, &hole.face_record, catalogue);
     html! {
         tr {
             th scope="row" { (hole.number) }
@@ -153,7 +155,7 @@ fn row(hole: &HoleView, unit: Unit) -> Markup {
             td { (state(hole.standing.state)) @if !hole.standing.questions.is_empty() { br; b { "in question" } } }
             td { (remedy_words(hole, &plan, unit)) }
             (numbers(plan.chosen(), unit))
-            td { @for lack in missing(&hole.record, &hole.face_record) { (lack) br; } }
+            td { @for lack in missing(&hole.record, &hole.face_record, catalogue) { (lack) br; } }
         }
     }
 }

@@ -5,9 +5,10 @@ use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table, item};
-use holebook_core::insert::{Insert, inserts_for, report};
+use holebook_core::insert::{Catalogue, Insert, report};
 use holebook_core::length::Unit;
 use holebook_core::thread::Thread;
+use std::sync::Arc;
 
 /// Says which inserts give a thread.
 ///
@@ -16,9 +17,9 @@ use holebook_core::thread::Thread;
 pub fn run(asked: &cli::Insert, look: Look) -> Result<(), Failure> {
     let thread = Thread::parse(&asked.thread)?;
     if look.json {
-        return out::json(&report(&thread));
+        return out::json(&report(Catalogue::standard(), &thread));
     }
-    let inserts = inserts_for(&thread);
+    let inserts = Catalogue::standard().inserts_for(&thread);
     if inserts.is_empty() {
         let words = format!(
             "No insert for {} is kept here: its tables lie between 1/4 and 3/4 in, and M6 and M20.\n",
@@ -26,10 +27,10 @@ pub fn run(asked: &cli::Insert, look: Look) -> Result<(), Failure> {
         );
         return out::say(&words);
     }
-    out::say(&words(thread, &inserts, look.unit_for(thread)))
+    out::say(&words(thread, inserts, look.unit_for(thread)))
 }
 
-fn words(thread: Thread, inserts: &[Insert], unit: Unit) -> String {
+fn words(thread: Thread, inserts: &[Arc<Insert>], unit: Unit) -> String {
     let mut text = format!(
         "Inserts that give {}\n\n{}",
         thread.designation(),
@@ -41,14 +42,14 @@ fn words(thread: Thread, inserts: &[Insert], unit: Unit) -> String {
         for note in distinct(own().flat_map(|insert| insert.notes.iter().map(String::as_str))) {
             text.push_str(&item(note));
         }
-        for source in distinct(own().map(|insert| insert.source)) {
+        for source in distinct(own().map(|insert| insert.source.as_str())) {
             text.push_str(&item(&format!("Source: {source}")));
         }
     }
     text
 }
 
-fn table(inserts: &[Insert], unit: Unit) -> Table {
+fn table(inserts: &[Arc<Insert>], unit: Unit) -> Table {
     let mut table = Table::new(&[
         ("insert", Side::Left),
         ("length", Side::Right),

@@ -8,6 +8,7 @@ use crate::out;
 use crate::table::{Side, Table, item};
 use holebook_core::hole::remedies::{Assessment, Verdict, remedies};
 use holebook_core::hole::situation::Situation;
+use holebook_core::insert::Catalogue;
 use holebook_core::length::Unit;
 use std::fs;
 use std::io::{self, Read as _};
@@ -25,7 +26,7 @@ const SAFE_SIDE: &str = "Thread left and strength are a judgement on the safe si
 /// Where the file cannot be read, or describes a hole that cannot be.
 pub fn run(asked: &cli::Remedies, look: Look) -> Result<(), Failure> {
     let situation = read(&asked.hole)?;
-    let all = remedies(&situation);
+    let all = remedies(&situation, Catalogue::standard());
     if look.json {
         return out::json(&all);
     }

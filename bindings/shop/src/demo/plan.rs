@@ -8,6 +8,7 @@ use holebook_core::hole::next::Next;
 use holebook_core::hole::record::HoleRecord;
 use holebook_core::hole::remedies::Verdict;
 use holebook_core::hole::state::State;
+use holebook_core::insert::Catalogue;
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{CastingId, FaceId, Notebook, NotebookError};
 use holebook_core::notebook::{HoleListed, HoleView};
@@ -77,13 +78,14 @@ impl Plan {
     /// # Errors
     /// Where the notebook cannot be read.
     pub fn of(notebook: &Notebook, unit: Unit) -> Result<Self, NotebookError> {
+        let catalogue = notebook.catalogue()?;
         let mut castings = Vec::new();
         for casting in notebook.list()?.castings {
             let mut faces = Vec::new();
             for face in casting.faces {
                 let holes = face.holes.into_iter().map(|hole| {
                     let view = notebook.hole(hole.id)?;
-                    Ok(HolePlan::of(hole, &view, unit))
+                    Ok(HolePlan::of(hole, &view, &catalogue, unit))
                 });
                 let holes = holes.collect::<Result<_, NotebookError>>()?;
                 faces.push(FacePlan {
@@ -104,9 +106,9 @@ impl Plan {
 }
 
 impl HolePlan {
-    fn of(hole: HoleListed, view: &HoleView, unit: Unit) -> Self {
+    fn of(hole: HoleListed, view: &HoleView, catalogue: &Catalogue, unit: Unit) -> Self {
         let mut plan = Self {
-            missing: missing_at(&hole, view),
+            missing: missing_at(&hole, view, catalogue),
             hole,
             drill: None,
             depth_now: None,
@@ -115,7 +117,7 @@ impl HolePlan {
             remedy_words: String::new(),
             standing_words: String::new(),
         };
-        let judged = hole::plan::Plan::of(&view.record, &view.face_record);
+        let judged = hole::plan::Plan::of(&view.record, &view.face_record, catalogue);
         plan.judge(&judged, &view.record, unit);
         plan
     }
@@ -139,12 +141,12 @@ impl HolePlan {
 }
 
 /// What a person has still to settle, read or choose.
-fn missing_at(hole: &HoleListed, view: &HoleView) -> Vec<String> {
+fn missing_at(hole: &HoleListed, view: &HoleView, catalogue: &Catalogue) -> Vec<String> {
     let questions = view.standing.questions.iter().map(ToString::to_string);
     if hole.state == State::Proved {
         return questions.collect();
     }
-    let unread = missing(&view.record, &view.face_record);
+    let unread = missing(&view.record, &view.face_record, catalogue);
     let unchosen = view
         .record
         .choice

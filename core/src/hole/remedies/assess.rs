@@ -12,7 +12,7 @@ use crate::hole::damage::{DEEPEST, Damage, Slice, Span, slices};
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
 use crate::hole::wall::engagement_of;
-use crate::insert::TapChamfer;
+use crate::insert::{Insert, TapChamfer};
 use crate::length::Length;
 use std::borrow::Cow;
 
@@ -20,6 +20,8 @@ const CLEARANCE: &str = "open it to the clearance hole of normal fit for the lar
 
 const LOCK: &str =
     "a plug may undo; how it is locked and what it is made of is not judged here (judgement)";
+
+const UNCONFIRMED: &str = "inferred or from memory, and read nowhere: measure the insert in hand before you drill (judgement)";
 
 /// Judges one remedy after the other. Inserts of one family share their walls, so these are worked out once.
 pub(super) struct Judge<'a> {
@@ -75,6 +77,7 @@ impl<'a> Judge<'a> {
         if way.cut.is_some() {
             room::walls(situation, &way, &mut checks);
         }
+        checks.extend(way.insert.as_deref().and_then(unconfirmed));
         match way.remedy {
             Remedy::LargerBolt => checks.push(mating(situation, &way)),
             Remedy::ThreadedPlug => checks.push(lock()),
@@ -188,6 +191,13 @@ fn mating(situation: &Situation, way: &Candidate) -> Check {
 fn lock() -> Check {
     let check = "threads that only a lock keeps from turning";
     Check::most(check, "", (1.0, 0.0), Weight::Preferred, LOCK)
+}
+
+/// An insert whose figures are inferred or remembered never simply fits.
+fn unconfirmed(insert: &Insert) -> Option<Check> {
+    let check = "figures of the insert that no sheet here confirms";
+    let most = || Check::most(check, "", (1.0, 0.0), Weight::Preferred, UNCONFIRMED);
+    insert.confidence.is_unconfirmed().then(most)
 }
 
 fn verdict(checks: &[Check]) -> Verdict {

@@ -7,11 +7,12 @@ use crate::insert::{Family, Insert, TapChamfer};
 use crate::length::Length;
 use crate::strength::{parent_shear_area_mm2_per_mm, tapped_shear_area_mm2_per_mm};
 use crate::thread::Thread;
+use std::sync::Arc;
 
 /// The thread that a remedy stands on, in the parent metal.
 pub(super) struct Candidate {
     pub remedy: Remedy,
-    pub insert: Option<Insert>,
+    pub insert: Option<Arc<Insert>>,
     /// The thread cut into the casting, by its designation; none where none is cut.
     pub outside: Option<String>,
     /// The bolt that the finished hole takes.
@@ -47,7 +48,7 @@ impl Candidate {
         matches!(self.remedy, Remedy::Leave | Remedy::Chase)
     }
 
-    pub fn of_insert(insert: Insert) -> Candidate {
+    pub fn of_insert(insert: &Arc<Insert>) -> Candidate {
         let outside = &insert.outside;
         let below = (insert.set_below_min + insert.set_below_max) / 2;
         Candidate {
@@ -62,14 +63,14 @@ impl Candidate {
             pitch_mm: outside.pitch_mm,
             area_mm2_per_mm: parent_shear_area_mm2_per_mm(outside),
             published_area_mm2: insert.published_shear_area_mm2,
-            engaged: engaged_by(&insert, below),
+            engaged: engaged_by(insert, below),
             drill: Some(insert.drill),
             tap: Some(insert.tap.clone()),
             cut: Some(Work {
-                plug_tap: need_of(&insert, TapChamfer::Plug),
-                bottoming_tap: need_of(&insert, TapChamfer::Bottoming),
+                plug_tap: need_of(insert, TapChamfer::Plug),
+                bottoming_tap: need_of(insert, TapChamfer::Bottoming),
             }),
-            insert: Some(insert),
+            insert: Some(Arc::clone(insert)),
         }
     }
 
@@ -112,7 +113,7 @@ fn engaged_by(insert: &Insert, below: Length) -> (Length, Length) {
 fn need_of(insert: &Insert, tap: TapChamfer) -> Need {
     Need {
         drill: insert.drill_depth_min(tap),
-        full_thread: insert.full_thread_min,
+        full_thread: insert.full_thread_needed(),
         set_below: Some((insert.set_below_min, insert.set_below_max)),
     }
 }

@@ -45,10 +45,11 @@ fn intrusion(assessment: &Assessment) -> u8 {
         (Remedy::Chase, _) => 1,
         (Remedy::WireInsert, _) => 2,
         (Remedy::KeyLockingInsert, Some(Family::KeyLockingHeavyDuty)) => 4,
+        (Remedy::KeyLockingInsert, Some(Family::KeyLockingExtraHeavyDuty)) => 5,
         (Remedy::KeyLockingInsert, _) => 3,
-        (Remedy::LargerBolt, _) => 5,
-        (Remedy::ThreadedPlug, _) => 6,
-        (Remedy::Specialist, _) => 7,
+        (Remedy::LargerBolt, _) => 6,
+        (Remedy::ThreadedPlug, _) => 7,
+        (Remedy::Specialist, _) => 8,
     }
 }
 
@@ -148,11 +149,16 @@ fn because(situation: &Situation, all: &[Assessment]) -> Vec<String> {
 }
 
 /// What a specialist is told of, kind by kind.
-const KINDS: [(Remedy, Option<Family>); 6] = [
+const KINDS: [(Remedy, Option<Family>); 8] = [
     (Remedy::Chase, None),
     (Remedy::WireInsert, Some(Family::WireThread)),
     (Remedy::KeyLockingInsert, Some(Family::KeyLockingThinWall)),
+    (Remedy::KeyLockingInsert, Some(Family::KeyLockingMiniature)),
     (Remedy::KeyLockingInsert, Some(Family::KeyLockingHeavyDuty)),
+    (
+        Remedy::KeyLockingInsert,
+        Some(Family::KeyLockingExtraHeavyDuty),
+    ),
     (Remedy::LargerBolt, None),
     (Remedy::ThreadedPlug, None),
 ];
@@ -188,8 +194,10 @@ fn not_kept<'a>(
     situation: &'a Situation,
     all: &'a [Assessment],
 ) -> impl Iterator<Item = String> + 'a {
+    // That a small kind has no large sizes tells nobody anything.
     let missing = KINDS
         .iter()
+        .filter(|(_, family)| *family != Some(Family::KeyLockingMiniature))
         .filter(|kind| !all.iter().any(|a| (a.remedy, a.family()) == **kind));
     missing.map(|(remedy, family)| {
         let name = family.map_or(remedy.to_string(), |family| family.to_string());

@@ -4,10 +4,13 @@ use super::candidate::Candidate;
 use super::*;
 use crate::hole::damage::{BrokenTool, Damage, Lean, Tilt};
 use crate::hole::testing::*;
-use crate::insert::inserts_for;
 use crate::length::Length;
 use crate::strength::{Grade, Iron, Metal};
 use proptest::prelude::*;
+
+fn remedies(situation: &Situation) -> Vec<Assessment> {
+    super::remedies(situation, Catalogue::standard())
+}
 
 /// A sound blind hole with room on all sides.
 fn sound() -> Situation {
@@ -161,11 +164,11 @@ fn the_counted_length_comes_out_at_the_published_area_of_plain_inserts() {
         ("1/2-13", 0.7175, 0.8884),
     ];
     for (size, thin, heavy) in published {
-        for insert in inserts_for(&thread(size)) {
+        for insert in Catalogue::standard().inserts_for(&thread(size)) {
             let area = match insert.family {
-                Family::WireThread => continue,
                 Family::KeyLockingThinWall => thin,
                 Family::KeyLockingHeavyDuty => heavy,
+                _ => continue,
             };
             let way = Candidate::of_insert(insert);
             let ours = way.area_mm2_per_mm * (way.engaged.1 - way.engaged.0).mm() / 645.16;

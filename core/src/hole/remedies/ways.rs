@@ -6,7 +6,7 @@ use crate::drill::tap_drill;
 use crate::hole::damage::{Span, effective_engagement};
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
-use crate::insert::{TapChamfer, inserts_for};
+use crate::insert::{Catalogue, TapChamfer};
 use crate::length::Length;
 use crate::thread::{Series, Thread, standard_threads};
 
@@ -18,14 +18,15 @@ const PLUG_WALL: Length = Length::from_fraction(12, 100);
 /// deeper than that is damage (judgement).
 const MOUTH_PITCHES: [f64; 3] = [0.0, 1.0, 2.0];
 
-pub(super) fn candidates(situation: &Situation) -> Vec<Candidate> {
+pub(super) fn candidates(situation: &Situation, catalogue: &Catalogue) -> Vec<Candidate> {
     let mut ways = Vec::with_capacity(12);
     let starts = || starts(situation, situation.thread);
     ways.extend(starts().map(|start| as_it_is(situation, Remedy::Leave, start)));
     ways.extend(starts().map(|start| as_it_is(situation, Remedy::Chase, start)));
     ways.extend(
-        inserts_for(&situation.thread)
-            .into_iter()
+        catalogue
+            .inserts_for(&situation.thread)
+            .iter()
             .map(Candidate::of_insert),
     );
     if let Some(larger) = larger_thread(situation.thread) {

@@ -4,6 +4,7 @@ use super::super::damage::{Damage, Lean, Tilt};
 use super::super::remedies::{assessment_of, remedies};
 use super::super::testing::*;
 use super::*;
+use crate::insert::Catalogue;
 
 fn hole() -> Situation {
     Situation {
@@ -55,7 +56,7 @@ fn the_hole_and_its_damage_lie_where_they_were_read() {
 #[test]
 fn the_insert_sits_below_the_finished_face() {
     let situation = hole();
-    let all = remedies(&situation);
+    let all = remedies(&situation, Catalogue::standard());
     let thin = assessment_of(&all, &thin_wall()).unwrap();
     let section = section(&situation, Some(thin));
     let sides = of(&section, Kind::Insert);
@@ -89,7 +90,7 @@ fn everything_lies_in_the_frame_for_every_remedy() {
     proud.damage.hard = vec![span(0.0, 3.0).into()];
     let bare = Situation::of(thread("M10"));
     for situation in [hole(), proud, bare] {
-        for assessment in remedies(&situation) {
+        for assessment in remedies(&situation, Catalogue::standard()) {
             let section = section(&situation, Some(&assessment));
             for point in section.outlines.iter().flat_map(|outline| &outline.points) {
                 assert!(point.x_mm.abs() <= section.half_width_mm);
@@ -154,7 +155,7 @@ fn a_crater_that_tapers_and_a_hole_that_leans_are_drawn_so() {
 fn the_thread_left_beside_a_taper_narrows_with_it() {
     let mut hole = hole();
     hole.damage.stations = vec![changing(station(0.0, 9.0, 14.5, 0.0, 0.0), 11.0, 0.0, 0.0)];
-    let all = remedies(&hole);
+    let all = remedies(&hole, Catalogue::standard());
     let thin = assessment_of(&all, &thin_wall()).unwrap();
     let section = section(&hole, Some(thin));
     // Right side: the metal starts at the taper, and never outside of the thread's major radius, 6.35 mm.

@@ -2,11 +2,16 @@
 
 use super::super::damage::{BrokenTool, Station};
 use super::super::record::Remedy;
-use super::super::remedies::{assessment_of, remedies};
+use super::super::remedies::{assessment_of, remedies as remedies_of};
 use super::super::testing::*;
 use super::*;
 use crate::drill::Drill;
+use crate::insert::Catalogue;
 use crate::strength::{Grade, Iron, Metal};
+
+fn remedies(situation: &Situation) -> Vec<Assessment> {
+    remedies_of(situation, Catalogue::standard())
+}
 
 fn hole() -> Situation {
     Situation {

@@ -4,6 +4,7 @@
 mod basics;
 mod commute;
 mod faults;
+mod inserts;
 mod layouts;
 mod opening;
 pub(crate) mod photos;

@@ -56,7 +56,8 @@ impl Leaf<'_> {
 /// The hole's page.
 pub fn show(notebook: &Notebook, id: HoleId, desk: Desk<'_>) -> Result<Response, NotebookError> {
     let hole = notebook.hole(id)?;
-    let plan = Plan::of(&hole.record, &hole.face_record);
+    let catalogue = notebook.catalogue()?;
+    let plan = Plan::of(&hole.record, &hole.face_record, &catalogue);
     let neighbour = neighbour(notebook, &hole)?;
     let leaf = Leaf {
         hole: &hole,

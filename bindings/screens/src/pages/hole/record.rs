@@ -10,6 +10,7 @@ use holebook_core::hole::record::{Checked, Cut, DryFit, Keys, Note, Proof, Set, 
 use holebook_core::hole::remedies::{assessment_of, remedies};
 use holebook_core::hole::situation::situation_of;
 use holebook_core::hole::steps::{StepKey, out_of_order, steps};
+use holebook_core::insert::Catalogue;
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{HoleId, HoleView, Notebook, Saying};
 
@@ -96,7 +97,7 @@ fn record_step(
     })?;
     let reason = request.field("reason").map(str::to_owned);
     if reason.is_none()
-        && let Some(why) = asks_reason(&view, &work, key)?
+        && let Some(why) = asks_reason(&view, &work, key, &*notebook.catalogue()?)?
     {
         return Err(
             Refusal::new(format!("{}; write it under this step", sentence_case(&why))).at("reason"),
@@ -164,10 +165,15 @@ fn chosen_work(view: &HoleView, request: &Request) -> Result<Work, Refusal> {
 }
 
 /// Why a reason is asked for doing the step now.
-fn asks_reason(view: &HoleView, work: &Work, key: StepKey) -> Result<Option<String>, Refusal> {
+fn asks_reason(
+    view: &HoleView,
+    work: &Work,
+    key: StepKey,
+    catalogue: &Catalogue,
+) -> Result<Option<String>, Refusal> {
     let situation = situation_of(&view.record, &view.face_record)
         .map_err(|error| Refusal::new(error.to_string()))?;
-    let ways = remedies(&situation);
+    let ways = remedies(&situation, catalogue);
     let Some(chosen) = assessment_of(&ways, work) else {
         return Ok(Some("the chosen remedy is not among the ways any more; look at them again, or say why it is done all the same".to_owned()));
     };

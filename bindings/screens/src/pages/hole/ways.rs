@@ -206,7 +206,7 @@ pub fn record_choice(notebook: &Notebook, hole: HoleId, request: &Request) -> Re
     let view = notebook.hole(hole)?;
     let situation = situation_of(&view.record, &view.face_record)
         .map_err(|error| Refusal::new(error.to_string()))?;
-    let ways = remedies(&situation);
+    let ways = remedies(&situation, &*notebook.catalogue()?);
     let asked = request.field("way");
     let way = ways.iter().find(|way| asked == Some(way_key(way).as_str()));
     let way = way.ok_or_else(|| {
