@@ -97,6 +97,24 @@ words! {
 }
 
 record_out! {
+    /// A wire thread insert once it is set.
+    Coil = core::Coil {
+        /// Least length once it is set.
+        set_length_min: Length,
+        /// Largest length once it is set.
+        set_length_max: Length,
+        /// Least turns once it is set.
+        turns_min: f64,
+        /// Most turns once it is set.
+        turns_max: f64,
+        /// Least depth of its upper end below the face in a hole without a countersink.
+        plain_below_min: Length,
+        /// Largest depth there.
+        plain_below_max: Length,
+    }
+}
+
+record_out! {
     /// One insert of one length, and the hole it wants.
     Insert = core::Insert {
         /// Its kind.
@@ -127,6 +145,8 @@ record_out! {
         keys: u8,
         /// Whether it has a driving tang to be broken off.
         tang: bool,
+        /// What becomes of the coil, for a wire thread insert.
+        coil: Option<Coil>,
         /// Least area of its outside thread under shear, locking type, mm2, where one is published.
         published_shear_area_mm2: Option<f64>,
         /// Where these numbers come from.

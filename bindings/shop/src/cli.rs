@@ -59,7 +59,7 @@ pub enum Command {
     Thread(Thread),
     /// Which thread a caliper's reading belongs to, with a pitch gauge's if there is one.
     Identify(Identify),
-    /// The inserts that give a thread, with drill, tap, countersink and depths.
+    /// The inserts that give a thread, with drill, tap, countersink and depths; and the shop's own files of them.
     Insert(Insert),
     /// The ways to make one hole hold again, from a JSON file that describes it.
     Remedies(Remedies),
@@ -108,8 +108,19 @@ pub struct Identify {
 /// Which inserts to show.
 #[derive(Debug, Args)]
 pub struct Insert {
-    /// The thread that the bolt has: 3/8-16, M10.
-    pub thread: String,
+    /// The thread that the bolt has: 3/8-16, M10. Without it, the shop's own files are named.
+    ///
+    /// The shop's own inserts are among the answers where --notebook names a notebook, or there is one in its usual place.
+    pub thread: Option<String>,
+    /// Record a file of the shop's own inserts in the notebook, in place of the one of that name.
+    #[arg(long, value_name = "FILE", conflicts_with = "thread")]
+    pub add: Option<PathBuf>,
+    /// Look whether a file of inserts is in order, and record nothing.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["thread", "add"])]
+    pub check: Option<PathBuf>,
+    /// Strike a file of the shop's own inserts: it stays readable in the journal, and is offered no more.
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["thread", "add", "check"])]
+    pub remove: Option<String>,
 }
 
 /// Which hole to judge.

@@ -1,6 +1,7 @@
 //! What can go wrong, each said in one sentence: what, where, and what to do.
 
 use holebook_core::exchange::ExchangeError;
+use holebook_core::insert::FileError;
 use holebook_core::length::LengthError;
 use holebook_core::notebook::NotebookError;
 use holebook_core::thread::ThreadError;
@@ -29,6 +30,9 @@ pub enum Failure {
     /// A length was refused.
     #[error(transparent)]
     Length(#[from] LengthError),
+    /// A file of inserts was refused.
+    #[error(transparent)]
+    Inserts(#[from] FileError),
     /// The notebook could not be opened, read or written.
     #[error(transparent)]
     Notebook(#[from] NotebookError),

@@ -43,6 +43,7 @@ pub(super) fn insert(row: &Row, internal: Thread, shop: Option<&str>) -> Insert 
         full_thread_min: given,
         keys: row.keys,
         tang: false,
+        coil: None,
         published_shear_area_mm2: row.shear_area_mm2,
         source: shop.map_or_else(
             || row.source.clone(),

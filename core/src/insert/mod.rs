@@ -60,6 +60,8 @@ pub struct Insert {
     pub keys: u8,
     /// Whether it has a driving tang to be broken off.
     pub tang: bool,
+    /// What becomes of the coil, for a wire thread insert.
+    pub coil: Option<Coil>,
     /// Least area of its outside thread under shear, locking type, in mm², where one is published:
     /// pull-out load is this area times the shear strength of the parent metal.
     pub published_shear_area_mm2: Option<f64>,
@@ -117,6 +119,29 @@ pub struct Countersink {
     pub angle_min_deg: f64,
     /// Largest included angle, in degrees.
     pub angle_max_deg: f64,
+}
+
+/// A wire thread insert once it is set.
+///
+/// How long the coil is before that follows from the diameter it is wound to, which no source at hand gives: measure the one in hand.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Coil {
+    /// Least length once it is set: nominal less three quarters of a pitch (ASME B18.29 rule, secondary source).
+    #[serde(rename = "set_length_min_mm")]
+    pub set_length_min: Length,
+    /// Largest length once it is set: nominal less half a pitch (the same).
+    #[serde(rename = "set_length_max_mm")]
+    pub set_length_max: Length,
+    /// Least turns once it is set: that length over the pitch.
+    pub turns_min: f64,
+    /// Most turns once it is set.
+    pub turns_max: f64,
+    /// Least depth of its upper end below the face in a hole without a countersink: a quarter of a pitch (secondary sources).
+    #[serde(rename = "plain_below_min_mm")]
+    pub plain_below_min: Length,
+    /// Largest depth there: half a pitch (secondary sources).
+    #[serde(rename = "plain_below_max_mm")]
+    pub plain_below_max: Length,
 }
 
 impl Insert {

@@ -1,6 +1,6 @@
 //! Inserts as `--json` answers them.
 
-use super::{Catalogue, Confidence, Family, Insert};
+use super::{Catalogue, Coil, Confidence, Family, Insert};
 use crate::drill::Drill;
 use crate::length::Length;
 use crate::thread::Thread;
@@ -40,6 +40,10 @@ pub struct InsertReport {
     pub confidence: Confidence,
     /// The shop's own file that it stands in.
     pub shop_file: Option<String>,
+    /// Depth of full thread to plan for.
+    pub full_thread_needed_mm: Length,
+    /// What becomes of the coil, for a wire thread insert.
+    pub coil: Option<Coil>,
     /// Diameter of the hole before tapping.
     pub hole_mm: Span,
     /// Least depth of full thread.
@@ -73,6 +77,8 @@ impl From<&Insert> for InsertReport {
                 max: insert.hole_max,
             },
             full_thread_min_mm: insert.full_thread_min,
+            full_thread_needed_mm: insert.full_thread_needed(),
+            coil: insert.coil,
             notes: insert.notes.clone(),
         }
     }

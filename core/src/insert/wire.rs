@@ -5,7 +5,7 @@
 //! the standards use them is from memory, and the remembered rows agree.
 
 use super::file::WireDrill;
-use super::{Confidence, Countersink, Family, Insert, OutsideThread, oversize_note};
+use super::{Coil, Confidence, Countersink, Family, Insert, OutsideThread, oversize_note};
 use crate::drill::{Drawer, Drill, between};
 use crate::length::Length;
 use crate::thread::{InternalClass, InternalLimits, SQRT_3, Thread};
@@ -140,11 +140,24 @@ fn insert(thread: Thread, hole: &StiHole, drill: Drill, half_diameters: i64) -> 
         full_thread_min: length + pitch,
         keys: 0,
         tang: true,
+        coil: Some(coil(length, pitch)),
         published_shear_area_mm2: None,
         source: SOURCE.to_owned(),
         confidence: Confidence::Computed,
         shop_file: None,
         notes: Vec::new(),
+    }
+}
+
+fn coil(length: Length, pitch: Length) -> Coil {
+    let (set_length_min, set_length_max) = (length - pitch * 3 / 4, length - pitch / 2);
+    Coil {
+        set_length_min,
+        set_length_max,
+        turns_min: set_length_min.mm() / pitch.mm(),
+        turns_max: set_length_max.mm() / pitch.mm(),
+        plain_below_min: pitch / 4,
+        plain_below_max: pitch / 2,
     }
 }
 

@@ -5,7 +5,7 @@
 //! somebody adds that name again, and the inserts of both are offered.
 
 use super::Notebook;
-use super::body::InsertsBody;
+use super::body::{InsertsBody, StrikeBody};
 use super::check;
 use super::error::{Fault, NotebookError};
 use super::gather;
@@ -54,8 +54,36 @@ impl Notebook {
         })
     }
 
-    /// The files of the shop's own inserts that stand, in the order of their entries. One is taken out by
-    /// [`Notebook::strike`].
+    /// Strikes every file of that name, those too that would stand again, and says how many entries it struck.
+    ///
+    /// # Errors
+    /// Where no file of that name stands, no reason is given, or the notebook cannot be written.
+    pub fn remove_inserts(&self, name: &str, reason: &str) -> Result<usize, NotebookError> {
+        self.write(|pen| {
+            check::words("the reason", reason)?;
+            let mut struck = 0;
+            loop {
+                let standing = files(pen.conn())?;
+                let Some(file) = standing.iter().find(|said| said.body.name == name) else {
+                    break;
+                };
+                let strike = StrikeBody {
+                    entry: EntryId(file.entry),
+                    reason: reason.trim().to_owned(),
+                };
+                pen.put(Draft::new(Kind::Strike, DRAWER, &strike)?)?;
+                struck += 1;
+            }
+            if struck == 0 {
+                return Err(Fault::unfit(format!(
+                    "no file of inserts named `{name}` stands; look at their names with `holebook insert`"
+                )));
+            }
+            Ok(struck)
+        })
+    }
+
+    /// The files of the shop's own inserts that stand, in the order of their entries. [`Notebook::remove_inserts`] takes one out.
     ///
     /// # Errors
     /// Where the notebook cannot be read.

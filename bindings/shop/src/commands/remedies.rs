@@ -1,5 +1,6 @@
 //! `holebook remedies`: the ways to make one hole hold again, each with its reasons.
 
+use super::insert::catalogue;
 use super::look::{Look, distinct, drill_words};
 use super::words::{failed, length, load, work};
 use crate::cli;
@@ -8,7 +9,6 @@ use crate::out;
 use crate::table::{Side, Table, item};
 use holebook_core::hole::remedies::{Assessment, Verdict, remedies};
 use holebook_core::hole::situation::Situation;
-use holebook_core::insert::Catalogue;
 use holebook_core::length::Unit;
 use std::fs;
 use std::io::{self, Read as _};
@@ -24,9 +24,9 @@ const SAFE_SIDE: &str = "Thread left and strength are a judgement on the safe si
 ///
 /// # Errors
 /// Where the file cannot be read, or describes a hole that cannot be.
-pub fn run(asked: &cli::Remedies, look: Look) -> Result<(), Failure> {
+pub fn run(asked: &cli::Remedies, notebook: &Path, named: bool, look: Look) -> Result<(), Failure> {
     let situation = read(&asked.hole)?;
-    let all = remedies(&situation, Catalogue::standard());
+    let all = remedies(&situation, &*catalogue(notebook, named)?);
     if look.json {
         return out::json(&all);
     }
