@@ -64,16 +64,14 @@ fn show(thread: &str, notebook: &Path, named: bool, look: Look) -> Result<(), Fa
     out::say(&text)
 }
 
-/// A table for each kind, since they differ in what there is to say.
+/// A table for each kind and tap, since they differ in what there is to say.
 fn words(thread: Thread, inserts: &[Arc<Insert>], unit: Unit) -> String {
     let mut text = format!("Inserts that give {}\n", thread.designation());
-    for family in distinct(inserts.iter().map(|insert| insert.family)) {
-        let own: Vec<&Insert> = inserts
-            .iter()
-            .map(|insert| &**insert)
-            .filter(|insert| insert.family == family)
-            .collect();
-        text.push_str(&of_family(family, &own, unit));
+    let kind = |insert: &Insert| (insert.family, insert.tap.clone());
+    for of in distinct(inserts.iter().map(|insert| kind(insert))) {
+        let own = inserts.iter().map(|insert| &**insert);
+        let own: Vec<&Insert> = own.filter(|insert| kind(insert) == of).collect();
+        text.push_str(&of_kind(&of, &own, unit));
     }
     text.push_str(&format!("\n{CAUTION}\n"));
     text
@@ -83,8 +81,8 @@ fn words(thread: Thread, inserts: &[Arc<Insert>], unit: Unit) -> String {
 const CAUTION: &str = "The card that came with the insert in hand decides over these numbers; the machine's\n\
                        manual, local rules and licensed practice come before both.";
 
-fn of_family(family: Family, inserts: &[&Insert], unit: Unit) -> String {
-    let mut text = format!("\nThe {family}\n\n{}", table(inserts, unit));
+fn of_kind((family, tap): &(Family, String), inserts: &[&Insert], unit: Unit) -> String {
+    let mut text = format!("\nThe {family}, {tap}\n\n{}", table(inserts, unit));
     if let Some(coils) = coils(inserts, unit) {
         text.push_str(&format!("\n{coils}"));
     }
@@ -116,7 +114,6 @@ fn table(inserts: &[&Insert], unit: Unit) -> Table {
     let mut table = Table::new(&[
         ("length", Side::Right),
         ("drill", Side::Left),
-        ("tap", Side::Left),
         ("full thread", Side::Right),
         ("countersink", Side::Right),
         ("below the face", Side::Right),
@@ -126,7 +123,6 @@ fn table(inserts: &[&Insert], unit: Unit) -> Table {
         table.row([
             insert.length.show(unit),
             drill_words(&insert.drill, unit),
-            insert.outside.designation.clone(),
             insert.full_thread_needed().show(unit),
             insert.countersink.map_or_else(String::new, |countersink| {
                 span(countersink.min, countersink.max, unit)
