@@ -18,6 +18,7 @@ mod history;
 mod holes;
 mod ids;
 mod inserts;
+mod joint;
 mod length;
 mod list;
 mod notebook;

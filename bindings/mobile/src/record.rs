@@ -79,6 +79,8 @@ words! {
         Bore,
         /// Diameter of the hole in the part that is bolted on, where the bolt goes through.
         MatingHole,
+        /// Thickness of all that the bolt holds: the part, its gasket and the washer.
+        Grip,
     }
 }
 

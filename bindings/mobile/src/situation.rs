@@ -35,6 +35,9 @@ record! {
         /// Diameter of the hole in the part that is bolted on.
         #[uniffi(default = None)]
         mating_hole: Option<Length>,
+        /// Thickness of all that the bolt holds: the part, its gasket and the washer.
+        #[uniffi(default = None)]
+        grip: Option<Length>,
         /// Metal still to come off the face; zero where the face stays as it is.
         #[uniffi(default = None)]
         face_cut: Option<Length>,

@@ -6,6 +6,7 @@ use crate::inserts::Drill;
 use crate::length::Length;
 use crate::record::{CheckKind, CutStep};
 use crate::time::Moment;
+use holebook_core::cutting::Per;
 use holebook_core::hole::steps as core;
 use holebook_core::notebook;
 
@@ -81,6 +82,22 @@ pub enum Amount {
         /// So many.
         count: u8,
     },
+    /// Turns a minute, between two limits.
+    Turns {
+        /// The least.
+        least_rpm: f64,
+        /// The most.
+        most_rpm: f64,
+    },
+    /// Feed, between two limits.
+    Feed {
+        /// The least.
+        least: Length,
+        /// The most.
+        most: Length,
+        /// Whether it is by the tooth; otherwise by the turn.
+        by_tooth: bool,
+    },
     /// A torque.
     NewtonMetres {
         /// Newton metres.
@@ -115,6 +132,15 @@ impl Out for core::Value {
                 most_deg,
             },
             Self::Count(count) => Amount::Count { count },
+            Self::Turns(least_rpm, most_rpm) => Amount::Turns {
+                least_rpm,
+                most_rpm,
+            },
+            Self::Feed(feed) => Amount::Feed {
+                least: feed.least.out(),
+                most: feed.most.out(),
+                by_tooth: feed.per == Per::Tooth,
+            },
             Self::NewtonMetres(torque_nm) => Amount::NewtonMetres { torque_nm },
             Self::Newtons(load_n) => Amount::Newtons { load_n },
             Self::Words(text) => Amount::Words { text },
@@ -169,6 +195,8 @@ pub struct Step {
     pub numbers: Vec<StepNumber>,
     /// Why, and what to look at.
     pub why: String,
+    /// What more there is to know, a sentence or two each, for who wants to read on.
+    pub notes: Vec<String>,
     /// What to beware of, in sentences.
     pub cautions: Vec<String>,
     /// Whether it is done.
@@ -190,6 +218,7 @@ impl Step {
             title,
             numbers,
             why,
+            notes,
             cautions,
             done,
             before_face_cut,
@@ -200,6 +229,7 @@ impl Step {
             title,
             numbers: numbers.out(),
             why,
+            notes,
             cautions: cautions.out(),
             asks_reason: asks_reason.filter(|_| done.is_none()),
             done: done.out(),

@@ -5,6 +5,7 @@ use crate::damage::Span;
 use crate::error::NotebookError;
 use crate::guard::guard;
 use crate::inserts::{Drill, Insert, TapChamfer};
+use crate::joint::{BoltReach, Comparison};
 use crate::length::Length;
 use crate::record::{Remedy, Work};
 use crate::situation::Situation;
@@ -188,6 +189,12 @@ pub struct Way {
     /// The first over the second. Below one the metal strips before the bolt breaks, as it does in most sound holes in old
     /// iron too.
     pub strength_ratio: Option<f64>,
+    /// The thread of the bolt that the finished hole takes.
+    pub bolt_thread: String,
+    /// What fails first, with all loads. None for a specialist's hole.
+    pub fails: Option<Comparison>,
+    /// Which length of bolt it takes. None: nobody said how thick the part is that it holds.
+    pub bolt: Option<BoltReach>,
     /// How deep to go, where something is cut.
     pub depths: Option<Depths>,
     /// The drill, where something is drilled.
@@ -219,6 +226,9 @@ impl Out for core::Assessment {
             bolt_strength_n,
             sound_strength_n,
             strength_ratio,
+            bolt_thread,
+            fails,
+            bolt,
             depths,
             drill,
             tap,
@@ -243,6 +253,9 @@ impl Out for core::Assessment {
             bolt_strength_n,
             sound_strength_n,
             strength_ratio,
+            bolt_thread: bolt_thread.designation(),
+            fails: fails.out(),
+            bolt: bolt.out(),
             depths: depths.out(),
             drill: drill.out(),
             tap,

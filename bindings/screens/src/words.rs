@@ -1,6 +1,7 @@
 //! The words for what the core knows, as they stand on the screens.
 
 use chrono::{DateTime, FixedOffset};
+use holebook_core::cutting::{Feed, Per};
 use holebook_core::hole::record::{CheckKind, CutStep, Quantity, Remedy, Work};
 use holebook_core::hole::remedies::Verdict;
 use holebook_core::hole::state::State;
@@ -15,6 +16,7 @@ pub fn quantity(quantity: Quantity) -> &'static str {
         Quantity::NearestHole => "Centre to the nearest hole",
         Quantity::Bore => "Bore across what is left",
         Quantity::MatingHole => "Hole in the part bolted on",
+        Quantity::Grip => "Thickness bolted on",
     }
 }
 
@@ -27,17 +29,19 @@ pub fn quantity_hint(quantity: Quantity) -> &'static str {
         Quantity::NearestHole => "centre to centre",
         Quantity::Bore => "the smallest way across",
         Quantity::MatingHole => "its diameter, where the bolt passes",
+        Quantity::Grip => "part, gasket and washer under the bolt's head",
     }
 }
 
 /// Every quantity, in the order a person measures.
-pub const QUANTITIES: [Quantity; 6] = [
+pub const QUANTITIES: [Quantity; 7] = [
     Quantity::Depth,
     Quantity::Floor,
     Quantity::NearestEdge,
     Quantity::NearestHole,
     Quantity::Bore,
     Quantity::MatingHole,
+    Quantity::Grip,
 ];
 
 /// The name of a form field for a quantity.
@@ -49,6 +53,7 @@ pub fn quantity_key(quantity: Quantity) -> &'static str {
         Quantity::NearestHole => "nearest-hole",
         Quantity::Bore => "bore",
         Quantity::MatingHole => "mating-hole",
+        Quantity::Grip => "grip",
     }
 }
 
@@ -149,6 +154,40 @@ pub fn count(number: usize, one: &str, many: &str) -> String {
 
 /// One pound-force foot in newton metres (0.3048 m times 4.448 221 615 N, both exact by definition).
 pub const POUND_FOOT_NM: f64 = 1.355_817_948;
+
+/// Turns a minute between two limits, rounded as a dial can be set.
+pub fn turns(least: f64, most: f64) -> String {
+    let round = |turns: f64| {
+        let step = match turns {
+            few if few < 100.0 => 5.0,
+            some if some < 1000.0 => 10.0,
+            _ => 50.0,
+        };
+        (turns / step).round().max(1.0) * step
+    };
+    let (least, most) = (round(least), round(most));
+    if least < most {
+        format!("{least:.0} to {most:.0}")
+    } else {
+        format!("{least:.0}")
+    }
+}
+
+/// A feed by the turn or the tooth, in the reader's unit: thousandths of an inch, or hundredths of a millimetre.
+pub fn feed(feed: &Feed, unit: Unit) -> String {
+    let per = match feed.per {
+        Per::Turn => "a turn",
+        Per::Tooth => "a tooth",
+    };
+    match unit {
+        Unit::Inch => format!(
+            "{:.4} to {:.4} in {per}",
+            feed.least.inches(),
+            feed.most.inches()
+        ),
+        Unit::Millimetre => format!("{:.2} to {:.2} mm {per}", feed.least.mm(), feed.most.mm()),
+    }
+}
 
 /// A torque, in the unit that goes with the reader's lengths.
 pub fn torque(newton_metres: f64, unit: Unit) -> String {

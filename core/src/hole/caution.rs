@@ -2,6 +2,9 @@
 //! people; none of them replaces those.
 
 use crate::length::Length;
+use crate::strength::Grade;
+use crate::strength::bolt::ReachAdvice;
+use crate::thread::Thread;
 use serde::{Serialize, Serializer};
 use std::fmt;
 
@@ -53,6 +56,17 @@ pub enum Caution {
     },
     /// The published shear area is that of self-locking inserts.
     PublishedArea,
+    /// No length of bolt serves, or its tip must be looked at.
+    BoltLength(ReachAdvice),
+    /// The bolt's grade does not cover its size.
+    GradeNotCovered {
+        /// The grade.
+        grade: Grade,
+        /// The bolt's thread.
+        thread: Thread,
+    },
+    /// A locking insert turns hard by itself.
+    PrevailingTorque,
     /// Nobody knows the iron.
     AssumedIron,
     /// The part bolted on must be opened, and the bolt's torque changes.
@@ -87,6 +101,11 @@ impl fmt::Display for Caution {
                 f,
                 "The mouth has lost its thread: take a bolt long enough to engage from {} below the finished face on.",
                 below.both()
+            ),
+            Caution::BoltLength(advice) => advice.fmt(f),
+            Caution::GradeNotCovered { grade, thread } => write!(
+                f,
+                "{grade} does not cover {thread}, so no strength of this bolt and no torque is given: ask its maker."
             ),
             other => f.write_str(other.fixed()),
         }
@@ -160,15 +179,21 @@ impl Caution {
                 "Take every insert that was dry-fitted out before the face is cut: a cutter that meets it breaks."
             }
             Caution::Torque => {
-                "Tighten with a torque wrench, in steps, standing clear of the line of the wrench; the machine's manual gives the torque, and \
-                                where it gives none the iron sets the limit."
+                "Tighten with a torque wrench, in steps, standing clear of the line of the wrench; the machine's manual gives the torque, where \
+                                it gives none the metal sets the limit, and where it gives more than the limit here it was written for a sound hole: \
+                                find out before you use it."
             }
             Caution::ManualFirst => {
                 "The machine's manual, local rules and licensed practice come before this notebook."
             }
             Caution::IronStripsFirst { .. }
             | Caution::HoldsLess { .. }
-            | Caution::ThreadStartsLower { .. } => "",
+            | Caution::ThreadStartsLower { .. }
+            | Caution::BoltLength(_)
+            | Caution::GradeNotCovered { .. } => "",
+            Caution::PrevailingTorque => {
+                "A self-locking insert takes torque of its own to turn the bolt: measure it as the bolt runs in, and add it."
+            }
         }
     }
 }

@@ -9,6 +9,7 @@ pub mod budget;
 pub mod caution;
 pub mod damage;
 mod elliptic;
+mod hardness;
 pub mod missing;
 pub mod next;
 pub mod plan;
@@ -21,3 +22,5 @@ pub mod steps;
 #[cfg(test)]
 mod testing;
 mod wall;
+
+pub use hardness::hardness;

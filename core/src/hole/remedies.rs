@@ -9,6 +9,7 @@ mod candidate;
 mod check;
 mod depth;
 mod holds;
+mod joint;
 mod left;
 mod rank;
 mod room;
@@ -25,6 +26,9 @@ use super::situation::Situation;
 use crate::drill::Drill;
 use crate::insert::{Catalogue, Family, Insert, TapChamfer};
 use crate::length::Length;
+use crate::strength::bolt::Reach;
+use crate::strength::{Comparison, Condition, Grade, Torque, torque};
+use crate::thread::Thread;
 use serde::Serialize;
 use std::fmt;
 use std::sync::Arc;
@@ -94,6 +98,12 @@ pub struct Assessment {
     pub sound_strength_n: Option<f64>,
     /// The first over the second. Below one the iron strips before the bolt breaks, as it does in most sound holes in old iron too.
     pub strength_ratio: Option<f64>,
+    /// The thread of the bolt that the finished hole takes.
+    pub bolt_thread: Thread,
+    /// What fails first, with all loads; none for a specialist's hole.
+    pub fails: Option<Comparison>,
+    /// Which length of bolt it takes; none where nobody said how thick the part is that it holds.
+    pub bolt: Option<Reach>,
     /// How deep to go, where something is cut.
     pub depths: Option<Depths>,
     /// The drill, where something is drilled.
@@ -130,6 +140,18 @@ impl Assessment {
     pub fn reasons(&self) -> Vec<String> {
         let checks = self.checks.iter().filter_map(Check::reason);
         self.because.iter().cloned().chain(checks).collect()
+    }
+
+    /// How tight the finished bolt may go, for a bolt of a grade in a state: the preload stays under half the load that strips the metal and
+    /// three quarters of the bolt's proof load. None where either is not known.
+    pub fn torque(&self, grade: Option<Grade>, condition: Condition) -> Option<Torque> {
+        torque(
+            &self.bolt_thread,
+            &grade?,
+            self.parent_strength_n?,
+            condition,
+        )
+        .ok()
     }
 
     /// The readings that it waits for, each once.

@@ -41,6 +41,8 @@ pub struct Situation {
     pub nearest_hole: Option<Length>,
     /// Diameter of the hole in the part that is bolted on.
     pub mating_hole: Option<Length>,
+    /// Thickness of all that the bolt holds: the part, its gasket and the washer.
+    pub grip: Option<Length>,
     /// Metal still to come off the face; zero where the face stays as it is.
     pub face_cut: Option<Length>,
     /// Metal that has come off the face already.
@@ -114,6 +116,7 @@ impl Situation {
             nearest_edge: None,
             nearest_hole: None,
             mating_hole: None,
+            grip: None,
             face_cut: None,
             milled: Length::ZERO,
             damage: Damage::default(),
@@ -140,6 +143,7 @@ impl Situation {
             FARTHEST,
         )?;
         positive("the hole in the part bolted on", self.mating_hole, DEEPEST)?;
+        positive("the thickness bolted on", self.grip, DEEPEST)?;
         self.check_face_cut()?;
         match (self.through, self.floor) {
             (Some(true), Some(floor)) => return Err(SituationError::ThroughWithFloor { floor }),

@@ -3,8 +3,10 @@
 //! What is done is worked out from the entries. Nothing here forbids anything: a step out of order asks for a reason, and
 //! [`out_of_order`] says why it asks.
 
+mod cutting;
 mod numbers;
 mod order;
+mod proving;
 mod words;
 
 pub use numbers::{Number, Value};
@@ -126,6 +128,8 @@ pub struct Step {
     pub numbers: Vec<Number>,
     /// Why, and what to look at.
     pub why: String,
+    /// What more there is to know, a sentence or two each: how to cut, what the numbers stand on. For who wants to read on.
+    pub notes: Vec<String>,
     /// What to beware of.
     pub cautions: Vec<Caution>,
     /// Whether it is done.
@@ -149,6 +153,10 @@ pub fn steps(situation: &Situation, assessment: &Assessment, record: &HoleRecord
             title: words::title(key, situation, assessment),
             numbers: numbers::numbers(key, situation, assessment),
             why: words::why(key, situation, assessment),
+            notes: match key {
+                StepKey::Prove => proving::notes(situation, assessment),
+                key => cutting::notes(key, situation, assessment),
+            },
             cautions: words::cautions(key, situation, assessment),
             done: done(key, situation, assessment, record),
             before_face_cut: cut_to_come.is_some_and(|at| i < at),

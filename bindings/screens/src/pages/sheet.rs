@@ -180,6 +180,9 @@ fn numbers(way: Option<&Assessment>, unit: Unit) -> Markup {
         td {
             @if let Some(with) = way.and_then(|way| way.drill.as_ref()) { (together(&drill(with, unit))) br; }
             @if let Some(tap) = way.and_then(|way| way.tap.as_ref()) { (tap) }
+            @if let Some(name) = way.and_then(|way| way.bolt.as_ref()).and_then(|bolt| bolt.name.as_ref()) {
+                br; (together(&format!("bolt: {name}")))
+            }
         }
         td { @if let Some(depths) = depths { (both(depths.drill, Some(depths.drill_after_cut), unit)) } }
         td { @if let Some(depths) = depths { (both(depths.set_now, depths.set_after_cut, unit)) } }

@@ -9,7 +9,7 @@ use crate::out;
 use crate::table::{Side, Table, item};
 use holebook_core::hole::remedies::{Assessment, Verdict, remedies};
 use holebook_core::hole::situation::Situation;
-use holebook_core::length::Unit;
+use holebook_core::length::{Length, Unit};
 use std::fs;
 use std::io::{self, Read as _};
 use std::path::Path;
@@ -71,6 +71,7 @@ fn words(situation: &Situation, all: &[Assessment], unit: Unit) -> String {
         text.push_str(&reasons(place + 1, assessment, unit));
     }
     text.push_str(&thread_left(all, unit));
+    text.push_str(&joint(all, unit));
     let usable = all
         .iter()
         .filter(|assessment| assessment.verdict != Verdict::DoesNotFit);
@@ -142,6 +143,61 @@ fn reasons(place: usize, assessment: &Assessment, unit: Unit) -> String {
         text.push_str(&item(&format!("not in the drawer: {missing}")));
     }
     text
+}
+
+/// What fails first in the first remedy, and which bolt it takes.
+fn joint(all: &[Assessment], unit: Unit) -> String {
+    let Some((first, fails)) = all
+        .first()
+        .and_then(|first| first.fails.as_ref().map(|fails| (first, fails)))
+    else {
+        return String::new();
+    };
+    let mut text = format!(
+        "\nThe finished joint of 1, {}:\n",
+        work(&first.work(), unit)
+    );
+    for held in &fails.loads {
+        text.push_str(&item(&format!(
+            "{} at {}",
+            held.part,
+            load(held.load_n, unit)
+        )));
+    }
+    for lack in &fails.lacks {
+        text.push_str(&item(&format!("not known: {lack}")));
+    }
+    if let Some(found) = &fails.engagement {
+        let of = |mm: f64| {
+            Length::from_mm(mm)
+                .map_or_else(|_| "an unknown length".into(), |length| length.show(unit))
+        };
+        let iso = found.iso16224_mm.map_or_else(|| "none".to_owned(), of);
+        text.push_str(&item(&format!(
+            "thread for the bolt to break first: {} by FED-STD-H28/2B, {}; {iso} by ISO/TR 16224: {}",
+            of(found.h28_mm),
+            found.h28_formula,
+            found.iso16224_note
+        )));
+    }
+    text.push_str(&bolt(first, unit));
+    text
+}
+
+fn bolt(first: &Assessment, unit: Unit) -> String {
+    let Some(bolt) = &first.bolt else {
+        return item(
+            "bolt: say grip_mm, the thickness bolted on, to know which length reaches and does not bottom",
+        );
+    };
+    let most = bolt
+        .most
+        .map_or_else(String::new, |most| format!(", at most {}", most.show(unit)));
+    let name = bolt.name.as_deref().unwrap_or("no length that is sold");
+    item(&format!(
+        "bolt: {name}; at least {}{most} under the head",
+        bolt.least.show(unit)
+    ))
 }
 
 /// How much is left for the first remedy, from the top of its engagement to the bottom.

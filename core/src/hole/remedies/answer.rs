@@ -7,6 +7,8 @@ use crate::hole::damage::Span;
 use crate::hole::record::Remedy;
 use crate::insert::{Family, TapChamfer};
 use crate::length::Length;
+use crate::strength::Comparison;
+use crate::strength::bolt::Reach;
 use serde::{Serialize, Serializer};
 
 #[derive(Serialize)]
@@ -24,6 +26,8 @@ struct Answer<'a> {
     bolt_strength_n: Option<f64>,
     sound_strength_n: Option<f64>,
     strength_ratio: Option<f64>,
+    fails: Option<&'a Comparison>,
+    bolt: Option<&'a Reach>,
     depths_mm: DepthsOrNone<'a>,
     drill: Option<NamedDrill>,
     tap: Option<&'a str>,
@@ -76,6 +80,8 @@ impl Serialize for Assessment {
             bolt_strength_n: self.bolt_strength_n,
             sound_strength_n: self.sound_strength_n,
             strength_ratio: self.strength_ratio,
+            fails: self.fails.as_ref(),
+            bolt: self.bolt.as_ref(),
             depths_mm: self.depths.as_ref().map_or(none, DepthsOrNone::Some),
             drill: self.drill.map(|drill| NamedDrill {
                 name: drill.name.to_string(),

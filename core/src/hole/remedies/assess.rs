@@ -5,7 +5,7 @@ use super::check::{Check, Lack, Weight};
 use super::depth::{Downwards, downwards};
 use super::holds::Holds;
 use super::left::{bare_wall, key_wall, leaning, wandered, worst_depth};
-use super::{Assessment, ThreadLeft, Verdict, rank, room};
+use super::{Assessment, ThreadLeft, Verdict, joint, rank, room};
 use crate::drill::clearance;
 use crate::hole::caution::Caution;
 use crate::hole::damage::{DEEPEST, Damage, Slice, Span, slices};
@@ -83,7 +83,13 @@ impl<'a> Judge<'a> {
             Remedy::ThreadedPlug => checks.push(lock()),
             _ => {}
         }
-        let cautions = cautions(situation, &way, &holds, down.as_ref());
+        let bolt = joint::bolt(situation, &way, down.as_ref());
+        let mut cautions = cautions(situation, &way, &holds, down.as_ref());
+        cautions.extend(
+            bolt.as_ref()
+                .and_then(|bolt| bolt.advice)
+                .map(Caution::BoltLength),
+        );
         let (depths, tap_chamfer) = match down {
             Some(Downwards {
                 depths,
@@ -106,6 +112,9 @@ impl<'a> Judge<'a> {
             bolt_strength_n: holds.bolt_n,
             sound_strength_n: Some(holds.sound_n),
             strength_ratio: holds.ratio(),
+            bolt_thread: way.bolt,
+            fails: Some(joint::fails(situation, &way, effective)),
+            bolt,
             depths,
             not_on_hand: rank::not_on_hand(situation, &way),
             outside_thread: way.outside,
@@ -278,8 +287,16 @@ fn cautions(
         Caution::OilInBlindHole
     });
     match way.remedy {
-        Remedy::WireInsert => cautions.extend([Caution::Tang, Caution::InsertInHand]),
-        Remedy::KeyLockingInsert => cautions.extend([Caution::KeySlots, Caution::InsertInHand]),
+        Remedy::WireInsert => cautions.extend([
+            Caution::Tang,
+            Caution::InsertInHand,
+            Caution::PrevailingTorque,
+        ]),
+        Remedy::KeyLockingInsert => cautions.extend([
+            Caution::KeySlots,
+            Caution::InsertInHand,
+            Caution::PrevailingTorque,
+        ]),
         Remedy::LargerBolt => cautions.push(Caution::LargerBolt),
         Remedy::ThreadedPlug => cautions.push(Caution::Plug),
         _ => {}
@@ -295,6 +312,12 @@ fn strength_cautions(
 ) {
     if let Some(ratio) = holds.ratio().filter(|ratio| *ratio < 1.0) {
         cautions.push(Caution::IronStripsFirst { ratio });
+    }
+    if let Some(grade) = situation.bolt.filter(|_| holds.bolt_n.is_none()) {
+        cautions.push(Caution::GradeNotCovered {
+            grade,
+            thread: way.bolt,
+        });
     }
     let share = holds.parent_n.map(|parent| parent / holds.sound_n);
     if let Some(share) = share.filter(|share| *share < 1.0 - 1e-9) {

@@ -51,6 +51,8 @@ pub fn situation_of(hole: &HoleRecord, face: &FaceRecord) -> Result<Situation, M
         nearest_edge: least(hole, Quantity::NearestEdge),
         nearest_hole: least(hole, Quantity::NearestHole),
         mating_hole: least(hole, Quantity::MatingHole),
+        // A bolt that is chosen for too little stays short of some thread; one chosen for too much bottoms.
+        grip: least(hole, Quantity::Grip),
         damage: seen(&hole.damage),
         damage_read: !hole.damage.0.is_empty(),
         milled,

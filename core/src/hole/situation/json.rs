@@ -27,6 +27,8 @@ pub(super) struct Wire {
     nearest_hole: Option<Length>,
     #[serde(rename = "mating_hole_mm", default)]
     mating_hole: Option<Length>,
+    #[serde(rename = "grip_mm", default)]
+    grip: Option<Length>,
     #[serde(rename = "face_cut_mm", default)]
     face_cut: Option<Length>,
     #[serde(rename = "milled_mm", default)]
@@ -66,6 +68,7 @@ impl TryFrom<Wire> for Situation {
             nearest_edge: wire.nearest_edge,
             nearest_hole: wire.nearest_hole,
             mating_hole: wire.mating_hole,
+            grip: wire.grip,
             face_cut: wire.face_cut,
             milled: wire.milled.unwrap_or_default(),
             damage_read: wire.damage.is_some(),
@@ -102,6 +105,7 @@ impl From<Situation> for Wire {
             nearest_edge: situation.nearest_edge,
             nearest_hole: situation.nearest_hole,
             mating_hole: situation.mating_hole,
+            grip: situation.grip,
             face_cut: situation.face_cut,
             milled: Some(situation.milled),
             damage: situation.damage_read.then_some(stations),

@@ -23,6 +23,7 @@ impl fmt::Display for Quantity {
             Quantity::NearestHole => "distance to the nearest hole",
             Quantity::Bore => "bore",
             Quantity::MatingHole => "hole in the part bolted on",
+            Quantity::Grip => "thickness bolted on",
         })
     }
 }

@@ -1,12 +1,12 @@
 //! The numbers of a step.
 
-use super::StepKey;
+use super::{StepKey, cutting, proving};
+use crate::cutting::Feed;
 use crate::drill::{Drill, tap_drill};
 use crate::hole::record::{CheckKind, CutStep, Remedy};
 use crate::hole::remedies::{Assessment, point_length};
 use crate::hole::situation::Situation;
 use crate::length::Length;
-use crate::strength::{Condition, torque};
 
 /// A number with its name.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,6 +30,10 @@ pub enum Value {
     Degrees(f64, f64),
     /// How many.
     Count(u8),
+    /// Turns a minute, between two limits.
+    Turns(f64, f64),
+    /// Feed by the turn or the tooth.
+    Feed(Feed),
     /// Newton metres.
     NewtonMetres(f64),
     /// Newtons.
@@ -41,7 +45,7 @@ pub enum Value {
 pub(super) fn numbers(key: StepKey, situation: &Situation, assessment: &Assessment) -> Vec<Number> {
     let mut list = List(Vec::new());
     match key {
-        StepKey::Cut(step) => cutting(&mut list, step, situation, assessment),
+        StepKey::Cut(step) => cut(&mut list, step, situation, assessment),
         StepKey::FaceCut => {
             list.length("still to come off", situation.face_cut);
             list.length(
@@ -61,24 +65,25 @@ pub(super) fn numbers(key: StepKey, situation: &Situation, assessment: &Assessme
             list.length("to a depth of", engaged_by_bolt(situation, assessment))
         }
         StepKey::Check(_) => {}
-        StepKey::Prove => proving(&mut list, situation, assessment),
+        StepKey::Prove => proving::numbers(&mut list, situation, assessment),
     }
     list.0
 }
 
-struct List(Vec<Number>);
+/// Collects the numbers of a step; what is not known is left out.
+pub(super) struct List(Vec<Number>);
 
 impl List {
-    fn push(&mut self, name: &'static str, value: Option<Value>) {
+    pub fn push(&mut self, name: &'static str, value: Option<Value>) {
         self.0.extend(value.map(|value| Number { name, value }));
     }
 
-    fn length(&mut self, name: &'static str, length: Option<Length>) {
+    pub fn length(&mut self, name: &'static str, length: Option<Length>) {
         self.push(name, length.map(Value::Length));
     }
 }
 
-fn cutting(list: &mut List, step: CutStep, situation: &Situation, assessment: &Assessment) {
+fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Assessment) {
     let depths = assessment.depths.as_ref();
     match step {
         CutStep::ClearBroken => {
@@ -99,10 +104,7 @@ fn cutting(list: &mut List, step: CutStep, situation: &Situation, assessment: &A
                 "old hole off centre by",
                 Some(situation.damage.wandered()).filter(|off| off.is_positive()),
             );
-            list.length(
-                "end mill below",
-                assessment.drill.map(|drill| drill.diameter),
-            );
+            cutting::numbers(list, step, situation, assessment);
         }
         CutStep::Drill => {
             list.push("drill", assessment.drill.map(Value::Drill));
@@ -123,6 +125,7 @@ fn cutting(list: &mut List, step: CutStep, situation: &Situation, assessment: &A
                 "point beyond that",
                 assessment.drill.map(|drill| point_length(&drill)),
             );
+            cutting::numbers(list, step, situation, assessment);
         }
         CutStep::Tap => {
             list.push("tap", assessment.tap.clone().map(Value::Words));
@@ -200,27 +203,4 @@ fn engaged_by_bolt(situation: &Situation, assessment: &Assessment) -> Option<Len
     insert
         .or(plug)
         .or_else(|| assessment.engaged.map(|engaged| engaged.length()))
-}
-
-/// The torque at which the preload, with its scatter, stays under half the load that strips the iron and three quarters of the bolt's
-/// proof load: see [`torque`]. Only where the grade is known.
-fn proving(list: &mut List, situation: &Situation, assessment: &Assessment) {
-    list.push(
-        "the iron strips at",
-        assessment.parent_strength_n.map(Value::Newtons),
-    );
-    let Some((grade, strips_n)) = situation.bolt.zip(assessment.parent_strength_n) else {
-        return;
-    };
-    if assessment.remedy == Remedy::LargerBolt {
-        return; // the torque of a larger bolt is not that of the wanted one
-    }
-    let name = ["torque, dry, not above", "torque, oiled, not above"];
-    for (name, condition) in name.into_iter().zip([Condition::Dry, Condition::Oiled]) {
-        let range = torque(&situation.thread, &grade, strips_n, condition).ok();
-        list.push(
-            name,
-            range.map(|range| Value::NewtonMetres(range.low_nm_torque)),
-        );
-    }
 }

@@ -153,7 +153,13 @@ fn proof_cautions(situation: &Situation, assessment: &Assessment) -> Vec<Caution
     let weak = |caution: &&Caution| {
         matches!(
             caution,
-            Caution::IronStripsFirst { .. } | Caution::HoldsLess { .. } | Caution::AssumedIron
+            Caution::IronStripsFirst { .. }
+                | Caution::HoldsLess { .. }
+                | Caution::AssumedIron
+                | Caution::BoltLength(_)
+                | Caution::GradeNotCovered { .. }
+                | Caution::LargerBolt
+                | Caution::PrevailingTorque
         )
     };
     let mut cautions: Vec<Caution> = assessment.cautions.iter().filter(weak).copied().collect();

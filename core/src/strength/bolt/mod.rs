@@ -6,6 +6,7 @@ mod tests;
 
 pub use stock::{length_tolerance, stock_lengths, stock_source, thread_length};
 
+use crate::drill::Drill;
 use crate::length::Length;
 use crate::thread::Thread;
 use serde::Serialize;
@@ -61,6 +62,8 @@ pub struct Reach {
     /// Shortest length that is sold and does both, its tolerance counted.
     #[serde(rename = "shortest_stock_mm")]
     pub shortest: Option<Length>,
+    /// The shortest as the trade writes it: `3/8-16 x 1-3/4`, `M10 x 45`.
+    pub name: Option<String>,
     /// Longest that is sold and does both; none where nothing bounds it.
     #[serde(rename = "longest_stock_mm")]
     pub longest: Option<Length>,
@@ -142,6 +145,22 @@ fn as_words<S: serde::Serializer>(advice: &Option<ReachAdvice>, to: S) -> Result
     }
 }
 
+/// A bolt as the trade writes it: `3/8-16 x 1-3/4`, `M10 x 45`.
+pub fn bolt_name(thread: &Thread, length: Length) -> String {
+    let designation = thread.designation();
+    // A Unified series goes without saying; any other is part of the name.
+    let short = designation
+        .strip_suffix(" UNC")
+        .or_else(|| designation.strip_suffix(" UNF"));
+    let thread_words = short.unwrap_or(&designation);
+    if thread.series().is_metric() {
+        format!("{thread_words} x {}", length.mm())
+    } else {
+        let sixty_fourths = (length.inches() * 64.0).round() as u16;
+        format!("{thread_words} x {}", Drill::fraction(sixty_fourths))
+    }
+}
+
 /// Finds the bolts that reach and do not bottom.
 pub fn reach(seat: &Seat) -> Reach {
     let pitches = |count: f64| Length::computed_mm(count * seat.bolt.pitch_mm());
@@ -167,6 +186,7 @@ pub fn reach(seat: &Seat) -> Reach {
         least,
         most,
         shortest,
+        name: shortest.map(|length| bolt_name(&seat.bolt, length)),
         longest,
         advice: advice(seat, (least, most), shortest, &stock),
         threaded_to_head: shortest.is_some_and(|length| shank_meets_thread(seat, length)),

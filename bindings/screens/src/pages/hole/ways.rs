@@ -130,6 +130,8 @@ fn in_full(way: &Assessment, unit: Unit) -> Markup {
                     @if let Some(engaged) = way.effective_engagement { dt { "Thread that holds" } dd { (engaged.show(unit)) } }
                     @if let Some(load) = way.parent_strength_n { dt { "Casting strips at" } dd { (force(load, unit)) } }
                     @if let Some(load) = way.bolt_strength_n { dt { "Bolt breaks at" } dd { (force(load, unit)) } }
+                    @if let Some(first) = way.fails.as_ref().and_then(|fails| fails.weakest) { dt { "Fails first" } dd { (first) } }
+                    @if let Some(name) = way.bolt.as_ref().and_then(|bolt| bolt.name.as_ref()) { dt { "Bolt" } dd { (name) } }
                 }
                 @if let Some(insert) = &way.insert { p.source { "Its hole from: " (insert.source) } }
                 ul.checks { @for check in &way.checks { (check_line(check, unit)) } }

@@ -2,7 +2,7 @@
 
 use super::Leaf;
 use crate::lengths::{drill, force};
-use crate::words::{count, torque, torque_unit, when};
+use crate::words::{count, feed, torque, torque_unit, turns, when};
 use holebook_core::hole::record::{CheckKind, CutStep};
 use holebook_core::hole::steps::{Number, Step, StepKey, Value, out_of_order};
 use holebook_core::length::Unit;
@@ -66,7 +66,21 @@ fn rest(step: &Step, now: bool, leaf: &Leaf<'_>) -> Markup {
     html! {
         p.faint { (step.why) }
         @for caution in &step.cautions { p.caution { b { "Care. " } (caution) } }
+        (more(step))
         (record(step, now, leaf))
+    }
+}
+
+/// What more there is to know, folded: nobody with a tool in hand reads it all.
+fn more(step: &Step) -> Markup {
+    let summary = match step.key {
+        StepKey::Prove => "What the numbers stand on",
+        _ => "More on cutting it",
+    };
+    html! {
+        @if !step.notes.is_empty() {
+            details { summary { (summary) } ul.read { @for note in &step.notes { li { (note) } } } }
+        }
     }
 }
 
@@ -96,6 +110,8 @@ fn value(number: &Number, unit: Unit) -> String {
         Value::Count(count) => count.to_string(),
         Value::NewtonMetres(newton_metres) => torque(*newton_metres, unit),
         Value::Newtons(newtons) => force(*newtons, unit),
+        Value::Turns(least, most) => turns(*least, *most),
+        Value::Feed(by) => feed(by, unit),
         Value::Words(words) => return words.clone(),
     };
     words

@@ -1,0 +1,206 @@
+#![allow(clippy::unwrap_used)]
+
+use super::super::super::testing::*;
+use super::super::Assessment;
+use crate::hole::caution::Caution;
+use crate::hole::record::Remedy;
+use crate::hole::situation::Situation;
+use crate::insert::{Catalogue, Family};
+use crate::length::Length;
+use crate::strength::bolt::{ReachAdvice, length_tolerance};
+use crate::strength::{Aluminium, Grade, Iron, Metal, Part, Steel};
+use proptest::prelude::*;
+
+fn remedies(situation: &Situation) -> Vec<Assessment> {
+    super::super::remedies(situation, Catalogue::standard())
+}
+
+fn hole() -> Situation {
+    Situation {
+        bolt: Some(Grade::Sae5),
+        metal: Metal::Gray(Iron::Class25),
+        through: Some(false),
+        depth: Some(mm(34.0)),
+        floor: Some(mm(12.0)),
+        nearest_edge: Some(mm(30.0)),
+        nearest_hole: Some(mm(60.0)),
+        mating_hole: Some(mm(12.5)),
+        grip: Some(mm(19.05)),
+        face_cut: Some(Length::ZERO),
+        damage_read: true,
+        damage: damage(vec![station(0.0, 30.0, 10.0, 0.0, 0.0)]),
+        ..Situation::of(thread("3/8-16"))
+    }
+}
+
+fn each_insert(situation: &Situation) -> Vec<Assessment> {
+    remedies(situation)
+        .into_iter()
+        .filter(|way| way.insert.is_some())
+        .collect()
+}
+
+fn of(situation: &Situation, remedy: Remedy) -> Assessment {
+    remedies(situation)
+        .into_iter()
+        .find(|way| way.remedy == remedy)
+        .unwrap()
+}
+
+#[test]
+fn the_answer_carries_the_bolt_only_where_the_grip_is_known() {
+    let mut situation = hole();
+    let json = |situation: &Situation| {
+        serde_json::to_value(of(situation, Remedy::KeyLockingInsert)).unwrap()
+    };
+    let with = json(&situation);
+    assert_eq!(with["bolt"]["thread"], "3/8-16 UNC");
+    assert_eq!(with["bolt"]["grip_mm"], 19.05);
+    assert!(
+        with["bolt"]["name"]
+            .as_str()
+            .unwrap()
+            .starts_with("3/8-16 x 1-"),
+        "{}",
+        with["bolt"]
+    );
+    assert_eq!(with["fails"]["weakest"], "parent-thread-published");
+    assert!(with["fails"]["engagement"]["h28_mm"].as_f64().unwrap() > 9.0);
+    assert_eq!(
+        with["fails"]["engagement"]["iso16224_mm"],
+        serde_json::Value::Null
+    );
+    situation.grip = None;
+    assert_eq!(json(&situation)["bolt"], serde_json::Value::Null);
+}
+
+#[test]
+fn the_bolt_found_reaches_past_the_insert_and_stays_off_the_bottom() {
+    let situation = hole();
+    for way in each_insert(&situation) {
+        let insert = way.insert.as_ref().unwrap();
+        let bolt = way.bolt.as_ref().unwrap();
+        let beyond = if insert.family == Family::WireThread {
+            2.0
+        } else {
+            1.0
+        };
+        for length in [bolt.shortest, bolt.longest].into_iter().flatten() {
+            let (short, long) = length_tolerance(&bolt.thread, length);
+            let tip = |length: Length| (length - mm(19.05)).mm();
+            let past =
+                (insert.set_below_max + insert.length).mm() + beyond * insert.internal.pitch_mm();
+            assert!(
+                tip(length - short) >= past - 1e-6,
+                "{}: {}",
+                insert.family,
+                tip(length)
+            );
+            assert!(
+                tip(length + long) < 34.0,
+                "{}: {}",
+                insert.family,
+                tip(length)
+            );
+        }
+    }
+}
+
+#[test]
+fn a_hole_that_goes_through_bounds_no_bolt_and_says_so() {
+    let situation = Situation {
+        through: Some(true),
+        floor: None,
+        ..hole()
+    };
+    let way = of(&situation, Remedy::KeyLockingInsert);
+    assert_eq!(way.bolt.unwrap().most, None);
+    assert!(
+        way.cautions
+            .contains(&Caution::BoltLength(ReachAdvice::GoesThrough))
+    );
+}
+
+#[test]
+fn without_a_depth_nothing_says_that_a_bolt_in_the_metal_clears() {
+    let situation = Situation {
+        depth: None,
+        floor: None,
+        ..hole()
+    };
+    let way = of(&situation, Remedy::Leave);
+    assert!(
+        way.cautions
+            .contains(&Caution::BoltLength(ReachAdvice::RoomNotKnown))
+    );
+}
+
+#[test]
+fn a_grade_that_does_not_cover_the_size_says_so() {
+    let situation = Situation {
+        thread: thread("10-24"),
+        ..hole()
+    };
+    let way = of(&situation, Remedy::WireInsert);
+    assert_eq!(way.bolt_strength_n, None);
+    let said = way
+        .cautions
+        .iter()
+        .find(|caution| matches!(caution, Caution::GradeNotCovered { .. }));
+    let said = said.unwrap().to_string();
+    assert!(
+        said.contains("SAE J429 grade 5 does not cover 10-24 UNC"),
+        "{said}"
+    );
+    assert!(way.fails.unwrap().lacks[0].contains("1/4 in"));
+}
+
+#[test]
+fn a_larger_bolt_has_a_torque_of_its_own() {
+    let situation = hole();
+    let larger = of(&situation, Remedy::LargerBolt);
+    assert_eq!(larger.bolt_thread, thread("7/16-14"));
+    let bolt = larger.bolt.unwrap();
+    assert_eq!(bolt.thread, thread("7/16-14"));
+}
+
+/// In steel a sound hole has one diameter of thread, in aluminium two (rules of the trade, secondary source).
+#[test]
+fn how_much_is_sound_depends_on_the_metal() {
+    let sound = |metal: Metal| {
+        let situation = Situation { metal, ..hole() };
+        let way = of(&situation, Remedy::Leave);
+        way.sound_strength_n.unwrap() / metal.shear_strength_mpa()
+    };
+    let steel = sound(Metal::Steel(Steel::A36));
+    assert!((sound(Metal::Gray(Iron::Class25)) / steel - 1.5).abs() < 1e-6);
+    assert!((sound(Metal::Aluminium(Aluminium::Alloy356T6)) / steel - 2.0).abs() < 1e-6);
+}
+
+proptest! {
+    #[test]
+    fn a_stronger_metal_never_fails_sooner(a in 0_usize..5, b in 0_usize..5) {
+        let least = |index: usize| {
+            let situation = Situation { metal: Metal::Gray(Iron::ALL[index]), ..hole() };
+            of(&situation, Remedy::KeyLockingInsert).fails.unwrap().loads[0].load_n
+        };
+        prop_assert!(least(a.min(b)) <= least(a.max(b)) + 1e-9);
+    }
+
+    #[test]
+    fn the_weakest_is_the_least_load(depth in 20.0_f64..60.0, diameter in 8.0_f64..14.0) {
+        let situation = Situation {
+            depth: Some(mm(depth)),
+            damage: damage(vec![station(0.0, depth, diameter, 0.5, 0.0)]),
+            ..hole()
+        };
+        for way in remedies(&situation) {
+            let Some(fails) = way.fails else { continue };
+            let least = fails.loads.iter().map(|load| load.load_n).fold(f64::INFINITY, f64::min);
+            prop_assert_eq!(fails.loads[0].load_n, least);
+            prop_assert_eq!(fails.weakest, Some(fails.loads[0].part));
+            let strips = fails.loads.iter().find(|load| load.part == Part::ParentThread).unwrap();
+            prop_assert!(strips.load_n >= way.parent_strength_n.unwrap() - 1e-6);
+        }
+    }
+}
