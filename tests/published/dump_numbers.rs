@@ -60,10 +60,18 @@ fn strength(t: Thread) -> Value {
         t.pitch_mm(),
     );
     let area = t.stress_area_mm2();
-    let internal =
-        internal_shear_area_mm2_per_mm(screw.major_min.mm(), hole.pitch_diameter_max.mm(), p);
-    let external =
-        external_shear_area_mm2_per_mm(hole.minor_max.mm(), screw.pitch_diameter_min.mm(), p);
+    let internal = internal_shear_area_mm2_per_mm(
+        screw.major_min.mm(),
+        hole.pitch_diameter_max.mm(),
+        p,
+        t.form(),
+    );
+    let external = external_shear_area_mm2_per_mm(
+        hole.minor_max.mm(),
+        screw.pitch_diameter_min.mm(),
+        p,
+        t.form(),
+    );
     let external_max = areas::external_shear_area_max_mm2_per_mm(basic.minor_mm);
     json!({
         "As_FEDSTD_1b": area / 25.4 / 25.4,

@@ -7,15 +7,16 @@ use holebook_core::insert::{Catalogue, TapChamfer};
 use holebook_core::strength::{
     Grade, areas, engagement, internal_shear_area_mm2_per_mm, torque_nm_torque,
 };
-use holebook_core::thread::Thread;
 use holebook_core::thread::unified::{minor_tolerance_2b_in, pitch_diameter_tolerance_2a_in};
+use holebook_core::thread::{Form, Thread};
 
 const NEWTONS_PER_LB: f64 = 4.448_221_615;
 const NM_PER_LB_FT: f64 = 1.355_817_948;
 
 /// From the figures that the example starts with, and the thread itself from its designation alone.
 pub fn iron_engagement(row: &Row<'_>, column: &str) -> Ours {
-    let hole = internal_shear_area_mm2_per_mm(1.1064 * 25.4, 1.0416 * 25.4, 25.4 / 7.0);
+    let hole =
+        internal_shear_area_mm2_per_mm(1.1064 * 25.4, 1.0416 * 25.4, 25.4 / 7.0, Form::Sixty);
     let screw = areas::external_shear_area_max_mm2_per_mm(0.970 * 25.4);
     let area = 0.763 * MM2_PER_IN2;
     let r2 = engagement::r2(20_000.0, 60_000.0);

@@ -63,6 +63,7 @@ fn screw_side(thread: &Thread) -> f64 {
         thread.usual_internal().minor_max.mm(),
         thread.usual_external().pitch_diameter_min.mm(),
         thread.pitch_mm(),
+        thread.form(),
     )
 }
 

@@ -14,7 +14,7 @@ pub enum Kind {
     Letter,
     /// Number drills, 1 to 80 (ANSI B94.11M).
     Number,
-    /// Metric drills: 0.5 to 14 mm by 0.1 mm, to 32 mm by 0.25 mm, and to 60 mm by 0.5 mm.
+    /// Metric drills: 0.5 to 14 mm by 0.1 mm, to 32 mm by 0.25 mm, and to 64 mm by 0.5 mm.
     ///
     /// BS 328 as public pages quote it (secondary source) for 0.5 to 25 mm; above that common practice, no source.
     MetricTenth,
@@ -66,7 +66,7 @@ impl Kind {
             Kind::MetricTenth => {
                 let tenths = (5..=140).map(|tenths| Drill::metric(tenths * 10));
                 let quarters = (57..=128).map(|quarters| Drill::metric(quarters * 25));
-                let halves = (65..=120).map(|halves| Drill::metric(halves * 50));
+                let halves = (65..=128).map(|halves| Drill::metric(halves * 50));
                 Box::new(tenths.chain(quarters).chain(halves))
             }
             Kind::MetricHalfTenth => {

@@ -3,12 +3,19 @@
 use super::wanted::{FullThread, HoleWanted, Purpose};
 use super::{Drawer, Drill, metric_tapping, nearest};
 use crate::length::Length;
-use crate::thread::{InternalLimits, SQRT_3, Thread};
+use crate::thread::{InternalLimits, System, Thread};
 use serde::Serialize;
 
 /// The thread that a shop's inch tap drills are chosen for, in percent.
 const AIM_PERCENT: f64 = 75.0;
 const INCH_RULE: &str = "the drill nearest to 75 % thread (common practice, no source); percentage as FED-STD-H28/2B 20.2.3";
+/// Part of the depth that the drills of BS 1157 leave, in the middle.
+const WHITWORTH_PERCENT: f64 = 80.0;
+const WHITWORTH_RULE: &str =
+    "the drill nearest to 80 % of the depth (judgement; the drills of BS 1157 leave 75 to 87 %)";
+const PIPE_PERCENT: f64 = 90.0;
+const PIPE_RULE: &str = "the drill nearest to 90 % of the depth (judgement)";
+const TAPER_RULE: &str = "the drill nearest to the bore a third of a diameter down the taper (judgement); the tap's own chart comes first";
 
 /// The usual drill for a tapped hole.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -32,10 +39,9 @@ struct TapAim {
 /// The drill a shop takes for a thread: the inch drill nearest to 75 % thread, or the drill of ISO 2306.
 pub fn tap_drill(thread: &Thread) -> TapDrill {
     let TapAim { diameter, source } = aim(thread);
-    let drawer = if thread.series().is_metric() {
-        Drawer::METRIC_FINE
-    } else {
-        Drawer::INCH
+    let drawer = match thread.series().system() {
+        System::Unified => Drawer::INCH,
+        System::Metric | System::Whitworth | System::Pipe => Drawer::METRIC_FINE,
     };
     let drill = nearest(diameter, &drawer).expect("neither of these drawers is empty");
     TapDrill {
@@ -46,14 +52,27 @@ pub fn tap_drill(thread: &Thread) -> TapDrill {
 }
 
 fn aim(thread: &Thread) -> TapAim {
-    if thread.series().is_metric() {
-        let (diameter, source) = metric_tapping::hole(thread);
-        return TapAim { diameter, source };
+    match thread.series().system() {
+        System::Metric => {
+            let (diameter, source) = metric_tapping::hole(thread);
+            TapAim { diameter, source }
+        }
+        System::Unified => at_percent(thread, AIM_PERCENT, INCH_RULE),
+        System::Whitworth => at_percent(thread, WHITWORTH_PERCENT, WHITWORTH_RULE),
+        System::Pipe if thread.series().is_taper() => TapAim {
+            // One in sixteen over a third of the diameter.
+            diameter: thread.usual_internal().minor_min - thread.nominal() / 48,
+            source: TAPER_RULE,
+        },
+        System::Pipe => at_percent(thread, PIPE_PERCENT, PIPE_RULE),
     }
-    let depth = AIM_PERCENT / 100.0 * full_thread(thread).full_depth_mm;
+}
+
+fn at_percent(thread: &Thread, percent: f64, source: &'static str) -> TapAim {
+    let depth = percent / 100.0 * full_thread(thread).full_depth_mm;
     TapAim {
         diameter: Length::computed_mm(thread.nominal().mm() - depth),
-        source: INCH_RULE,
+        source,
     }
 }
 
@@ -62,14 +81,16 @@ fn aim(thread: &Thread) -> TapAim {
 pub fn tapped_hole(thread: &Thread, engagement: Option<Length>) -> HoleWanted {
     let limits = thread.usual_internal();
     let by_engagement = engagement
-        .filter(|_| !thread.series().is_metric())
+        .filter(|_| thread.series().system() == System::Unified)
         .and_then(|engagement| hole_before_tapping(thread, &limits, engagement));
-    let (least, largest) = by_engagement.unwrap_or((limits.minor_min, limits.minor_max));
+    let (least, largest) = by_engagement.unwrap_or((limits.minor_min, thread.whole_bore_max()));
     let TapAim { diameter, source } = aim(thread);
     let limits_from = if by_engagement.is_some() {
         "limits by length of engagement, FED-STD-H28/2B 30.1"
-    } else {
+    } else if limits.class.is_some() {
         "limits of the minor diameter in the usual class"
+    } else {
+        "limits from the basic minor diameter to 70 % of the depth (judgement)"
     };
     HoleWanted {
         purpose: Purpose::Tap,
@@ -85,16 +106,16 @@ pub fn tapped_hole(thread: &Thread, engagement: Option<Length>) -> HoleWanted {
 ///
 /// 100 % is three quarters of the sharp height on each side, the old American National depth, so
 /// that a hole at the basic minor diameter of a Unified or metric thread is 83.3 %. FED-STD-H28/2B
-/// (1991) 20.2.3. Above the nominal size the result is negative.
+/// (1991) 20.2.3. For Whitworth and pipe threads 100 % is the whole basic depth. Above the nominal size the result is negative.
 pub fn thread_percent(thread: &Thread, hole: Length) -> f64 {
     full_thread(thread).percent(hole)
 }
 
-/// 1.299038 P: twice three quarters of H.
+/// Both sides together: 1.299038 P (twice three quarters of H) for the 60 degree form.
 fn full_thread(thread: &Thread) -> FullThread {
     FullThread {
         major: thread.nominal(),
-        full_depth_mm: 0.75 * SQRT_3 * thread.pitch_mm(),
+        full_depth_mm: 2.0 * thread.form().full_thread_mm(thread.pitch_mm()),
     }
 }
 

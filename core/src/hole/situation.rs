@@ -98,6 +98,14 @@ pub enum SituationError {
         /// The floor.
         floor: Length,
     },
+    /// A pipe thread is wanted.
+    #[error(
+        "{thread} is a pipe thread; it is identified and drilled here but not planned, so leave this hole out of the plan"
+    )]
+    PipeThread {
+        /// The thread.
+        thread: Thread,
+    },
     /// The damage cannot be.
     #[error(transparent)]
     Damage(#[from] DamageError),
@@ -130,6 +138,11 @@ impl Situation {
     /// # Errors
     /// The first reading that cannot be right.
     pub fn check(&self) -> Result<(), SituationError> {
+        if self.thread.is_pipe() {
+            return Err(SituationError::PipeThread {
+                thread: self.thread,
+            });
+        }
         positive("the depth", self.depth, DEEPEST)?;
         positive("the floor", self.floor, DEEPEST)?;
         positive(

@@ -20,7 +20,7 @@ pub use report::{InsertReport, Span, report};
 
 use crate::drill::{Drill, mean_oversize};
 use crate::length::Length;
-use crate::thread::Thread;
+use crate::thread::{Form, Thread};
 use serde::Serialize;
 
 /// One insert of one length, and the hole it wants.
@@ -100,9 +100,14 @@ pub struct OutsideThread {
 }
 
 impl OutsideThread {
+    /// The shape of its groove: that of the standard thread it is, and for STI threads the 60 degree form.
+    pub fn form(&self) -> Form {
+        self.thread.map_or(Form::Sixty, Thread::form)
+    }
+
     /// Percent of thread that a hole leaves to it, as [`crate::drill::thread_percent`].
     pub fn thread_percent(&self, hole: Length) -> f64 {
-        100.0 * (self.major - hole).mm() / (0.75 * crate::thread::SQRT_3 * self.pitch_mm)
+        100.0 * (self.major - hole).mm() / (2.0 * self.form().full_thread_mm(self.pitch_mm))
     }
 }
 

@@ -8,7 +8,7 @@ use super::file::WireDrill;
 use super::{Coil, Confidence, Countersink, Family, Insert, OutsideThread, oversize_note};
 use crate::drill::{Drawer, Drill, between};
 use crate::length::Length;
-use crate::thread::{InternalClass, InternalLimits, SQRT_3, Thread};
+use crate::thread::{Form, Hand, InternalClass, InternalLimits, SQRT_3, Thread};
 
 const SOURCE: &str = "STI hole by formula from the wire's section, as ASME B18.29.1 and B18.29.2M are remembered; lengths and \
                       depths by the rules of ASME B18.29 (secondary source)";
@@ -29,6 +29,10 @@ pub(super) fn inserts_for(
     charted: Option<&WireDrill>,
     shop: Option<&str>,
 ) -> Vec<Insert> {
+    // The wire's section is that of the 60 degree form, and it is wound for right-hand threads.
+    if thread.form() != Form::Sixty || thread.hand() != Hand::Right {
+        return Vec::new();
+    }
     let hole = sti_hole(thread);
     let Some(drill) = charted.map_or_else(|| by_window(thread, &hole), |row| Some(row.drill))
     else {
@@ -69,14 +73,10 @@ pub(super) fn window(thread: Thread) -> (Length, Length) {
 }
 
 fn sti_hole(thread: Thread) -> StiHole {
-    let class = if thread.series().is_metric() {
-        InternalClass::Metric5H
-    } else {
-        InternalClass::Unified2B
-    };
+    let close = InternalClass::Metric5H;
     let nominal = thread
-        .internal(class)
-        .expect("a common thread has its classes; a test goes through them all");
+        .internal(close)
+        .unwrap_or_else(|_| thread.usual_internal());
     let (d, p) = (thread.nominal().mm(), thread.pitch_mm());
     let pitch_diameter = Length::computed_mm(d + 0.375 * SQRT_3 * p);
     let minor_min = Length::computed_mm(d + 0.125 * SQRT_3 * p);

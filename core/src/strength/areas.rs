@@ -1,23 +1,28 @@
 //! Shear areas of threads, for each millimetre of engagement: FED-STD-H28/2B (1991) Table II.B.1.
 //!
 //! Diameters and pitch in mm, results in mm² for each mm. "Screw" is the external thread, "hole"
-//! the internal one.
+//! the internal one. (2a) and (4a) are geometry and hold for every form, with the tangent of half its angle where the
+//! standard has 0.57735; the others have the 60 degree form in their constants.
 
+use crate::thread::Form;
 use std::f64::consts::PI;
 
 /// 1/√3, printed 0.57735: half the width of a thread for each unit of height on one flank.
 const FLANK: f64 = 0.577_350_269_189_625_8;
 
-/// (2a): least shear area of the hole, from the least screw and the largest hole.
+/// (2a): least shear area of the hole, from the least screw and the largest hole:
+/// pi n dmin (1/(2n) + tan(half angle) (dmin - D2max)).
 pub fn internal_shear_area_mm2_per_mm(
     screw_major_min_mm: f64,
     hole_pitch_diameter_max_mm: f64,
     pitch_mm: f64,
+    form: Form,
 ) -> f64 {
     let n = 1.0 / pitch_mm;
     PI * n
         * screw_major_min_mm
-        * (pitch_mm / 2.0 + FLANK * (screw_major_min_mm - hole_pitch_diameter_max_mm))
+        * (pitch_mm / 2.0
+            + form.tan_half_angle() * (screw_major_min_mm - hole_pitch_diameter_max_mm))
 }
 
 /// (2b): the same from tolerances: of the screw's major diameter, of the hole's pitch diameter, and
@@ -44,11 +49,13 @@ pub fn external_shear_area_mm2_per_mm(
     hole_minor_max_mm: f64,
     screw_pitch_diameter_min_mm: f64,
     pitch_mm: f64,
+    form: Form,
 ) -> f64 {
     let n = 1.0 / pitch_mm;
     PI * n
         * hole_minor_max_mm
-        * (pitch_mm / 2.0 + FLANK * (screw_pitch_diameter_min_mm - hole_minor_max_mm))
+        * (pitch_mm / 2.0
+            + form.tan_half_angle() * (screw_pitch_diameter_min_mm - hole_minor_max_mm))
 }
 
 /// (4b): the same from tolerances: of the hole's minor diameter, of the screw's pitch diameter, and

@@ -178,6 +178,7 @@ fn least_bolt_area_mm2_per_mm(thread: &Thread) -> f64 {
         thread.usual_internal().minor_max.mm(),
         thread.usual_external().pitch_diameter_min.mm(),
         thread.pitch_mm(),
+        thread.form(),
     )
 }
 

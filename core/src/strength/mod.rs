@@ -92,16 +92,19 @@ pub fn parent_shear_area_mm2_per_mm(outside: &OutsideThread) -> f64 {
         outside.major_min.mm(),
         outside.tapped_pitch_diameter_max.mm(),
         outside.pitch_mm,
+        outside.form(),
     )
 }
 
 /// Least shear area of the parent metal round a bolt straight in it, in mm² for each mm of
-/// engagement: class 2A in 2B, or 6g in 6H.
+/// engagement: class 2A in 2B, or 6g in 6H; basic sizes for Whitworth, whose tolerances are not kept. A pipe thread is never
+/// reckoned with.
 pub fn tapped_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
     internal_shear_area_mm2_per_mm(
         thread.usual_external().major_min.mm(),
         thread.usual_internal().pitch_diameter_max.mm(),
         thread.pitch_mm(),
+        thread.form(),
     )
 }
 

@@ -1,7 +1,6 @@
-//! Tolerance classes, and the limits they give.
+//! Tolerance classes.
 
-use super::{Series, ThreadError};
-use crate::length::Length;
+use super::{Series, System, ThreadError};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -27,6 +26,9 @@ pub enum InternalClass {
     /// Metric, tolerance grade 6: usual.
     #[serde(rename = "6H")]
     Metric6H,
+    /// Metric, tolerance grade 7: loose.
+    #[serde(rename = "7H")]
+    Metric7H,
 }
 
 /// Tolerance class of a screw.
@@ -41,57 +43,30 @@ pub enum ExternalClass {
     /// Unified, close, without allowance.
     #[serde(rename = "3A")]
     Unified3A,
+    /// Metric, tolerance grade 4 without allowance: close.
+    #[serde(rename = "4h")]
+    Metric4h,
+    /// Metric, tolerance grade 6 without allowance.
+    #[serde(rename = "6h")]
+    Metric6h,
     /// Metric, tolerance grade 6 in position g: usual.
     #[serde(rename = "6g")]
     Metric6g,
-}
-
-/// Limits of a tapped hole.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct InternalLimits {
-    /// The class they belong to.
-    pub class: InternalClass,
-    /// Least minor diameter.
-    pub minor_min: Length,
-    /// Largest minor diameter.
-    pub minor_max: Length,
-    /// Least pitch diameter.
-    pub pitch_diameter_min: Length,
-    /// Largest pitch diameter.
-    pub pitch_diameter_max: Length,
-    /// Least major diameter, which is the nominal size.
-    pub major_min: Length,
-}
-
-/// Limits of a screw.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct ExternalLimits {
-    /// The class they belong to.
-    pub class: ExternalClass,
-    /// Least major diameter.
-    pub major_min: Length,
-    /// Largest major diameter.
-    pub major_max: Length,
-    /// Least pitch diameter.
-    pub pitch_diameter_min: Length,
-    /// Largest pitch diameter.
-    pub pitch_diameter_max: Length,
-    /// Largest minor diameter of a flat root.
-    pub minor_max: Length,
-    /// Largest minor diameter of a rounded root: UNR (ASME B1.1), or d3 of ISO metric less the
-    /// allowance.
-    pub rounded_root_max: Length,
+    /// Metric, tolerance grade 6 in position e: room for a thick coat.
+    #[serde(rename = "6e")]
+    Metric6e,
 }
 
 impl InternalClass {
     /// All of them.
-    pub const ALL: [InternalClass; 6] = [
+    pub const ALL: [InternalClass; 7] = [
         InternalClass::Unified1B,
         InternalClass::Unified2B,
         InternalClass::Unified3B,
         InternalClass::Metric4H,
         InternalClass::Metric5H,
         InternalClass::Metric6H,
+        InternalClass::Metric7H,
     ];
 
     /// `2B`, `6H` and so on.
@@ -103,34 +78,38 @@ impl InternalClass {
             InternalClass::Metric4H => "4H",
             InternalClass::Metric5H => "5H",
             InternalClass::Metric6H => "6H",
+            InternalClass::Metric7H => "7H",
         }
     }
 
     /// Whether it belongs to ISO metric threads.
     pub const fn is_metric(self) -> bool {
-        matches!(
+        !matches!(
             self,
-            InternalClass::Metric4H | InternalClass::Metric5H | InternalClass::Metric6H
+            InternalClass::Unified1B | InternalClass::Unified2B | InternalClass::Unified3B
         )
     }
 
-    /// The class of a series when nobody asks for another.
-    pub const fn usual(series: Series) -> InternalClass {
-        if series.is_metric() {
-            InternalClass::Metric6H
-        } else {
-            InternalClass::Unified2B
+    /// The class of a series when nobody asks for another; none for Whitworth and pipe threads.
+    pub const fn usual(series: Series) -> Option<InternalClass> {
+        match series.system() {
+            System::Unified => Some(InternalClass::Unified2B),
+            System::Metric => Some(InternalClass::Metric6H),
+            System::Whitworth | System::Pipe => None,
         }
     }
 }
 
 impl ExternalClass {
     /// All of them.
-    pub const ALL: [ExternalClass; 4] = [
+    pub const ALL: [ExternalClass; 7] = [
         ExternalClass::Unified1A,
         ExternalClass::Unified2A,
         ExternalClass::Unified3A,
+        ExternalClass::Metric4h,
+        ExternalClass::Metric6h,
         ExternalClass::Metric6g,
+        ExternalClass::Metric6e,
     ];
 
     /// `2A`, `6g` and so on.
@@ -139,21 +118,27 @@ impl ExternalClass {
             ExternalClass::Unified1A => "1A",
             ExternalClass::Unified2A => "2A",
             ExternalClass::Unified3A => "3A",
+            ExternalClass::Metric4h => "4h",
+            ExternalClass::Metric6h => "6h",
             ExternalClass::Metric6g => "6g",
+            ExternalClass::Metric6e => "6e",
         }
     }
 
     /// Whether it belongs to ISO metric threads.
     pub const fn is_metric(self) -> bool {
-        matches!(self, ExternalClass::Metric6g)
+        !matches!(
+            self,
+            ExternalClass::Unified1A | ExternalClass::Unified2A | ExternalClass::Unified3A
+        )
     }
 
-    /// The class of a series when nobody asks for another.
-    pub const fn usual(series: Series) -> ExternalClass {
-        if series.is_metric() {
-            ExternalClass::Metric6g
-        } else {
-            ExternalClass::Unified2A
+    /// The class of a series when nobody asks for another; none for Whitworth and pipe threads.
+    pub const fn usual(series: Series) -> Option<ExternalClass> {
+        match series.system() {
+            System::Unified => Some(ExternalClass::Unified2A),
+            System::Metric => Some(ExternalClass::Metric6g),
+            System::Whitworth | System::Pipe => None,
         }
     }
 }

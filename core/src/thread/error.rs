@@ -6,7 +6,9 @@ use super::{ExternalClass, InternalClass, Thread};
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ThreadError {
     /// The text is not a thread.
-    #[error("`{asked}` is not a thread; write one such as 3/8-16, 10-24, M10 or M10x1.5")]
+    #[error(
+        "`{asked}` is not a thread; write one such as 3/8-16, 10-24, M10, M10x1.25, 1/2-12 BSW, G 1/2 or 1/2 NPT"
+    )]
     Unreadable {
         /// What was written.
         asked: String,
@@ -22,9 +24,9 @@ pub enum ThreadError {
         /// The nearest that exist, best first.
         nearest: Vec<Thread>,
     },
-    /// An inch size without threads per inch.
+    /// An inch size without threads per inch, or a series with two threads of a size.
     #[error(
-        "`{asked}` does not say how many threads per inch; it could be {}",
+        "`{asked}` does not say which thread of its size; it could be {}",
         list(candidates)
     )]
     NoPitch {
@@ -33,27 +35,29 @@ pub enum ThreadError {
         /// The threads of that size.
         candidates: Vec<Thread>,
     },
-    /// A left-hand thread.
+    /// An inch thread that is in no Unified series, but in one of another form.
     #[error(
-        "`{asked}` is a left-hand thread, and only right-hand threads are worked out here; plan this hole by hand"
+        "`{asked}` is in no Unified series; it may be {} (55 degrees) or a Unified special (60 degrees): check the angle and write its \
+         series behind it, BSW, BSF or UNS",
+        list(candidates)
     )]
-    LeftHand {
+    OtherForm {
         /// What was written.
         asked: String,
+        /// The threads of that size and pitch.
+        candidates: Vec<Thread>,
     },
-    /// A tolerance class behind the designation.
+    /// A special of a size or pitch that cannot be.
     #[error(
-        "`{asked}` has a tolerance class behind the thread; write the thread alone and give {class} as its class"
+        "`{asked}` is no special that could be; sizes run from .060 to 6 in with 3.5 to 100 threads on one diameter, so check both"
     )]
-    ClassInDesignation {
+    AbsurdSpecial {
         /// What was written.
         asked: String,
-        /// The class in it.
-        class: String,
     },
     /// A series that is not kept.
     #[error(
-        "`{asked}` names the series {series}, which is not kept here; UNC, UNF, UNEF, UN, UNS and metric M are"
+        "`{asked}` names the series {series}, which is not kept here; UNC, UNF, UNEF, UN, UNS, NS, metric M, BSW, BSF, G, R and NPT are"
     )]
     SeriesNotKept {
         /// What was written.
@@ -71,9 +75,19 @@ pub enum ThreadError {
         /// The classes it has.
         classes: String,
     },
+    /// A class of a thread whose tolerances are not kept.
+    #[error(
+        "{thread} has no class {class}, since only its basic sizes are kept here; leave the class out"
+    )]
+    NoClasses {
+        /// The thread.
+        thread: String,
+        /// The class asked for.
+        class: String,
+    },
     /// A class that no series has.
     #[error(
-        "`{asked}` is not a tolerance class; write 1B, 2B, 3B or 4H, 5H, 6H for a hole, 1A, 2A, 3A or 6g for a screw"
+        "`{asked}` is not a tolerance class; write 1B, 2B, 3B or 4H, 5H, 6H, 7H for a hole, 1A, 2A, 3A or 4h, 6h, 6g, 6e for a screw"
     )]
     UnknownClass {
         /// What was written.
@@ -90,18 +104,24 @@ fn list(threads: &[Thread]) -> String {
 }
 
 pub(super) fn no_such_class(thread: Thread, class: &str) -> ThreadError {
-    let metric = thread.series().is_metric();
     let internal = InternalClass::ALL
         .into_iter()
-        .filter(|c| c.is_metric() == metric)
+        .filter(|&class| thread.internal_in(class).is_some())
         .map(InternalClass::name);
     let external = ExternalClass::ALL
         .into_iter()
-        .filter(|c| c.is_metric() == metric)
+        .filter(|&class| thread.external_in(class).is_some())
         .map(ExternalClass::name);
+    let classes: Vec<&str> = internal.chain(external).collect();
+    if classes.is_empty() {
+        return ThreadError::NoClasses {
+            thread: thread.designation(),
+            class: class.to_owned(),
+        };
+    }
     ThreadError::NoSuchClass {
         thread: thread.designation(),
         class: class.to_owned(),
-        classes: internal.chain(external).collect::<Vec<_>>().join(", "),
+        classes: classes.join(", "),
     }
 }

@@ -1,7 +1,8 @@
 //! A thread as `--json` answers it.
 
 use super::{
-    ExternalClass, ExternalLimits, InternalClass, InternalLimits, Series, Thread, ThreadError,
+    Class, ExternalClass, ExternalLimits, InternalClass, InternalLimits, Series, Thread,
+    ThreadError, ThreadsPerInch,
 };
 use crate::drill::{Drill, tap_drill};
 use crate::length::Length;
@@ -15,7 +16,7 @@ pub struct ThreadReport {
     /// Its series.
     pub series: Series,
     /// Threads per inch; none for a metric thread.
-    pub threads_per_inch: Option<u32>,
+    pub threads_per_inch: Option<ThreadsPerInch>,
     /// Pitch.
     pub pitch_mm: f64,
     /// Basic major diameter.
@@ -24,8 +25,8 @@ pub struct ThreadReport {
     pub internal: InternalReport,
     /// Limits of the screw.
     pub external: ExternalReport,
-    /// Tensile stress area of the screw.
-    pub stress_area_mm2: f64,
+    /// Tensile stress area of the screw; none for a pipe thread.
+    pub stress_area_mm2: Option<f64>,
     /// The usual drill.
     pub tap_drill: TapDrillReport,
 }
@@ -33,8 +34,8 @@ pub struct ThreadReport {
 /// Limits of a tapped hole.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct InternalReport {
-    /// Tolerance class.
-    pub class: InternalClass,
+    /// Tolerance class; none where the limits are basic sizes.
+    pub class: Option<InternalClass>,
     /// Least minor diameter.
     pub minor_min_mm: Length,
     /// Largest minor diameter.
@@ -48,8 +49,8 @@ pub struct InternalReport {
 /// Limits of a screw.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ExternalReport {
-    /// Tolerance class.
-    pub class: ExternalClass,
+    /// Tolerance class; none where the limits are basic sizes.
+    pub class: Option<ExternalClass>,
     /// Least major diameter.
     pub major_min_mm: Length,
     /// Largest major diameter.
@@ -108,7 +109,7 @@ impl ThreadReport {
             major_mm: thread.nominal(),
             internal: internal.into(),
             external: external.into(),
-            stress_area_mm2: thread.stress_area_mm2(),
+            stress_area_mm2: (!thread.is_pipe()).then(|| thread.stress_area_mm2()),
             tap_drill: TapDrillReport {
                 drill: tap.drill,
                 thread_percent: (tap.thread_percent * 10.0).round() / 10.0,
@@ -118,35 +119,22 @@ impl ThreadReport {
     }
 }
 
-/// A class somebody asked for: of a hole or of a screw.
-enum Asked {
-    Hole(InternalClass),
-    Screw(ExternalClass),
-}
-
 /// The report of a thread, in its usual classes or with `class` (`3B`, `3A`, `4H`) in place of one
 /// of them.
 ///
 /// # Errors
 /// There is no such class, or this thread does not have it.
 pub fn report(thread: Thread, class: Option<&str>) -> Result<ThreadReport, ThreadError> {
-    let asked = class.map(read_class).transpose()?;
+    let asked = class.map(Class::read).transpose()?;
     let internal = match asked {
-        Some(Asked::Hole(class)) => thread.internal(class)?,
+        Some(Class::Internal(class)) => thread.internal(class)?,
         _ => thread.usual_internal(),
     };
     let external = match asked {
-        Some(Asked::Screw(class)) => thread.external(class)?,
+        Some(Class::External(class)) => thread.external(class)?,
         _ => thread.usual_external(),
     };
     Ok(ThreadReport::new(thread, internal, external))
-}
-
-fn read_class(text: &str) -> Result<Asked, ThreadError> {
-    match text.parse::<InternalClass>() {
-        Ok(class) => Ok(Asked::Hole(class)),
-        Err(_) => text.parse::<ExternalClass>().map(Asked::Screw),
-    }
 }
 
 #[cfg(test)]
@@ -180,12 +168,18 @@ mod tests {
         let thread = Thread::parse("3/8-16").unwrap();
         let close = report(thread, Some("3B")).unwrap();
         assert_eq!(
-            (close.internal.class.name(), close.external.class.name()),
+            (
+                close.internal.class.unwrap().name(),
+                close.external.class.unwrap().name()
+            ),
             ("3B", "2A")
         );
         let close = report(thread, Some("3a")).unwrap();
         assert_eq!(
-            (close.internal.class.name(), close.external.class.name()),
+            (
+                close.internal.class.unwrap().name(),
+                close.external.class.unwrap().name()
+            ),
             ("2B", "3A")
         );
         assert!(

@@ -1,6 +1,6 @@
-//! Thread series, and how each states its pitch.
+//! Thread series, and the system each belongs to.
 
-use crate::length::{Length, NM_PER_INCH, NM_PER_MM};
+use super::Form;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -16,10 +16,10 @@ pub enum Series {
     /// Unified extra fine (ASME B1.1).
     #[serde(rename = "UNEF")]
     Unef,
-    /// Unified, constant pitch (ASME B1.1: 4-UN, 6-UN, 8-UN, 12-UN and so on).
+    /// Unified, constant pitch (ASME B1.1: 6-UN, 8-UN, 12-UN and so on).
     #[serde(rename = "UN")]
     Un,
-    /// Unified, selected special combinations (ASME B1.1).
+    /// Unified, special combinations of size and pitch (ASME B1.1).
     #[serde(rename = "UNS")]
     Uns,
     /// National special, as MS51835B writes the outside of some key-locking inserts. Worked out
@@ -32,9 +32,54 @@ pub enum Series {
     /// ISO metric, fine pitch.
     #[serde(rename = "metric fine")]
     MetricFine,
+    /// British Standard Whitworth (BS 84).
+    #[serde(rename = "BSW")]
+    Bsw,
+    /// British Standard Fine (BS 84).
+    #[serde(rename = "BSF")]
+    Bsf,
+    /// British Standard pipe, parallel: G (ISO 228-1).
+    #[serde(rename = "BSPP")]
+    BspParallel,
+    /// British Standard pipe, taper: R outside, Rc inside (ISO 7-1).
+    #[serde(rename = "BSPT")]
+    BspTaper,
+    /// American taper pipe (ASME B1.20.1).
+    #[serde(rename = "NPT")]
+    Npt,
+}
+
+/// Threads that share a form and a way to lay off their limits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum System {
+    /// Unified inch.
+    Unified,
+    /// ISO metric.
+    Metric,
+    /// Whitworth, inch.
+    Whitworth,
+    /// Pipe threads: British or American, parallel or taper.
+    Pipe,
 }
 
 impl Series {
+    /// All of them.
+    pub const ALL: [Series; 13] = [
+        Series::Unc,
+        Series::Unf,
+        Series::Unef,
+        Series::Un,
+        Series::Uns,
+        Series::Ns,
+        Series::MetricCoarse,
+        Series::MetricFine,
+        Series::Bsw,
+        Series::Bsf,
+        Series::BspParallel,
+        Series::BspTaper,
+        Series::Npt,
+    ];
+
     /// The letters behind an inch designation, or the words for a metric series.
     pub const fn name(self) -> &'static str {
         match self {
@@ -46,12 +91,48 @@ impl Series {
             Series::Ns => "NS",
             Series::MetricCoarse => "metric coarse",
             Series::MetricFine => "metric fine",
+            Series::Bsw => "BSW",
+            Series::Bsf => "BSF",
+            Series::BspParallel => "BSPP",
+            Series::BspTaper => "BSPT",
+            Series::Npt => "NPT",
+        }
+    }
+
+    /// The system it belongs to.
+    pub const fn system(self) -> System {
+        match self {
+            Series::Unc | Series::Unf | Series::Unef | Series::Un | Series::Uns | Series::Ns => {
+                System::Unified
+            }
+            Series::MetricCoarse | Series::MetricFine => System::Metric,
+            Series::Bsw | Series::Bsf => System::Whitworth,
+            Series::BspParallel | Series::BspTaper | Series::Npt => System::Pipe,
+        }
+    }
+
+    /// The shape of its groove.
+    pub const fn form(self) -> Form {
+        match self {
+            Series::Bsw | Series::Bsf | Series::BspParallel | Series::BspTaper => Form::Whitworth,
+            Series::Npt => Form::AmericanPipe,
+            _ => Form::Sixty,
         }
     }
 
     /// Whether sizes are millimetres and designations begin with M.
     pub const fn is_metric(self) -> bool {
-        matches!(self, Series::MetricCoarse | Series::MetricFine)
+        matches!(self.system(), System::Metric)
+    }
+
+    /// Whether it is a pipe thread, whose size is not what it measures.
+    pub const fn is_pipe(self) -> bool {
+        matches!(self.system(), System::Pipe)
+    }
+
+    /// Whether it gets wider along its length, one in sixteen.
+    pub const fn is_taper(self) -> bool {
+        matches!(self, Series::BspTaper | Series::Npt)
     }
 
     /// The series that a shop has taps for as a matter of course.
@@ -63,34 +144,5 @@ impl Series {
 impl fmt::Display for Series {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.name())
-    }
-}
-
-/// Pitch as the series states it, so that it stays exact.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Pitch {
-    /// Threads per inch.
-    PerInch(u32),
-    /// From one thread to the next.
-    Length(Length),
-}
-
-impl Pitch {
-    /// In millimetres.
-    pub fn mm(self) -> f64 {
-        match self {
-            Pitch::PerInch(n) => NM_PER_INCH as f64 / NM_PER_MM as f64 / f64::from(n),
-            Pitch::Length(pitch) => pitch.mm(),
-        }
-    }
-}
-
-/// `14 threads per inch`, `1.5 mm`.
-impl fmt::Display for Pitch {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Pitch::PerInch(n) => write!(f, "{n} threads per inch"),
-            Pitch::Length(pitch) => f.write_str(&pitch.exact()),
-        }
     }
 }

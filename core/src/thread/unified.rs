@@ -8,7 +8,8 @@
 //! of the public repository `Bob-SpringMtTech/Engineering`), which reproduces the handbook's
 //! examples; rounding from the handbook's notes and FED-STD-H28/2B Table II.A.1.
 
-use super::class::{ExternalClass, ExternalLimits, InternalClass, InternalLimits};
+use super::class::{ExternalClass, InternalClass};
+use super::limits::{ExternalLimits, InternalLimits};
 use super::{SQRT_3, Series, Thread};
 use crate::length::Length;
 
@@ -88,11 +89,10 @@ type Tenths = i64;
 
 fn form(thread: Thread) -> Form {
     let diameter = thread.nominal().inches();
-    let per_inch = f64::from(
-        thread
-            .threads_per_inch()
-            .expect("Unified threads state threads per inch"),
-    );
+    let per_inch = thread
+        .threads_per_inch()
+        .expect("Unified threads state threads per inch")
+        .count();
     let p = 1.0 / per_inch;
     let engagement = standard_engagement_in(thread.series(), diameter, per_inch);
     Form {
@@ -107,7 +107,16 @@ fn form(thread: Thread) -> Form {
     }
 }
 
-pub(super) fn internal(thread: Thread, class: InternalClass) -> InternalLimits {
+/// Whether ASME B1.1 has classes 1A and 1B for a thread: UNC and UNF of 1/4 in and up (from memory).
+fn has_loose_class(thread: Thread) -> bool {
+    matches!(thread.series(), Series::Unc | Series::Unf)
+        && thread.nominal() >= Length::from_fraction(1, 4)
+}
+
+pub(super) fn internal(thread: Thread, class: InternalClass) -> Option<InternalLimits> {
+    if class.is_metric() || (class == InternalClass::Unified1B && !has_loose_class(thread)) {
+        return None;
+    }
     let form = form(thread);
     let per_inch = 1.0 / form.p;
     let (factor, minor_tolerance) = match class {
@@ -124,17 +133,20 @@ pub(super) fn internal(thread: Thread, class: InternalClass) -> InternalLimits {
     } else {
         (form.minor, minor_max)
     };
-    InternalLimits {
-        class,
+    Some(InternalLimits {
+        class: Some(class),
         minor_min: length(minor_min),
         minor_max: length(minor_max),
         pitch_diameter_min: length(form.pitch_diameter),
         pitch_diameter_max: length(form.pitch_diameter + tenths(factor * form.tolerance_2a)),
         major_min: thread.nominal(),
-    }
+    })
 }
 
-pub(super) fn external(thread: Thread, class: ExternalClass) -> ExternalLimits {
+pub(super) fn external(thread: Thread, class: ExternalClass) -> Option<ExternalLimits> {
+    if class.is_metric() || (class == ExternalClass::Unified1A && !has_loose_class(thread)) {
+        return None;
+    }
     let form = form(thread);
     let (factor, major_factor, allowance) = match class {
         ExternalClass::Unified1A => (1.5, 0.090, tenths(0.3 * form.tolerance_2a)),
@@ -143,8 +155,8 @@ pub(super) fn external(thread: Thread, class: ExternalClass) -> ExternalLimits {
     };
     let major_max = form.nominal - allowance;
     let pitch_diameter_max = form.pitch_diameter - allowance;
-    ExternalLimits {
-        class,
+    Some(ExternalLimits {
+        class: Some(class),
         major_min: length(major_max - tenths(major_factor * form.p.powf(2.0 / 3.0))),
         major_max: length(major_max),
         pitch_diameter_min: length(pitch_diameter_max - tenths(factor * form.tolerance_2a)),
@@ -152,7 +164,7 @@ pub(super) fn external(thread: Thread, class: ExternalClass) -> ExternalLimits {
         minor_max: length(form.minor - allowance),
         // 11/12 H off each flank of the major diameter: 1.19078493 P.
         rounded_root_max: length(major_max - tenths(11.0 * SQRT_3 / 16.0 * form.p)),
-    }
+    })
 }
 
 fn six_places(inches: f64) -> f64 {

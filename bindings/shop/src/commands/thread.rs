@@ -8,6 +8,7 @@ use crate::table::{Side, Table};
 use holebook_core::length::{Length, Unit};
 use holebook_core::thread::Thread;
 use holebook_core::thread::report::{ThreadReport, report};
+use std::fmt::Display;
 
 /// Says what is asked of a thread.
 ///
@@ -35,7 +36,9 @@ fn sizes(report: &ThreadReport, unit: Unit) -> Table {
         None => format!("{} mm", report.pitch_mm),
     };
     table.row(["Pitch".into(), pitch]);
-    table.row(["Stress area".into(), area(report.stress_area_mm2, unit)]);
+    if let Some(stress_area_mm2) = report.stress_area_mm2 {
+        table.row(["Stress area".into(), area(stress_area_mm2, unit)]);
+    }
     let tap = &report.tap_drill;
     let drill = drill_words(&tap.drill, unit);
     table.row([
@@ -62,7 +65,7 @@ fn limits(report: &ThreadReport, unit: Unit) -> Table {
         ]);
     };
     let hole = &report.internal;
-    let name = format!("Hole, class {}", hole.class);
+    let name = of_class("Hole", hole.class);
     row(&name, "minor", hole.minor_min_mm, hole.minor_max_mm);
     row(
         &name,
@@ -71,7 +74,7 @@ fn limits(report: &ThreadReport, unit: Unit) -> Table {
         hole.pitch_diameter_max_mm,
     );
     let screw = &report.external;
-    let name = format!("Screw, class {}", screw.class);
+    let name = of_class("Screw", screw.class);
     row(&name, "major", screw.major_min_mm, screw.major_max_mm);
     row(
         &name,
@@ -80,6 +83,13 @@ fn limits(report: &ThreadReport, unit: Unit) -> Table {
         screw.pitch_diameter_max_mm,
     );
     table
+}
+
+fn of_class(what: &str, class: Option<impl Display>) -> String {
+    match class {
+        Some(class) => format!("{what}, class {class}"),
+        None => format!("{what}, basic size"),
+    }
 }
 
 /// With the places that the standards state limits to.

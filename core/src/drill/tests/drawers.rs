@@ -73,7 +73,7 @@ fn metric_sizes_that_are_sold() {
         assert!(!has(Drawer::METRIC, hundredths), "{hundredths}");
         assert!(has(Drawer::METRIC_FINE, hundredths), "{hundredths}");
     }
-    for hundredths in [45, 1410, 2510, 3210, 6050] {
+    for hundredths in [45, 1410, 2510, 3210, 6450] {
         assert!(!has(Drawer::METRIC_FINE, hundredths), "{hundredths}");
     }
 }

@@ -559,7 +559,7 @@ fn a_specialist_is_told_what_came_nearest_and_what_was_not_judged() {
     );
     assert!(
         why.iter()
-            .any(|why| why.starts_with("threaded plug: no size"))
+            .any(|why| why.starts_with("key-locking insert, heavy duty: no size for M16x2"))
     );
 }
 

@@ -45,7 +45,7 @@ fn as_it_is(situation: &Situation, remedy: Remedy, start: Length) -> Candidate {
         Some(false) => Length::ZERO,
         _ => Length::computed_mm(thread.pitch_mm() * 5.0),
     };
-    let minor = thread.usual_internal().minor_max;
+    let minor = thread.whole_bore_max();
     let full = start + sound_length(thread.nominal(), situation.metal);
     let there = thickness_left(situation).map(|left| (left - unfinished).or_zero());
     let to = there.map_or(full, |there| there.min(full));
@@ -85,6 +85,7 @@ fn larger_thread(wanted: Thread) -> Option<Thread> {
         .filter(|thread| thread.series() == wanted.series() && thread.nominal() > wanted.nominal())
         .filter(|thread| thread.nominal() != Length::from_nm(7_000_000))
         .min_by_key(|thread| thread.nominal())
+        .map(|thread| thread.with_hand(wanted.hand()))
 }
 
 /// Tapped for 1.5 diameters from the finished face, whatever its mouth has lost, or through thinner metal.

@@ -240,7 +240,7 @@ fn with_bore(
     let widest = bores
         .map(|bore| bore.value + bore.error.unwrap_or_default().abs())
         .max();
-    if let Some(diameter) = widest.filter(|bore| *bore > wanted.thread.usual_internal().minor_max) {
+    if let Some(diameter) = widest.filter(|bore| *bore > wanted.thread.whole_bore_max()) {
         // With the depth unknown, deeper than any insert reaches.
         let to = depth.unwrap_or(wanted.thread.nominal() * 10);
         let span = Span {
