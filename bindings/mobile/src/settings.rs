@@ -1,10 +1,11 @@
 //! What belongs to this notebook alone: its identity, the person who writes, how lengths are shown.
 
-use crate::border::{In, Out, record, record_out};
+use crate::border::{In, Out, record, record_out, words};
 use crate::error::NotebookError;
 use crate::ids::DeviceId;
 use crate::length::LengthUnit;
 use crate::notebook::Notebook;
+use holebook_core::drill::{Drawer, Kind};
 use holebook_core::notebook as core;
 
 record! {
@@ -18,6 +19,38 @@ record! {
         unit: LengthUnit,
         /// Whether photos keep the place where they were taken.
         keep_location: bool,
+        /// The kinds of drills that are at hand here; none until somebody says.
+        drawer: Option<Vec<DrillKind>>,
+    }
+}
+
+words! {
+    /// A kind of drill: one row of a drawer.
+    DrillKind = Kind {
+        /// Inch fractions, 1/64 to 2 in by 1/64.
+        Fractional,
+        /// Letter drills, A to Z.
+        Letter,
+        /// Number drills, 1 to 80.
+        Number,
+        /// Metric drills, by tenths of a millimetre up to 14 mm.
+        MetricTenth,
+        /// The metric sizes between them, by half-tenths.
+        MetricHalfTenth,
+    }
+}
+
+impl Out for Drawer {
+    type Face = Vec<DrillKind>;
+    fn out(self) -> Vec<DrillKind> {
+        self.kinds().map(Out::out).collect()
+    }
+}
+
+impl In<Drawer> for Vec<DrillKind> {
+    fn inward(self) -> Result<Drawer, NotebookError> {
+        let kinds: Vec<Kind> = self.inward()?;
+        Ok(Drawer::of(&kinds))
     }
 }
 

@@ -59,6 +59,8 @@ pub enum Command {
     Thread(Thread),
     /// Which thread a caliper's reading belongs to, with a pitch gauge's if there is one.
     Identify(Identify),
+    /// The drills for a thread's holes, or those nearest to a diameter, from the kinds that are at hand.
+    Drill(Drill),
     /// The inserts that give a thread, with drill, tap, countersink and depths; and the shop's own files of them.
     Insert(Insert),
     /// The ways to make one hole hold again, from a JSON file that describes it.
@@ -103,6 +105,20 @@ pub struct Identify {
     /// The pitch: 14tpi, or 1.8mm.
     #[arg(long, value_name = "PITCH")]
     pub pitch: Option<String>,
+}
+
+/// Which hole to drill, and from which drawer.
+#[derive(Debug, Args)]
+pub struct Drill {
+    /// The thread that the bolt has, such as 3/8-16 or M10, or a diameter, such as 9.9mm, 25/64 or .390.
+    pub what: String,
+    /// The kinds of drills at hand, with commas: fractional, letter, number, metric-tenth, metric-half-tenth; or inch,
+    /// metric, all [default: as the notebook is set, else all].
+    #[arg(long, value_name = "KINDS")]
+    pub drawer: Option<String>,
+    /// How much thread is engaged, which sets the limits of an inch thread's tapped hole [default: those of its class].
+    #[arg(long, value_name = "LENGTH")]
+    pub engagement: Option<String>,
 }
 
 /// Which inserts to show.

@@ -1,5 +1,6 @@
 //! What can go wrong, each said in one sentence: what, where, and what to do.
 
+use holebook_core::drill::DrawerError;
 use holebook_core::exchange::ExchangeError;
 use holebook_core::insert::FileError;
 use holebook_core::length::LengthError;
@@ -30,6 +31,9 @@ pub enum Failure {
     /// A length was refused.
     #[error(transparent)]
     Length(#[from] LengthError),
+    /// A drawer of drills was refused.
+    #[error(transparent)]
+    Drawer(#[from] DrawerError),
     /// A file of inserts was refused.
     #[error(transparent)]
     Inserts(#[from] FileError),

@@ -13,8 +13,7 @@ use clap::Parser as _;
 use cli::{Command, CommandLine, Common};
 use commands::look::Look;
 use failure::Failure;
-use holebook_core::length::Unit;
-use holebook_core::notebook::Notebook;
+use holebook_core::notebook::{Notebook, Settings};
 use std::io::{self, Write as _};
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -39,7 +38,9 @@ fn run(line: &CommandLine) -> Result<(), Failure> {
         unit: common.unit.map(Into::into),
     };
     let calculator = || Look {
-        unit: look.unit.or_else(|| unit_of_the_notebook(common)),
+        unit: look
+            .unit
+            .or_else(|| Some(settings_of_the_notebook(common)?.unit)),
         ..look
     };
     match &line.command {
@@ -47,6 +48,11 @@ fn run(line: &CommandLine) -> Result<(), Failure> {
         Command::Open(screens) => commands::open::run(&own(common)?, !screens.no_open, look),
         Command::Thread(asked) => commands::thread::run(asked, calculator()),
         Command::Identify(asked) => commands::identify::run(asked, calculator()),
+        Command::Drill(asked) => {
+            let drawer = settings_of_the_notebook(common).and_then(|settings| settings.drawer);
+            let catalogue = commands::insert::catalogue(&own(common)?, common.notebook.is_some())?;
+            commands::drill::run(asked, drawer, &catalogue, calculator())
+        }
         Command::Insert(asked) => commands::insert::run(
             asked,
             &own(common)?,
@@ -76,9 +82,9 @@ fn sample(common: &Common) -> Result<PathBuf, Failure> {
     common.notebook.clone().map_or_else(place::sample, Ok)
 }
 
-/// The unit that the notebook is set to; a calculator does without where there is none, or it cannot be read.
-fn unit_of_the_notebook(common: &Common) -> Option<Unit> {
+/// How the notebook is set; a calculator does without where there is none, or it cannot be read.
+fn settings_of_the_notebook(common: &Common) -> Option<Settings> {
     let folder = own(common).ok()?;
     let notebook = place::is_notebook(&folder).then(|| Notebook::open(&folder).ok())??;
-    Some(notebook.settings().ok()?.unit)
+    notebook.settings().ok()
 }

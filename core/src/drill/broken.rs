@@ -16,6 +16,7 @@ pub fn broken_bolt_pilot(thread: &Thread) -> HoleWanted {
     let size = thread.nominal();
     HoleWanted {
         purpose: Purpose::BrokenBoltPilot,
+        job: format!("broken {} bolt, first drill or extractor", thread.designation()),
         aim: size / 2,
         least: Some(size * 2 / 5),
         largest: Some(size * 3 / 5),
@@ -31,6 +32,7 @@ pub fn broken_bolt_core(thread: &Thread) -> HoleWanted {
     let largest = thread.usual_internal().minor_min - OFF_CENTRE * 2;
     HoleWanted {
         purpose: Purpose::BrokenBoltCore,
+        job: format!("broken {} bolt, last drill before its coil is picked out", thread.designation()),
         aim: largest,
         least: None,
         largest: Some(largest),

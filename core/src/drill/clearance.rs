@@ -167,6 +167,7 @@ pub fn clearance_hole(thread: &Thread, fit: Fit) -> Option<HoleWanted> {
     };
     Some(HoleWanted {
         purpose: Purpose::Clearance(fit),
+        job: format!("a {} bolt passes, {fit} fit", thread.designation()),
         aim: least,
         least: Some(least),
         largest: Some(least + tolerance),

@@ -72,6 +72,9 @@ impl Drawer {
 
     /// What people call it: `inch fractions and numbers`.
     pub fn name(self) -> String {
+        if self == Drawer::ALL {
+            return "drills of every kind".to_owned();
+        }
         let names: Vec<&str> = self.kinds().map(Kind::name).collect();
         match names.split_last() {
             None => "no drills".to_owned(),

@@ -94,6 +94,7 @@ pub fn tapped_hole(thread: &Thread, engagement: Option<Length>) -> HoleWanted {
     };
     HoleWanted {
         purpose: Purpose::Tap,
+        job: format!("tap {}", thread.designation()),
         aim: diameter.max(least).min(largest),
         least: Some(least),
         largest: Some(largest),

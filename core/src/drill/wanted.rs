@@ -27,6 +27,8 @@ pub enum Purpose {
 pub struct HoleWanted {
     /// What it is for.
     pub purpose: Purpose,
+    /// The job in words: `tap 3/8-16 UNC`.
+    pub job: String,
     /// The diameter aimed at.
     #[serde(rename = "aim_mm")]
     pub aim: Length,
@@ -64,6 +66,7 @@ impl HoleWanted {
     pub fn diameter(aim: Length) -> HoleWanted {
         HoleWanted {
             purpose: Purpose::Diameter,
+            job: "a hole of this diameter".to_owned(),
             aim,
             least: None,
             largest: None,

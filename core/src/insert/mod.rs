@@ -8,6 +8,7 @@ mod confidence;
 mod family;
 mod file;
 mod from_row;
+mod holes;
 mod report;
 mod standard;
 mod wire;
@@ -16,6 +17,7 @@ pub use catalogue::{Catalogue, ShopFile};
 pub use confidence::Confidence;
 pub use family::{Family, FamilyError, TapChamfer};
 pub use file::{FileError, FileFault, InsertFile, LARGEST_FILE, MOST_ROWS};
+pub use holes::holes_for;
 pub use report::{InsertReport, Span, report};
 
 use crate::drill::{Drill, mean_oversize};

@@ -6,6 +6,7 @@ use super::error::{Fault, NotebookError};
 use super::id::DeviceId;
 use super::kind::Kind;
 use super::write::Draft;
+use crate::drill::Drawer;
 use crate::length::Unit;
 use rusqlite::{Connection, OptionalExtension};
 use serde_json::json;
@@ -21,6 +22,8 @@ pub struct Settings {
     pub unit: Unit,
     /// Whether photos keep the place where they were taken.
     pub keep_location: bool,
+    /// The drills that are at hand here; `None` until somebody says.
+    pub drawer: Option<Drawer>,
 }
 
 /// The settings' names in the database.
@@ -31,6 +34,7 @@ pub(crate) enum Name {
     Called,
     Unit,
     KeepLocation,
+    Drawer,
     WorkedOut,
 }
 
@@ -42,6 +46,7 @@ impl Name {
             Self::Called => "device-name",
             Self::Unit => "unit",
             Self::KeepLocation => "keep-location",
+            Self::Drawer => "drawer",
             Self::WorkedOut => "worked-out",
         }
     }
@@ -108,11 +113,16 @@ fn read_all(conn: &Connection) -> Result<Settings, Fault> {
         Some(text) => serde_json::from_value(json!(text)).map_err(Fault::unreadable)?,
         None => Unit::Inch,
     };
+    let drawer = read(conn, Name::Drawer)?.filter(|text| !text.is_empty());
+    let drawer = drawer
+        .map(|text| text.parse().map_err(Fault::unreadable))
+        .transpose()?;
     Ok(Settings {
         person: read(conn, Name::Person)?.unwrap_or_default(),
         device_name: read(conn, Name::Called)?.unwrap_or_default(),
         unit,
         keep_location: read(conn, Name::KeepLocation)?.as_deref() == Some("yes"),
+        drawer,
     })
 }
 
@@ -143,6 +153,8 @@ impl Notebook {
                 Name::KeepLocation,
                 if settings.keep_location { "yes" } else { "no" },
             )?;
+            let drawer = settings.drawer.map(|drawer| drawer.to_string());
+            write(pen.conn(), Name::Drawer, &drawer.unwrap_or_default())?;
             if before.device_name != settings.device_name.trim() {
                 name_device(pen, settings.device_name.trim())?;
             }

@@ -48,6 +48,7 @@ pub fn read_hole(book: &Notebook) -> Job {
         device_name: "barn phone".to_owned(),
         unit: LengthUnit::Inch,
         keep_location: false,
+        drawer: Some(vec![DrillKind::Fractional, DrillKind::Letter]),
     })
     .unwrap();
     let casting = book

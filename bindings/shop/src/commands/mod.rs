@@ -1,6 +1,7 @@
 //! The program's commands, one a module.
 
 pub mod demo;
+pub mod drill;
 pub mod exchange;
 pub mod identify;
 pub mod insert;

@@ -43,6 +43,7 @@ fn no_drill_of_the_drawer_fits() {
     );
     let wanted = HoleWanted {
         purpose: Purpose::Insert,
+        job: "7/16-14".to_owned(),
         aim: (least + largest) / 2,
         least: Some(least),
         largest: Some(largest),

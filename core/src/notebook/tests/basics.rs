@@ -1,6 +1,7 @@
 //! The plain course of work, and the laws at each step.
 
 use super::*;
+use crate::drill::{Drawer, Kind};
 use crate::hole::record::{FaceMilled, Note};
 use crate::hole::state::State;
 use crate::notebook::{EntryId, NotebookError, Settings};
@@ -205,8 +206,10 @@ fn entries_carry_the_person_and_the_device_s_name_is_told() {
     let settings = Settings {
         person: "Ada".into(),
         device_name: "bench".into(),
+        drawer: Some(Drawer::of(&[Kind::Fractional, Kind::Number])),
         ..bench.notebook.settings().unwrap()
     };
+    assert_eq!(bench.notebook.settings().unwrap().drawer, None);
     bench.notebook.set_settings(&settings).unwrap();
     bench.notebook.set_settings(&settings).unwrap();
     let entry = bench.notebook.say(holes[0], depth_of(9.0), &[]).unwrap();
