@@ -25,6 +25,7 @@ pub const SOURCES: &[(&str, Answer)] = &[
     ("drill_point", drills::point),
     ("tap_chamfer", drills::chamfer),
     ("sti_inch", inserts::sti_inch),
+    ("sti_inch_standard", inserts::sti_inch),
     ("sti_metric", inserts::sti_metric),
     ("wire_insert_lengths", inserts::wire_lengths),
     ("wire_insert_rules", inserts::wire_rules),

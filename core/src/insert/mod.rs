@@ -11,6 +11,7 @@ mod from_row;
 mod holes;
 mod report;
 mod standard;
+mod sti;
 mod wire;
 
 pub use catalogue::{Catalogue, ShopFile};

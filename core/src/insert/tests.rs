@@ -95,8 +95,9 @@ fn a_drill_that_cuts_over_the_limit_is_said() {
             .iter()
             .any(|n| n.contains("0.4016 in") && n.contains("0.401 in"))
     );
-    // The same drill for 3/8-16 STI stays below .4026.
-    assert!(!over(&one("3/8-16", Family::WireThread)));
+    // For 3/8-16 STI the same drill passes .3987 (ASME B18.29.1); for 1/4-20 STI drill H makes .2701, and .2704 is allowed.
+    assert!(over(&one("3/8-16", Family::WireThread)));
+    assert!(!over(&one("1/4-20", Family::WireThread)));
 }
 
 #[test]

@@ -5,6 +5,7 @@
 //! the standards use them is from memory, and the remembered rows agree.
 
 use super::file::WireDrill;
+use super::sti::{self, Largest};
 use super::{Coil, Confidence, Countersink, Family, Insert, OutsideThread, oversize_note};
 use crate::drill::{Drawer, Drill, between};
 use crate::length::Length;
@@ -12,6 +13,9 @@ use crate::thread::{Form, Hand, InternalClass, InternalLimits, SQRT_3, Thread};
 
 const SOURCE: &str = "STI hole by formula from the wire's section, as ASME B18.29.1 and B18.29.2M are remembered; lengths and \
                       depths by the rules of ASME B18.29 (secondary source)";
+
+const PUBLISHED_SOURCE: &str = "STI hole by formula from the wire's section, its largest diameters by ASME B18.29.1 as transcribed (secondary \
+                                source); lengths and depths by the rules of ASME B18.29 (secondary source)";
 
 /// The tapped hole that a wire thread insert wants.
 struct StiHole {
@@ -33,7 +37,8 @@ pub(super) fn inserts_for(
     if thread.form() != Form::Sixty || thread.hand() != Hand::Right {
         return Vec::new();
     }
-    let hole = sti_hole(thread);
+    let published = sti::largest(thread);
+    let hole = sti_hole(thread).within(published);
     let Some(drill) = charted.map_or_else(|| by_window(thread, &hole), |row| Some(row.drill))
     else {
         return Vec::new();
@@ -43,12 +48,13 @@ pub(super) fn inserts_for(
         (Some(row), None) => charted_note(row),
         (None, _) => BY_WINDOW.to_owned(),
     };
-    let notes = notes(says, drill, &hole);
+    let notes = notes(says, drill, &hole, published.is_some());
     [2, 3, 4, 5, 6]
         .into_iter()
         .map(|half_diameters| Insert {
             shop_file: shop.map(str::to_owned),
             notes: notes.clone(),
+            source: published.map_or(SOURCE, |_| PUBLISHED_SOURCE).to_owned(),
             ..insert(thread, &hole, drill, half_diameters)
         })
         .collect()
@@ -66,7 +72,21 @@ fn charted_note(row: &WireDrill) -> String {
     }
 }
 
-/// Least and largest hole before tapping.
+impl StiHole {
+    fn within(self, published: Option<Largest>) -> StiHole {
+        match published {
+            Some(largest) => StiHole {
+                minor_max: largest.minor,
+                pitch_diameter_max: largest.pitch_diameter,
+                ..self
+            },
+            None => self,
+        }
+    }
+}
+
+/// Least hole before tapping, and the largest that leaves the nominal thread's tolerance: wider than a standard's own limit, since the
+/// card in a shop's hand decides.
 pub(super) fn window(thread: Thread) -> (Length, Length) {
     let hole = sti_hole(thread);
     (hole.minor_min, hole.minor_max)
@@ -175,14 +195,16 @@ fn outside(thread: Thread, hole: &StiHole) -> OutsideThread {
     }
 }
 
-fn notes(drill_note: String, drill: Drill, hole: &StiHole) -> Vec<String> {
+fn notes(drill_note: String, drill: Drill, hole: &StiHole, published: bool) -> Vec<String> {
     let mut notes = vec![
         drill_note,
         "Countersink from memory and not confirmed: 120 degrees here, while DIN 8140 uses 90.".to_owned(),
         "Without a countersink set it a quarter to half a pitch below the face (secondary sources).".to_owned(),
-        "The largest pitch diameter of the hole is an upper bound; the gauges of the standard are tighter.".to_owned(),
         "After setting it is half to three quarters of a pitch shorter than its nominal length.".to_owned(),
     ];
+    if !published {
+        notes.push("The largest diameters of the hole are upper bounds; the gauges of the standard are tighter.".to_owned());
+    }
     notes.extend(oversize_note(drill, hole.minor_max));
     notes
 }
