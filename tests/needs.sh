@@ -12,6 +12,8 @@ convert imagemagick
 cjpeg libjpeg-turbo-progs
 strace strace
 unshare util-linux
+javac default-jdk-headless
+mvn maven
 "
 
 missing_packages() {
@@ -46,6 +48,12 @@ python_for() {
   [ -x "$venv/bin/python" ] || python3 -m venv "$venv" || return 1
   [ ! -e "$1/requirements.txt" ] ||
     "$venv/bin/pip" install -q --no-deps --disable-pip-version-check -r "$1/requirements.txt"
+}
+
+# Whether the phone's shell can be built and run on a JVM.
+have_jvm() {
+  command -v mvn >/dev/null && command -v javac >/dev/null || return 1
+  javac -version 2>&1 | awk '{ split($2, version, "."); exit !(version[1] >= 17) }'
 }
 
 # Whether there is a browser and a Node to drive it, with the packages of tests/browser in place.

@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
-import { enter, launch, sizes } from "./harness/browser.mjs";
+import { carried, enter, launch } from "./harness/browser.mjs";
 import { look } from "./harness/look.mjs";
 import { OpenNotebook } from "./harness/program.mjs";
 
@@ -16,7 +16,7 @@ after(async () => {
   await notebook?.remove();
 });
 
-for (const [size, options] of Object.entries(sizes)) {
+for (const [size, options] of carried) {
   for (const colorScheme of ["light", "dark"]) {
     describe(`the sample, ${size}, ${colorScheme}`, () => {
       let context, page, faults;

@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
-import { enter, launch, sizes } from "./harness/browser.mjs";
+import { carried, enter, launch } from "./harness/browser.mjs";
 import { look } from "./harness/look.mjs";
 import { apart, hand, markOf, onScreen } from "./harness/photo.mjs";
 import { OpenNotebook, sample } from "./harness/program.mjs";
@@ -26,7 +26,7 @@ const DAMAGE = { from: "0", to: "9", diameter: "12.5", off: "0.8" };
 const WANTED = { thread: "3/8-16", bolt: "SAE J429 grade 5", through: "blind" };
 const WAY = "Key-locking insert, heavy duty";
 
-for (const [size, options] of Object.entries(sizes)) {
+for (const [size, options] of carried) {
   describe(`the job, ${size}`, () => {
     let notebook, context, page, faults, by, facePath, photoPath, holes;
     const go = (path) => page.goto(new URL(path, notebook.address).href);

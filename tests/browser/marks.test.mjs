@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
-import { enter, launch, sizes } from "./harness/browser.mjs";
+import { carried, enter, launch } from "./harness/browser.mjs";
 import { glimpse, look } from "./harness/look.mjs";
 import { apart, hand, markOf, onScreen } from "./harness/photo.mjs";
 import { OpenNotebook } from "./harness/program.mjs";
@@ -15,7 +15,7 @@ after(() => browser?.close());
 const said = (page) => page.locator(".said");
 const nextMark = (page) => page.getByLabel("Next mark");
 
-for (const [size, options] of Object.entries(sizes)) {
+for (const [size, options] of carried) {
   describe(`marks on a photo, ${size}`, () => {
     let notebook, context, page, faults, by;
     before(async () => {

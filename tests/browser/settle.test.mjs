@@ -21,7 +21,7 @@ describe("two answers", () => {
     browser = await launch();
     shelf = await mkdtemp(join(tmpdir(), "holebook-shelf-"));
     barn = await OpenNotebook.fresh();
-    bench = await OpenNotebook.fresh();
+    bench = await OpenNotebook.fresh({ on: "shop" });
     inBarn = await enter(browser, barn, sizes.phone);
     atBench = await enter(browser, bench, sizes.desk);
     await writeAs(inBarn.page, "R. Barn");

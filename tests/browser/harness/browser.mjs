@@ -1,6 +1,7 @@
 // A real browser at the two sizes that people use: a phone in the barn, a desk at the bench.
 
 import { chromium } from "playwright-core";
+import { carrier } from "./program.mjs";
 
 /** Where Debian and others install Chromium; CHROMIUM names another. */
 const executablePath = process.env.CHROMIUM ?? "/usr/bin/chromium";
@@ -21,6 +22,9 @@ export const sizes = {
   desk: { viewport: { width: 1440, height: 900 } },
 };
 
+/** The sizes, by name, at which people use what carries the screens. */
+export const carried = Object.entries(sizes).filter(([size]) => carrier === "shop" || size === "phone");
+
 export function launch() {
   return chromium.launch({ executablePath, args });
 }
@@ -31,6 +35,7 @@ export function launch() {
  */
 export async function enter(browser, notebook, options) {
   const context = await browser.newContext({ locale: "en-GB", timezoneId: "UTC", ...options });
+  await notebook.phone?.carry(context);
   const page = await context.newPage();
   page.setDefaultTimeout(10_000); // a page is there within milliseconds; what takes longer is not coming
   const faults = [];

@@ -1,4 +1,5 @@
-// Runs the real program on a fresh notebook: no stand-in answers the browser.
+// Runs the real program on a fresh notebook: no stand-in answers the browser. With HOLEBOOK_CARRIER=phone the phone's
+// shell carries the notebook's screens instead.
 
 import { execFile, spawn } from "node:child_process";
 import { existsSync } from "node:fs";
@@ -7,6 +8,11 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
+import { Phone } from "./phone.mjs";
+import { ended, firstValue } from "./started.mjs";
+
+/** What carries the screens: `shop` (HTTP on this computer) or `phone`. */
+export const carrier = process.env.HOLEBOOK_CARRIER ?? "shop";
 
 const top = fileURLToPath(new URL("../../../", import.meta.url));
 
@@ -29,38 +35,38 @@ export async function run(...words) {
 /** An open notebook: `address` lets a browser in, `folder` is where it lies. */
 export class OpenNotebook {
   /** A notebook of its own: new and empty, or the demo's. */
-  static async fresh({ demo = false } = {}) {
+  static async fresh({ demo = false, on = carrier } = {}) {
     const folder = await mkdtemp(join(tmpdir(), "holebook-test-"));
-    const notebook = new OpenNotebook(folder);
+    const notebook = new OpenNotebook(folder, on);
     if (demo) await run("demo", "--no-open", "--notebook", folder);
     await notebook.open();
     return notebook;
   }
 
-  constructor(folder) {
+  constructor(folder, on) {
     this.folder = folder;
+    this.on = on;
   }
 
   /** Opens the screens and waits for their address. */
   async open() {
+    if (this.on === "phone") {
+      this.phone = await Phone.start(this.folder);
+      this.address = this.phone.address;
+      return;
+    }
     this.running = spawn(program(), ["open", "--no-open", "--json", "--notebook", this.folder], {
       stdio: ["ignore", "pipe", "pipe"],
     });
-    let complaint = "";
-    this.running.stderr.on("data", (text) => (complaint += text));
-    const answer = await firstValue(this.running).catch((error) => {
-      throw new Error(`${error.message} ${complaint}`);
-    });
+    const answer = await firstValue(this.running, "holebook");
     this.address = answer.address;
   }
 
   /** Closes the screens; the notebook stays. */
   async shut() {
-    const { running } = this;
-    if (!running || running.exitCode !== null) return;
-    const ended = new Promise((resolve) => running.once("exit", resolve));
-    running.kill("SIGTERM");
-    await ended;
+    await this.phone?.stop();
+    this.running?.kill("SIGTERM");
+    if (this.running) await ended(this.running);
   }
 
   /** Closes the screens and takes the notebook away. */
@@ -68,25 +74,4 @@ export class OpenNotebook {
     await this.shut();
     await rm(this.folder, { recursive: true, force: true });
   }
-}
-
-/** The first JSON value that a program prints. */
-function firstValue(running) {
-  return new Promise((resolve, reject) => {
-    let text = "";
-    const late = setTimeout(() => reject(new Error("holebook said no address within 20 s.")), 20_000);
-    const settle = (done, value) => {
-      clearTimeout(late);
-      done(value);
-    };
-    running.stdout.on("data", (more) => {
-      text += more;
-      try {
-        settle(resolve, JSON.parse(text));
-      } catch {
-        // Not all of it yet.
-      }
-    });
-    running.once("exit", (code) => settle(reject, new Error(`holebook ended with ${code}.`)));
-  });
 }

@@ -5,14 +5,18 @@
   const waiting = new Map(); // answers awaited, by the number of their question
   let questions = 0;
 
-  // Only the shell can send a port here: the page shows in no frame, has none, and opens no windows.
+  // Only the shell can send a port here: the page shows in no frame, has none, and opens no windows. The word tells what
+  // is meant for this page from what was still on its way to the page before it.
+  const word = crypto.randomUUID();
   const line = new Promise((resolve) => {
     addEventListener("message", function greet(event) {
       if (event.ports.length !== 1) return;
+      const greeting = JSON.parse(event.data);
+      if (greeting.word !== word) return;
       removeEventListener("message", greet);
       const [port] = event.ports;
       port.onmessage = ({ data }) => hear(JSON.parse(data));
-      hear(JSON.parse(event.data));
+      hear(greeting);
       resolve(port);
     });
   });
@@ -51,6 +55,7 @@
     const { submitter } = event;
     if (submitter?.name) data.push([submitter.name, submitter.value]);
     const isFile = ([, value]) => value instanceof File;
+    document.body.setAttribute("aria-busy", "true"); // a photo takes a second or two
     const answer = change({
       to: within(addressOf(form)),
       form: data.filter((pair) => !isFile(pair)),
@@ -60,8 +65,21 @@
     const { go } = await answer;
     sent.add(form);
     keep();
-    location.assign(go);
+    goOn(new URL(go, location.href));
   });
+
+  /** To the page with the answer. It can be the one that shows but for a place in it, and must come anew all the same. */
+  function goOn(there) {
+    if (there.hash && within(there) === within(location)) {
+      history.replaceState(null, "", there);
+      history.scrollRestoration = "manual"; // to that place, not to where the page stood
+      location.reload();
+    } else {
+      location.assign(there);
+    }
+  }
+
+  addEventListener("pageshow", () => document.body.removeAttribute("aria-busy"));
 
   // What the page's scripts send by themselves.
   const look = window.fetch.bind(window);
@@ -168,5 +186,5 @@
   document.addEventListener("visibilitychange", keep);
   addEventListener("pagehide", keep);
 
-  look(`/shell/hello?page=${encodeURIComponent(location.pathname)}`);
+  look(`/shell/hello?${new URLSearchParams({ page: location.pathname, word })}`);
 })();

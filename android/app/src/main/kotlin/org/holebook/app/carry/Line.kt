@@ -17,11 +17,19 @@ class Line(
     private val waiting: Basket,
     private val drafts: Drafts,
 ) {
-    /** What the page at [page] (its path) is told when it has opened: what was typed on it before. */
-    fun greeting(page: String): String = JSONObject()
+    /**
+     * What a page is told when it has opened: what was typed on it before. [hello] is the address at which it said that
+     * it has opened, with its path as `page` and a word by which it knows that the greeting is meant for it.
+     */
+    fun greeting(hello: Address): String = JSONObject()
         .put("kind", "hello")
-        .put("draft", drafts.of(page)?.let(::JSONObject) ?: JSONObject.NULL)
+        .put("word", hello.asked("word"))
+        .put("draft", hello.asked("page")?.let(drafts::of)?.let(::JSONObject) ?: JSONObject.NULL)
         .toString()
+
+    /** Asks the page to go to the hole after ([forward]) or before the one it shows. */
+    fun step(forward: Boolean): String =
+        JSONObject().put("kind", "step").put("to", if (forward) "next" else "prev").toString()
 
     /** Hears what a page says; gives the answer, or `null` where none is awaited. What cannot be read is passed over. */
     fun hear(message: String): String? = try {

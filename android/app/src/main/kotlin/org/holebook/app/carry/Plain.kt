@@ -6,8 +6,8 @@ import org.holebook.core.ResponseBody
 
 /** The few pages that are the shell's own. They wear the notebook's style and say one thing each. */
 object Plain {
-    private const val POLICY = "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; " +
-        "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+    private const val POLICY = "default-src 'none'; style-src 'self'; script-src 'self'; img-src data:; " +
+        "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
     /** A page of one heading and one sentence, with the way back. */
     fun saying(status: Int, title: String, sentence: String): Response =

@@ -17,6 +17,8 @@ val NotebookException.sentence: String
             is NotebookException.NotTaken -> reason
             is NotebookException.Photo -> reason
             is NotebookException.Storage -> reason
+            is NotebookException.Shelf -> reason
+            is NotebookException.Unreadable -> reason
             is NotebookException.Closed -> reason
             is NotebookException.Internal -> reason
         }

@@ -61,7 +61,7 @@ class ShellPages(
     }
 
     companion object {
-        /** Where a page says that it has opened; its path stands in the query as `page`. */
+        /** Where a page says that it has opened; see [Line.greeting]. */
         const val HELLO = "/shell/hello"
 
         /** What a pairing code leads to. */

@@ -18,7 +18,7 @@ class DraftsTest {
     /** The same JSON as the framework writes it. */
     private fun same(json: String) = JSONObject(json).toString()
 
-    private fun told(page: String) = JSONObject(phone.line.greeting(page)).optJSONObject("draft")?.toString()
+    private fun told(page: String) = JSONObject(phone.line.greeting(Address.read("/shell/hello?page=$page&word=w"))).optJSONObject("draft")?.toString()
 
     private fun type(page: String, draft: String?) {
         val said = JSONObject().put("kind", "draft").put("page", page).put("draft", draft?.let(::JSONObject) ?: JSONObject.NULL)
