@@ -8,7 +8,7 @@ use holebook_core::drill::{
 };
 use holebook_core::hole::remedies::point_length;
 use holebook_core::insert::TapChamfer;
-use holebook_core::length::Length;
+use holebook_core::length::{Length, Unit};
 use holebook_core::thread::Thread;
 
 pub fn named(row: &Row<'_>, column: &str) -> Ours {
@@ -43,6 +43,15 @@ pub fn clearance_metric(row: &Row<'_>, column: &str) -> Ours {
     clearance_hole(&thread(row), fit)
         .map(|hole| hole.aim.mm())
         .into()
+}
+
+pub fn whitworth(row: &Row<'_>, column: &str) -> Ours {
+    let published = Length::parse(row.asked("drill_mm"), Some(Unit::Millimetre)).unwrap();
+    match column {
+        "percent" => thread_percent(&thread(row), published).into(),
+        "drill" => tap_drill(&thread(row)).drill.diameter.mm().into(),
+        _ => row.unknown(column),
+    }
 }
 
 /// In micrometres.

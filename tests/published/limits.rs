@@ -60,6 +60,7 @@ pub fn basic_inch(row: &Row<'_>, column: &str) -> Ours {
     let ours = match column {
         "D2" => basic.pitch_diameter_mm / 25.4,
         "D1" => basic.minor_mm / 25.4,
+        "depth" => thread.form().depth_mm(thread.pitch_mm()) / 25.4,
         "d3" => (screw.rounded_root_max + (thread.nominal() - screw.major_max)).inches(),
         "As" => thread.stress_area_mm2() / MM2_PER_IN2,
         _ => row.unknown(column),

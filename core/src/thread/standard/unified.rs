@@ -1,9 +1,8 @@
 //! Unified sizes, No. 0 to 2 in: ASME B1.1 Table 1.
 //!
-//! Which size goes with which pitch is from memory of that table; the sizes 10-24 to 1-8 are confirmed by the rows of
-//! FED-STD-H28/2B (1991) Table II.A.1, 11/16-11 NS, 13/16-16 UN, 7/8-14 UNF and 1-1/8-12 UNF by MS51835B Tables II and III, and
-//! UNC, UNF and UNEF as a whole by the lists of the public repository `FreeCAD/FreeCAD` (its hole feature), which lack only
-//! 1-3/16-18 UNEF.
+//! UNC, UNF, UNEF and 8-UN are as Machinery's Handbook 31 lists them, pages 1978 to 1980 and 1983 (page views read), and 6-UN as
+//! its 27th edition does on page 1767. Which of the other constant pitches goes with which size is from memory of the standard's
+//! table; 11/16-11 NS, 13/16-16 UN and 1-1/8-12 UNF are confirmed by MS51835B Tables II and III.
 
 use super::super::{Hand, Pitch, Series, Thread, ThreadsPerInch};
 use super::numbered_size;
