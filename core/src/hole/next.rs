@@ -18,6 +18,8 @@ pub enum Next {
     Want,
     /// Choose a remedy.
     Choose,
+    /// A crack was seen, and the chosen remedy, or none, is not that of a specialist.
+    Crack,
     /// The chosen remedy is not among the ways any more, or all its steps are done and nothing proves the hole.
     LookAgain,
     /// A step of the work, with its title.
@@ -83,6 +85,7 @@ impl fmt::Display for Next {
             Next::Read => "Measure it",
             Next::Damage => "Say what is missing",
             Next::Want => "Say which thread it shall have",
+            Next::Crack => "A crack was seen: stop here, and choose the specialist",
             Next::Choose => "Choose a remedy",
             Next::LookAgain => "Look at the remedies again",
             Next::Step(_, title) => title,

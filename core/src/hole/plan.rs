@@ -1,7 +1,7 @@
 //! A hole's plan: everything that follows from what stands recorded of it, worked out once for whoever shows it.
 
 use super::next::Next;
-use super::record::{FaceRecord, HoleRecord};
+use super::record::{FaceRecord, HoleRecord, Remedy};
 use super::remedies::{Assessment, Verdict, assessment_of, remedies};
 use super::situation::{Missing, Situation, situation_of};
 use super::state::standing;
@@ -34,11 +34,16 @@ impl Plan {
         let assessment = choice.and_then(|choice| assessment_of(&ways, &choice.work));
         let chosen =
             assessment.and_then(|chosen| ways.iter().position(|way| std::ptr::eq(way, chosen)));
+        let cracked = cracked(record);
         let steps = match (&situation, assessment) {
-            (Ok(situation), Some(chosen)) => steps(situation, chosen, record),
+            (Ok(situation), Some(chosen)) if !cracked => steps(situation, chosen, record),
             _ => Vec::new(),
         };
-        let next = Next::of(&standing(record), record, &steps);
+        let next = match Next::of(&standing(record), record, &steps) {
+            first @ (Next::Settle | Next::Want) => first,
+            _ if cracked => Next::Crack,
+            next => next,
+        };
         Plan {
             situation,
             ways,
@@ -46,6 +51,11 @@ impl Plan {
             next,
             chosen,
         }
+    }
+
+    /// Whether a crack was seen and the hole is not given to a specialist: then no step of any other remedy is to be taken.
+    pub fn stopped_by_crack(&self) -> bool {
+        self.next == Next::Crack
     }
 
     /// The chosen remedy, as it is judged now.
@@ -62,6 +72,12 @@ impl Plan {
         };
         self.chosen().or_else(first)
     }
+}
+
+fn cracked(record: &HoleRecord) -> bool {
+    let seen = record.damage.0.iter().any(|said| said.body.crack);
+    let given = record.choice.settled().map(|choice| choice.work.remedy);
+    seen && given != Some(Remedy::Specialist)
 }
 
 #[cfg(test)]
@@ -143,5 +159,30 @@ mod tests {
             "{:?}",
             plan.next
         );
+    }
+
+    #[test]
+    fn a_crack_stops_all_work_until_a_specialist_has_the_hole() {
+        let mut hole = loose();
+        hole.choice = choice(thin_wall());
+        assert!(matches!(next(&hole), Next::Step(..)));
+        hole.damage.0[0].body.crack = true;
+        let plan = Plan::of(&hole, &face(), Catalogue::standard());
+        assert!(
+            plan.stopped_by_crack() && plan.steps.is_empty(),
+            "{:?}",
+            plan.next
+        );
+        assert_eq!(plan.ways[0].remedy, Remedy::Specialist);
+        // A proof from before the crack was seen changes nothing.
+        hole.proofs = vec![proof(&thin_wall(), true)];
+        assert!(
+            Plan::of(&hole, &face(), Catalogue::standard())
+                .steps
+                .is_empty()
+        );
+        hole.choice = choice(plain(Remedy::Specialist));
+        hole.proofs.clear();
+        assert_ne!(next(&hole), Next::Crack);
     }
 }

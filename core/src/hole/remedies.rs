@@ -1,12 +1,15 @@
 //! Remedies: every way to make a hole hold again, each with its checks, the least that truly fits first.
 //!
 //! No remedy is scored. Each check says what there is, what it takes and where that limit comes from; the verdict follows
-//! from the checks alone. A check whose reading is missing is never passed.
+//! from the checks alone. A check whose reading is missing is never passed. Readings count at the worst that they may be; where a remedy
+//! fits by what they read and not at the worst, it fits with care, and says which reading to take better.
 
 mod answer;
 mod assess;
+mod broken;
 mod candidate;
 mod check;
+mod depends;
 mod depth;
 mod holds;
 mod joint;
@@ -16,6 +19,7 @@ mod room;
 mod ways;
 
 pub use check::{Check, Lack, Weight};
+pub use depends::Dependence;
 pub use depth::{POINT_LENGTH_PER_DIAMETER, point_length};
 
 use super::budget::Depths;
@@ -114,6 +118,8 @@ pub struct Assessment {
     pub tap_chamfer: Option<TapChamfer>,
     /// What is not in the drawer; empty also where nobody said what is.
     pub not_on_hand: Vec<String>,
+    /// The readings that the verdict hangs on: with what they read it would be better than at the worst of them.
+    pub depends_on: Vec<Dependence>,
     /// Why, in words, where no check says it: for a specialist.
     pub because: Vec<String>,
     /// What to beware of.
@@ -138,8 +144,16 @@ impl Assessment {
 
     /// Why it does not simply fit, a sentence for each check that does not pass.
     pub fn reasons(&self) -> Vec<String> {
+        let depends = self.depends_on.iter().map(ToString::to_string);
         let checks = self.checks.iter().filter_map(Check::reason);
-        self.because.iter().cloned().chain(checks).collect()
+        let because = self.because.iter().cloned();
+        because.chain(depends).chain(checks).collect()
+    }
+
+    /// Whether a piece that broke off is in its way; not where it lies below all that is cut or screwed in.
+    pub fn broken_piece_in_the_way(&self) -> bool {
+        let mut checks = self.checks.iter();
+        checks.any(|check| broken::is_about(check) && check.passes != Some(true))
     }
 
     /// How tight the finished bolt may go, for a bolt of a grade in a state: the preload stays under half the load that strips the metal and
@@ -168,14 +182,30 @@ impl Assessment {
 /// Handing the hole to a specialist always stands last, unless nothing else is left: then it stands first, so that the first
 /// is always the one to take.
 pub fn remedies(situation: &Situation, catalogue: &Catalogue) -> Vec<Assessment> {
+    let mut all = judged(situation, catalogue);
+    depends::on_readings(situation, catalogue, &mut all);
+    rank::sort(&mut all);
+    rank::add_specialist(situation, all)
+}
+
+/// Every remedy but the specialist, judged at the worst of the readings, in no order.
+fn judged(situation: &Situation, catalogue: &Catalogue) -> Vec<Assessment> {
     let mut judge = assess::Judge::new(situation);
     let mut all: Vec<Assessment> = ways::candidates(situation, catalogue)
         .into_iter()
         .map(|way| judge.assess(way))
         .collect();
     rank::keep_best_start(&mut all);
-    rank::sort(&mut all);
-    rank::add_specialist(situation, all)
+    all
+}
+
+/// What one of the remedies comes to; `None` where it is not among the ways.
+fn verdict_of(situation: &Situation, catalogue: &Catalogue, work: &Work) -> Option<Verdict> {
+    let mut judge = assess::Judge::new(situation);
+    let ways = ways::candidates(situation, catalogue).into_iter();
+    ways.filter(|way| way.is(work))
+        .map(|way| judge.assess(way).verdict)
+        .min()
 }
 
 /// The assessment that a recorded piece of work belongs to.

@@ -1,8 +1,10 @@
 //! What the arithmetic must know of a hole: the input of `holebook remedies`, and what a notebook's entries come to.
 
+mod doubt;
 mod from_record;
 mod json;
 
+pub use doubt::{Doubt, DoubtfulReading, Errors};
 pub use from_record::{Missing, situation_of};
 
 use super::damage::{DEEPEST, Damage, DamageError};
@@ -47,7 +49,9 @@ pub struct Situation {
     pub face_cut: Option<Length>,
     /// Metal that has come off the face already.
     pub milled: Length,
-    /// What is missing or wrong round the intended centre.
+    /// How far the readings above may be off. They stand at the worst already: what was read, less this.
+    pub errors: Errors,
+    /// What is missing or wrong round the intended centre; its readings stand as they were read, each with its own error.
     pub damage: Damage,
     /// Whether anyone looked what is missing. With `false`, `damage` may say less than there is.
     pub damage_read: bool,
@@ -65,6 +69,16 @@ pub enum SituationError {
         what: &'static str,
         /// Its value.
         value: Length,
+    },
+    /// An error of a reading below zero.
+    #[error(
+        "{what} may be off by {error}; an error is 0 or more, or left out where nobody said it"
+    )]
+    ErrorNegative {
+        /// Which reading.
+        what: &'static str,
+        /// The error.
+        error: Length,
     },
     /// A length beyond anything that a casting here has.
     #[error("{what} is {value}, which is more than {most}; check the number and its unit")]
@@ -127,6 +141,7 @@ impl Situation {
             grip: None,
             face_cut: None,
             milled: Length::ZERO,
+            errors: Errors::default(),
             damage: Damage::default(),
             damage_read: false,
             on_hand: None,
@@ -160,9 +175,15 @@ impl Situation {
         self.check_face_cut()?;
         match (self.through, self.floor) {
             (Some(true), Some(floor)) => return Err(SituationError::ThroughWithFloor { floor }),
-            _ => self.damage.check(self.depth)?,
+            _ => self.damage.check(self.depth_as_read())?,
         }
         Ok(())
+    }
+
+    /// The depth before what it may be off is taken from it: what is missing may well reach so deep.
+    fn depth_as_read(&self) -> Option<Length> {
+        let (depth, error) = self.plain(DoubtfulReading::Depth);
+        depth.map(|depth| depth + error)
     }
 
     fn check_face_cut(&self) -> Result<(), SituationError> {
@@ -215,6 +236,8 @@ impl Situation {
     }
 }
 
+/// In place of a depth or distance that its own error eats up.
+const A_TRIFLE: Length = Length::from_nm(1);
 /// No edge and no hole that matters lies farther off: 10 m.
 const FARTHEST: Length = Length::from_nm(10_000_000_000);
 

@@ -1,6 +1,6 @@
 //! An assessment as the JSON that `holebook remedies --json` promises.
 
-use super::{Assessment, Check, Lack, ThreadLeft, Verdict};
+use super::{Assessment, Check, Dependence, Lack, ThreadLeft, Verdict};
 use crate::hole::budget::Depths;
 use crate::hole::caution::Caution;
 use crate::hole::damage::Span;
@@ -35,6 +35,7 @@ struct Answer<'a> {
     source: Option<&'a str>,
     not_on_hand: &'a [String],
     lacks: Vec<Lack>,
+    depends_on: &'a [Dependence],
     reasons: Vec<String>,
     cautions: &'a [Caution],
 }
@@ -92,6 +93,7 @@ impl Serialize for Assessment {
             source: self.insert.as_ref().map(|insert| insert.source.as_str()),
             not_on_hand: &self.not_on_hand,
             lacks: self.lacks(),
+            depends_on: &self.depends_on,
             reasons: self.reasons(),
             cautions: &self.cautions,
         }

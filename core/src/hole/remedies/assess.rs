@@ -2,10 +2,10 @@
 
 use super::candidate::Candidate;
 use super::check::{Check, Lack, Weight};
-use super::depth::{Downwards, downwards};
+use super::depth::{Downwards, downwards, point_length};
 use super::holds::Holds;
 use super::left::{bare_wall, key_wall, leaning, wandered, worst_depth};
-use super::{Assessment, ThreadLeft, Verdict, joint, rank, room};
+use super::{Assessment, ThreadLeft, Verdict, broken, joint, rank, room};
 use crate::drill::clearance;
 use crate::hole::caution::Caution;
 use crate::hole::damage::{DEEPEST, Damage, Slice, Span, slices};
@@ -74,6 +74,12 @@ impl<'a> Judge<'a> {
         wandered(situation, &way, engaged, &mut checks);
         let tapped = tapped_span(engaged, down.as_ref());
         room::in_the_way(situation, &way, tapped, &mut checks);
+        broken::piece(
+            situation,
+            &way,
+            reach(engaged, &way, down.as_ref()),
+            &mut checks,
+        );
         if way.cut.is_some() {
             room::walls(situation, &way, &mut checks);
         }
@@ -122,6 +128,7 @@ impl<'a> Judge<'a> {
             drill: way.drill,
             tap: way.tap,
             tap_chamfer,
+            depends_on: Vec::new(),
             because: Vec::new(),
             cautions,
         }
@@ -182,6 +189,15 @@ fn tapped_span(engaged: Span, down: Option<&Downwards>) -> Span {
         from: Length::ZERO,
         to,
     }
+}
+
+/// How deep it goes: to the drill's tip, or where nothing is drilled to the end of the engaged thread.
+fn reach(engaged: Span, way: &Candidate, down: Option<&Downwards>) -> Length {
+    let Some((down, drill)) = down.zip(way.drill.as_ref()) else {
+        return engaged.to;
+    };
+    let drilled = down.depths.drill.unwrap_or(down.depths.drill_after_cut);
+    drilled + point_length(drill)
 }
 
 fn mating(situation: &Situation, way: &Candidate) -> Check {

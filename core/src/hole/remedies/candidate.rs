@@ -2,7 +2,7 @@
 
 use crate::drill::Drill;
 use crate::hole::budget::Need;
-use crate::hole::record::Remedy;
+use crate::hole::record::{self, Remedy};
 use crate::insert::{Family, Insert, TapChamfer};
 use crate::length::Length;
 use crate::strength::{parent_shear_area_mm2_per_mm, tapped_shear_area_mm2_per_mm};
@@ -43,6 +43,15 @@ pub(super) struct Work {
 const LENGTH_TOLERANCE: Length = Length::from_fraction(15, 1000);
 
 impl Candidate {
+    /// Whether it is the remedy that a piece of work was done for.
+    pub fn is(&self, work: &record::Work) -> bool {
+        let insert = self.insert.as_ref();
+        self.remedy == work.remedy
+            && insert.map(|insert| insert.family) == work.family
+            && insert.map(|insert| insert.length) == work.length
+            && self.outside == work.outside_thread
+    }
+
     /// Whether the bolt runs in the thread that is there, on the axis of the old hole.
     pub fn keeps_the_thread(&self) -> bool {
         matches!(self.remedy, Remedy::Leave | Remedy::Chase)

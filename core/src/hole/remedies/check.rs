@@ -72,6 +72,8 @@ pub struct Check {
     pub weight: Weight,
     /// Whether it passes; `None`: a reading is missing.
     pub passes: Option<bool>,
+    /// Whether it fails only at the worst of what the readings may be off, and passes by what they read.
+    pub passes_as_read: bool,
     /// The reading that it waits for.
     pub lacks: Option<Lack>,
     /// Where the limit comes from.
@@ -98,6 +100,7 @@ impl Check {
             at_most: false,
             weight,
             passes: has.map(|has| has >= needs - HAIR * needs.abs()),
+            passes_as_read: false,
             lacks: None,
             limit_from: Cow::Borrowed(limit_from),
         }
@@ -151,8 +154,13 @@ impl Check {
             (None, Some(lack)) => Some(format!("{}: not known, say {lack}", self.check)),
             (None, None) => Some(format!("{}: not known", self.check)),
             (Some(false), _) => Some(format!(
-                "{}: {} where {} ({})",
+                "{}: {}{} where {} ({})",
                 self.check,
+                if self.passes_as_read {
+                    "at the worst of the readings "
+                } else {
+                    ""
+                },
                 number(self.has, self.unit),
                 self.limit(&number(self.needs, self.unit)),
                 self.limit_from

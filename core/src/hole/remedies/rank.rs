@@ -8,13 +8,14 @@ use crate::hole::situation::Situation;
 use crate::insert::Family;
 use std::cmp::{Ordering, Reverse};
 
-/// The best first: by verdict, then what is on hand, then what takes least from the casting, then what has fewest reservations, then
+/// The best first: by verdict, then what does not fail at the worst of the readings, then what is on hand, then what takes least from the casting, then what has fewest reservations, then
 /// the length that suits best.
 pub(super) fn sort(all: &mut [Assessment]) {
     all.sort_by(|a, b| {
         let key = |x: &Assessment| {
             (
                 x.verdict,
+                hangs(x),
                 !x.not_on_hand.is_empty(),
                 intrusion(x),
                 reservations(x),
@@ -51,6 +52,12 @@ fn intrusion(assessment: &Assessment) -> u8 {
         (Remedy::ThreadedPlug, _) => 7,
         (Remedy::Specialist, _) => 8,
     }
+}
+
+/// Whether it serves only if the readings are less off than they may be.
+fn hangs(assessment: &Assessment) -> bool {
+    let mut checks = assessment.checks.iter();
+    checks.any(|check| check.weight == Weight::Must && check.passes_as_read)
 }
 
 fn reservations(assessment: &Assessment) -> usize {
@@ -125,10 +132,19 @@ pub(super) fn add_specialist(situation: &Situation, mut all: Vec<Assessment>) ->
     all
 }
 
+/// Why a crack is for a specialist, and what is done about it there (common practice, no source).
+const CRACK: [&str; 3] = [
+    "a crack was seen, and that is not for this notebook, however short it is: no thread repair holds in a cracked wall",
+    "every thread wedges its hole open as the bolt is drawn tight, and an insert needs a still larger hole: the crack runs on, at first where nobody sees it, \
+     and the casting can let go under load",
+    "someone qualified in repairing cast iron finds both ends of the crack, stops them, and closes it cold with a row of interlocking pins, or by brazing or welding \
+     with the casting heated and cooled slowly; the hole is measured anew after that, and its record can then say that no crack is there",
+];
+
 /// Why a specialist, or why not yet.
 fn because(situation: &Situation, all: &[Assessment]) -> Vec<String> {
     if situation.damage.crack {
-        return vec!["a crack was seen, and no thread repair holds in a cracked wall".to_owned()];
+        return CRACK.map(str::to_owned).to_vec();
     }
     match all.first().map(|best| best.verdict) {
         Some(Verdict::Fits | Verdict::FitsWithCare) => {
@@ -231,6 +247,7 @@ fn specialist(situation: &Situation, verdict: Verdict, because: Vec<String>) -> 
         tap: None,
         tap_chamfer: None,
         not_on_hand: Vec::new(),
+        depends_on: Vec::new(),
         because,
         cautions,
     }

@@ -1,4 +1,4 @@
-//! Room for the outside thread: to the edge, to the next hole, to a void beside, and past hard metal and broken pieces.
+//! Room for the outside thread: to the edge, to the next hole, to a void beside, and past hard metal.
 
 use super::candidate::Candidate;
 use super::check::{Check, Lack, Weight};
@@ -13,8 +13,7 @@ const EDGE_BETTER: &str =
 const SPACING_LEAST: &str = "outside diameter and six pitches (judgement)";
 const SPACING_BETTER: &str = "2.5 times the outside diameter (from memory)";
 const HARD: &str = "a tap does not cut chilled iron: it must be relieved first (judgement)";
-const NOTHING_BROKEN: &str = "what is broken off must come out first";
-const NO_CRACK: &str = "a crack is for a specialist: no thread repair holds in a cracked wall";
+const NO_CRACK: &str = "a crack is for a specialist, wherever it runs: a bolt or an insert drawn tight wedges it open further";
 
 /// Edge, spacing and the wall to a void, for what is cut larger than the hole that was there.
 pub(super) fn walls(situation: &Situation, candidate: &Candidate, checks: &mut Vec<Check>) {
@@ -68,7 +67,7 @@ fn nearest_void(situation: &Situation) -> Option<Length> {
         .min()
 }
 
-/// Hard metal where the tap goes, a broken piece, a crack.
+/// Hard metal where the tap goes, and a crack.
 pub(super) fn in_the_way(
     situation: &Situation,
     candidate: &Candidate,
@@ -94,20 +93,6 @@ pub(super) fn in_the_way(
             (hard, 0.0),
             Weight::Preferred,
             HARD,
-        ));
-    }
-    if damage.broken_tool.is_some() {
-        let weight = if cuts {
-            Weight::Preferred
-        } else {
-            Weight::Must
-        };
-        checks.push(Check::most(
-            "pieces broken off in the hole",
-            "",
-            (1.0, 0.0),
-            weight,
-            NOTHING_BROKEN,
         ));
     }
 }

@@ -818,3 +818,89 @@ fn a_crater_that_tapers_leaves_more_than_one_that_does_not() {
     assert!(strength(&tapered) > strength(&whole));
     assert!(strength(&tapered) < strength(&sound()));
 }
+
+#[test]
+fn any_crack_goes_to_a_specialist_with_the_reason() {
+    let mut holes = vec![sound(), with(vec![station(0.0, 32.0, 9.4, 0.0, 0.0)])];
+    holes.push(Situation {
+        depth: None,
+        damage_read: true,
+        ..Situation::of(thread("M10"))
+    });
+    for mut hole in holes {
+        hole.damage.crack = true;
+        let all = remedies(&hole);
+        let first = &all[0];
+        assert_eq!(
+            (first.remedy, first.verdict),
+            (Remedy::Specialist, Verdict::Fits)
+        );
+        let others = all[1..].iter();
+        assert!(others.clone().count() > 0);
+        for other in others {
+            assert_eq!(other.verdict, Verdict::DoesNotFit, "{:?}", other.work());
+        }
+        let why = first.reasons().join("\n");
+        assert!(
+            why.contains("no thread repair") && why.contains("interlocking pins"),
+            "{why}"
+        );
+        assert!(first.cautions.contains(&Caution::Crack));
+    }
+}
+
+fn turned(hole: &Situation, by: f64) -> Situation {
+    let mut hole = hole.clone();
+    for station in &mut hole.damage.stations {
+        station.direction_deg += by;
+        station.to_direction_deg = station.to_direction_deg.map(|deg| deg + by);
+    }
+    if let Some(lean) = &mut hole.damage.lean {
+        lean.direction_deg += by;
+        lean.offset_direction_deg += by;
+    }
+    hole
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(32))]
+
+    #[test]
+    fn turning_a_damage_that_tapers_and_leans_changes_no_remedy(
+        by in -360.0..360.0_f64,
+        wide in 9.0..16.0, narrow in 0.0..10.0, off in 0.0..3.0, way in 0.0..360.0_f64, lean in 0.2..4.0,
+    ) {
+        let crater = changing(station(0.0, 9.0, wide, off, way), narrow, off / 2.0, way + 40.0);
+        let mut hole = leaning_by(lean, 30.0);
+        hole.damage.stations = vec![crater, station(3.0, 14.0, 9.8, 0.4, 77.0)];
+        let (one, other) = (remedies(&hole), remedies(&turned(&hole, by)));
+        prop_assert_eq!(one.len(), other.len());
+        for a in &one {
+            let b = other.iter().find(|b| b.work() == a.work()).unwrap();
+            prop_assert_eq!(a.verdict, b.verdict);
+            let strength = |x: &Assessment| x.parent_strength_n.unwrap_or_default();
+            prop_assert!((strength(a) - strength(b)).abs() <= 1e-3, "{} {}", strength(a), strength(b));
+        }
+    }
+
+    #[test]
+    fn a_deeper_face_cut_never_needs_less_depth_for_any_remedy(
+        cut in 0.0..5.0, more in 0.0..5.0, wide in 9.0..14.0, deep in 1.0..20.0,
+    ) {
+        let hole = with(vec![station(0.0, deep, wide, 0.3, 0.0)]);
+        let cut_by = |by: f64| remedies(&Situation { face_cut: Some(mm(by)), ..hole.clone() });
+        let deeper = cut_by(cut + more);
+        for a in cut_by(cut) {
+            let same = deeper.iter().find(|b| b.work() == a.work());
+            let depths = a.depths.zip(same.and_then(|b| b.depths));
+            if let Some((before, after)) = depths {
+                // The bottoming tap needs less than the plug tap; of the same kind none may need less.
+                if same.unwrap().tap_chamfer == a.tap_chamfer {
+                    prop_assert!(after.drill >= before.drill);
+                }
+                prop_assert!(after.full_thread >= before.full_thread);
+                prop_assert!(after.set_now >= before.set_now);
+            }
+        }
+    }
+}

@@ -9,9 +9,10 @@
 //! is too little by the cut, which is little, and never too much. A circle that tapers or leans may then lie higher or lower by what came
 //! off; it is taken so much wider that it holds all of these.
 
-use super::{Situation, SituationError};
+use super::doubt::PLAIN;
+use super::{A_TRIFLE, DoubtfulReading, Errors, Situation, SituationError};
 use crate::hole::damage::{DEEPEST, Damage, HardZone, Lean, Span, Station};
-use crate::hole::record::{Answers, FaceRecord, HoleRecord, Quantity, Wanted};
+use crate::hole::record::{Answers, FaceRecord, HoleRecord, Quantity, Reading, Wanted};
 use crate::length::Length;
 
 /// Why no situation could be made of the entries: what a person has to say first, or what cannot be.
@@ -42,26 +43,30 @@ pub enum Missing {
 pub fn situation_of(hole: &HoleRecord, face: &FaceRecord) -> Result<Situation, Missing> {
     let wanted = wanted(&hole.wanted)?;
     let milled = face.taken_off();
-    let read = Situation {
+    let mut read = Situation {
         bolt: wanted.bolt,
         metal: face.metal.unwrap_or_default(),
         through: wanted.through,
-        depth: least(hole, Quantity::Depth),
-        floor: least(hole, Quantity::Floor),
-        nearest_edge: least(hole, Quantity::NearestEdge),
-        nearest_hole: least(hole, Quantity::NearestHole),
-        mating_hole: least(hole, Quantity::MatingHole),
         // A bolt that is chosen for too little stays short of some thread; one chosen for too much bottoms.
-        grip: least(hole, Quantity::Grip),
+        grip: at_worst(least(hole, Quantity::Grip)),
         damage: seen(&hole.damage),
         damage_read: !hole.damage.0.is_empty(),
         milled,
         ..Situation::of(wanted.thread)
     };
+    for reading in PLAIN {
+        let (stated, error) =
+            quantity(reading).map_or((None, Length::ZERO), |what| least(hole, what));
+        read.set_plain(reading, stated, error);
+    }
     check_as_read(&read, hole)?;
     let depth = read.depth.map(|depth| (depth - milled).max(A_TRIFLE));
-    let damage = as_of_today(read.damage, milled, depth);
-    let damage = with_bore(damage, hole, &wanted, depth);
+    // What is missing down to the bottom is missing down to where that truly lies.
+    let bottom = read
+        .depth_as_read()
+        .map(|depth| (depth - milled).max(A_TRIFLE));
+    let damage = as_of_today(read.damage, milled, bottom);
+    let damage = with_bore(damage, hole, &wanted, bottom);
     let today = Situation {
         depth,
         damage,
@@ -72,9 +77,6 @@ pub fn situation_of(hole: &HoleRecord, face: &FaceRecord) -> Result<Situation, M
     today.check_face_cut()?;
     Ok(today)
 }
-
-/// In place of a depth or distance that its own error eats up.
-const A_TRIFLE: Length = Length::from_nm(1);
 
 fn wanted(answers: &Answers<Wanted>) -> Result<Wanted, Missing> {
     let first = &answers.0.first().ok_or(Missing::Thread)?.body;
@@ -94,18 +96,41 @@ fn wanted(answers: &Answers<Wanted>) -> Result<Wanted, Missing> {
     Ok(least)
 }
 
-/// The least favourable reading. A value that is not above zero is handed on as it is, to be refused with its name.
-fn least(hole: &HoleRecord, quantity: Quantity) -> Option<Length> {
+fn quantity(reading: DoubtfulReading) -> Option<Quantity> {
+    Some(match reading {
+        DoubtfulReading::Depth => Quantity::Depth,
+        DoubtfulReading::Floor => Quantity::Floor,
+        DoubtfulReading::NearestEdge => Quantity::NearestEdge,
+        DoubtfulReading::NearestHole => Quantity::NearestHole,
+        DoubtfulReading::MatingHole => Quantity::MatingHole,
+        DoubtfulReading::Diameter(_)
+        | DoubtfulReading::Offset(_)
+        | DoubtfulReading::HardZone(_) => return None,
+    })
+}
+
+/// What was read less what it may be off; a value that is not above zero stays as it is, to be refused with its name.
+fn at_worst((stated, error): (Option<Length>, Length)) -> Option<Length> {
+    stated.map(|stated| {
+        if stated.is_positive() {
+            (stated - error).max(A_TRIFLE)
+        } else {
+            stated
+        }
+    })
+}
+
+/// The least that was read of a quantity, and how far below it the least favourable reading may lie.
+fn least(hole: &HoleRecord, quantity: Quantity) -> (Option<Length>, Length) {
     let readings = hole.readings.iter().map(|said| &said.body);
-    readings
-        .filter(|reading| reading.quantity == quantity)
-        .map(|reading| match reading.error {
-            Some(error) if reading.value.is_positive() => {
-                (reading.value - error.abs()).max(A_TRIFLE)
-            }
-            _ => reading.value,
-        })
-        .min()
+    let (mut least, mut worst) = (None, None);
+    for reading in readings.filter(|reading| reading.quantity == quantity) {
+        let at_worst = reading.value - reading.error.unwrap_or_default().abs();
+        least = Some(least.map_or(reading.value, |least: Length| least.min(reading.value)));
+        worst = Some(worst.map_or(at_worst, |worst: Length| worst.min(at_worst)));
+    }
+    let below = least.zip(worst).map(|(least, worst)| least - worst);
+    (least, below.unwrap_or_default())
 }
 
 /// All that anyone saw.
@@ -135,6 +160,7 @@ fn check_as_read(read: &Situation, hole: &HoleRecord) -> Result<(), SituationErr
     if read.depth.is_some_and(Length::is_positive) {
         let lenient = Situation {
             depth: deepest,
+            errors: Errors::default(),
             ..read.clone()
         };
         return lenient.check();
@@ -237,18 +263,21 @@ fn with_bore(
 ) -> Damage {
     let readings = hole.readings.iter().map(|said| &said.body);
     let bores = readings.filter(|reading| reading.quantity == Quantity::Bore);
-    let widest = bores
-        .map(|bore| bore.value + bore.error.unwrap_or_default().abs())
-        .max();
-    if let Some(diameter) = widest.filter(|bore| *bore > wanted.thread.whole_bore_max()) {
+    let error = |bore: &Reading| bore.error.unwrap_or_default().abs();
+    let widest = bores.max_by_key(|bore| bore.value + error(bore));
+    let matters = |bore: &&Reading| bore.value + error(bore) > wanted.thread.whole_bore_max();
+    if let Some(widest) = widest.filter(matters) {
         // With the depth unknown, deeper than any insert reaches.
         let to = depth.unwrap_or(wanted.thread.nominal() * 10);
         let span = Span {
             from: Length::ZERO,
             to,
         };
-        let bore = Station::of(span, diameter, Length::ZERO, 0.0);
-        damage.stations.push(bore);
+        let bore = Station::of(span, widest.value, Length::ZERO, 0.0);
+        damage.stations.push(Station {
+            diameter_error: Some(error(widest)).filter(|error| error.is_positive()),
+            ..bore
+        });
     }
     damage
 }

@@ -1,6 +1,7 @@
 //! A situation as JSON, the way scripts write it.
 
-use super::{Situation, SituationError};
+use super::doubt::PLAIN;
+use super::{DoubtfulReading, Errors, Situation, SituationError};
 use crate::hole::damage::{BrokenTool, Damage, HardZone, Lean, Station};
 use crate::length::Length;
 use crate::strength::{Grade, Metal};
@@ -46,6 +47,9 @@ pub(super) struct Wire {
     crack: Option<bool>,
     #[serde(default)]
     on_hand: Option<Vec<String>>,
+    /// How far the readings may be off; the readings stand as they were read.
+    #[serde(default)]
+    errors: Option<Errors>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -58,7 +62,8 @@ impl TryFrom<Wire> for Situation {
     type Error = SituationError;
 
     fn try_from(wire: Wire) -> Result<Situation, SituationError> {
-        let situation = Situation {
+        let errors = wire.errors.unwrap_or_default();
+        let mut situation = Situation {
             thread: wire.thread,
             bolt: wire.bolt.and_then(|bolt| bolt.grade),
             metal: wire.metal.unwrap_or_default(),
@@ -71,6 +76,7 @@ impl TryFrom<Wire> for Situation {
             grip: wire.grip,
             face_cut: wire.face_cut,
             milled: wire.milled.unwrap_or_default(),
+            errors: Errors::default(),
             damage_read: wire.damage.is_some(),
             damage: Damage {
                 stations: wire.damage.unwrap_or_default(),
@@ -81,13 +87,38 @@ impl TryFrom<Wire> for Situation {
             },
             on_hand: wire.on_hand,
         };
+        for reading in PLAIN {
+            let (stated, _) = situation.plain(reading);
+            situation.set_plain(reading, stated, error_of(&errors, reading)?);
+        }
         situation.check()?;
         Ok(situation)
     }
 }
 
+fn error_of(errors: &Errors, reading: DoubtfulReading) -> Result<Length, SituationError> {
+    let (what, error) = match reading {
+        DoubtfulReading::Depth => ("the depth", errors.depth),
+        DoubtfulReading::Floor => ("the floor", errors.floor),
+        DoubtfulReading::NearestEdge => ("the distance to the nearest edge", errors.nearest_edge),
+        DoubtfulReading::NearestHole => ("the distance to the nearest hole", errors.nearest_hole),
+        DoubtfulReading::MatingHole => ("the hole in the part bolted on", errors.mating_hole),
+        _ => return Ok(Length::ZERO),
+    };
+    match error {
+        Some(error) if error < Length::ZERO => Err(SituationError::ErrorNegative { what, error }),
+        error => Ok(error.unwrap_or_default()),
+    }
+}
+
 impl From<Situation> for Wire {
     fn from(situation: Situation) -> Wire {
+        let errors = situation.errors;
+        let stated = |reading| {
+            let (value, error) = situation.plain(reading);
+            value.map(|value| value + error)
+        };
+        let [depth, floor, nearest_edge, nearest_hole, mating_hole] = PLAIN.map(stated);
         let Damage {
             stations,
             hard,
@@ -100,11 +131,11 @@ impl From<Situation> for Wire {
             bolt: situation.bolt.map(|grade| Bolt { grade: Some(grade) }),
             metal: Some(situation.metal),
             through: situation.through,
-            depth: situation.depth,
-            floor: situation.floor,
-            nearest_edge: situation.nearest_edge,
-            nearest_hole: situation.nearest_hole,
-            mating_hole: situation.mating_hole,
+            depth,
+            floor,
+            nearest_edge,
+            nearest_hole,
+            mating_hole,
             grip: situation.grip,
             face_cut: situation.face_cut,
             milled: Some(situation.milled),
@@ -114,6 +145,7 @@ impl From<Situation> for Wire {
             broken_tool,
             crack: Some(crack),
             on_hand: situation.on_hand,
+            errors: (errors != Errors::default()).then_some(errors),
         }
     }
 }

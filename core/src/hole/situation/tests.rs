@@ -1,5 +1,6 @@
 #![allow(clippy::unwrap_used)]
 
+use super::super::damage::Station;
 use super::super::record::*;
 use super::super::testing::*;
 use super::*;
@@ -124,7 +125,7 @@ fn damage_down_to_the_bottom_stays_inside_when_the_face_is_milled() {
     let mut record = hole();
     record.damage.0[0].body.stations[0].span = span(2.0, 32.0);
     let s = situation_of(&record, &face(0.5, &[0.5])).unwrap();
-    assert_eq!(s.damage.stations[0].span, span(1.5, 31.4));
+    assert_eq!(s.damage.stations[0].span, span(1.5, 31.5));
     assert!(s.check().is_ok());
 }
 
@@ -155,7 +156,11 @@ fn a_wide_bore_is_missing_metal_and_a_narrow_one_is_not() {
     );
     record.readings.push(reading(Quantity::Bore, 9.2));
     let s = situation_of(&record, &face(0.0, &[])).unwrap();
-    assert_eq!(s.damage.stations, [station(0.0, 31.9, 9.3, 0.0, 0.0)]);
+    let bore = Station {
+        diameter_error: Some(mm(0.1)),
+        ..station(0.0, 32.0, 9.2, 0.0, 0.0)
+    };
+    assert_eq!(s.damage.stations, [bore]);
 }
 
 #[test]
@@ -224,4 +229,56 @@ fn a_taper_on_a_milled_face_is_wide_enough_for_before_and_after() {
     // Where nothing was milled it stays as it is.
     let s = situation_of(&record, &face(1.0, &[])).unwrap();
     assert_eq!(s.damage.stations, [crater]);
+}
+
+#[test]
+fn what_readings_may_be_off_comes_in_by_json_and_by_entries_alike() {
+    let with_errors = HOLE.replace(
+        "\"through\"",
+        r#""errors": {"depth_mm": 0.2, "nearest_edge_mm": 0.5}, "through""#,
+    );
+    let hole: Situation = serde_json::from_str(&with_errors).unwrap();
+    assert_eq!(
+        (hole.depth, hole.nearest_edge),
+        (Some(mm(31.8)), Some(mm(13.5)))
+    );
+    assert_eq!(hole.floor, Some(mm(9.0)));
+    let again: Situation = serde_json::from_str(&serde_json::to_string(&hole).unwrap()).unwrap();
+    assert_eq!(again, hole);
+    assert_eq!(hole.as_read(), serde_json::from_str(HOLE).unwrap());
+    let less = hole.with_error(DoubtfulReading::Depth, mm(0.1));
+    assert_eq!(
+        (less.depth, less.nearest_edge),
+        (Some(mm(31.9)), Some(mm(13.5)))
+    );
+    let refused = HOLE.replace("\"through\"", r#""errors": {"depth_mm": -0.2}, "through""#);
+    let said = serde_json::from_str::<Situation>(&refused)
+        .unwrap_err()
+        .to_string();
+    assert!(said.contains("the depth may be off by -0.2 mm"), "{said}");
+
+    let record = self::hole();
+    let s = situation_of(&record, &face(0.5, &[])).unwrap();
+    assert_eq!(s.depth, Some(mm(31.9)));
+    assert_eq!(s.as_read().depth, Some(mm(32.0)));
+    let stated: Vec<_> = s
+        .doubts()
+        .iter()
+        .map(|d| (d.reading, d.stated, d.error))
+        .collect();
+    assert_eq!(
+        stated,
+        [
+            (DoubtfulReading::Depth, mm(32.0), mm(0.1)),
+            (DoubtfulReading::NearestEdge, mm(14.0), mm(0.1))
+        ]
+    );
+}
+
+#[test]
+fn damage_down_to_the_bottom_is_no_deeper_than_a_depth_that_may_be_off() {
+    let text = HOLE
+        .replace("\"to_mm\": 9", "\"to_mm\": 32")
+        .replace("\"through\"", r#""errors": {"depth_mm": 0.2}, "through""#);
+    assert!(serde_json::from_str::<Situation>(&text).is_ok());
 }

@@ -27,10 +27,12 @@ const SQUARE: StepKey = StepKey::Check(CheckKind::Square);
 pub(super) fn plan(situation: &Situation, assessment: &Assessment) -> Vec<StepKey> {
     let damage = &situation.damage;
     let belongs = |key: &StepKey| match *key {
-        CLEAR => damage.broken_tool.is_some(),
+        CLEAR => assessment.broken_piece_in_the_way(),
         RELIEVE => !damage.hard.is_empty(),
         CENTRE => {
-            damage.wandered() > WANDERED || damage.lean.is_some() || damage.broken_tool.is_some()
+            damage.wandered() > WANDERED
+                || damage.lean.is_some()
+                || assessment.broken_piece_in_the_way()
         }
         StepKey::FaceCut => {
             situation.milled.is_positive() || situation.face_cut != Some(Length::ZERO)
