@@ -24,6 +24,8 @@ pub enum Next {
     Want,
     /// Choose a remedy.
     Choose,
+    /// A crack was seen: stop, and choose the specialist.
+    Crack,
     /// The chosen remedy is not among the ways any more, or all its steps are done and nothing proves the hole.
     LookAgain,
     /// A step of the work.
@@ -46,6 +48,7 @@ impl Out for next::Next {
             Self::Damage => Next::Damage,
             Self::Want => Next::Want,
             Self::Choose => Next::Choose,
+            Self::Crack => Next::Crack,
             Self::LookAgain => Next::LookAgain,
             Self::Step(step, _title) => Next::TakeStep { step: step.out() },
             Self::Elsewhere => Next::Elsewhere,

@@ -7,6 +7,27 @@ use crate::length::Length;
 use holebook_core::hole::situation as core;
 
 record! {
+    /// How far readings may be off, either way. None: not said, and then none is reckoned with.
+    Errors = core::Errors {
+        /// Of the depth.
+        #[uniffi(default = None)]
+        depth: Option<Length>,
+        /// Of the floor.
+        #[uniffi(default = None)]
+        floor: Option<Length>,
+        /// Of the distance to the nearest edge.
+        #[uniffi(default = None)]
+        nearest_edge: Option<Length>,
+        /// Of the distance to the nearest hole.
+        #[uniffi(default = None)]
+        nearest_hole: Option<Length>,
+        /// Of the hole in the part bolted on.
+        #[uniffi(default = None)]
+        mating_hole: Option<Length>,
+    }
+}
+
+record! {
     /// Everything about a hole that decides which remedies fit. None stands for "not known" throughout, and what depends
     /// on it is then never passed. Depths run from today's face into the metal, distances from the intended centre.
     Situation = core::Situation {
@@ -43,7 +64,9 @@ record! {
         face_cut: Option<Length>,
         /// Metal that has come off the face already.
         milled: Length,
-        /// What is missing or wrong round the intended centre.
+        /// How far the depths and distances above may be off. They stand at the worst already: what was read, less this.
+        errors: Errors,
+        /// What is missing or wrong round the intended centre; its readings stand as they were read, each with its own error.
         damage: Damage,
         /// Whether anyone looked what is missing. Without, `damage` may say less than there is.
         #[uniffi(default = false)]

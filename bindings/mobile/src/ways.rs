@@ -75,6 +75,8 @@ pub struct Check {
     pub weight: Weight,
     /// Whether it passes. None: a reading is missing.
     pub passes: Option<bool>,
+    /// Whether it fails only at the worst of what the readings may be off, and passes by what they read.
+    pub passes_as_read: bool,
     /// The reading that it waits for.
     pub lacks: Option<Lack>,
     /// Where the limit comes from.
@@ -95,6 +97,7 @@ impl Out for core::Check {
             at_most,
             weight,
             passes,
+            passes_as_read,
             lacks,
             limit_from,
         } = self;
@@ -106,6 +109,7 @@ impl Out for core::Check {
             at_most,
             weight: weight.out(),
             passes,
+            passes_as_read,
             lacks: lacks.out(),
             limit_from: limit_from.into_owned(),
             reason,
@@ -152,6 +156,40 @@ impl Out for caution::Caution {
     type Face = String;
     fn out(self) -> String {
         self.to_string()
+    }
+}
+
+/// A reading that a verdict hangs on.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Dependence {
+    /// What it is called.
+    pub reading: String,
+    /// What it reads.
+    pub stated: Length,
+    /// How far that may be off.
+    pub error: Length,
+    /// What it must truly be for the better verdict.
+    pub needs: Length,
+    /// Whether `needs` is the most that it may be; otherwise it is the least.
+    pub at_most: bool,
+    /// To within how much it must be measured.
+    pub measure_to: Length,
+    /// Whether taking this reading better is enough; otherwise others must be taken better too.
+    pub alone: bool,
+}
+
+impl Out for core::Dependence {
+    type Face = Dependence;
+    fn out(self) -> Dependence {
+        Dependence {
+            measure_to: self.within().out(),
+            reading: self.name,
+            stated: self.stated.out(),
+            error: self.error.out(),
+            needs: self.needs.out(),
+            at_most: !self.reading.worst_is_least(),
+            alone: self.alone,
+        }
     }
 }
 
@@ -205,6 +243,8 @@ pub struct Way {
     pub tap_chamfer: Option<TapChamfer>,
     /// What is not in the drawer; empty also where nobody said what is.
     pub not_on_hand: Vec<String>,
+    /// The readings that the verdict hangs on: with what they read it would be better than at the worst of them.
+    pub depends_on: Vec<Dependence>,
     /// What to beware of, in sentences.
     pub cautions: Vec<String>,
 }
@@ -234,6 +274,7 @@ impl Out for core::Assessment {
             tap,
             tap_chamfer,
             not_on_hand,
+            depends_on,
             because: _, // they stand among the reasons
             cautions,
         } = self;
@@ -261,6 +302,7 @@ impl Out for core::Assessment {
             tap,
             tap_chamfer: tap_chamfer.out(),
             not_on_hand,
+            depends_on: depends_on.out(),
             cautions: cautions.out(),
         }
     }

@@ -104,6 +104,12 @@ impl<'a> Form<'a> {
             .is_some_and(|refused| refused.field == Some(field))
     }
 
+    /// Whether something was written in one of these fields when the form was refused, or one of them is why.
+    pub fn any_typed(&self, fields: &[&str]) -> bool {
+        let mut fields = fields.iter();
+        fields.any(|field| self.is_wrong(field) || self.typed_value(field).is_some())
+    }
+
     /// A length, in the reader's unit unless another is written with it.
     pub fn length(&self, field: &str, label: &str, now: Option<Length>, hint: &str) -> Markup {
         let value = self

@@ -143,6 +143,13 @@ pub struct Insert {
 #[derive(Debug, Args)]
 pub struct Remedies {
     /// The JSON file with the hole's thread, readings and damage; `-` reads it from standard input.
+    ///
+    /// `"errors": {"depth_mm": 0.2, "floor_mm": 0.5}` says how far readings may be off, also for `nearest_edge_mm`,
+    /// `nearest_hole_mm` and `mating_hole_mm`; a line of the damage takes `diameter_error_mm` and `offset_error_mm`, a hard zone
+    /// `error_mm`. What fits must fit at the worst of them.
+    ///
+    /// A line of the damage that tapers or leans names its lower end with `to_diameter_mm`, `to_offset_mm`, `to_direction_deg`. An old hole
+    /// that leans is `"lean": {"by_mm": 1.2, "over_mm": 25, "direction_deg": 40}`, or `"tilt_deg": 2.7` in place of the two lengths.
     #[arg(long, value_name = "FILE")]
     pub hole: PathBuf,
 }

@@ -154,7 +154,7 @@ fn row(hole: &HoleView, catalogue: &Catalogue, unit: Unit) -> Markup {
                 (together(&wanted.thread.designation())) @if let Some(bolt) = &wanted.bolt { br; (bolt) } } @else { "–" } }
             td { (state(hole.standing.state)) @if !hole.standing.questions.is_empty() { br; b { "in question" } } }
             td { (remedy_words(hole, &plan, unit)) }
-            (numbers(plan.chosen(), unit))
+            (numbers(plan.chosen().filter(|_| !plan.stopped_by_crack()), unit))
             td { @for lack in missing(&hole.record, &hole.face_record, catalogue) { (lack) br; } }
         }
     }
@@ -162,6 +162,10 @@ fn row(hole: &HoleView, catalogue: &Catalogue, unit: Unit) -> Markup {
 
 /// The chosen remedy. One that is only the first of the ways is named as that, and its numbers are left out: a sheet is followed.
 fn remedy_words(hole: &HoleView, plan: &Plan, unit: Unit) -> String {
+    if plan.stopped_by_crack() {
+        return "a crack was seen: for a specialist, no thread repair holds in a cracked wall"
+            .to_owned();
+    }
     match (hole.record.choice.settled(), plan.leading()) {
         (Some(choice), _) => work(&choice.work, unit),
         (None, _) if hole.standing.state == State::Proved => "sound".to_owned(),

@@ -129,7 +129,9 @@ fn reasons(place: usize, assessment: &Assessment, unit: Unit) -> String {
         .checks
         .iter()
         .filter_map(|check| failed(check, unit));
-    let all: Vec<String> = assessment.because.iter().cloned().chain(failing).collect();
+    let depends = assessment.depends_on.iter().map(|hangs| hangs.words(unit));
+    let because = assessment.because.iter().cloned();
+    let all: Vec<String> = because.chain(depends).chain(failing).collect();
     let mut text = String::new();
     if !all.is_empty() {
         let verdict = assessment.verdict;

@@ -46,8 +46,13 @@ pub fn failed(check: &Check, unit: Unit) -> Option<String> {
                 figure(check.has, check.unit, unit),
                 figure(check.needs, check.unit, unit),
             );
+            let at = if check.passes_as_read {
+                " at the worst of the readings"
+            } else {
+                ""
+            };
             Some(format!(
-                "{}: {has}; {}: {}",
+                "{}: {has}{at}; {}: {}",
                 check.check,
                 check.limit(&needs),
                 check.limit_from

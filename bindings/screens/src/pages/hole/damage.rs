@@ -1,11 +1,13 @@
 //! What is missing round the intended centre, and a form to say it.
 
+mod read;
+
+pub use read::record;
+
 use super::Leaf;
-use crate::carrier::Request;
-use crate::form::{Refusal, length, needed_length};
-use holebook_core::hole::damage::{BrokenTool, Damage, HardZone, Span, Station};
+use super::readings::usual_errors;
+use holebook_core::hole::damage::{BrokenTool, Damage, HardZone, Lean, Station, Tilt};
 use holebook_core::length::{Length, Unit};
-use holebook_core::notebook::{HoleId, Notebook, Saying};
 use maud::{Markup, html};
 
 /// What is missing, as it stands, and a form to say it.
@@ -38,14 +40,11 @@ pub fn words(damage: &Damage, unit: Unit) -> Markup {
     html! {
         @if damage == &Damage::default() { p { "Nothing is missing, hard or broken." } }
         ul {
-            @for station in &damage.stations {
-                li { "From " (station.span.from.show(unit)) " to " (station.span.to.show(unit)) " deep: a circle of "
-                    b { (station.diameter.show(unit)) } " is missing, its centre "
-                    (station.offset.show(unit)) " off" }
-            }
+            @for station in &damage.stations { li { (station_words(station, unit)) } }
             @for hard in &damage.hard {
-                li { b { "Hard" } " from " (hard.span.from.show(unit)) " to " (hard.span.to.show(unit)) " deep" }
+                li { b { "Hard" } " from " (hard.span.from.show(unit)) " to " (hard.span.to.show(unit)) " deep" (off_by(hard.error, "the ends", unit)) }
             }
+            @if let Some(lean) = &damage.lean { li { (lean_words(lean, unit)) } }
             @if let Some(broken) = &damage.broken_tool {
                 li { b { "Broken " (broken.what) } " in it"
                     @if let Some(long) = broken.length { ", " (long.show(unit)) " long" }
@@ -53,6 +52,42 @@ pub fn words(damage: &Damage, unit: Unit) -> Markup {
             }
             @if damage.crack { li { b { "A crack" } " runs from it" } }
         }
+    }
+}
+
+fn station_words(station: &Station, unit: Unit) -> Markup {
+    let (from, to) = (station.span.from.show(unit), station.span.to.show(unit));
+    html! {
+        "From " (from) " to " (to) " deep: a circle of " b { (station.diameter.show(unit)) } " is missing, its centre "
+        (station.offset.show(unit)) " off"
+        @if station.changes() {
+            ", changing to "
+            @match station.to_diameter {
+                Some(diameter) if !diameter.is_positive() => "a point",
+                diameter => (diameter.unwrap_or(station.diameter).show(unit)),
+            }
+            " and " (station.to_offset.unwrap_or(station.offset).show(unit)) " off at its lower end"
+        }
+        (off_by(station.diameter_error, "the diameter", unit))
+        (off_by(station.offset_error, "the centre", unit))
+    }
+}
+
+/// How far a reading may be off, where that was said.
+fn off_by(error: Option<Length>, what: &str, unit: Unit) -> Markup {
+    html! { @if let Some(error) = error { ", " (what) " ± " (error.show(unit)) } }
+}
+
+fn lean_words(lean: &Lean, unit: Unit) -> Markup {
+    html! {
+        "The old hole " b { "leans " }
+        @match lean.tilt {
+            Tilt::Run { by, over } => { (by.show(unit)) " over " (over.show(unit)) " of depth (" (format!("{:.1}", lean.tilt.degrees())) "°)" },
+            Tilt::Degrees(degrees) => { (format!("{degrees:.1}")) "°" },
+        }
+        " towards " (format!("{:.0}", lean.direction_deg)) "°"
+        @if lean.offset.is_positive() { ", its centre " (lean.offset.show(unit)) " off at the face" }
+        @if let Some(diameter) = lean.diameter { ", " (diameter.show(unit)) " wide" }
     }
 }
 
@@ -73,6 +108,7 @@ fn form(now: Option<&Damage>, leaf: &Leaf<'_>) -> Markup {
             @for row in 0..(now.stations.len() + SPARE_ROWS).min(MOST_ROWS) { (station_row(row, now.stations.get(row), leaf)) }
             h3 { "Hardened by welding or chill" }
             @for row in 0..(now.hard.len() + 1).min(MOST_ROWS) { (hard_row(row, now.hard.get(row), leaf)) }
+            (lean_fields(now.lean.as_ref(), leaf))
             (broken_fields(now.broken_tool.as_ref(), leaf))
             (leaf.desk.form("damage").tick("crack", "A crack runs from the hole", now.crack))
             p { button.main { "Record the damage" } }
@@ -93,6 +129,49 @@ fn station_row(row: usize, now: Option<&Station>, leaf: &Leaf<'_>) -> Markup {
                 (form.length(&format!("offset-{row}"), "Centre off by", now.map(|station| station.offset), ""))
                 (form.text(&format!("direction-{row}"), "Towards (degrees, 0 right, 90 up)", direction.as_deref(), ""))
             }
+            (lower_end(row, now, leaf))
+            (errors(row, now, leaf))
+        }
+    }
+}
+
+/// Where the circle is another at its lower end.
+fn lower_end(row: usize, now: Option<&Station>, leaf: &Leaf<'_>) -> Markup {
+    let form = leaf.desk.form("damage");
+    let [diameter, offset, direction] =
+        ["to-diameter", "to-offset", "to-direction"].map(|name| format!("{name}-{row}"));
+    let to_direction = now.and_then(|station| station.to_direction_deg);
+    let changes = now.is_some_and(Station::changes);
+    let open = changes || form.any_typed(&[&diameter, &offset, &direction]);
+    html! {
+        details open[open] {
+            summary { "It tapers or leans" }
+            p.faint { "The circle at its lower end; what is left empty is as above. Diameter 0: it comes to a point." }
+            div.fields {
+                (form.length(&diameter, "Diameter at its lower end", now.and_then(|station| station.to_diameter), ""))
+                (form.length(&offset, "Centre there off by", now.and_then(|station| station.to_offset), ""))
+                (form.text(&direction, "Towards there (degrees)", to_direction.map(|deg| deg.to_string()).as_deref(), ""))
+            }
+        }
+    }
+}
+
+/// How far a station's readings may be off.
+fn errors(row: usize, now: Option<&Station>, leaf: &Leaf<'_>) -> Markup {
+    let form = leaf.desk.form("damage");
+    let [diameter, offset] = ["diameter-error", "offset-error"].map(|name| format!("{name}-{row}"));
+    let (its, centre) = now.map_or((None, None), |station| {
+        (station.diameter_error, station.offset_error)
+    });
+    let open = its.is_some() || centre.is_some() || form.any_typed(&[&diameter, &offset]);
+    html! {
+        details open[open] {
+            summary { "It may be off" }
+            p.faint { (usual_errors(leaf.desk.unit)) }
+            div.fields {
+                (form.length(&diameter, "Diameter may be off by ±", its, ""))
+                (form.length(&offset, "Centre may be off by ±", centre, ""))
+            }
         }
     }
 }
@@ -105,6 +184,45 @@ fn hard_row(row: usize, now: Option<&HardZone>, leaf: &Leaf<'_>) -> Markup {
             div.fields {
                 (form.length(&format!("hard-from-{row}"), "From depth", now.map(|zone| zone.span.from), ""))
                 (form.length(&format!("hard-to-{row}"), "To depth", now.map(|zone| zone.span.to), ""))
+                (form.length(&format!("hard-error-{row}"), "Ends may be off by ±", now.and_then(|zone| zone.error), ""))
+            }
+        }
+    }
+}
+
+/// Names of the fields of a lean.
+const LEAN: [&str; 7] = [
+    "lean-by",
+    "lean-over",
+    "lean-degrees",
+    "lean-direction",
+    "lean-offset",
+    "lean-offset-direction",
+    "lean-diameter",
+];
+
+fn lean_fields(now: Option<&Lean>, leaf: &Leaf<'_>) -> Markup {
+    let form = leaf.desk.form("damage");
+    let (by, over, degrees) = match now.map(|lean| lean.tilt) {
+        Some(Tilt::Run { by, over }) => (Some(by), Some(over), None),
+        Some(Tilt::Degrees(degrees)) => (None, None, Some(degrees.to_string())),
+        None => (None, None, None),
+    };
+    let direction = now.map(|lean| lean.direction_deg.to_string());
+    let off = now.filter(|lean| lean.offset.is_positive());
+    let off_direction = off.map(|lean| lean.offset_direction_deg.to_string());
+    html! {
+        details open[now.is_some() || form.any_typed(&LEAN)] {
+            summary { "The old hole leans" }
+            p.faint { "Stand a bolt or a pin in it beside a square: how far it leans over how much of its length. Or write the angle." }
+            div.fields {
+                (form.length("lean-by", "Leans by", by, ""))
+                (form.length("lean-over", "Over a depth of", over, ""))
+                (form.text("lean-degrees", "Or degrees from square", degrees.as_deref(), ""))
+                (form.text("lean-direction", "Its lower end goes towards (degrees, 0 right, 90 up)", direction.as_deref(), ""))
+                (form.length("lean-offset", "Centre at the face off by", off.map(|lean| lean.offset), "if it is"))
+                (form.text("lean-offset-direction", "Towards (degrees)", off_direction.as_deref(), ""))
+                (form.length("lean-diameter", "Diameter of the old hole to the bottom of its thread", now.and_then(|lean| lean.diameter), "empty: the wanted thread's size"))
             }
         }
     }
@@ -128,130 +246,4 @@ fn broken_fields(now: Option<&BrokenTool>, leaf: &Leaf<'_>) -> Markup {
             }
         }
     }
-}
-
-/// Records what is missing.
-pub fn record(
-    notebook: &Notebook,
-    hole: HoleId,
-    request: &Request,
-    unit: Unit,
-) -> Result<(), Refusal> {
-    let damage = Damage {
-        stations: read_rows(|row| read_station(request, row, unit))?,
-        hard: read_rows(|row| read_hard(request, row, unit))?,
-        lean: None,
-        broken_tool: read_broken(request, unit)?,
-        crack: request.field("crack").is_some(),
-    };
-    if damage == Damage::default() && request.field("nothing").is_none() {
-        return Err(Refusal::new(
-            "No damage was written; fill in what is missing, or press 'Nothing is missing or broken'."
-                .to_owned(),
-        ));
-    }
-    notebook.say(hole, Saying::Damage(damage), &crate::form::over(request)?)?;
-    Ok(())
-}
-
-fn read_rows<T>(read: impl Fn(usize) -> Result<Option<T>, Refusal>) -> Result<Vec<T>, Refusal> {
-    (0..MOST_ROWS)
-        .filter_map(|row| read(row).transpose())
-        .collect()
-}
-
-fn read_station(request: &Request, row: usize, unit: Unit) -> Result<Option<Station>, Refusal> {
-    let field = |name: &str, label: &str| {
-        length(
-            request,
-            &format!("{name}-{row}"),
-            &format!("Missing metal {}, {label}", row + 1),
-            unit,
-        )
-    };
-    let Some(diameter) = field("diameter", "diameter")? else {
-        return no_half_row(
-            request,
-            row,
-            &["from", "to", "offset", "direction"],
-            ("diameter", "diameter"),
-        );
-    };
-    let span = read_span(request, ("from", "to"), row, unit)?;
-    let offset = field("offset", "centre off by")?.unwrap_or(Length::ZERO);
-    let direction_deg = read_direction(request, row)?;
-    Ok(Some(Station::of(span, diameter, offset, direction_deg)))
-}
-
-/// A row whose main field is empty is no row, unless something else in it was filled.
-fn no_half_row<T>(
-    request: &Request,
-    row: usize,
-    others: &[&str],
-    (missing, its_name): (&str, &str),
-) -> Result<Option<T>, Refusal> {
-    let filled = others
-        .iter()
-        .any(|name| request.field(&format!("{name}-{row}")).is_some());
-    if filled {
-        return Err(Refusal::new(format!(
-            "Line {}: its {its_name} is not written; write it, or empty the line.",
-            row + 1
-        ))
-        .at(&format!("{missing}-{row}")));
-    }
-    Ok(None)
-}
-
-fn read_span(
-    request: &Request,
-    (from, to): (&str, &str),
-    row: usize,
-    unit: Unit,
-) -> Result<Span, Refusal> {
-    Ok(Span {
-        from: length(request, &format!("{from}-{row}"), "From depth", unit)?
-            .unwrap_or(Length::ZERO),
-        to: needed_length(request, &format!("{to}-{row}"), "To depth", unit)?,
-    })
-}
-
-fn read_hard(request: &Request, row: usize, unit: Unit) -> Result<Option<HardZone>, Refusal> {
-    if request.field(&format!("hard-to-{row}")).is_none() {
-        return no_half_row(request, row, &["hard-from"], ("hard-to", "end"));
-    }
-    let span = read_span(request, ("hard-from", "hard-to"), row, unit)?;
-    Ok(Some(span.into()))
-}
-
-fn read_direction(request: &Request, row: usize) -> Result<f64, Refusal> {
-    let Some(text) = request.field(&format!("direction-{row}")) else {
-        return Ok(0.0);
-    };
-    match text.replace(',', ".").parse::<f64>() {
-        Ok(degrees) if degrees.is_finite() && degrees.abs() <= 360.0 => Ok(degrees),
-        _ => Err(Refusal::of(
-            "Towards",
-            format!("'{text}' is not an angle from 0 to 360 degrees"),
-        )
-        .at(&format!("direction-{row}"))),
-    }
-}
-
-fn read_broken(request: &Request, unit: Unit) -> Result<Option<BrokenTool>, Refusal> {
-    let Some(what) = request.field("broken") else {
-        let measured = ["broken-length", "broken-top"]
-            .iter()
-            .any(|field| request.field(field).is_some());
-        if measured {
-            let sentence = "Broken off in it: which piece it is was not chosen; choose it, or empty its lengths.";
-            return Err(Refusal::new(sentence.to_owned()).at("broken"));
-        }
-        return Ok(None);
-    };
-    Ok(Some(BrokenTool {
-        what: what.to_owned(),
-        length: length(request, "broken-length", "Length of the broken piece", unit)?,
-        top: length(request, "broken-top", "Top of the broken piece", unit)?,
-    }))
 }

@@ -11,7 +11,7 @@ pub fn form(next: &Next) -> &'static str {
         Next::Read => "reading",
         Next::Damage => "damage",
         Next::Want => "wanted",
-        Next::Choose | Next::LookAgain => "choose",
+        Next::Choose | Next::LookAgain | Next::Crack => "choose",
         Next::Elsewhere => StepKey::Prove.word(),
         Next::Step(key, _) => key.word(),
         Next::Nothing => "",

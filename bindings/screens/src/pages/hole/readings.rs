@@ -68,12 +68,25 @@ fn form(leaf: &Leaf<'_>) -> Markup {
         form.measure method="post" action=(leaf.path("reading")) {
             p.faint { "Fill what you measured; leave the rest empty. A reading that stands already is kept beside the new one, "
                 "and the one that leaves less metal counts, until you strike it." }
+            p.faint { (usual_errors(leaf.desk.unit)) " What fits must fit at the worst of them." }
             @for what in QUANTITIES { (quantity_fields(what, form, leaf)) }
             datalist #instruments { @for name in INSTRUMENTS { option value=(name) {} } }
             p { button.main { "Record the readings" } }
         }
     }
 }
+
+/// How far readings usually are off, as a hint beside fields for that (judgement).
+pub(super) fn usual_errors(unit: Unit) -> String {
+    let [caliper, rule] = [CALIPER, RULE].map(|error| error.show(unit));
+    format!(
+        "How far a reading may be off, either way: with a caliper some {caliper}, with a steel rule {rule} (judgement). Left empty, none is reckoned with."
+    )
+}
+
+/// 0.05 mm, and 0.5 mm.
+const CALIPER: Length = Length::from_nm(50_000);
+const RULE: Length = Length::from_nm(500_000);
 
 fn quantity_fields(what: Quantity, form: Form<'_>, leaf: &Leaf<'_>) -> Markup {
     let key = quantity_key(what);

@@ -112,7 +112,8 @@ fn facts(way: &Assessment, unit: Unit) -> Markup {
 fn reasons(way: &Assessment, unit: Unit) -> Markup {
     html! {
         ul.checks {
-            @for because in &way.because { li { (because) } }
+            @for because in &way.because { li { (sentence_case(because)) } }
+            @for hangs in &way.depends_on { li { (sentence_case(&hangs.words(unit))) } }
             @for check in way.checks.iter().filter(|check| check.passes != Some(true)) { li { (check_words(check, unit)) } }
             @for missing in &way.not_on_hand { li { "Not on hand: " (missing) } }
         }
@@ -151,6 +152,7 @@ fn check_line(check: &Check, unit: Unit) -> Markup {
 fn check_words(check: &Check, unit: Unit) -> Markup {
     let sign = match check.passes {
         Some(true) => "✓ passes",
+        Some(false) if check.passes_as_read => "◐ fails only at the worst of the readings",
         Some(false) if check.weight == Weight::Preferred => "◐ with care",
         Some(false) => "✗ fails",
         None => "? not known",
