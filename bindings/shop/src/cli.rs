@@ -86,7 +86,7 @@ pub struct Screens {
 /// Which thread to show.
 #[derive(Debug, Args)]
 pub struct Thread {
-    /// The thread, as the trade writes it: 3/8-16, 1/4-28 UNF, M10, M10x1.25.
+    /// The thread, as the trade writes it: 3/8-16, 1/4-28 UNF, M10x1.25, 1/2-12 BSW, G 1/2, 1/2 NPT, 3/8-16 UNC-2B, M12 LH.
     pub thread: String,
     /// The class of fit, such as 3B or 3A, 4H or 6g, where the thread's series has it [default: 2A and 2B, 6g and 6H].
     #[arg(long)]
@@ -102,9 +102,15 @@ pub struct Identify {
     /// Across the bore of the tapped hole: 9.4mm, .370.
     #[arg(long, value_name = "LENGTH", required_unless_present = "outside")]
     pub inside: Option<String>,
-    /// The pitch: 14tpi, or 1.8mm.
+    /// What that reading may be off by, either way [default: 0.05mm].
+    #[arg(long, value_name = "LENGTH")]
+    pub error: Option<String>,
+    /// The pitch: 14tpi, 1.8mm, or a length over so many pitches, 18.1mm/10 (ten pitches lie between eleven crests).
     #[arg(long, value_name = "PITCH")]
     pub pitch: Option<String>,
+    /// What the pitch may be off by, either way [default: 0.02mm by a gauge, 0.25mm in all over several pitches].
+    #[arg(long, value_name = "LENGTH", requires = "pitch")]
+    pub pitch_error: Option<String>,
 }
 
 /// Which hole to drill, and from which drawer.

@@ -82,6 +82,11 @@ pub fn item(text: &str) -> String {
     hanging("-", 2, text)
 }
 
+/// `text` broken into lines that fit a terminal.
+pub fn paragraph(text: &str) -> String {
+    hanging("", 0, text).trim_start().to_owned()
+}
+
 /// `text` behind a `lead`, broken into lines that fit a terminal; all but the first are set in by `margin` columns.
 pub fn hanging(lead: &str, margin: usize, text: &str) -> String {
     let mut lines = vec![format!("{lead:<0$}", margin.saturating_sub(1))];

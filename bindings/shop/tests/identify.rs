@@ -31,6 +31,8 @@ fn the_json_has_the_promised_keys_and_the_right_thread_first() {
                 "pitch_misfit_mm",
                 "within_limits",
                 "note",
+                "standing",
+                "told_by",
             ],
         );
     }
@@ -66,6 +68,42 @@ fn people_see_why_to_beware() {
 }
 
 #[test]
+fn what_cannot_be_told_apart_is_not_guessed() {
+    let both = said(&identify(&["--outside", "9.45mm", "--pitch", "16tpi"]));
+    assert!(both.contains("cannot tell"), "{both}");
+    assert!(
+        both.contains("3/8-16 BSW") && both.contains("flank angle"),
+        "{both}"
+    );
+    let told = said(&identify(&["--outside", "9.85mm", "--pitch", "15mm/10"]));
+    assert!(told.contains("It is M10x1.5"), "{told}");
+    let rows = json(&identify(&[
+        "--outside",
+        "9.85mm",
+        "--pitch",
+        "15mm/10",
+        "--json",
+    ]));
+    assert_eq!(rows[0]["standing"], "told");
+    assert_eq!(rows[1]["standing"], "unlikely");
+    // The same readings by a rule that may be off by a millimetre leave more than one.
+    let rough = said(&identify(&[
+        "--outside",
+        "9.7mm",
+        "--pitch",
+        "15.5mm/10",
+        "--error",
+        "0.5mm",
+        "--pitch-error",
+        "0.1mm",
+    ]));
+    assert!(
+        rough.contains("M10x1.5") && rough.contains("3/8-16 UNC") && rough.contains("cannot tell"),
+        "{rough}"
+    );
+}
+
+#[test]
 fn readings_that_cannot_be_get_one_sentence() {
     let words = sentence(&identify(&["--outside", "11.05"]));
     assert!(
@@ -88,7 +126,7 @@ fn readings_that_cannot_be_get_one_sentence() {
         sentence(&identify(&[&arg]));
     }
     for wrong in [
-        "14", "0tpi", "-14tpi", "NaNtpi", "coarse", "", "0mm", "1e99mm",
+        "14", "18mm/0", "18/10", "0tpi", "-14tpi", "NaNtpi", "coarse", "", "0mm", "1e99mm",
     ] {
         let arg = format!("--pitch={wrong}");
         sentence(&identify(&["--outside=11.05mm", &arg]));

@@ -85,3 +85,13 @@ pub(super) fn external(thread: Thread) -> ExternalLimits {
         rounded_root_max: sizes.minor,
     }
 }
+
+/// How far a thread's diameters reach below and above those at its gauge plane: one in sixteen over the gauge length on either side
+/// (beyond the gauge plane a judgement). Nothing for a parallel thread.
+pub(crate) fn taper_between(thread: Thread) -> (Length, Length) {
+    let gauge_length = standard::pipe(thread)
+        .filter(|_| thread.series().is_taper())
+        .and_then(|pipe| pipe.gauge_length);
+    let reach = gauge_length.unwrap_or_default() / 16;
+    (reach, reach)
+}

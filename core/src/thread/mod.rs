@@ -17,6 +17,7 @@ mod pitch;
 pub mod report;
 mod series;
 mod standard;
+mod tell;
 pub mod unified;
 mod written;
 
@@ -29,7 +30,10 @@ pub use limits::{ExternalLimits, InternalLimits};
 pub use pitch::{Pitch, ThreadsPerInch};
 pub use series::{Series, System};
 pub use standard::standard_threads;
+pub use tell::{Tell, TellBy, look_alikes, tell_apart};
 pub use written::{Class, OldName, Written};
+
+pub(crate) use basic::taper_between;
 
 use crate::length::Length;
 use std::f64::consts::PI;
