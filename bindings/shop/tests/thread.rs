@@ -38,6 +38,11 @@ fn the_json_has_the_promised_keys() {
             "external",
             "stress_area_mm2",
             "tap_drill",
+            "flank_angle_deg",
+            "hand",
+            "notes",
+            "cautions",
+            "source",
         ],
     );
     has_keys(
@@ -159,6 +164,26 @@ fn people_see_the_unit_they_ask_for() {
 }
 
 #[test]
+fn old_british_and_pipe_threads_are_shown_with_what_they_lack() {
+    let half = said(&thread(&["1/2 Whitworth"]));
+    assert!(
+        half.contains("1/2-12 BSW") && half.contains("basic size") && half.contains("55 degrees"),
+        "{half}"
+    );
+    let pipe = said(&thread(&["G 1/2", "--unit", "mm"]));
+    assert!(
+        pipe.contains("20.955 mm") && pipe.contains("CAUTION") && !pipe.contains("Stress area"),
+        "{pipe}"
+    );
+    let json = json(&thread(&["3/8-24 NF-3B LH", "--json"]));
+    assert_eq!(json["designation"], "3/8-24 UNF LH");
+    assert_eq!(json["internal"]["class"], "3B");
+    assert!(json["notes"][0].as_str().unwrap().contains("today UNF"));
+    let twelve = sentence(&thread(&["1/2-12"]));
+    assert!(twelve.contains("1/2-12 BSW"), "{twelve}");
+}
+
+#[test]
 fn what_is_no_thread_gets_one_sentence_with_the_nearest_that_are() {
     let nearest = sentence(&thread(&["3/8-17"]));
     assert!(
@@ -180,7 +205,6 @@ fn what_is_no_thread_gets_one_sentence_with_the_nearest_that_are() {
         "M-10",
         "bolt",
         "999999999999-16",
-        "3/8-16 LH",
         "\u{1b}[2J",
     ] {
         let words = sentence(&thread(&["--", wrong]));

@@ -13,8 +13,9 @@ const INCH_RULE: &str = "the drill nearest to 75 % thread (common practice, no s
 const WHITWORTH_PERCENT: f64 = 80.0;
 const WHITWORTH_RULE: &str =
     "the drill nearest to 80 % of the depth (judgement; the drills of BS 1157 leave 75 to 87 %)";
-const PIPE_PERCENT: f64 = 90.0;
-const PIPE_RULE: &str = "the drill nearest to 90 % of the depth (judgement)";
+const PIPE_PERCENT: f64 = 82.0;
+const PIPE_RULE: &str =
+    "the drill nearest to 82 % of the depth (judgement, after the drills of a published list)";
 const TAPER_RULE: &str = "the drill nearest to the bore a third of a diameter down the taper (judgement); the tap's own chart comes first";
 
 /// The usual drill for a tapped hole.

@@ -1,8 +1,10 @@
 //! A thread as `--json` answers it.
 
+mod notes;
+
 use super::{
-    Class, ExternalClass, ExternalLimits, InternalClass, InternalLimits, Series, Thread,
-    ThreadError, ThreadsPerInch,
+    Class, ExternalClass, ExternalLimits, Hand, InternalClass, InternalLimits, Series, Thread,
+    ThreadError, ThreadsPerInch, Written,
 };
 use crate::drill::{Drill, tap_drill};
 use crate::length::Length;
@@ -29,6 +31,16 @@ pub struct ThreadReport {
     pub stress_area_mm2: Option<f64>,
     /// The usual drill.
     pub tap_drill: TapDrillReport,
+    /// Angle between the flanks.
+    pub flank_angle_deg: u32,
+    /// Which way it is turned in.
+    pub hand: Hand,
+    /// What a person must know beside the numbers, in sentences.
+    pub notes: Vec<String>,
+    /// What can hurt someone, in sentences.
+    pub cautions: Vec<&'static str>,
+    /// Where the sizes and limits come from.
+    pub source: &'static str,
 }
 
 /// Limits of a tapped hole.
@@ -98,8 +110,7 @@ impl From<ExternalLimits> for ExternalReport {
 }
 
 impl ThreadReport {
-    /// The report of a thread with limits that were looked up already.
-    pub fn new(thread: Thread, internal: InternalLimits, external: ExternalLimits) -> ThreadReport {
+    fn new(thread: Thread, internal: InternalLimits, external: ExternalLimits) -> ThreadReport {
         let tap = tap_drill(&thread);
         ThreadReport {
             designation: thread.designation(),
@@ -115,6 +126,11 @@ impl ThreadReport {
                 thread_percent: (tap.thread_percent * 10.0).round() / 10.0,
                 source: tap.source,
             },
+            flank_angle_deg: thread.form().angle_deg(),
+            hand: thread.hand(),
+            notes: notes::notes(thread),
+            cautions: notes::cautions(thread),
+            source: notes::source(thread),
         }
     }
 }
@@ -125,7 +141,23 @@ impl ThreadReport {
 /// # Errors
 /// There is no such class, or this thread does not have it.
 pub fn report(thread: Thread, class: Option<&str>) -> Result<ThreadReport, ThreadError> {
+    in_class(thread, class.map(Class::read).transpose()?)
+}
+
+/// The report of a thread as somebody wrote it: in the class behind it, and with a note where its series was called by an older
+/// name. `class` comes before the one that was written.
+///
+/// # Errors
+/// There is no such class, or this thread does not have it.
+pub fn report_written(written: &Written, class: Option<&str>) -> Result<ThreadReport, ThreadError> {
     let asked = class.map(Class::read).transpose()?;
+    let mut report = in_class(written.thread, asked.or(written.class))?;
+    let called = written.called.map(|name| name.note().to_owned());
+    report.notes.splice(0..0, called);
+    Ok(report)
+}
+
+fn in_class(thread: Thread, asked: Option<Class>) -> Result<ThreadReport, ThreadError> {
     let internal = match asked {
         Some(Class::Internal(class)) => thread.internal(class)?,
         _ => thread.usual_internal(),
@@ -189,5 +221,39 @@ mod tests {
                 .contains("2B")
         );
         assert!(report(thread, Some("9Z")).is_err());
+    }
+
+    #[test]
+    fn what_was_written_with_the_thread_is_kept() {
+        let of = |text: &str| report_written(&Written::read(text).unwrap(), None).unwrap();
+        let nut = of("3/8-16 NC-3B LH");
+        assert_eq!(nut.internal.class.unwrap().name(), "3B");
+        assert_eq!(nut.external.class.unwrap().name(), "2A");
+        assert!(nut.notes[0].contains("today UNC"), "{:?}", nut.notes);
+        assert!(nut.notes.iter().any(|note| note.contains("left-hand")));
+        assert_eq!(serde_json::to_value(&nut).unwrap()["hand"], "left");
+        let written = Written::read("M10-4H").unwrap();
+        let asked = report_written(&written, Some("5H")).unwrap();
+        assert_eq!(asked.internal.class.unwrap().name(), "5H");
+    }
+
+    #[test]
+    fn a_whitworth_thread_has_no_class_and_a_pipe_no_strength() {
+        let of = |text: &str| {
+            serde_json::to_value(report(Thread::parse(text).unwrap(), None).unwrap()).unwrap()
+        };
+        let half = of("1/2 BSW");
+        assert!(half["internal"]["class"].is_null() && half["external"]["class"].is_null());
+        assert_eq!(
+            half["internal"]["minor_min_mm"],
+            half["internal"]["minor_max_mm"]
+        );
+        assert_eq!(half["flank_angle_deg"], 55);
+        assert!(half["notes"].to_string().contains("1/2-13 UNC"));
+        let pipe = of("1 NPT");
+        assert_eq!(pipe["threads_per_inch"], 11.5);
+        assert!(pipe["stress_area_mm2"].is_null());
+        assert!(!pipe["cautions"].as_array().unwrap().is_empty());
+        assert!(pipe["source"].as_str().unwrap().contains("from memory"));
     }
 }

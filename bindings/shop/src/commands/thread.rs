@@ -4,10 +4,10 @@ use super::look::{Look, drill_words};
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
-use crate::table::{Side, Table};
+use crate::table::{Side, Table, item};
 use holebook_core::length::{Length, Unit};
-use holebook_core::thread::Thread;
-use holebook_core::thread::report::{ThreadReport, report};
+use holebook_core::thread::Written;
+use holebook_core::thread::report::{ThreadReport, report_written};
 use std::fmt::Display;
 
 /// Says what is asked of a thread.
@@ -15,22 +15,35 @@ use std::fmt::Display;
 /// # Errors
 /// No such thread, or a class that it does not have.
 pub fn run(asked: &cli::Thread, look: Look) -> Result<(), Failure> {
-    let thread = Thread::parse(&asked.thread)?;
-    let report = report(thread, asked.class.as_deref())?;
+    let written = Written::read(&asked.thread)?;
+    let report = report_written(&written, asked.class.as_deref())?;
     if look.json {
         return out::json(&report);
     }
-    out::say(&words(&report, look.unit_for(thread)))
+    out::say(&words(&report, look.unit_for(written.thread)))
 }
 
 fn words(report: &ThreadReport, unit: Unit) -> String {
     let (sizes, limits) = (sizes(report, unit), limits(report, unit));
-    format!("{}\n\n{sizes}\n{limits}", report.designation)
+    let mut words = format!("{}\n\n{sizes}\n{limits}\n", report.designation);
+    for caution in &report.cautions {
+        words.push_str(&item(&format!("CAUTION: {caution}")));
+    }
+    for note in &report.notes {
+        words.push_str(&item(note));
+    }
+    words.push_str(&item(&format!("Source: {}.", report.source)));
+    words.push_str(&item(&format!("Drill: {}.", report.tap_drill.source)));
+    words
 }
 
 fn sizes(report: &ThreadReport, unit: Unit) -> Table {
     let mut table = Table::bare(&[Side::Left, Side::Left]);
     table.row(["Nominal size".into(), report.major_mm.show(unit)]);
+    table.row([
+        "Flank angle".into(),
+        format!("{} degrees", report.flank_angle_deg),
+    ]);
     let pitch = match report.threads_per_inch {
         Some(threads) => format!("{threads} threads per inch ({:.4} mm)", report.pitch_mm),
         None => format!("{} mm", report.pitch_mm),
