@@ -241,12 +241,32 @@ pub struct Way {
     pub tap: Option<String>,
     /// The chamfer of the tap that the depths are reckoned for.
     pub tap_chamfer: Option<TapChamfer>,
+    /// The pins that lock it, where it is a plug.
+    pub pins: Option<Pins>,
     /// What is not in the drawer; empty also where nobody said what is.
     pub not_on_hand: Vec<String>,
     /// The readings that the verdict hangs on: with what they read it would be better than at the worst of them.
     pub depends_on: Vec<Dependence>,
     /// What to beware of, in sentences.
     pub cautions: Vec<String>,
+}
+
+record_out! {
+    /// The pins of a plug, on the joint line between it and the casting.
+    Pins = core::Pins {
+        /// How many, spaced evenly.
+        count: u8,
+        /// The drill for them, which is their diameter.
+        drill: Drill,
+        /// The circle that their centres lie on, round the intended centre.
+        circle: Length,
+        /// How deep they go below the finished face, to the full diameter of the drill.
+        depth_after_cut: Length,
+        /// How deep from today's face; none while nobody has said how much is to come off.
+        depth: Option<Length>,
+        /// Where the first one goes: degrees from the line from the hole to the nearest edge.
+        first_deg: f64,
+    }
 }
 
 impl Out for core::Assessment {
@@ -273,6 +293,7 @@ impl Out for core::Assessment {
             drill,
             tap,
             tap_chamfer,
+            pins,
             not_on_hand,
             depends_on,
             because: _, // they stand among the reasons
@@ -301,6 +322,7 @@ impl Out for core::Assessment {
             drill: drill.out(),
             tap,
             tap_chamfer: tap_chamfer.out(),
+            pins: pins.out(),
             not_on_hand,
             depends_on: depends_on.out(),
             cautions: cautions.out(),

@@ -64,6 +64,8 @@ pub fn remedy(remedy: Remedy) -> &'static str {
         Remedy::Chase => "Chase the thread",
         Remedy::WireInsert => "Wire thread insert",
         Remedy::KeyLockingInsert => "Key-locking insert",
+        Remedy::Bushing => "Threaded bushing",
+        Remedy::SteppedStud => "Stepped stud",
         Remedy::LargerBolt => "Next larger bolt",
         Remedy::ThreadedPlug => "Threaded plug",
         Remedy::Specialist => "Hand to a specialist",

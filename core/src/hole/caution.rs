@@ -73,6 +73,12 @@ pub enum Caution {
     LargerBolt,
     /// A plug carries the load by its own outside thread.
     Plug,
+    /// Pins along the joint line of a plug.
+    Pins,
+    /// A bushing that is bonded in.
+    Bonded,
+    /// A stud with a larger end.
+    SteppedStud,
     /// A crack was seen.
     Crack,
     /// A face cut by a milling cutter.
@@ -171,6 +177,18 @@ impl Caution {
             }
             Caution::Plug => {
                 "The plug is locked by threadlocker, pins or keys as the machine's manual allows; heat, oil or vibration may undo a plug that is only screwed in."
+            }
+            Caution::Pins => {
+                "Drill for the pins with the plug tight, through a guide that is clamped down: on a joint line a drill runs off into the softer \
+                                metal. Pins lie below the finished face."
+            }
+            Caution::Bonded => {
+                "A bond of retaining compound lets go in heat, and holds on clean dry metal only: keep to its maker's sheet and to the \
+                                  machine's manual, and pin the bushing where the joint runs hot."
+            }
+            Caution::SteppedStud => {
+                "The stud's step lies below the finished face, and its end does not bottom in the hole; a round corner at the step, no sharp one. \
+                                       The smaller end's grade sets what it bears, and the iron its torque."
             }
             Caution::Crack => {
                 "A cracked casting can let go under load: no insert mends a crack; leave it to someone qualified to repair cast iron."

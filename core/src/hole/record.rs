@@ -74,6 +74,10 @@ pub enum Remedy {
     WireInsert,
     /// Tap larger and screw in a solid insert, locked by keys.
     KeyLockingInsert,
+    /// Tap larger and bond in a threaded bushing of the shop's own making.
+    Bushing,
+    /// Tap for a stud with a larger end in the casting, and the wanted thread above it.
+    SteppedStud,
     /// Tap for the next larger bolt.
     LargerBolt,
     /// Fill the hole with a threaded plug and drill and tap the wanted hole in it.

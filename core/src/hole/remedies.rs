@@ -14,6 +14,7 @@ mod depth;
 mod holds;
 mod joint;
 mod left;
+mod pins;
 mod rank;
 mod room;
 mod ways;
@@ -21,6 +22,7 @@ mod ways;
 pub use check::{Check, Lack, Weight};
 pub use depends::Dependence;
 pub use depth::{POINT_LENGTH_PER_DIAMETER, point_length};
+pub use pins::Pins;
 
 use super::budget::Depths;
 use super::caution::Caution;
@@ -116,6 +118,8 @@ pub struct Assessment {
     pub tap: Option<String>,
     /// The chamfer of the tap that the depths are reckoned for.
     pub tap_chamfer: Option<TapChamfer>,
+    /// The pins that lock it, where it is a plug.
+    pub pins: Option<Pins>,
     /// What is not in the drawer; empty also where nobody said what is.
     pub not_on_hand: Vec<String>,
     /// The readings that the verdict hangs on: with what they read it would be better than at the worst of them.

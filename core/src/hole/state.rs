@@ -65,7 +65,13 @@ impl State {
             Some(Remedy::Chase | Remedy::LargerBolt) => &[Unread, Read, Planned, Cut, Proved],
             Some(Remedy::ThreadedPlug) => &[Unread, Read, Planned, Cut, Set, Proved],
             Some(Remedy::Specialist) => &[Unread, Read, Planned, Proved],
-            Some(Remedy::WireInsert | Remedy::KeyLockingInsert) | None => &State::ALL,
+            Some(
+                Remedy::WireInsert
+                | Remedy::KeyLockingInsert
+                | Remedy::Bushing
+                | Remedy::SteppedStud,
+            )
+            | None => &State::ALL,
         }
     }
 }

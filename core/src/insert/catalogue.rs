@@ -1,7 +1,7 @@
 //! All inserts that a hole may be given: those that come with the notebook, and the shop's own.
 
 use super::file::{FileError, InsertFile, WireDrill};
-use super::{Insert, from_row, standard, wire};
+use super::{Insert, bushing, from_row, standard, wire};
 use crate::thread::{Thread, standard_threads};
 use std::collections::HashMap;
 use std::sync::{Arc, OnceLock};
@@ -36,6 +36,7 @@ impl Catalogue {
                 let drill = drills.iter().find(|drill| drill.thread == thread);
                 let wire = wire::inserts_for(thread, drill.copied(), None);
                 catalogue.add(wire);
+                catalogue.add(bushing::inserts_for(thread));
             }
             let rows = files.iter().flat_map(|file| inserts_of(file, None));
             catalogue.add(rows.collect::<Vec<_>>());

@@ -57,6 +57,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::drill::{Drawer, Kind, choices};
+    use crate::insert::Family;
 
     #[test]
     fn every_job_of_three_eighths_coarse() {
@@ -86,7 +87,9 @@ mod tests {
     #[test]
     fn the_drill_of_the_row_is_the_best_of_its_kind() {
         let thread = Thread::parse("3/8-16").unwrap();
-        for insert in Catalogue::standard().inserts_for(&thread) {
+        // No inch drill lies between the limits of 9/16-18, which a bushing takes.
+        let inserts = Catalogue::standard().inserts_for(&thread).iter();
+        for insert in inserts.filter(|insert| insert.family != Family::Bushing) {
             let found = choices(&insert.tapped_hole(), Drawer::INCH);
             assert_eq!(
                 found.best().unwrap().drill.diameter,

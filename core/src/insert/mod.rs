@@ -3,6 +3,7 @@
 //! Wire thread inserts follow from their thread by formula. The other kinds stand in files: those that come with the notebook, and
 //! those that a shop writes from the cards in its drawer. A [`Catalogue`] holds both.
 
+pub mod bushing;
 mod catalogue;
 mod confidence;
 mod family;

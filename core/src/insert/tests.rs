@@ -102,9 +102,9 @@ fn a_drill_that_cuts_over_the_limit_is_said() {
 
 #[test]
 fn each_size_has_the_kinds_of_its_sheets() {
-    assert_eq!(inserts("3/4-10").len(), 7); // no thin wall above 1/2 in
-    assert_eq!(inserts("3/8-16").len(), 8);
-    assert_eq!(inserts("M10").len(), 5);
+    assert_eq!(inserts("3/4-10").len(), 9); // no thin wall above 1/2 in
+    assert_eq!(inserts("3/8-16").len(), 10);
+    assert_eq!(inserts("M10").len(), 7);
 }
 
 #[test]
@@ -216,4 +216,27 @@ fn a_file_that_cannot_be_read_is_named_and_takes_nothing_away() {
         catalogue.inserts_for(&thread),
         Catalogue::standard().inserts_for(&thread)
     );
+}
+
+#[test]
+fn a_bushing_leaves_its_wall_and_takes_a_tap_that_shops_have() {
+    let mut seen = 0;
+    for thread in standard_threads() {
+        let bushings = inserts_of(&thread, Family::Bushing);
+        for bushing in &bushings {
+            let outside = bushing.outside.thread.unwrap();
+            assert!(bushing::wall(&thread, &outside) >= bushing::least_wall(&thread));
+            assert!(outside.series().is_common() && outside.nominal().inches() <= 1.5);
+            let most =
+                (thread.nominal() * 8 / 5).max(thread.nominal() + Length::from_nm(6_000_000));
+            assert!(outside.nominal() <= most, "{thread:?}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 100, "{seen}");
+}
+
+fn inserts_of(thread: &Thread, family: Family) -> Vec<Arc<Insert>> {
+    let all = Catalogue::standard().inserts_for(thread).iter();
+    all.filter(|i| i.family == family).cloned().collect()
 }

@@ -124,6 +124,11 @@ mod tests {
         assert!(understand("note", &json!({"text": "dull drill"})).is_some());
         assert!(understand("note", &json!({"text": "dull drill", "mood": 3})).is_some());
         assert!(understand("note", &json!({"text": 3})).is_none());
+        // A remedy or a kind of insert that a newer version knows: the line is kept, and nothing is chosen by it here.
+        assert!(understand("remedy", &json!({"remedy": "shrink-ring"})).is_none());
+        let family = json!({"remedy": "key-locking-insert", "family": "rivet nut"});
+        assert!(understand("remedy", &family).is_none());
+        assert!(understand("remedy", &json!({"remedy": "stepped-stud"})).is_some());
         assert!(understand("weather", &json!({"text": "rain"})).is_none());
     }
 

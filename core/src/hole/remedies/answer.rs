@@ -1,6 +1,6 @@
 //! An assessment as the JSON that `holebook remedies --json` promises.
 
-use super::{Assessment, Check, Dependence, Lack, ThreadLeft, Verdict};
+use super::{Assessment, Check, Dependence, Lack, Pins, ThreadLeft, Verdict};
 use crate::hole::budget::Depths;
 use crate::hole::caution::Caution;
 use crate::hole::damage::Span;
@@ -32,6 +32,7 @@ struct Answer<'a> {
     drill: Option<NamedDrill>,
     tap: Option<&'a str>,
     tap_chamfer: Option<TapChamfer>,
+    pins: Option<Pins>,
     source: Option<&'a str>,
     not_on_hand: &'a [String],
     lacks: Vec<Lack>,
@@ -90,6 +91,7 @@ impl Serialize for Assessment {
             }),
             tap: self.tap.as_deref(),
             tap_chamfer: self.tap_chamfer,
+            pins: self.pins,
             source: self.insert.as_ref().map(|insert| insert.source.as_str()),
             not_on_hand: &self.not_on_hand,
             lacks: self.lacks(),

@@ -5,6 +5,7 @@ use super::check::{Check, Lack, Weight};
 use super::depth::{Downwards, downwards, point_length};
 use super::holds::Holds;
 use super::left::{bare_wall, key_wall, leaning, wandered, worst_depth};
+use super::pins::{self, pins};
 use super::{Assessment, ThreadLeft, Verdict, broken, joint, rank, room};
 use crate::drill::clearance;
 use crate::hole::caution::Caution;
@@ -12,6 +13,7 @@ use crate::hole::damage::{DEEPEST, Damage, Slice, Span, slices};
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
 use crate::hole::wall::engagement_of;
+use crate::insert::bushing::{least_wall, wall};
 use crate::insert::{Insert, TapChamfer};
 use crate::length::Length;
 use std::borrow::Cow;
@@ -20,6 +22,13 @@ const CLEARANCE: &str = "open it to the clearance hole of normal fit for the lar
 
 const LOCK: &str =
     "a plug may undo; how it is locked and what it is made of is not judged here (judgement)";
+
+const BOND: &str =
+    "heat, oil or vibration may undo a bond; how it is made is not judged here (judgement)";
+
+const BUSHING_WALL: &str = "1.5 mm or an eighth of the bolt's diameter, whichever is more, so that both threads are cut into metal that stands (judgement)";
+
+const NUT: &str = "whether the nut and a wrench have room above the part bolted on, and the machine's manual allows a stud, is not judged here (judgement)";
 
 const UNCONFIRMED: &str = "inferred or from memory, and read nowhere: measure the insert in hand before you drill (judgement)";
 
@@ -87,7 +96,13 @@ impl<'a> Judge<'a> {
         match way.remedy {
             Remedy::LargerBolt => checks.push(mating(situation, &way)),
             Remedy::ThreadedPlug => checks.push(lock()),
+            Remedy::Bushing => checks.extend(bushing(&way)),
+            Remedy::SteppedStud => checks.push(nut()),
             _ => {}
+        }
+        let pins = pins(situation, &way);
+        if let Some(pins) = &pins {
+            pins::checks(pins, situation, &mut checks);
         }
         let bolt = joint::bolt(situation, &way, down.as_ref());
         let mut cautions = cautions(situation, &way, &holds, down.as_ref());
@@ -129,6 +144,7 @@ impl<'a> Judge<'a> {
             tap: way.tap,
             tap_chamfer,
             depends_on: Vec::new(),
+            pins,
             because: Vec::new(),
             cautions,
         }
@@ -225,6 +241,35 @@ fn unconfirmed(insert: &Insert) -> Option<Check> {
     insert.confidence.is_unconfirmed().then(most)
 }
 
+/// The wall between the two threads of a bushing, and that a bond alone keeps it from turning: so it never simply fits.
+fn bushing(way: &Candidate) -> Vec<Check> {
+    let only_bonded = "threads that only a bond keeps from turning";
+    let mut checks = vec![Check::most(
+        only_bonded,
+        "",
+        (1.0, 0.0),
+        Weight::Preferred,
+        BOND,
+    )];
+    let outside = way.insert.as_ref().and_then(|insert| insert.outside.thread);
+    if let Some(outside) = outside {
+        checks.push(Check::least_length(
+            "wall of the bushing",
+            (Some(wall(&way.bolt, &outside)), Lack::Damage),
+            least_wall(&way.bolt),
+            Weight::Must,
+            BUSHING_WALL,
+        ));
+    }
+    checks
+}
+
+/// A stud wants a nut, and room for it, where there was a bolt.
+fn nut() -> Check {
+    let check = "a stud and nut in place of a bolt";
+    Check::most(check, "", (1.0, 0.0), Weight::Preferred, NUT)
+}
+
 fn verdict(checks: &[Check]) -> Verdict {
     let failed = |weight| {
         checks
@@ -286,7 +331,8 @@ fn cautions(
     );
     strength_cautions(situation, way, holds, &mut cautions);
     let below = way.engaged.0;
-    let in_the_iron = way.insert.is_none() && way.remedy != Remedy::ThreadedPlug;
+    let carried = matches!(way.remedy, Remedy::ThreadedPlug | Remedy::SteppedStud);
+    let in_the_iron = way.insert.is_none() && !carried;
     let starts_lower = in_the_iron && below.is_positive();
     cautions.extend(starts_lower.then_some(Caution::ThreadStartsLower { below }));
     if way.remedy == Remedy::Leave {
@@ -314,7 +360,9 @@ fn cautions(
             Caution::PrevailingTorque,
         ]),
         Remedy::LargerBolt => cautions.push(Caution::LargerBolt),
-        Remedy::ThreadedPlug => cautions.push(Caution::Plug),
+        Remedy::ThreadedPlug => cautions.extend([Caution::Plug, Caution::Pins]),
+        Remedy::Bushing => cautions.push(Caution::Bonded),
+        Remedy::SteppedStud => cautions.push(Caution::SteppedStud),
         _ => {}
     }
     cautions

@@ -6,7 +6,7 @@ use crate::hole::record::{self, Remedy};
 use crate::insert::{Family, Insert, TapChamfer};
 use crate::length::Length;
 use crate::strength::{parent_shear_area_mm2_per_mm, tapped_shear_area_mm2_per_mm};
-use crate::thread::Thread;
+use crate::thread::{Form, Thread};
 use std::sync::Arc;
 
 /// The thread that a remedy stands on, in the parent metal.
@@ -30,6 +30,8 @@ pub(super) struct Candidate {
     pub drill: Option<Drill>,
     pub tap: Option<String>,
     pub cut: Option<Work>,
+    /// How long a plug is below the finished face, where the remedy is one.
+    pub plug_length: Option<Length>,
 }
 
 /// How deep a remedy that cuts must go.
@@ -52,6 +54,11 @@ impl Candidate {
             && self.outside == work.outside_thread
     }
 
+    /// Basic pitch diameter of the thread in the casting, by the 60 degree form, which every plug has.
+    pub fn pitch_diameter_mm(&self) -> f64 {
+        self.major.mm() - 2.0 * Form::Sixty.addendum_mm(self.pitch_mm)
+    }
+
     /// Whether the bolt runs in the thread that is there, on the axis of the old hole.
     pub fn keeps_the_thread(&self) -> bool {
         matches!(self.remedy, Remedy::Leave | Remedy::Chase)
@@ -63,6 +70,7 @@ impl Candidate {
         Candidate {
             remedy: match insert.family {
                 Family::WireThread => Remedy::WireInsert,
+                Family::Bushing => Remedy::Bushing,
                 _ => Remedy::KeyLockingInsert,
             },
             outside: Some(outside.designation.clone()),
@@ -79,6 +87,7 @@ impl Candidate {
                 plug_tap: need_of(insert, TapChamfer::Plug),
                 bottoming_tap: need_of(insert, TapChamfer::Bottoming),
             }),
+            plug_length: None,
             insert: Some(Arc::clone(insert)),
         }
     }
@@ -99,6 +108,7 @@ impl Candidate {
             drill: None,
             tap: None,
             cut: None,
+            plug_length: None,
         }
     }
 }

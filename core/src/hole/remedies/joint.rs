@@ -35,7 +35,8 @@ pub(super) fn fails(
         grade: situation.bolt,
         metal: situation.metal,
         bolt_engaged: bolt_engaged(situation, way),
-        straight: way.insert.is_none() && way.remedy != Remedy::ThreadedPlug,
+        straight: way.insert.is_none()
+            && !matches!(way.remedy, Remedy::ThreadedPlug | Remedy::SteppedStud),
         parent,
     })
 }
@@ -57,12 +58,15 @@ fn in_plug(situation: &Situation) -> Length {
     situation.thread.nominal() * 3 / 2
 }
 
-/// Which bolt reaches; none where nobody said how thick the part is that it holds.
+/// Which bolt reaches; none where nobody said how thick the part is that it holds, and for a stud, which is made to measure.
 pub(super) fn bolt(
     situation: &Situation,
     way: &Candidate,
     down: Option<&Downwards>,
 ) -> Option<Reach> {
+    if way.remedy == Remedy::SteppedStud {
+        return None;
+    }
     let (starts, engaged_to, beyond_pitches) = match &way.insert {
         Some(insert) => {
             let beyond = if insert.family == Family::WireThread {

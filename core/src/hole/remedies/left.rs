@@ -61,7 +61,9 @@ pub(super) fn worst_depth(
     let least = slices.map(|slices| slices.iter().map(left).fold(1.0, f64::min));
     let (must, better) = match candidate.remedy {
         Remedy::Leave => (Some((0.9, LEAVE)), None),
-        Remedy::Chase | Remedy::LargerBolt => (Some((0.5, EVERYWHERE)), Some(0.75)),
+        Remedy::Chase | Remedy::LargerBolt | Remedy::SteppedStud => {
+            (Some((0.5, EVERYWHERE)), Some(0.75))
+        }
         Remedy::WireInsert => (Some((0.2, COILS)), Some(0.5)),
         _ => (None, Some(0.5)),
     };

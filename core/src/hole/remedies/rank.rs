@@ -29,7 +29,9 @@ pub(super) fn sort(all: &mut [Assessment]) {
 /// where none serves, the first.
 pub(super) fn keep_best_start(all: &mut Vec<Assessment>) {
     all.dedup_by(|later, kept| {
-        let same = later.remedy == kept.remedy && later.insert.is_none();
+        let same = later.remedy == kept.remedy
+            && later.outside_thread == kept.outside_thread
+            && later.insert.is_none();
         let key = |x: &Assessment| (x.verdict, reservations(x), Reverse(x.effective_engagement));
         let serves = later.verdict <= Verdict::FitsWithCare;
         if same && (later.verdict < kept.verdict || serves && key(later) < key(kept)) {
@@ -39,7 +41,12 @@ pub(super) fn keep_best_start(all: &mut Vec<Assessment>) {
     });
 }
 
-/// How much a remedy takes from the casting.
+/// How much a remedy takes from the casting, and how hard it is to go back from it.
+///
+/// What leaves the thread alone comes first. Then by the metal that each takes: a wire thread insert least, a thin-wall or miniature
+/// insert less than a heavy and an extra heavy one. A bushing takes as much as a heavy insert, but is made to measure and held by a bond
+/// alone, so it stands behind all that keys lock. A stepped stud and a larger bolt change the joint itself: the one its fastener, the other
+/// the part bolted on too. A plug takes most, and carries the load by two threads. The order among them is a judgement.
 fn intrusion(assessment: &Assessment) -> u8 {
     match (assessment.remedy, assessment.family()) {
         (Remedy::Leave, _) => 0,
@@ -48,9 +55,10 @@ fn intrusion(assessment: &Assessment) -> u8 {
         (Remedy::KeyLockingInsert, Some(Family::KeyLockingHeavyDuty)) => 4,
         (Remedy::KeyLockingInsert, Some(Family::KeyLockingExtraHeavyDuty)) => 5,
         (Remedy::KeyLockingInsert, _) => 3,
-        (Remedy::LargerBolt, _) => 6,
-        (Remedy::ThreadedPlug, _) => 7,
-        (Remedy::Specialist, _) => 8,
+        (Remedy::Bushing, _) => 6,
+        (Remedy::SteppedStud | Remedy::LargerBolt, _) => 7,
+        (Remedy::ThreadedPlug, _) => 8,
+        (Remedy::Specialist, _) => 9,
     }
 }
 
@@ -165,7 +173,7 @@ fn because(situation: &Situation, all: &[Assessment]) -> Vec<String> {
 }
 
 /// What a specialist is told of, kind by kind.
-const KINDS: [(Remedy, Option<Family>); 8] = [
+const KINDS: [(Remedy, Option<Family>); 10] = [
     (Remedy::Chase, None),
     (Remedy::WireInsert, Some(Family::WireThread)),
     (Remedy::KeyLockingInsert, Some(Family::KeyLockingThinWall)),
@@ -175,6 +183,8 @@ const KINDS: [(Remedy, Option<Family>); 8] = [
         Remedy::KeyLockingInsert,
         Some(Family::KeyLockingExtraHeavyDuty),
     ),
+    (Remedy::Bushing, Some(Family::Bushing)),
+    (Remedy::SteppedStud, None),
     (Remedy::LargerBolt, None),
     (Remedy::ThreadedPlug, None),
 ];
@@ -246,6 +256,7 @@ fn specialist(situation: &Situation, verdict: Verdict, because: Vec<String>) -> 
         drill: None,
         tap: None,
         tap_chamfer: None,
+        pins: None,
         not_on_hand: Vec::new(),
         depends_on: Vec::new(),
         because,

@@ -712,7 +712,10 @@ fn any_hole() -> impl Strategy<Value = Situation> {
 fn in_order(hole: &Situation) -> Vec<Assessment> {
     let mut all = remedies(hole);
     all.retain(|a| !matches!(a.remedy, Remedy::ThreadedPlug | Remedy::Specialist));
-    all.sort_by_key(|a| (a.remedy, a.family(), a.insert.as_ref().map(|i| i.length)));
+    all.sort_by_key(|a| {
+        let length = a.insert.as_ref().map(|i| i.length);
+        (a.remedy, a.family(), a.outside_thread.clone(), length)
+    });
     all
 }
 
@@ -903,4 +906,123 @@ proptest! {
             }
         }
     }
+}
+
+#[test]
+fn a_plug_is_pinned_on_its_joint_line() {
+    let hole = with(vec![station(0.0, 32.0, 15.0, 0.0, 0.0)]);
+    let all = remedies(&hole);
+    let plug = find(&all, Remedy::ThreadedPlug, None);
+    let pins = plug.pins.unwrap();
+    // 3/4-16: pitch diameter 0.7094 in (FED-STD-H28/2B, basic); a sixth of 3/4 in is 1/8 in.
+    assert_eq!(plug.outside_thread.as_deref(), Some("3/4-16 UNF"));
+    close(pins.circle.inches(), 0.7094, 5e-5);
+    assert_eq!((pins.count, pins.drill.to_string().as_str()), (2, "1/8"));
+    assert_eq!(pins.depth_after_cut, Length::from_fraction(3, 8));
+    assert_eq!(pins.depth, Some(pins.depth_after_cut + mm(0.5)));
+    // 0.3547 - 0.0625 - 0.1875 in.
+    let wall = check(plug, "wall from a pin to the wanted thread");
+    close(wall.has.unwrap() / 25.4, 0.1047, 1e-4);
+    close(wall.needs.unwrap() / 25.4, 0.0625, 1e-6);
+    // 30 mm less the same ring and half pin.
+    let edge = check(plug, "iron from a pin to the edge");
+    close(edge.has.unwrap(), 30.0 - (0.3547 + 0.0625) * 25.4, 2e-3);
+    assert!(edge.passes == Some(true) && wall.passes == Some(true));
+    // Near an edge they are not.
+    let near = Situation {
+        nearest_edge: Some(mm(12.0)),
+        ..hole
+    };
+    let all = remedies(&near);
+    let edge = check(
+        find(&all, Remedy::ThreadedPlug, None),
+        "iron from a pin to the edge",
+    );
+    assert_eq!(edge.passes, Some(false));
+    assert!(
+        all.iter()
+            .all(|a| a.pins.is_some() == (a.remedy == Remedy::ThreadedPlug))
+    );
+}
+
+#[test]
+fn a_bushing_has_its_wall_and_only_a_bond() {
+    let all = remedies(&with(vec![station(0.0, 32.0, 9.4, 0.0, 0.0)]));
+    let bushing = find(&all, Remedy::Bushing, Some(Family::Bushing));
+    // 9/16-18: basic minor diameter 0.5024 in (FED-STD-H28/2B); less 3/8 in, halved.
+    assert_eq!(bushing.outside_thread.as_deref(), Some("9/16-18 UNF"));
+    let wall = check(bushing, "wall of the bushing");
+    close(wall.has.unwrap() / 25.4, 0.0637, 1e-4);
+    assert_eq!((wall.needs, wall.passes), (Some(1.5), Some(true)));
+    let bond = check(bushing, "threads that only a bond keeps from turning");
+    assert_eq!(
+        (bond.passes, bushing.verdict),
+        (Some(false), Verdict::FitsWithCare)
+    );
+    assert!(bushing.cautions.contains(&Caution::Bonded));
+    let place = |remedy, family| {
+        all.iter()
+            .position(|a| a.remedy == remedy && a.family() == family)
+    };
+    let heavy = place(Remedy::KeyLockingInsert, Some(Family::KeyLockingHeavyDuty));
+    assert!(heavy < place(Remedy::Bushing, Some(Family::Bushing)));
+}
+
+#[test]
+fn a_stepped_stud_keeps_the_bolt_and_its_step_stays_in_the_iron() {
+    let all = remedies(&with(vec![station(0.0, 32.0, 9.4, 0.0, 0.0)]));
+    let stud = find(&all, Remedy::SteppedStud, None);
+    assert_eq!(stud.outside_thread.as_deref(), Some("7/16-14 UNC"));
+    let larger = all
+        .iter()
+        .find(|a| a.remedy == Remedy::LargerBolt && a.outside_thread == stud.outside_thread)
+        .unwrap();
+    // The smaller end breaks as the wanted bolt does: 0.0775 in2 of 120 ksi (H28/2B, SAE J429).
+    close(
+        stud.bolt_strength_n.unwrap(),
+        0.0775 * 645.16 * 120.0 * 6.894_757,
+        30.0,
+    );
+    assert!(stud.bolt_strength_n < larger.bolt_strength_n);
+    // Its step lies one to two pitches of 1/14 in below the finished face, and its thread starts below that.
+    let depths = stud.depths.unwrap();
+    close(depths.set_below_min.unwrap().inches(), 1.0 / 14.0, 1e-6);
+    close(depths.set_below_max.unwrap().inches(), 2.0 / 14.0, 1e-6);
+    assert!(stud.engaged.unwrap().from >= mm(0.5) + depths.set_below_min.unwrap());
+    assert!(depths.full_thread.unwrap() >= stud.engaged.unwrap().to);
+    assert_eq!(stud.verdict, Verdict::FitsWithCare);
+    assert!(
+        !stud
+            .checks
+            .iter()
+            .any(|c| c.check == "hole in the part bolted on")
+    );
+}
+
+#[test]
+fn more_than_one_larger_bolt_is_tried() {
+    let all = remedies(&sound());
+    let mut larger: Vec<_> = all
+        .iter()
+        .filter(|a| a.remedy == Remedy::LargerBolt)
+        .filter_map(|a| a.outside_thread.clone())
+        .collect();
+    larger.sort();
+    assert_eq!(larger, ["1/2-13 UNC", "7/16-14 UNC", "7/16-20 UNF"]);
+    // Near an edge that rules out the coarse one, the finer of the same size still has room: 7/32 + 3/14 and 7/32 + 3/20 in.
+    let near = Situation {
+        nearest_edge: Some(Length::from_fraction(40, 100)),
+        ..sound()
+    };
+    let all = remedies(&near);
+    let passes = |thread: &str| {
+        let way = all.iter().find(|a| {
+            a.remedy == Remedy::LargerBolt && a.outside_thread.as_deref() == Some(thread)
+        });
+        check(way.unwrap(), "edge distance").passes
+    };
+    assert_eq!(
+        (passes("7/16-14 UNC"), passes("7/16-20 UNF")),
+        (Some(false), Some(true))
+    );
 }

@@ -29,9 +29,10 @@ pub(super) fn candidates(situation: &Situation, catalogue: &Catalogue) -> Vec<Ca
             .iter()
             .map(Candidate::of_insert),
     );
-    if let Some(larger) = larger_thread(situation.thread) {
-        let starts = self::starts(situation, larger);
-        ways.extend(starts.map(|start| larger_bolt(situation, larger, start)));
+    for larger in larger_threads(situation.thread) {
+        let starts = || self::starts(situation, larger);
+        ways.extend(starts().map(|start| stepped_stud(situation, larger, start)));
+        ways.extend(starts().map(|start| larger_bolt(situation, larger, start)));
     }
     ways.extend(plug(situation));
     ways
@@ -79,13 +80,57 @@ fn starts(situation: &Situation, thread: Thread) -> impl Iterator<Item = Length>
     MOUTH_PITCHES.into_iter().take(tries).map(at)
 }
 
-/// The next size of the same series. M7 is passed over: bolts of it are seldom sold (common practice, no source).
-fn larger_thread(wanted: Thread) -> Option<Thread> {
+/// The larger threads to try: the next size of the same series, the next of its finer or coarser sister, which may be the same size
+/// with more metal left, and the size after. M7 is passed over: bolts of it are seldom sold (common practice, no source).
+fn larger_threads(wanted: Thread) -> impl Iterator<Item = Thread> {
+    let next = next_after(wanted, wanted.series());
+    let sister = sister(wanted.series()).and_then(|sister| next_after(wanted, sister));
+    let after = next.and_then(|next| next_after(next, wanted.series()));
+    next.into_iter().chain(sister).chain(after)
+}
+
+fn next_after(thread: Thread, series: Series) -> Option<Thread> {
     standard_threads()
-        .filter(|thread| thread.series() == wanted.series() && thread.nominal() > wanted.nominal())
-        .filter(|thread| thread.nominal() != Length::from_nm(7_000_000))
-        .min_by_key(|thread| thread.nominal())
-        .map(|thread| thread.with_hand(wanted.hand()))
+        .filter(|other| other.series() == series && other.nominal() > thread.nominal())
+        .filter(|other| other.nominal() != Length::from_nm(7_000_000))
+        .min_by_key(|other| (other.nominal(), Length::computed_mm(-other.pitch_mm())))
+        .map(|other| other.with_hand(thread.hand()))
+}
+
+/// The other series of the same sizes that bolts are sold in.
+const fn sister(series: Series) -> Option<Series> {
+    match series {
+        Series::Unc => Some(Series::Unf),
+        Series::Unf => Some(Series::Unc),
+        Series::MetricCoarse => Some(Series::MetricFine),
+        Series::MetricFine => Some(Series::MetricCoarse),
+        _ => None,
+    }
+}
+
+/// A stud whose larger end is tapped into the iron for 1.5 of its diameters. Its step lies one to two pitches below the finished face, so
+/// that neither the step nor the run-out of its thread meets the part bolted on (judgement).
+fn stepped_stud(situation: &Situation, larger: Thread, start: Length) -> Candidate {
+    let pitch = Length::computed_mm(larger.pitch_mm());
+    let step = (pitch, pitch * 2);
+    let below = (step.0 + step.1) / 2;
+    // The larger end is as long whatever the mouth has lost, as a larger bolt's thread is.
+    let from = start.max(below);
+    let full = below + sound_length(larger.nominal(), situation.metal);
+    let to = through_thickness(situation).map_or(full, |thick| thick.min(full));
+    let drill = tap_drill(&larger).drill;
+    let need = |tap| plain_need(to, &larger, tap, Some(step));
+    Candidate {
+        bolt: situation.thread,
+        drill: Some(drill),
+        tap: Some(format!("{} tap", larger.designation())),
+        cut: Some(Work {
+            plug_tap: need(TapChamfer::Plug),
+            bottoming_tap: need(TapChamfer::Bottoming),
+        }),
+        engaged: (from.min(to), to),
+        ..Candidate::of_bolt(Remedy::SteppedStud, larger, drill.diameter, to)
+    }
 }
 
 /// Tapped for 1.5 diameters from the finished face, whatever its mouth has lost, or through thinner metal.
@@ -139,6 +184,7 @@ fn plug_of(situation: &Situation, thread: Thread) -> Candidate {
     let need = |tap| plain_need(long, &thread, tap, Some((Length::ZERO, Length::ZERO)));
     Candidate {
         bolt: situation.thread,
+        plug_length: Some(long),
         drill: Some(drill),
         tap: Some(format!("{} tap", thread.designation())),
         engaged: (end, long - end),

@@ -273,7 +273,9 @@ fn proved_too_soon(record: &HoleRecord) -> Option<Question> {
     });
     let keyed = record.keys.iter().any(|keys| keys.body.work.serves(work));
     match work.remedy {
-        Remedy::WireInsert | Remedy::KeyLockingInsert if !set => {
+        Remedy::WireInsert | Remedy::KeyLockingInsert | Remedy::Bushing | Remedy::SteppedStud
+            if !set =>
+        {
             Some(Question::ProvedNotSet { entries })
         }
         Remedy::ThreadedPlug if !set && !plugged => Some(Question::ProvedNotSet { entries }),

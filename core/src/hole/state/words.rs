@@ -45,6 +45,8 @@ impl fmt::Display for Remedy {
             Remedy::Chase => "chase the thread",
             Remedy::WireInsert => "wire thread insert",
             Remedy::KeyLockingInsert => "key-locking insert",
+            Remedy::Bushing => "threaded bushing",
+            Remedy::SteppedStud => "stepped stud",
             Remedy::LargerBolt => "next larger bolt",
             Remedy::ThreadedPlug => "threaded plug",
             Remedy::Specialist => "hand to a specialist",

@@ -162,6 +162,7 @@ fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Asses
             list.push("plug", assessment.outside_thread.clone().map(Value::Words));
             // The depth of full thread is the plug's own length.
             list.length("its length", depths.and_then(|d| d.full_thread));
+            pinning(list, assessment);
         }
         CutStep::DrillPlug => list.push(
             "drill",
@@ -177,6 +178,25 @@ fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Asses
     }
 }
 
+/// The pins on the joint line: how many, how large, where and how deep.
+fn pinning(list: &mut List, assessment: &Assessment) {
+    let Some(pins) = &assessment.pins else {
+        return;
+    };
+    list.push("pins, evenly spaced", Some(Value::Count(pins.count)));
+    list.push("pin and its drill", Some(Value::Drill(pins.drill)));
+    list.length("pin centres on a circle of", Some(pins.circle));
+    list.push(
+        "first pin, from the line to the nearest edge",
+        Some(Value::Degrees(pins.first_deg, pins.first_deg)),
+    );
+    list.length("pins to, from today's face", pins.depth);
+    list.length(
+        "pins to, from the finished face",
+        Some(pins.depth_after_cut),
+    );
+}
+
 fn setting(list: &mut List, situation: &Situation, assessment: &Assessment) {
     let Some(depths) = &assessment.depths else {
         return;
@@ -185,13 +205,30 @@ fn setting(list: &mut List, situation: &Situation, assessment: &Assessment) {
         "insert, nominal length",
         assessment.insert.as_ref().map(|insert| insert.length),
     );
+    let stud = assessment.remedy == Remedy::SteppedStud;
+    list.length(
+        "larger end, engaged",
+        assessment
+            .engaged
+            .filter(|_| stud)
+            .map(|engaged| engaged.length()),
+    );
     let range = depths.set_below_min.zip(depths.set_below_max);
     list.push(
-        "top below the finished face",
+        if stud {
+            "step below the finished face"
+        } else {
+            "top below the finished face"
+        },
         range.map(|(least, most)| Value::Between(least, most)),
     );
     if situation.face_cut != Some(Length::ZERO) {
-        list.length("top below today's face, if set now", depths.set_now);
+        let name = if stud {
+            "step below today's face, if set now"
+        } else {
+            "top below today's face, if set now"
+        };
+        list.length(name, depths.set_now);
     }
 }
 

@@ -66,7 +66,7 @@ pub(super) fn plan(situation: &Situation, assessment: &Assessment) -> Vec<StepKe
             SQUARE,
             StepKey::Prove,
         ],
-        Remedy::WireInsert | Remedy::KeyLockingInsert => &[
+        Remedy::WireInsert | Remedy::KeyLockingInsert | Remedy::Bushing | Remedy::SteppedStud => &[
             CLEAR,
             RELIEVE,
             CENTRE,

@@ -53,17 +53,35 @@ pub(super) fn title(key: StepKey, situation: &Situation, assessment: &Assessment
         StepKey::Cut(CutStep::TapPlug) => {
             format!("Tap {} in the plug", situation.thread.designation())
         }
-        StepKey::DryFit => "Try the insert, and take it out again".to_owned(),
+        StepKey::DryFit => format!("Try the {}, and take it out again", piece(assessment)),
         StepKey::FaceCut => "Cut the face".to_owned(),
         StepKey::Set if has_tang(assessment) => {
             "Set the insert below the finished face, and break off its tang".to_owned()
         }
+        StepKey::Set if assessment.remedy == Remedy::SteppedStud => {
+            "Set the stud, its step below the finished face".to_owned()
+        }
+        StepKey::Set if assessment.remedy == Remedy::Bushing => {
+            "Bond the bushing in, below the finished face".to_owned()
+        }
         StepKey::Set => "Set the insert below the finished face".to_owned(),
         StepKey::Keys => "Drive the keys".to_owned(),
         StepKey::Check(CheckKind::RuleAcross) => "Lay a rule across".to_owned(),
+        StepKey::Check(CheckKind::RunsIn) if assessment.remedy == Remedy::SteppedStud => {
+            "Run a new nut down the stud by hand".to_owned()
+        }
         StepKey::Check(CheckKind::RunsIn) => "Run a new bolt or a gauge in by hand".to_owned(),
         StepKey::Check(CheckKind::Square) => "Look whether the bolt stands square".to_owned(),
         StepKey::Prove => "Prove it".to_owned(),
+    }
+}
+
+/// What is tried and set.
+fn piece(assessment: &Assessment) -> &'static str {
+    match assessment.remedy {
+        Remedy::SteppedStud => "stud",
+        Remedy::Bushing => "bushing",
+        _ => "insert",
     }
 }
 
@@ -133,7 +151,11 @@ pub(super) fn cautions(
             cautions
         }
         StepKey::Cut(CutStep::Countersink) => vec![Caution::TurningTool, Caution::Eyes],
-        StepKey::Cut(CutStep::Plug) => vec![mouth, Caution::Plug],
+        StepKey::Cut(CutStep::Plug) => vec![mouth, Caution::Plug, Caution::Pins],
+        StepKey::DryFit if assessment.remedy == Remedy::SteppedStud => {
+            vec![mouth, Caution::SteppedStud]
+        }
+        StepKey::DryFit if assessment.remedy == Remedy::Bushing => vec![mouth],
         StepKey::DryFit => vec![mouth, Caution::InsertInHand],
         StepKey::FaceCut => vec![
             Caution::FaceCut,
@@ -142,6 +164,10 @@ pub(super) fn cautions(
             Caution::Dust,
         ],
         StepKey::Set if has_tang(assessment) => vec![mouth, Caution::Tang, Caution::InsertInHand],
+        StepKey::Set if assessment.remedy == Remedy::SteppedStud => {
+            vec![mouth, Caution::SteppedStud]
+        }
+        StepKey::Set if assessment.remedy == Remedy::Bushing => vec![mouth, Caution::Bonded],
         StepKey::Set => vec![mouth, Caution::InsertInHand],
         StepKey::Keys => vec![Caution::KeySlots, Caution::DrivingKeys, Caution::Eyes],
         StepKey::Check(_) => vec![],

@@ -158,10 +158,16 @@ fn a_grade_that_does_not_cover_the_size_says_so() {
 #[test]
 fn a_larger_bolt_has_a_torque_of_its_own() {
     let situation = hole();
-    let larger = of(&situation, Remedy::LargerBolt);
-    assert_eq!(larger.bolt_thread, thread("7/16-14"));
-    let bolt = larger.bolt.unwrap();
-    assert_eq!(bolt.thread, thread("7/16-14"));
+    let all = remedies(&situation);
+    for size in ["7/16-14", "7/16-20", "1/2-13"] {
+        let larger = all.iter().find(|way| way.bolt_thread == thread(size));
+        let larger = larger.unwrap();
+        assert_eq!(larger.remedy, Remedy::LargerBolt);
+        assert_eq!(larger.bolt.as_ref().unwrap().thread, thread(size));
+    }
+    // A stepped stud takes the wanted thread above, and is made to measure.
+    let stud = of(&situation, Remedy::SteppedStud);
+    assert_eq!((stud.bolt_thread, stud.bolt), (situation.thread, None));
 }
 
 /// In steel a sound hole has one diameter of thread, in aluminium two (rules of the trade, secondary source).
