@@ -2,11 +2,10 @@
 //! Inches unless the key says otherwise.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
-use holebook_core::drill::{Drawer, clearance, tap_drill};
 use holebook_core::strength::{
     areas, engagement, external_shear_area_mm2_per_mm, internal_shear_area_mm2_per_mm, iso16224,
 };
-use holebook_core::thread::{Thread, standard_threads};
+use holebook_core::thread::{Form, Thread, standard_threads};
 use serde_json::{Value, json};
 
 /// Tensile strengths at which the lengths of engagement are compared: iron of 20 ksi, screw of 60
@@ -15,24 +14,18 @@ const IRON_OVER_SCREW: f64 = 20.0 / 60.0;
 
 fn main() {
     let threads: Vec<Value> = standard_threads().map(thread).collect();
-    let drills: Vec<Value> = Drawer::INCH
-        .drills()
-        .map(|d| json!({"name": d.to_string(), "diameter_in": d.diameter.inches()}))
-        .collect();
-    println!("{}", json!({"threads": threads, "drills": drills}));
+    println!("{}", json!({"threads": threads}));
 }
 
 fn thread(t: Thread) -> Value {
-    let tap = tap_drill(&t);
     json!({
         "designation": t.designation(),
         "metric": t.series().is_metric(),
+        "sixty_degrees": t.form() == Form::Sixty,
         "nominal_mm": t.nominal().mm(),
         "pitch_mm": t.pitch_mm(),
         "limits_in": limits(t),
         "strength": strength(t),
-        "tap_drill": {"name": tap.drill.to_string(), "diameter_in": tap.drill.diameter.inches()},
-        "clearance_in": clearance(&t).map(|l| l.inches()),
     })
 }
 

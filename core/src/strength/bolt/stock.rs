@@ -6,11 +6,12 @@ use crate::thread::Thread;
 /// Where the lengths of inch bolts come from.
 pub const INCH_LENGTHS: &str = "inch hexagon bolts by 1/8 in to 1-1/2 in, by 1/4 in to 4 in, by 1/2 in to 8 in (common practice, no source)";
 /// Where the lengths of metric bolts come from.
-pub const METRIC_LENGTHS: &str = "lengths of ISO 888, those in brackets left out (from memory)";
+pub const METRIC_LENGTHS: &str = "lengths of ISO 4014 and ISO 4017 (transcribed)";
 
-const METRIC_MM: [i64; 29] = [
-    6, 8, 10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 85, 90, 100, 110, 120,
-    130, 140, 150, 160, 180, 200,
+/// ISO 4014 and ISO 4017 as the data of the package bd-warehouse 0.4.0 has them; the shortest are those of ISO 4017, threaded to the head.
+const METRIC_MM: [i64; 27] = [
+    6, 8, 10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80, 90, 100, 110, 120, 130, 140,
+    150, 160, 180, 200,
 ];
 
 /// Lengths under the head in which a hexagon bolt with this thread is sold, the shortest first. None is shorter than the bolt is thick,
