@@ -9,10 +9,15 @@
 mod border;
 mod carrier;
 mod castings;
+mod cutting;
 mod damage;
+mod drawer;
+mod drills;
 mod error;
 mod exchange;
 mod faces;
+#[cfg(feature = "faults")]
+mod faults;
 mod guard;
 mod history;
 mod holes;
@@ -32,12 +37,16 @@ mod sheet;
 mod situation;
 mod steps;
 mod time;
+mod torque;
 mod verify;
 mod ways;
 
 pub use carrier::*;
 pub use castings::*;
+pub use cutting::*;
 pub use damage::*;
+pub use drawer::*;
+pub use drills::*;
 pub use error::*;
 pub use exchange::*;
 pub use faces::*;
@@ -57,6 +66,7 @@ pub use settings::*;
 pub use situation::*;
 pub use steps::*;
 pub use time::*;
+pub use torque::*;
 pub use verify::*;
 pub use ways::*;
 

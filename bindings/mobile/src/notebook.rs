@@ -66,16 +66,6 @@ impl Notebook {
     }
 }
 
-#[cfg(feature = "faults")]
-#[uniffi::export]
-impl Notebook {
-    /// Panics on purpose, so that tests can see what becomes of a panic: it fails with `Internal`, and the notebook goes
-    /// on. Only in a library built for tests.
-    pub fn panic_on_purpose(&self) -> Result<(), NotebookError> {
-        self.call("panic_on_purpose", |_| panic!("made on purpose"))
-    }
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]

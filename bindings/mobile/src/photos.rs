@@ -158,7 +158,12 @@ impl Notebook {
     /// still to bring the file.
     pub fn photo_original(&self, id: PhotoId) -> Result<String, NotebookError> {
         self.photo_file("photo_original", id, |photos, hash| {
-            photos.format(hash).map(|_| photos.original(hash))
+            let path = photos.original(hash);
+            if photos.holds(hash) {
+                return Ok(path);
+            }
+            let place = path.parent().unwrap_or(&path).to_owned();
+            Err(PhotoError::Missing { hash: *hash, place })
         })
     }
 

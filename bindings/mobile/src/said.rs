@@ -3,6 +3,7 @@
 use crate::border::Out;
 use crate::castings::CastingBody;
 use crate::damage::Damage;
+use crate::drawer::InsertsBody;
 use crate::faces::FaceBody;
 use crate::holes::HoleBody;
 use crate::ids::{DeviceId, EntryId};
@@ -84,6 +85,8 @@ said! {
     SaidFaceCut = record::FaceCut => FaceCut;
     /// A face cut that was made, as somebody recorded it.
     SaidFaceMilled = record::FaceMilled => FaceMilled;
+    /// A file of the shop's own inserts, as somebody added it.
+    SaidInserts = core::InsertsBody => InsertsBody;
 }
 
 /// The answers that stand to one question: none yet, one, or several that a person has still to settle.

@@ -20,6 +20,7 @@ record! {
         /// Whether photos keep the place where they were taken.
         keep_location: bool,
         /// The kinds of drills that are at hand here; none until somebody says.
+        #[uniffi(default = None)]
         drawer: Option<Vec<DrillKind>>,
     }
 }

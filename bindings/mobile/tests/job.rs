@@ -73,6 +73,36 @@ fn a_loose_hole_goes_from_the_empty_notebook_to_the_proof() {
     assert!(sheet.contains("3/8-16 UNC") && sheet.contains("proved"));
 }
 
+/// An invented card: a thin-wall insert for 3/8-16.
+const CARD: &str = "unit = \"in\"\n[[insert]]\nfamily = \"key-locking insert, thin wall\"\ninternal = [\"3/8-16\"]\n\
+    outside = \"1/2-13\"\nlength = 0.620\nhole = [0.452, 0.457]\nset_below = [0.01, 0.03]\nkeys = 4\nsource = \"card in the box\"\n";
+
+#[test]
+fn the_shops_own_inserts_are_offered_and_struck() {
+    let desk = Desk::new();
+    let book = &desk.notebook;
+    let own = || {
+        let inserts = book.inserts("3/8-16".to_owned()).unwrap();
+        let own = inserts
+            .into_iter()
+            .filter(|insert| insert.shop_file.is_some());
+        own.map(|insert| insert.length).collect::<Vec<_>>()
+    };
+    assert!(own().is_empty());
+    let name = "drawer.toml".to_owned();
+    book.add_insert_file(name.clone(), CARD.to_owned()).unwrap();
+    assert_eq!(own(), [parse_length(".620".to_owned(), None).unwrap()]);
+    assert_eq!(book.insert_files().unwrap()[0].body.text, CARD);
+    assert!(book.insert_files_not_read().unwrap().is_empty());
+    let reason = "given away".to_owned();
+    assert_eq!(book.remove_insert_file(name.clone(), reason).unwrap(), 1);
+    assert!(own().is_empty());
+    let broken = book
+        .add_insert_file(name, "unit = \"ell\"".to_owned())
+        .unwrap_err();
+    assert!(matches!(broken, NotebookError::Unfit { .. }), "{broken:?}");
+}
+
 #[test]
 fn every_kind_of_entry_that_the_core_knows_can_be_written() {
     let desk = Desk::new();
@@ -85,8 +115,13 @@ fn every_kind_of_entry_that_the_core_knows_can_be_written() {
     };
     let note = book.note_hole(job.hole.clone(), note).unwrap();
     book.strike(note, "not so rusty".to_owned()).unwrap();
+    let card = book
+        .add_insert_file("drawer.toml".to_owned(), CARD.to_owned())
+        .unwrap();
+    let mut written = kinds(book, &subjects(book, &job));
+    written.insert(book.entry(card).unwrap().kind);
     let all: BTreeSet<String> = Kind::ALL.iter().map(Kind::to_string).collect();
-    assert_eq!(kinds(book, &subjects(book, &job)), all);
+    assert_eq!(written, all);
 }
 
 #[test]
