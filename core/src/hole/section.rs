@@ -3,6 +3,10 @@
 //! The plane runs through the intended centre, from the picture's left to its right. `x_mm` grows to the right of the intended
 //! centre, `depth_mm` into the metal from today's face. What is not known is not drawn, never guessed.
 
+mod above;
+
+pub use above::{FromAbove, from_above};
+
 use super::damage::{Circle, Span, Station, metal_from, slices};
 use super::record::Remedy;
 use super::remedies::{Assessment, point_length};

@@ -171,3 +171,33 @@ fn the_thread_left_beside_a_taper_narrows_with_it() {
         assert!(on(starts) || on(6.35), "{point:?} {starts}");
     }
 }
+
+#[test]
+fn seen_from_above_the_side_that_the_damage_took_is_open() {
+    let mut hole = hole();
+    hole.damage.stations = vec![changing(station(0.0, 9.0, 11.5, 1.2, 90.0), 11.5, 0.0, 0.0)];
+    let all = remedies(&hole, Catalogue::standard());
+    let thin = assessment_of(&all, &thin_wall()).unwrap();
+    let above = from_above(&hole, thin).unwrap();
+    // It leans back to the centre on its way down, so least is left where the thread starts.
+    assert_eq!(above.depth, thin.engaged.unwrap().from);
+    let at = |deg: f64| {
+        above
+            .metal_from_mm
+            .iter()
+            .find(|(d, _)| *d == deg)
+            .unwrap()
+            .1
+    };
+    assert!((at(270.0) - 11.509375 / 2.0).abs() < 1e-6);
+    assert!((at(90.0) - 6.35).abs() < 1e-6);
+    let mean = above
+        .metal_from_mm
+        .iter()
+        .map(|(_, r)| (6.35 - r) / (6.35 - 11.509375 / 2.0));
+    assert!((mean.sum::<f64>() / 180.0 - above.fraction).abs() < 0.01);
+    hole.damage.stations.clear();
+    let all = remedies(&hole, Catalogue::standard());
+    let thin = assessment_of(&all, &thin_wall()).unwrap();
+    assert_eq!(from_above(&hole, thin), None);
+}

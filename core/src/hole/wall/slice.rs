@@ -24,7 +24,21 @@ enum Left {
     /// The same at every depth of the slice.
     Same(f64),
     /// It changes, since a circle tapers or leans.
-    Changes(Arc<Profile>),
+    Changes(Arc<Changing>),
+}
+
+/// What is left where circles change on their way down.
+#[derive(Debug, Clone, PartialEq)]
+struct Changing {
+    tracks: Vec<Track>,
+    ring: Ring,
+    profile: Profile,
+}
+
+impl Changing {
+    fn at(&self, depth: Length) -> f64 {
+        left_at(&self.tracks, self.ring, depth.mm())
+    }
 }
 
 impl Slice {
@@ -34,10 +48,17 @@ impl Slice {
         let Span { from, to } = self.span;
         match &self.left {
             Left::Same(fraction) => vec![(from, *fraction), (to, *fraction)],
-            Left::Changes(profile) => profile
-                .between(from.mm(), to.mm())
-                .map(|(depth_mm, fraction)| (Length::computed_mm(depth_mm), fraction))
-                .collect(),
+            Left::Changes(changing) => {
+                let between = changing.profile.between(from.mm(), to.mm());
+                let inside = between.map(|(depth_mm, left)| (Length::computed_mm(depth_mm), left));
+                let inside = inside.filter(|(depth, _)| from < *depth && *depth < to);
+                let end = |depth: Length| (depth, changing.at(depth));
+                [end(from)]
+                    .into_iter()
+                    .chain(inside)
+                    .chain([end(to)])
+                    .collect()
+            }
         }
     }
 
@@ -50,10 +71,9 @@ impl Slice {
     pub fn least(&self) -> f64 {
         match &self.left {
             Left::Same(fraction) => *fraction,
-            Left::Changes(profile) => {
-                let Span { from, to } = self.span;
-                let inside = profile.between(from.mm(), to.mm()).map(|sample| sample.1);
-                inside.fold(self.mean(), f64::min)
+            Left::Changes(_) => {
+                let samples = self.samples().into_iter();
+                samples.map(|(_, left)| left).fold(self.mean(), f64::min)
             }
         }
     }
@@ -71,7 +91,7 @@ impl Slice {
         let shared = self.span.shared_with(within);
         match &self.left {
             Left::Same(fraction) => fraction * shared.length().mm(),
-            Left::Changes(profile) => profile.whole_mm(shared.from.mm(), shared.to.mm()),
+            Left::Changes(changing) => changing.profile.whole_mm(shared.from.mm(), shared.to.mm()),
         }
     }
 
@@ -116,16 +136,23 @@ pub fn slices(damage: &Damage, drilled: Length, major: Length, within: Span) -> 
 fn left_in(damage: &Damage, ring: Ring, span: Span) -> Left {
     let here = damage.stations.iter().filter(|s| s.span.holds(span.from));
     let tracks: Vec<Track> = here.map(Track::of).collect();
-    let at = |depth_mm: f64| {
-        left(
-            tracks.iter().map(|track| track.at(depth_mm)).collect(),
-            ring,
-        )
-    };
     if !tracks.iter().any(Track::changes) {
-        return Left::Same(at(span.from.mm()));
+        return Left::Same(left_at(&tracks, ring, span.from.mm()));
     }
-    Left::Changes(Arc::new(Profile::of(at, &cuts_mm(&tracks, ring, span))))
+    let cuts = cuts_mm(&tracks, ring, span);
+    let profile = Profile::of(|depth_mm| left_at(&tracks, ring, depth_mm), &cuts);
+    Left::Changes(Arc::new(Changing {
+        tracks,
+        ring,
+        profile,
+    }))
+}
+
+fn left_at(tracks: &[Track], ring: Ring, depth_mm: f64) -> f64 {
+    left(
+        tracks.iter().map(|track| track.at(depth_mm)).collect(),
+        ring,
+    )
 }
 
 /// The ends of the span, and every depth between at which what is left may bend.

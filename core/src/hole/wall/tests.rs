@@ -335,6 +335,22 @@ proptest! {
     }
 
     #[test]
+    fn a_part_of_a_slice_starts_and_ends_with_what_is_left_there(d in any_damage(), (drilled, major) in any_ring(), from in 0.0..8.0, long in 0.1..9.0) {
+        let part = span(from, from + long);
+        for slice in slices(&d, mm(drilled), mm(major), span(0.0, 20.0)) {
+            let part = slice.within(part);
+            if part.span.length() > Length::from_nm(1) {
+                let samples = part.samples();
+                prop_assert_eq!(samples[0].0, part.span.from);
+                let left = thread_left(&d, mm(drilled), mm(major), part.span.from);
+                prop_assert!((samples[0].1 - left).abs() < 1e-9);
+                prop_assert!(part.least() <= left + 1e-9);
+                prop_assert_eq!(samples[samples.len() - 1].0, part.span.to);
+            }
+        }
+    }
+
+    #[test]
     fn engagement_lies_between_none_and_all(d in any_damage(), (drilled, major) in any_ring(), from in 0.0..10.0, long in 0.1..30.0) {
         let engaged = span(from, from + long);
         let whole = effective_engagement(&d, mm(drilled), mm(major), engaged);

@@ -4,7 +4,7 @@ use super::void::{Ring, Void};
 use crate::hole::damage::Station;
 
 /// A station's circle as numbers, in millimetres; depths run from the face.
-#[derive(Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Track {
     from_mm: f64,
     long_mm: f64,

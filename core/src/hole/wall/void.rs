@@ -6,14 +6,14 @@ use crate::length::Length;
 use std::f64::consts::{PI, TAU};
 
 /// The ring in which the thread stands.
-#[derive(Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Ring {
     pub drilled_mm: f64,
     pub major_mm: f64,
 }
 
 /// A circle of missing metal, in polar coordinates of the intended centre.
-#[derive(Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Void {
     offset_mm: f64,
     radius_mm: f64,

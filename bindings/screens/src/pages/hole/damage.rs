@@ -148,9 +148,9 @@ fn lower_end(row: usize, now: Option<&Station>, leaf: &Leaf<'_>) -> Markup {
             summary { "It tapers or leans" }
             p.faint { "The circle at its lower end; what is left empty is as above. Diameter 0: it comes to a point." }
             div.fields {
-                (form.length(&diameter, "Diameter at its lower end", now.and_then(|station| station.to_diameter), ""))
-                (form.length(&offset, "Centre there off by", now.and_then(|station| station.to_offset), ""))
-                (form.text(&direction, "Towards there (degrees)", to_direction.map(|deg| deg.to_string()).as_deref(), ""))
+                (form.length(&diameter, "At its lower end, diameter", now.and_then(|station| station.to_diameter), ""))
+                (form.length(&offset, "There, centre off by", now.and_then(|station| station.to_offset), ""))
+                (form.text(&direction, "There, towards (degrees)", to_direction.map(|deg| deg.to_string()).as_deref(), ""))
             }
         }
     }
@@ -169,8 +169,8 @@ fn errors(row: usize, now: Option<&Station>, leaf: &Leaf<'_>) -> Markup {
             summary { "It may be off" }
             p.faint { (usual_errors(leaf.desk.unit)) }
             div.fields {
-                (form.length(&diameter, "Diameter may be off by ±", its, ""))
-                (form.length(&offset, "Centre may be off by ±", centre, ""))
+                (form.length(&diameter, "May be off by ±, diameter", its, ""))
+                (form.length(&offset, "May be off by ±, centre", centre, ""))
             }
         }
     }
@@ -184,7 +184,7 @@ fn hard_row(row: usize, now: Option<&HardZone>, leaf: &Leaf<'_>) -> Markup {
             div.fields {
                 (form.length(&format!("hard-from-{row}"), "From depth", now.map(|zone| zone.span.from), ""))
                 (form.length(&format!("hard-to-{row}"), "To depth", now.map(|zone| zone.span.to), ""))
-                (form.length(&format!("hard-error-{row}"), "Ends may be off by ±", now.and_then(|zone| zone.error), ""))
+                (form.length(&format!("hard-error-{row}"), "May be off by ±, ends", now.and_then(|zone| zone.error), ""))
             }
         }
     }
@@ -222,7 +222,7 @@ fn lean_fields(now: Option<&Lean>, leaf: &Leaf<'_>) -> Markup {
                 (form.text("lean-direction", "Its lower end goes towards (degrees, 0 right, 90 up)", direction.as_deref(), ""))
                 (form.length("lean-offset", "Centre at the face off by", off.map(|lean| lean.offset), "if it is"))
                 (form.text("lean-offset-direction", "Towards (degrees)", off_direction.as_deref(), ""))
-                (form.length("lean-diameter", "Diameter of the old hole to the bottom of its thread", now.and_then(|lean| lean.diameter), "empty: the wanted thread's size"))
+                (form.length("lean-diameter", "Old hole across, to the bottom of its thread", now.and_then(|lean| lean.diameter), "empty: the wanted thread's size"))
             }
         }
     }

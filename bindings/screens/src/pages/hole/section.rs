@@ -2,7 +2,7 @@
 
 use super::Leaf;
 use holebook_core::hole::remedies::Assessment;
-use holebook_core::hole::section::{Kind, Outline, Section, section};
+use holebook_core::hole::section::{FromAbove, Kind, Outline, Section, from_above, section};
 use holebook_core::hole::situation::Situation;
 use holebook_core::length::{Length, Unit};
 use maud::{Markup, html};
@@ -23,9 +23,58 @@ pub fn drawing(leaf: &Leaf<'_>) -> Markup {
                     @if leaf.plan.chosen().is_some() { "With the chosen remedy." }
                     @else if way.is_some() { "With the first of the ways below." } }
                 (legend(&drawn))
+                @if let Some(above) = way.and_then(|way| from_above(situation, way)) { (seen_from_above(&above, leaf.desk.unit)) }
             }
         }
     }
+}
+
+/// The ring of thread where least of it is left, the picture's right at the right.
+fn seen_from_above(above: &FromAbove, unit: Unit) -> Markup {
+    let (drilled, major) = (above.drilled.mm() / 2.0, above.major.mm() / 2.0);
+    let edge = major * 1.12;
+    let frame = format!(
+        "{:.3} {:.3} {:.3} {:.3}",
+        -edge,
+        -edge,
+        2.0 * edge,
+        2.0 * edge
+    );
+    let words = format!(
+        "Seen from above, {} deep, where least is left: {:.0} % of the thread.",
+        above.depth.show(unit),
+        above.fraction * 100.0
+    );
+    let ring = format!("{}{}", circle(major), around(&above.metal_from_mm));
+    html! {
+        div.above {
+            svg.section-drawing viewBox=(frame) role="img" aria-label=(words) {
+                path.thread-left d=(ring) fill-rule="evenodd" {}
+                path.hole d=(circle(major)) fill="none" {}
+                path.drilled d=(circle(drilled)) {}
+            }
+            p.faint { (words) " The light part of the ring is missing." }
+        }
+    }
+}
+
+fn circle(radius: f64) -> String {
+    format!(
+        "M{radius:.3} 0A{radius:.3} {radius:.3} 0 1 0 {:.3} 0A{radius:.3} {radius:.3} 0 1 0 {radius:.3} 0Z",
+        -radius
+    )
+}
+
+/// The outline of radii by angle. In the drawing up is less.
+fn around(radii: &[(f64, f64)]) -> String {
+    let mut path = String::new();
+    for (place, (deg, radius)) in radii.iter().enumerate() {
+        let (sin, cos) = deg.to_radians().sin_cos();
+        let pen = if place == 0 { 'M' } else { 'L' };
+        path.push_str(&format!("{pen}{:.3} {:.3}", radius * cos, -radius * sin));
+    }
+    path.push('Z');
+    path
 }
 
 /// A depth that is named beside the drawing.
