@@ -175,6 +175,18 @@ fn a_hole_that_cannot_be_gets_one_sentence() {
         ),
         ("damage", json!([{"from_mm": 0, "to_mm": 9}])),
         ("hard", json!([{"from_mm": 0, "to_mm": 400}])),
+        (
+            "damage",
+            json!([{"from_mm": 0, "to_mm": 9, "diameter_mm": 13, "to_diameter_mm": -1}]),
+        ),
+        (
+            "damage",
+            json!([{"from_mm": 0, "to_mm": 9, "diameter_mm": 13, "diameter_error_mm": -1}]),
+        ),
+        ("errors", json!({"depth_mm": -0.2})),
+        ("lean", json!({"by_mm": 1})),
+        ("lean", json!({"by_mm": 1, "over_mm": 20, "tilt_deg": 3})),
+        ("lean", json!({"tilt_deg": 80})),
     ] {
         let words = sentence(&remedies(&with(key, value.clone()), &["--json"]));
         assert!(words.contains("hole.json"), "{key} {value}: {words}");
@@ -217,4 +229,85 @@ fn a_description_may_come_on_standard_input() {
         &crater().to_string(),
     ));
     assert!(answer.as_array().unwrap().len() > 3);
+}
+
+#[test]
+fn a_way_that_hangs_on_a_reading_says_so_to_scripts_and_to_people() {
+    // The heavy insert needs 13.49 mm to the edge, and 14 mm may be 13.2.
+    let hole = with("errors", json!({"nearest_edge_mm": 0.8}));
+    let answer = json(&remedies(&hole, &["--json"]));
+    let hanging = |row: &&Value| !row["depends_on"].as_array().unwrap().is_empty();
+    let row = answer.as_array().unwrap().iter().find(hanging).unwrap();
+    assert_eq!(row["verdict"], "fits with care");
+    let hangs = &row["depends_on"][0];
+    assert_eq!(
+        (&hangs["reading"], &hangs["stated_mm"], &hangs["error_mm"]),
+        (&json!("nearest-edge"), &json!(14.0), &json!(0.8))
+    );
+    has_keys(
+        hangs,
+        &[
+            "reading",
+            "name",
+            "stated_mm",
+            "error_mm",
+            "needs_mm",
+            "at_most",
+            "measure_to_mm",
+            "alone",
+            "words",
+        ],
+    );
+    let mut checks = row["checks"].as_array().unwrap().iter();
+    assert!(checks.any(|check| check["passes_as_read"] == true && check["passes"] == false));
+    let words = said(&remedies(&hole, &["--unit", "mm"]));
+    assert!(
+        words.contains("it hangs on the distance to the nearest edge: it reads 14 mm"),
+        "{words}"
+    );
+    // With nothing said of errors, nothing hangs on them.
+    let answer = json(&remedies(&crater(), &["--json"]));
+    assert!(!answer.as_array().unwrap().iter().any(|row| hanging(&row)));
+}
+
+#[test]
+fn a_crack_is_for_a_specialist_and_the_words_say_why() {
+    let hole = with("crack", json!(true));
+    let answer = json(&remedies(&hole, &["--json"]));
+    let all = answer.as_array().unwrap();
+    assert_eq!(
+        (&all[0]["remedy"], &all[0]["verdict"]),
+        (&json!("specialist"), &json!("fits"))
+    );
+    assert!(all[1..].iter().all(|row| row["verdict"] == "does not fit"));
+    // Lines are wrapped for people.
+    let words = said(&remedies(&hole, &[]))
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
+    assert!(
+        words.contains("no thread repair holds in a cracked wall")
+            && words.contains("someone qualified"),
+        "{words}"
+    );
+}
+
+#[test]
+fn tapers_and_leans_are_read() {
+    let tapered = json!([{"from_mm": 0, "to_mm": 9, "diameter_mm": 13.0, "offset_mm": 1.2, "to_diameter_mm": 9.0, "to_offset_mm": 0.2}]);
+    let strength = |hole: &Value| {
+        let answer = json(&remedies(hole, &["--json"]));
+        let all = answer.as_array().unwrap().clone();
+        let heavy = all
+            .iter()
+            .find(|row| row["outside_thread"] == "9/16-12 UNC")
+            .unwrap();
+        heavy["parent_strength_n"].as_f64().unwrap()
+    };
+    assert!(strength(&with("damage", tapered)) > strength(&crater()));
+    let leaning = with(
+        "lean",
+        json!({"by_mm": 3, "over_mm": 20, "direction_deg": 40}),
+    );
+    assert!(strength(&leaning) < strength(&crater()));
 }
