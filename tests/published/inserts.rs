@@ -6,10 +6,11 @@ use crate::table::Row;
 use holebook_core::insert::{Catalogue, Family, Insert, TapChamfer};
 use holebook_core::length::Length;
 use holebook_core::thread::{InternalClass, Thread};
+use std::sync::Arc;
 
-fn insert(thread: &Thread, family: Family) -> Option<&'static Insert> {
-    let inserts = Catalogue::standard().inserts_for(thread).iter();
-    inserts.map(|i| &**i).find(|i| i.family == family)
+fn insert(thread: &Thread, family: Family) -> Option<Arc<Insert>> {
+    let inserts = Catalogue::standard().inserts_for(thread);
+    inserts.into_iter().find(|i| i.family == family)
 }
 
 pub fn sti_inch(row: &Row<'_>, column: &str) -> Ours {
@@ -43,9 +44,9 @@ fn sti(row: &Row<'_>, column: &str, close: InternalClass, unit: fn(Length) -> f6
     unit(length).into()
 }
 
-fn wire_inserts(size: &str) -> Vec<&'static Insert> {
+fn wire_inserts(size: &str) -> Vec<Arc<Insert>> {
     let inserts = Catalogue::standard().inserts_for(&Thread::parse(size).unwrap());
-    let inserts = inserts.iter().map(|i| &**i);
+    let inserts = inserts.into_iter();
     inserts.filter(|i| i.family == Family::WireThread).collect()
 }
 
@@ -97,7 +98,7 @@ pub fn heavy_duty(row: &Row<'_>, column: &str) -> Ours {
 fn key_locking(row: &Row<'_>, column: &str, family: Family) -> Ours {
     let [coarse, fine] = ["internal_coarse", "internal_fine"].map(|internal| {
         let thread = Thread::parse(row.asked(internal)).unwrap();
-        insert(&thread, family).map(|insert| key_locking_cell(row, column, insert))
+        insert(&thread, family).map(|insert| key_locking_cell(row, column, &insert))
     });
     assert_eq!(coarse, fine, "{} {column}", row.key());
     coarse.unwrap_or(Ours::NotKept)

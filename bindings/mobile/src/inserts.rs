@@ -42,6 +42,18 @@ words! {
     }
 }
 
+words! {
+    /// The shape of a thread's groove.
+    Form = holebook_core::thread::Form {
+        /// 60 degrees, flat crests: Unified and ISO metric.
+        Sixty,
+        /// 55 degrees, rounded crests and roots: Whitworth and the British pipe threads.
+        Whitworth,
+        /// 60 degrees, barely cut at the crests: American pipe threads.
+        AmericanPipe,
+    }
+}
+
 record_out! {
     /// The outside thread of an insert, and of the hole it goes into.
     OutsideThread = core::OutsideThread {
@@ -57,6 +69,8 @@ record_out! {
         pitch_diameter: Length,
         /// Largest pitch diameter of the tapped hole.
         tapped_pitch_diameter_max: Length,
+        /// The shape of its groove.
+        form: Form,
         /// The standard thread it is; none for the threads of wire thread inserts.
         thread: Option<String>,
     }
@@ -167,9 +181,6 @@ record_out! {
 pub fn inserts_for(thread: String) -> Result<Vec<Insert>, NotebookError> {
     guard("inserts_for", || {
         let thread: Thread = thread.inward()?;
-        Ok(core::Catalogue::standard()
-            .inserts_for(&thread)
-            .to_vec()
-            .out())
+        Ok(core::Catalogue::standard().inserts_for(&thread).out())
     })
 }

@@ -172,7 +172,16 @@ fn a_wrong_file_is_named_with_its_line() {
 
 #[test]
 fn no_line_for_people_is_longer_than_a_hundred_columns() {
-    for thread in ["8-32", "3/8-16", "3/4-10", "M10", "M20"] {
+    for thread in [
+        "8-32",
+        "3/8-16",
+        "3/4-10",
+        "M10",
+        "M20",
+        "1/2-12 BSW",
+        "5/8-13 UNS",
+        "M10x1.25",
+    ] {
         for unit in ["in", "mm"] {
             for line in said(&insert(&[thread, "--unit", unit])).lines() {
                 assert!(line.chars().count() <= 100, "{thread} {unit}: {line}");

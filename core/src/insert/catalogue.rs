@@ -34,9 +34,7 @@ impl Catalogue {
             let mut catalogue = Catalogue::default();
             for thread in standard_threads() {
                 let drill = drills.iter().find(|drill| drill.thread == thread);
-                let wire = wire::inserts_for(thread, drill.copied(), None);
-                catalogue.add(wire);
-                catalogue.add(bushing::inserts_for(thread));
+                catalogue.add(by_formula(thread, drill.copied()));
             }
             let rows = files.iter().flat_map(|file| inserts_of(file, None));
             catalogue.add(rows.collect::<Vec<_>>());
@@ -72,7 +70,11 @@ impl Catalogue {
     }
 
     fn put_shop(&mut self, mut insert: Insert) {
-        let own = self.by_thread.entry(insert.internal).or_default();
+        let special = || by_formula(insert.internal, None).map(Arc::new).collect();
+        let own = self
+            .by_thread
+            .entry(insert.internal)
+            .or_insert_with(special);
         let same = |kept: &Arc<Insert>| kept.shop_file.is_none() && kept.is_same_as(&insert);
         if let Some(at) = own.iter().position(same) {
             let standard = own.remove(at);
@@ -99,15 +101,25 @@ impl Catalogue {
     }
 
     /// The inserts that give a thread: wire thread inserts of 1, 1.5, 2, 2.5 and 3 diameters, then the other kinds where there is the
-    /// size. Empty for a thread that no insert kept here gives.
-    pub fn inserts_for(&self, thread: &Thread) -> &[Arc<Insert>] {
-        self.by_thread.get(thread).map_or(&[], Vec::as_slice)
+    /// size. Those of a special, which no standard lists and nobody wrote a row for, are worked out as they are asked for. Empty for a
+    /// thread that no insert gives, such as a pipe thread.
+    pub fn inserts_for(&self, thread: &Thread) -> Vec<Arc<Insert>> {
+        match self.by_thread.get(thread) {
+            Some(kept) => kept.clone(),
+            None => by_formula(*thread, None).map(Arc::new).collect(),
+        }
     }
 
     /// The shop's files that this version cannot read, and why.
     pub fn not_read(&self) -> &[FileError] {
         &self.not_read
     }
+}
+
+/// What follows from the thread alone.
+fn by_formula(thread: Thread, drill: Option<&WireDrill>) -> impl Iterator<Item = Insert> {
+    let wire = wire::inserts_for(thread, drill, None);
+    wire.into_iter().chain(bushing::inserts_for(thread))
 }
 
 fn inserts_of<'a>(

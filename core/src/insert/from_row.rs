@@ -64,6 +64,7 @@ pub(super) fn outside(thread: Thread) -> OutsideThread {
         major: thread.nominal(),
         pitch_diameter: Length::computed_mm(thread.basic().pitch_diameter_mm),
         tapped_pitch_diameter_max: thread.usual_internal().pitch_diameter_max,
+        form: thread.form(),
         thread: Some(thread),
     }
 }

@@ -88,7 +88,7 @@ mod tests {
     fn the_drill_of_the_row_is_the_best_of_its_kind() {
         let thread = Thread::parse("3/8-16").unwrap();
         // No inch drill lies between the limits of 9/16-18, which a bushing takes.
-        let inserts = Catalogue::standard().inserts_for(&thread).iter();
+        let inserts = Catalogue::standard().inserts_for(&thread).into_iter();
         for insert in inserts.filter(|insert| insert.family != Family::Bushing) {
             let found = choices(&insert.tapped_hole(), Drawer::INCH);
             assert_eq!(
@@ -103,7 +103,7 @@ mod tests {
         let letters = Drawer::of(&[Kind::Letter]);
         let thin = Catalogue::standard()
             .inserts_for(&thread)
-            .iter()
+            .into_iter()
             .find(|insert| insert.keys == 4)
             .unwrap();
         assert!(choices(&thin.tapped_hole(), letters).best().is_none());

@@ -99,19 +99,16 @@ pub struct OutsideThread {
     /// Largest pitch diameter of the tapped hole.
     #[serde(rename = "tapped_pitch_diameter_max_mm")]
     pub tapped_pitch_diameter_max: Length,
+    /// The shape of its groove.
+    pub form: Form,
     /// The standard thread it is; none for the STI threads of wire thread inserts.
     pub thread: Option<Thread>,
 }
 
 impl OutsideThread {
-    /// The shape of its groove: that of the standard thread it is, and for STI threads the 60 degree form.
-    pub fn form(&self) -> Form {
-        self.thread.map_or(Form::Sixty, Thread::form)
-    }
-
     /// Percent of thread that a hole leaves to it, as [`crate::drill::thread_percent`].
     pub fn thread_percent(&self, hole: Length) -> f64 {
-        100.0 * (self.major - hole).mm() / (2.0 * self.form().full_thread_mm(self.pitch_mm))
+        100.0 * (self.major - hole).mm() / (2.0 * self.form.full_thread_mm(self.pitch_mm))
     }
 }
 

@@ -86,8 +86,6 @@ impl From<&Insert> for InsertReport {
 
 /// All inserts that give a thread, one entry for each family and length.
 pub fn report(catalogue: &Catalogue, thread: &Thread) -> Vec<InsertReport> {
-    let inserts = catalogue.inserts_for(thread).iter();
-    inserts
-        .map(|insert| InsertReport::from(&**insert))
-        .collect()
+    let inserts = catalogue.inserts_for(thread).into_iter();
+    inserts.map(|insert| InsertReport::from(&*insert)).collect()
 }

@@ -1,15 +1,16 @@
 #![allow(clippy::unwrap_used)]
 
 use super::*;
-use crate::thread::standard_threads;
+use crate::thread::{Form, standard_threads};
 use std::sync::Arc;
 
-fn inserts(thread: &str) -> &'static [Arc<Insert>] {
+fn inserts(thread: &str) -> Vec<Arc<Insert>> {
     Catalogue::standard().inserts_for(&Thread::parse(thread).unwrap())
 }
 
-fn one(thread: &str, family: Family) -> &'static Arc<Insert> {
-    inserts(thread).iter().find(|i| i.family == family).unwrap()
+fn one(thread: &str, family: Family) -> Arc<Insert> {
+    let mut inserts = inserts(thread).into_iter();
+    inserts.find(|i| i.family == family).unwrap()
 }
 
 #[test]
@@ -24,7 +25,7 @@ fn every_hole_is_consistent() {
             insert.drill
         );
         assert!(insert.hole_max < insert.outside.major, "{what}");
-        assert!(insert.internal.nominal() < insert.hole_min, "{what}");
+        assert!(insert.internal.nominal() <= insert.hole_min, "{what}");
         assert!(insert.length < insert.full_thread_needed(), "{what}");
         assert!(insert.set_below_min < insert.set_below_max, "{what}");
         assert!(
@@ -50,7 +51,7 @@ fn every_hole_is_consistent() {
 #[test]
 fn handbook_example_m8() {
     let insert = inserts("M8")
-        .iter()
+        .into_iter()
         .find(|i| i.length.nm() == 12_000_000)
         .unwrap();
     assert_eq!(insert.drill_depth_min(TapChamfer::Plug).mm(), 23.5);
@@ -202,7 +203,7 @@ fn the_card_in_hand_wins_and_says_so() {
 fn two_cards_of_the_shop_stand_side_by_side() {
     let thread = Thread::parse("3/8-16").unwrap();
     let catalogue = Catalogue::with_shop(&[card("[0.45, 0.4625]"), card("[0.451, 0.456]")]);
-    let thin = catalogue.inserts_for(&thread).iter();
+    let thin = catalogue.inserts_for(&thread).into_iter();
     let thin = thin.filter(|i| i.family == Family::KeyLockingThinWall);
     assert_eq!(thin.count(), 2);
 }
@@ -237,6 +238,55 @@ fn a_bushing_leaves_its_wall_and_takes_a_tap_that_shops_have() {
 }
 
 fn inserts_of(thread: &Thread, family: Family) -> Vec<Arc<Insert>> {
-    let all = Catalogue::standard().inserts_for(thread).iter();
-    all.filter(|i| i.family == family).cloned().collect()
+    let all = Catalogue::standard().inserts_for(thread).into_iter();
+    all.filter(|i| i.family == family).collect()
+}
+
+/// BS 84: depth 0.640327 P, so for 1/2-12 .0534 in. The hole is derived here: it starts at the bolt's own diameter, and its effective and
+/// major diameters lie one and two depths above.
+#[test]
+fn a_whitworth_wire_insert_is_derived_and_says_so() {
+    let insert = one("1/2-12 BSW", Family::WireThread);
+    let outside = &insert.outside;
+    assert_eq!(insert.hole_min, Length::from_fraction(1, 2));
+    assert!((outside.pitch_diameter.inches() - (0.5 + 0.640_327 / 12.0)).abs() < 1e-6);
+    assert!((outside.major.inches() - (0.5 + 1.280_654 / 12.0)).abs() < 1e-6);
+    assert_eq!(outside.designation, "1/2-12 BSW STI");
+    assert!((outside.thread_percent(insert.hole_min) - 100.0).abs() < 1e-3);
+    assert!((outside.thread_percent(insert.hole_max) - 75.0).abs() < 1e-3);
+    assert_eq!(insert.confidence, Confidence::Inferred);
+    assert!(insert.source.contains("not confirmed by a standard"));
+    // The wire is as wide in the middle as a pitch less the flat at a crest; both forms by the same rule.
+    let moved = |form: Form, flat: f64| (1.0 - flat - 0.5) / form.tan_half_angle();
+    assert!((moved(Form::Sixty, 1.0 / 8.0) - 0.75 * Form::Sixty.sharp_height_mm(1.0)).abs() < 1e-9);
+    let whitworth = moved(Form::Whitworth, 1.0 / 6.0);
+    assert!((whitworth - Form::Whitworth.depth_mm(1.0)).abs() < 1e-9);
+}
+
+/// Every series has its wire thread inserts, and in each the tapped hole clears the bolt and leaves the tap its thread.
+#[test]
+fn wire_inserts_for_every_series_but_pipes() {
+    for size in [
+        "3/8-16 UNC",
+        "3/8-24 UNF",
+        "3/8-32 UNEF",
+        "3/8-20 UN",
+        "5/8-14 UNS",
+        "M10",
+        "M10x1.25",
+        "1/2-12 BSW",
+        "3/8-20 BSF",
+        "5/8-13 UNS",
+    ] {
+        let wire = inserts_of(&Thread::parse(size).unwrap(), Family::WireThread);
+        assert_eq!(wire.len(), 5, "{size}");
+        for insert in wire {
+            assert!(insert.hole_min >= insert.internal.nominal(), "{size}");
+            assert!(insert.outside.pitch_diameter > insert.hole_max, "{size}");
+        }
+    }
+    assert!(inserts("G 1/2").is_empty() && inserts("1/2 NPT").is_empty());
+    // Wire is wound for right-hand threads; a bushing can be cut either way.
+    let left = inserts("3/8-16 LH");
+    assert!(!left.is_empty() && left.iter().all(|i| i.family == Family::Bushing));
 }

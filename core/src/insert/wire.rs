@@ -3,6 +3,12 @@
 //! Standards: ASME B18.29.1 (inch), B18.29.2M (metric), NASM33537, DIN 8140. The formulas follow
 //! from the rhombic section of the wire, which moves the basic pitch diameter out by 0.75 H; that
 //! the standards use them is from memory, and the remembered rows agree.
+//!
+//! For Whitworth threads the same is derived here, and confirmed by no standard. The wire fills the groove of the bolt on its inner side and
+//! that of the hole on its outer one, so at its middle it is as wide as a pitch less the flat that the form leaves at a crest: 7/8 P for 60
+//! degrees, whose crests are cut off by H/8, and 5/6 P for 55, by H/6. Half a pitch of that is the groove at the pitch line; the rest moves
+//! the hole's thread out, on each side by (7/8 - 1/2) P / tan 30 = 0.649519 P, and by (5/6 - 1/2) P / tan 27.5 = 0.640327 P, which is the depth
+//! of the Whitworth thread itself. So its tapped hole starts at the bolt's own diameter.
 
 use super::file::WireDrill;
 use super::sti::{self, Largest};
@@ -16,6 +22,13 @@ const SOURCE: &str = "STI hole by formula from the wire's section, as ASME B18.2
 
 const PUBLISHED_SOURCE: &str = "STI hole by formula from the wire's section, its largest diameters by ASME B18.29.1 as transcribed (secondary \
                                 source); lengths and depths by the rules of ASME B18.29 (secondary source)";
+
+const WHITWORTH_SOURCE: &str = "STI hole derived here from the 55 degree form as that of 60 degrees is, and not confirmed by a standard; \
+                                lengths and depths by the rules of ASME B18.29 (secondary source), carried over";
+
+/// Part of the depth that the largest hole leaves to a Whitworth thread: 75 %, the least that the drills of BS 1157 leave (judgement, since
+/// no tolerance is kept here).
+const WHITWORTH_DEPTH_LEFT: f64 = 0.75;
 
 /// The tapped hole that a wire thread insert wants.
 struct StiHole {
@@ -33,8 +46,8 @@ pub(super) fn inserts_for(
     charted: Option<&WireDrill>,
     shop: Option<&str>,
 ) -> Vec<Insert> {
-    // The wire's section is that of the 60 degree form, and it is wound for right-hand threads.
-    if thread.form() != Form::Sixty || thread.hand() != Hand::Right {
+    // It is wound for right-hand threads.
+    if thread.is_pipe() || thread.hand() != Hand::Right {
         return Vec::new();
     }
     let published = sti::largest(thread);
@@ -48,13 +61,27 @@ pub(super) fn inserts_for(
         (Some(row), None) => charted_note(row),
         (None, _) => BY_WINDOW.to_owned(),
     };
-    let notes = notes(says, drill, &hole, published.is_some());
+    let sixty = thread.form() == Form::Sixty;
+    let notes = match sixty {
+        true => notes(says, drill, &hole, published.is_some()),
+        false => whitworth_notes(says, drill, &hole),
+    };
+    let source = match (sixty, published) {
+        (false, _) => WHITWORTH_SOURCE,
+        (true, Some(_)) => PUBLISHED_SOURCE,
+        (true, None) => SOURCE,
+    };
     [2, 3, 4, 5, 6]
         .into_iter()
         .map(|half_diameters| Insert {
             shop_file: shop.map(str::to_owned),
             notes: notes.clone(),
-            source: published.map_or(SOURCE, |_| PUBLISHED_SOURCE).to_owned(),
+            source: source.to_owned(),
+            confidence: if sixty {
+                Confidence::Computed
+            } else {
+                Confidence::Inferred
+            },
             ..insert(thread, &hole, drill, half_diameters)
         })
         .collect()
@@ -93,6 +120,28 @@ pub(super) fn window(thread: Thread) -> (Length, Length) {
 }
 
 fn sti_hole(thread: Thread) -> StiHole {
+    match thread.form() {
+        Form::Whitworth => whitworth_hole(thread),
+        Form::Sixty | Form::AmericanPipe => sixty_hole(thread),
+    }
+}
+
+fn whitworth_hole(thread: Thread) -> StiHole {
+    let (minor, depth_mm) = (
+        thread.nominal(),
+        Form::Whitworth.depth_mm(thread.pitch_mm()),
+    );
+    let above = |share: f64| Length::computed_mm(minor.mm() + share * depth_mm);
+    StiHole {
+        minor_min: minor,
+        minor_max: above(2.0 * (1.0 - WHITWORTH_DEPTH_LEFT)),
+        pitch_diameter: above(1.0),
+        pitch_diameter_max: above(1.0),
+        major: above(2.0),
+    }
+}
+
+fn sixty_hole(thread: Thread) -> StiHole {
     let close = InternalClass::Metric5H;
     let nominal = thread
         .internal(close)
@@ -183,7 +232,11 @@ fn coil(length: Length, pitch: Length) -> Coil {
 
 fn outside(thread: Thread, hole: &StiHole) -> OutsideThread {
     let size = thread.designation();
-    let size = size.split(' ').next().unwrap_or(&size);
+    // A size without its series names the 60 degree thread.
+    let size = match thread.form() {
+        Form::Whitworth => &size,
+        _ => size.split(' ').next().unwrap_or(&size),
+    };
     OutsideThread {
         designation: format!("{size} STI"),
         pitch_mm: thread.pitch_mm(),
@@ -191,8 +244,24 @@ fn outside(thread: Thread, hole: &StiHole) -> OutsideThread {
         major: hole.major,
         pitch_diameter: hole.pitch_diameter,
         tapped_pitch_diameter_max: hole.pitch_diameter_max,
+        form: thread.form(),
         thread: None,
     }
+}
+
+fn whitworth_notes(drill_note: String, drill: Drill, hole: &StiHole) -> Vec<String> {
+    let mut notes = vec![
+        "The tapped hole is derived here from the 55 degree form, and no standard at hand confirms it: measure the tap and the insert in \
+         hand, and try both on scrap."
+            .to_owned(),
+        drill_note,
+        "No tolerance of Whitworth threads is kept here: the largest hole leaves 75 % of the depth (judgement), and strength is reckoned \
+         from the basic sizes."
+            .to_owned(),
+        "Countersink, setting depth and the length after setting are carried over from 60 degree inserts (judgement).".to_owned(),
+    ];
+    notes.extend(oversize_note(drill, hole.minor_max));
+    notes
 }
 
 fn notes(drill_note: String, drill: Drill, hole: &StiHole, published: bool) -> Vec<String> {

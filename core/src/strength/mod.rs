@@ -92,7 +92,7 @@ pub fn parent_shear_area_mm2_per_mm(outside: &OutsideThread) -> f64 {
         outside.major_min.mm(),
         outside.tapped_pitch_diameter_max.mm(),
         outside.pitch_mm,
-        outside.form(),
+        outside.form,
     )
 }
 

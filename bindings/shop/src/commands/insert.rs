@@ -55,7 +55,7 @@ fn show(thread: &str, notebook: &Path, named: bool, look: Look) -> Result<(), Fa
             thread.designation()
         )
     } else {
-        words(thread, inserts, look.unit_for(thread))
+        words(thread, &inserts, look.unit_for(thread))
     };
     for error in catalogue.not_read() {
         let left_out = format!("A file of the shop's own is left out: {error}.");

@@ -170,7 +170,7 @@ fn the_counted_length_comes_out_at_the_published_area_of_plain_inserts() {
                 Family::KeyLockingHeavyDuty => heavy,
                 _ => continue,
             };
-            let way = Candidate::of_insert(insert);
+            let way = Candidate::of_insert(&insert);
             let ours = way.area_mm2_per_mm * (way.engaged.1 - way.engaged.0).mm() / 645.16;
             assert!(
                 ours < area * 1.03 && ours > area * 0.80,
