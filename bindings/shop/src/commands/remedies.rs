@@ -96,7 +96,7 @@ fn table(all: &[Assessment], unit: Unit) -> Table {
         ("deep now", Side::Right),
         ("after the cut", Side::Right),
         ("whole thread left", Side::Right),
-        ("iron holds", Side::Right),
+        ("metal holds", Side::Right),
         ("of the bolt", Side::Right),
     ]);
     for (place, assessment) in all.iter().enumerate() {
