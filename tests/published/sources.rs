@@ -40,6 +40,7 @@ pub const SOURCES: &[(&str, Answer)] = &[
     ("key_locking_heavy", inserts::heavy_duty),
     ("insert_shear_areas", inserts::shear_areas),
     ("irons_and_bolts", strength::irons_and_bolts),
+    ("bolt_inch_lengths", strength::bolt_inch_lengths),
     ("bolt_length_tolerances", strength::bolt_length_tolerances),
     ("nut_factors", strength::nut_factors),
     ("preload_scatter", strength::preload_scatter),

@@ -4,7 +4,7 @@ use crate::compare::Ours;
 use crate::limits::{MM2_PER_IN2, thread};
 use crate::table::Row;
 use holebook_core::length::{Length, Unit};
-use holebook_core::strength::bolt::length_tolerance;
+use holebook_core::strength::bolt::{length_tolerance, thread_length};
 use holebook_core::strength::{
     Condition, Grade, Metal, areas, engagement, engagement_mm, external_shear_area_mm2_per_mm,
     tapped_shear_area_mm2_per_mm,
@@ -102,4 +102,19 @@ pub fn bolt_length_tolerances(row: &Row<'_>, column: &str) -> Ours {
         "off" => short.mm().into(),
         _ => row.unknown(column),
     }
+}
+
+pub fn bolt_inch_lengths(row: &Row<'_>, column: &str) -> Ours {
+    let thread = thread(row);
+    let inches = |inches: i64| Length::from_fraction(inches, 1);
+    let length = match column {
+        "thread_to_6" => thread_length(&thread, inches(6)),
+        "thread_over_6" => thread_length(&thread, inches(7)),
+        "short_at_1" => length_tolerance(&thread, inches(1)).0,
+        "short_at_2" => length_tolerance(&thread, inches(2)).0,
+        "short_at_4" => length_tolerance(&thread, inches(4)).0,
+        "short_at_6" => length_tolerance(&thread, inches(6)).0,
+        _ => row.unknown(column),
+    };
+    length.inches().into()
 }

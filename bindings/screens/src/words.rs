@@ -183,11 +183,15 @@ pub fn feed(feed: &Feed, unit: Unit) -> String {
     };
     match unit {
         Unit::Inch => format!(
-            "{:.4} to {:.4} in {per}",
+            "{:.4} in to {:.4} in {per}",
             feed.least.inches(),
             feed.most.inches()
         ),
-        Unit::Millimetre => format!("{:.2} to {:.2} mm {per}", feed.least.mm(), feed.most.mm()),
+        Unit::Millimetre => format!(
+            "{:.2} mm to {:.2} mm {per}",
+            feed.least.mm(),
+            feed.most.mm()
+        ),
     }
 }
 

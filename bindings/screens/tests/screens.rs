@@ -428,3 +428,84 @@ fn a_notebook_without_a_writer_asks_for_one() {
     desk.done("/settings", &form);
     assert!(!desk.get(&path).contains("Say who writes here"));
 }
+
+#[test]
+fn a_casting_is_of_a_grade_or_of_a_stated_strength_and_not_of_both() {
+    let desk = Desk::new();
+    let page = desk.done(
+        "/casting",
+        &[("name", "Bracket"), ("stated", "steel, 60 ksi")],
+    );
+    assert!(desk.get(&page).contains("steel of 60000 psi"));
+    let over = desk
+        .hidden(&page, &format!("{page}/casting"), "over")
+        .remove(0);
+    let (name, over) = (("name", "Bracket"), ("over", over.as_str()));
+    let both = [
+        name,
+        over,
+        ("iron", "ASTM A36"),
+        ("stated", "steel of 400 MPa"),
+    ];
+    let sentence = desk.refused(&format!("{page}/casting"), &both);
+    assert!(sentence.contains("keep one of them"), "{sentence}");
+    let absurd = [name, over, ("stated", "steel of 60 psi")];
+    let sentence = desk.refused(&format!("{page}/casting"), &absurd);
+    assert!(
+        sentence.contains("check the number and its unit"),
+        "{sentence}"
+    );
+    desk.done(
+        &format!("{page}/casting"),
+        &[name, over, ("iron", "ASTM A536 grade 65-45-12")],
+    );
+    assert!(desk.get(&page).contains("ASTM A536 grade 65-45-12"));
+}
+
+#[test]
+fn with_the_thickness_bolted_on_the_bolt_stands_at_the_proof_and_on_the_sheet() {
+    let desk = Desk::new();
+    let hole = desk.hole();
+    let face = desk.notebook.hole(hole).unwrap().face;
+    desk.done(&format!("/face/{face}/cut"), &[("planned", "0")]);
+    let at = |form: &str| format!("/hole/{hole}/{form}");
+    let readings = [
+        ("depth", "1.25"),
+        ("floor", ".5"),
+        ("nearest-edge", "25 mm"),
+        ("nearest-hole", "60 mm"),
+        ("grip", "3/4"),
+        ("grip-instrument", "caliper"),
+    ];
+    desk.done(&at("reading"), &readings);
+    desk.done(
+        &at("damage"),
+        &[("from-0", "0"), ("to-0", "25 mm"), ("diameter-0", "9.6 mm")],
+    );
+    desk.done(
+        &at("wanted"),
+        &[
+            ("thread", "3/8-16"),
+            ("bolt", "SAE J429 grade 5"),
+            ("through", "blind"),
+        ],
+    );
+    let page = format!("/hole/{hole}");
+    let way = desk
+        .hidden(&page, &at("choose"), "way")
+        .remove(0)
+        .replace("&quot;", "\"");
+    desk.done(&at("choose"), &[("way", &way)]);
+    let shown = desk.get(&page);
+    for words in [
+        "3/8-16 x 1-",
+        "fails first",
+        "turns a minute",
+        "What the numbers stand on",
+    ] {
+        assert!(shown.contains(words), "{words}");
+    }
+    let unit = holebook_core::length::Unit::Inch;
+    let sheet = holebook_screens::sheet(&desk.notebook, face, unit).unwrap();
+    assert!(sheet.contains("bolt: 3/8-16 x 1-"));
+}

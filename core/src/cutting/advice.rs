@@ -15,7 +15,7 @@ pub struct Advice {
 
 const JUDGEMENT: &str = "judgement";
 const PRACTICE: &str = "common practice, no source";
-const DRILL_PRESS: &str = "a drill press's manual (secondary source)";
+const DRILL_PRESS: &str = "a drill press's manual, secondary source";
 
 /// Where the damage covers part of the circumference, so that the tool cuts on one side only.
 pub const fn interrupted() -> [Advice; 3] {
@@ -59,7 +59,7 @@ pub const fn resharpening() -> [Advice; 4] {
     [
         Advice {
             what: "Sharpen at the first squeal, or when powder comes instead of chips.",
-            why: "A dull drill is pushed harder, wanders, and works the next one's wall hard.",
+            why: "A dull drill is pushed harder, heats and wanders.",
             source: PRACTICE,
         },
         Advice {

@@ -246,11 +246,11 @@ fn iso(joint: &Joint, bolt: &BoltStrength) -> (Option<f64>, &'static str) {
         ),
         (Some(mm), _) => (
             Some(mm),
-            "ISO/TR 16224 was made for steel nuts: in this metal it stands only beside the other, which counts",
+            "ISO/TR 16224 was made for steel nuts: in this metal its number stands only beside the other, which counts",
         ),
         (None, _) => (
             None,
-            "the strengths of bolt and metal lie too far apart for the factors of ISO/TR 16224",
+            "The strengths of bolt and metal lie too far apart for the factors of ISO/TR 16224",
         ),
     }
 }

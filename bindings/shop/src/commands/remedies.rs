@@ -176,7 +176,7 @@ fn joint(all: &[Assessment], unit: Unit) -> String {
         };
         let iso = found.iso16224_mm.map_or_else(|| "none".to_owned(), of);
         text.push_str(&item(&format!(
-            "thread for the bolt to break first: {} by FED-STD-H28/2B, {}; {iso} by ISO/TR 16224: {}",
+            "thread for the bolt to break first: {} by FED-STD-H28/2B, {}; {iso} by ISO/TR 16224. {}",
             of(found.h28_mm),
             found.h28_formula,
             found.iso16224_note

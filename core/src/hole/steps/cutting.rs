@@ -103,9 +103,20 @@ fn old_hole(situation: &Situation) -> OldHole {
     }
 }
 
-/// Whether the old hole or damage lets the tool cut on one side only.
-fn is_interrupted(situation: &Situation) -> bool {
-    situation.damage.wandered().is_positive() || situation.damage.broken_tool.is_some()
+/// Whether the old hole or damage lets a tool of a diameter cut on one side only: missing metal that lies to one side and reaches beyond
+/// the tool. A wider circle round the centre takes the metal on all sides, and the tool only starts lower.
+fn is_interrupted(situation: &Situation, tool: Option<Length>) -> bool {
+    let Some(tool) = tool else { return false };
+    let mut stations = situation.damage.stations.iter();
+    stations
+        .any(|station| station.offset > ASIDE && (station.offset + station.diameter / 2) * 2 > tool)
+}
+
+/// An offset that a drill does not feel (judgement).
+const ASIDE: Length = Length::from_nm(200_000);
+
+fn drill_diameter(assessment: &Assessment) -> Option<Length> {
+    assessment.drill.map(|drill| drill.diameter)
 }
 
 /// The notes of a step.
@@ -123,7 +134,12 @@ pub(super) fn notes(key: StepKey, situation: &Situation, assessment: &Assessment
                     format!("{}{to}: {}", capital(&tool.cutter.to_string()), tool.why)
                 })
                 .collect();
-            notes.extend(interrupted().iter().map(said));
+            if is_interrupted(
+                situation,
+                tools.first().map(|first| first.cutter.diameter()),
+            ) {
+                notes.extend(interrupted().iter().take(2).map(said));
+            }
             notes.extend(source(mill_speed(&tools, situation)));
             notes
         }
@@ -159,10 +175,11 @@ fn drilling(situation: &Situation, assessment: &Assessment) -> Vec<String> {
             ));
         }
     }
-    if is_interrupted(situation) {
-        notes.extend(interrupted().iter().map(said));
+    let one_sided = is_interrupted(situation, drill_diameter(assessment));
+    if one_sided {
+        notes.extend(interrupted().iter().take(2).map(said));
     }
-    notes.push(likely(situation, hardness));
+    notes.push(likely(situation, hardness, one_sided));
     notes.extend(resharpening().iter().map(said));
     notes
 }
@@ -180,12 +197,8 @@ fn taken_as(situation: &Situation, hardness: Hardness) -> String {
 }
 
 /// How many tools the hole is likely to take.
-fn likely(situation: &Situation, hardness: Hardness) -> String {
-    let wear = wear(
-        hardness,
-        !situation.damage.hard.is_empty(),
-        is_interrupted(situation),
-    );
+fn likely(situation: &Situation, hardness: Hardness, one_sided: bool) -> String {
+    let wear = wear(hardness, !situation.damage.hard.is_empty(), one_sided);
     let range = |(fewest, most): (u8, u8)| {
         if fewest == most {
             fewest.to_string()
@@ -232,7 +245,7 @@ fn tapping(situation: &Situation, assessment: &Assessment) -> Vec<String> {
     notes.push(
         "By hand go slowly, and half a turn back for each turn in: the turns of a machine are many times that.".to_owned(),
     );
-    if is_interrupted(situation) {
+    if is_interrupted(situation, drill_diameter(assessment)) {
         notes.extend(interrupted().iter().skip(2).map(said));
     }
     if !situation.damage.hard.is_empty() {

@@ -73,7 +73,7 @@ fn engagement(found: &Engagements) -> String {
         None => "none by ISO/TR 16224".to_owned(),
     };
     format!(
-        "For the bolt to break first it takes {} of thread by FED-STD-H28/2B, {}, and {iso}: {}.",
+        "For the bolt to break first it takes {} of thread by FED-STD-H28/2B, {}, and {iso}. {}.",
         length(found.h28_mm),
         found.h28_formula,
         found.iso16224_note
