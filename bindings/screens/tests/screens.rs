@@ -474,7 +474,7 @@ fn with_the_thickness_bolted_on_the_bolt_stands_at_the_proof_and_on_the_sheet() 
         ("floor", ".5"),
         ("nearest-edge", "25 mm"),
         ("nearest-hole", "60 mm"),
-        ("grip", "3/4"),
+        ("grip", ".9"),
         ("grip-instrument", "caliper"),
     ];
     desk.done(&at("reading"), &readings);
@@ -498,7 +498,7 @@ fn with_the_thickness_bolted_on_the_bolt_stands_at_the_proof_and_on_the_sheet() 
     desk.done(&at("choose"), &[("way", &way)]);
     let shown = desk.get(&page);
     for words in [
-        "3/8-16 x 1-",
+        "3/8-16 x 2 in",
         "fails first",
         "turns a minute",
         "What the numbers stand on",
@@ -507,5 +507,5 @@ fn with_the_thickness_bolted_on_the_bolt_stands_at_the_proof_and_on_the_sheet() 
     }
     let unit = holebook_core::length::Unit::Inch;
     let sheet = holebook_screens::sheet(&desk.notebook, face, unit).unwrap();
-    assert!(sheet.contains("bolt: 3/8-16 x 1-"));
+    assert!(sheet.contains("bolt: 3/8-16 x 2 in"));
 }

@@ -18,6 +18,7 @@ use holebook_core::insert::Catalogue;
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{FaceId, FaceView, HoleView, Notebook, NotebookError, PhotoView};
 use holebook_core::photo::PhotoError;
+use holebook_core::strength::bolt::Reach;
 use maud::{DOCTYPE, Markup, html};
 
 /// Journal lines of one hole that the sheet carries at most.
@@ -184,12 +185,25 @@ fn numbers(way: Option<&Assessment>, unit: Unit) -> Markup {
         td {
             @if let Some(with) = way.and_then(|way| way.drill.as_ref()) { (together(&drill(with, unit))) br; }
             @if let Some(tap) = way.and_then(|way| way.tap.as_ref()) { (tap) }
-            @if let Some(name) = way.and_then(|way| way.bolt.as_ref()).and_then(|bolt| bolt.name.as_ref()) {
-                br; (together(&format!("bolt: {name}")))
-            }
+            @if let Some(bolt) = way.and_then(|way| way.bolt.as_ref()) { br; (bolt_words(bolt, unit)) }
         }
         td { @if let Some(depths) = depths { (both(depths.drill, Some(depths.drill_after_cut), unit)) } }
         td { @if let Some(depths) = depths { (both(depths.set_now, depths.set_after_cut, unit)) } }
+    }
+}
+
+/// The bolt to take; where none that is sold serves, how long it must be.
+fn bolt_words(bolt: &Reach, unit: Unit) -> Markup {
+    let least = bolt.least.show(unit);
+    match (&bolt.name, bolt.most) {
+        (Some(name), _) => together(&format!("bolt: {name}")),
+        (None, Some(most)) if most < bolt.least => {
+            html! { "bolt: the hole is too shallow for one" }
+        }
+        (None, Some(most)) => {
+            html! { "bolt: none sold; " (together(&least)) " to " (together(&most.show(unit))) }
+        }
+        (None, None) => html! { "bolt: none sold; " (together(&least)) " or longer" },
     }
 }
 
