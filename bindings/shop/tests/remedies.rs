@@ -307,7 +307,7 @@ fn tapers_and_leans_are_read() {
     assert!(strength(&with("damage", tapered)) > strength(&crater()));
     let leaning = with(
         "lean",
-        json!({"by_mm": 3, "over_mm": 20, "direction_deg": 40}),
+        json!({"by_mm": 3, "over_mm": 12, "direction_deg": 40}),
     );
     assert!(strength(&leaning) < strength(&crater()));
 }
