@@ -94,6 +94,14 @@ pub fn heavy_duty(row: &Row<'_>, column: &str) -> Ours {
     key_locking(row, column, Family::KeyLockingHeavyDuty)
 }
 
+pub fn miniature(row: &Row<'_>, column: &str) -> Ours {
+    key_locking(row, column, Family::KeyLockingMiniature)
+}
+
+pub fn extra_heavy_duty(row: &Row<'_>, column: &str) -> Ours {
+    key_locking(row, column, Family::KeyLockingExtraHeavyDuty)
+}
+
 /// The coarse and the fine internal thread of a row have the same insert outside.
 fn key_locking(row: &Row<'_>, column: &str, family: Family) -> Ours {
     let [coarse, fine] = ["internal_coarse", "internal_fine"].map(|internal| {

@@ -34,7 +34,7 @@ fn every_data_file_is_compared() {
     let files: BTreeSet<String> = std::fs::read_dir(table::folder().join("data"))
         .unwrap()
         .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        // What oracle.py reads is no published table.
+        // What the oracles read is no published table.
         .filter(|name| !name.starts_with("oracle"))
         .collect();
     let compared: BTreeSet<String> = SOURCES

@@ -38,6 +38,8 @@ pub const SOURCES: &[(&str, Answer)] = &[
     ("key_locking_thin", inserts::thin_wall),
     ("key_locking_thin_percent", inserts::thin_wall),
     ("key_locking_heavy", inserts::heavy_duty),
+    ("key_locking_miniature", inserts::miniature),
+    ("key_locking_extra_heavy", inserts::extra_heavy_duty),
     ("insert_shear_areas", inserts::shear_areas),
     ("irons_and_bolts", strength::irons_and_bolts),
     ("bolt_inch_lengths", strength::bolt_inch_lengths),

@@ -51,4 +51,22 @@ mod tests {
             assert!(minor < pitch_diameter && largest(thread).is_some());
         }
     }
+
+    #[test]
+    fn every_drill_lies_within_the_standard_hole() {
+        for (size, ..) in INCH {
+            let thread = Thread::parse(size).unwrap();
+            let inserts = crate::insert::Catalogue::standard().inserts_for(&thread);
+            let wire = inserts
+                .iter()
+                .find(|insert| insert.family == crate::insert::Family::WireThread)
+                .unwrap();
+            let drill = wire.drill.diameter;
+            assert!(
+                wire.hole_min <= drill && drill <= wire.hole_max,
+                "{size}: {}",
+                wire.drill
+            );
+        }
+    }
 }

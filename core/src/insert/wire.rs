@@ -1,8 +1,9 @@
 //! Wire thread inserts and their STI tapped holes.
 //!
 //! Standards: ASME B18.29.1 (inch), B18.29.2M (metric), NASM33537, DIN 8140. The formulas follow
-//! from the rhombic section of the wire, which moves the basic pitch diameter out by 0.75 H; that
-//! the standards use them is from memory, and the remembered rows agree.
+//! from the rhombic section of the wire, which moves the basic pitch diameter out by 0.75 H; the
+//! least diameters of ASME B18.29.1, as transcribed, are those of the formulas to 0.0001 in. That the metric standards use them too is
+//! from memory.
 //!
 //! For Whitworth threads the same is derived here, and confirmed by no standard. The wire fills the groove of the bolt on its inner side and
 //! that of the hole on its outer one, so at its middle it is as wide as a pitch less the flat that the form leaves at a crest: 7/8 P for 60
