@@ -10,21 +10,11 @@ FILE holds what `cargo run -p holebook-tests --example dump_holes` printed; with
 Explained differences stand in data/oracle_holes_explained.txt; a line there that explains nothing fails too.
 """
 
-import csv
-import importlib.util
 import sys
-from pathlib import Path
 
-from oracle import HERE, Comparison, numbers
+from oracle import HERE, Comparison, numbers, tables
 
 EXPLAINED = HERE / "data" / "oracle_holes_explained.txt"
-
-
-def tables(name):
-    """A table of bd-warehouse; the package is not imported, since its dependencies are heavy."""
-    package = Path(importlib.util.find_spec("bd_warehouse").submodule_search_locations[0])
-    with open(package / "data" / name, newline="") as file:
-        return list(csv.DictReader(file, skipinitialspace=True))
 
 
 def inches(text, drills):

@@ -68,6 +68,14 @@ pub fn basic_inch(row: &Row<'_>, column: &str) -> Ours {
     ours.into()
 }
 
+/// Only a thread that is listed is read without its series.
+pub fn unified_size(row: &Row<'_>, column: &str) -> Ours {
+    match column {
+        "D" => thread(row).nominal().inches().into(),
+        _ => row.unknown(column),
+    }
+}
+
 pub fn unified_minor_2b(row: &Row<'_>, column: &str) -> Ours {
     let hole = thread(row).usual_internal();
     match column {
@@ -94,6 +102,8 @@ pub fn metric(row: &Row<'_>, column: &str) -> Ours {
         "d2max" => screw.pitch_diameter_max,
         "d2min" => screw.pitch_diameter_min,
         "D1max" => hole.minor_max,
+        "D1min" => hole.minor_min,
+        "D2min" => hole.pitch_diameter_min,
         "D2max" => hole.pitch_diameter_max,
         "tap_drill" => tap_drill(&thread).drill.diameter,
         _ => row.unknown(column),

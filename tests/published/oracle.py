@@ -1,14 +1,16 @@
 #!/usr/bin/env python3
-"""Compares Holebook's numbers with a package made elsewhere, and fails on any difference that is not explained.
+"""Compares Holebook's numbers with packages made elsewhere, and fails on any difference that is not explained.
 
-Package (from PyPI):
-    pip install screw-thread-lib==0.0.6
+Packages (from PyPI):
+    pip install screw-thread-lib==0.0.6; pip install --no-deps bd-warehouse==0.4.0
 Run:
     python3 tests/published/oracle.py [FILE]
 FILE holds what `cargo run -p holebook-tests --example dump_numbers` printed; without it, that command is run here.
 Explained differences stand in data/oracle_explained.txt; a line there that explains nothing fails too.
 """
 
+import csv
+import importlib.util
 import json
 import subprocess
 import sys
@@ -67,6 +69,13 @@ def numbers(argument, example="dump_numbers"):
     return json.loads(subprocess.run(command, cwd=HERE, check=True, stdout=subprocess.PIPE).stdout)
 
 
+def tables(name):
+    """A table of bd-warehouse; the package is not imported, since its dependencies are heavy."""
+    package = Path(importlib.util.find_spec("bd_warehouse").submodule_search_locations[0])
+    with open(package / "data" / name, newline="") as file:
+        return list(csv.DictReader(file, skipinitialspace=True))
+
+
 def limits(comparison, threads):
     """Table rows of ASME B1.1-2019 and ASME B1.13M-2005 as screw-thread-lib carries them."""
     from screw_thread_lib.data import ASME_M_6g6H_dict, ASME_UN_2A2B_dict
@@ -83,6 +92,17 @@ def limits(comparison, threads):
         # Printed in inches to five places from limits in whole micrometres.
         for what in ("dmax", "dmin", "d2max", "d2min", "d1max", "D1min", "D1max", "D2min", "D2max"):
             comparison.check("B1.13M-2005 rows", size, what, row[what], ours["limits_in"][what], 0.6e-5)
+
+
+def pipes(comparison, threads):
+    """Basic sizes of ISO 228-1 as bd-warehouse carries them, in mm."""
+    for row in tables("iso_228_1.csv"):
+        ours = threads.get("G " + row["size"].replace(" ", "-"))
+        if ours is None:
+            continue
+        comparison.check("ISO 228-1 rows", row["size"], "tpi", float(row["tpi"]), 25.4 / ours["pitch_mm"], 1e-9)
+        for what, key in (("major_diameter", "dmax"), ("pitch_diameter", "d2max"), ("minor_diameter", "D1min")):
+            comparison.check("ISO 228-1 rows", row["size"], what, float(row[what]), ours["limits_in"][key] * 25.4, 1e-6)
 
 
 def strength(comparison, threads):
@@ -129,6 +149,7 @@ def main():
     threads = {t["designation"]: t for t in dump["threads"]}
     comparison = Comparison(EXPLAINED)
     limits(comparison, threads)
+    pipes(comparison, threads)
     strength(comparison, threads)
     return comparison.report()
 

@@ -268,6 +268,7 @@ fn what_cannot_be_taken_records_nothing_and_is_shown_again() {
             "must end deeper than it starts",
         ),
         ("wanted", vec![("thread", "3/8-17")], "3/8-16"),
+        ("wanted", vec![("thread", "G 1/2")], "pipe thread"),
         ("wanted", vec![], "Thread of the bolt"),
         ("damage", vec![], "No damage was written"),
         ("damage", vec![("direction-0", "90")], "Line 1"),

@@ -50,10 +50,18 @@ struct Sizes {
 
 fn sizes(thread: Thread) -> Sizes {
     let basic = thread.basic();
-    let printed = |mm: f64| match thread.series().system() {
-        System::Pipe => Length::from_nm((mm * 1000.0).round() as i64 * 1000),
-        _ => Length::from_fraction((mm / 25.4 * 10_000.0).round() as i64, 10_000),
-    };
+    if thread.series().system() == System::Pipe {
+        let whole_um = |mm: f64| Length::from_nm((mm * 1000.0).round() as i64 * 1000);
+        // ISO 228-1 rounds the depth first, and takes it off the diameter once and twice.
+        let depth = whole_um(thread.form().depth_mm(thread.pitch_mm()));
+        let major = whole_um(basic.major_mm);
+        return Sizes {
+            major,
+            pitch_diameter: major - depth,
+            minor: major - depth * 2,
+        };
+    }
+    let printed = |mm: f64| Length::from_fraction((mm / 25.4 * 10_000.0).round() as i64, 10_000);
     Sizes {
         major: printed(basic.major_mm),
         pitch_diameter: printed(basic.pitch_diameter_mm),

@@ -3,7 +3,8 @@
 //! Source: BS ISO 965-1 as transcribed in `Threads.py` of the public repository `Bob-SpringMtTech/Engineering` (secondary). Slips of
 //! that transcription are mended here: signs of the deviations e at 0.75 and 1.75 mm. Every cell was compared with the formulas of
 //! the standard (from memory): all but four lie within one step of the R40 series; the position G of table 1 agrees with that of
-//! the public repository `FreeCAD/FreeCAD`. 0 stands for a cell that the standard leaves empty.
+//! the public repository `FreeCAD/FreeCAD`, and g and the tolerances of 6g and 6H with the DIN 13 limits transcribed in
+//! `adrianschlatter/threadlib` for every size kept here (see `metric_din13` in `tests/published`). 0 stands for a cell that the standard leaves empty.
 
 /// What depends on the pitch alone.
 pub(super) struct ByPitch {

@@ -282,3 +282,14 @@ fn damage_down_to_the_bottom_is_no_deeper_than_a_depth_that_may_be_off() {
         .replace("\"through\"", r#""errors": {"depth_mm": 0.2}, "through""#);
     assert!(serde_json::from_str::<Situation>(&text).is_ok());
 }
+
+#[test]
+fn a_pipe_thread_is_refused_by_one_clear_sentence() {
+    let text = HOLE.replace("3/8-16", "G 1/2");
+    assert!(text.contains("G 1/2"));
+    let said = serde_json::from_str::<Situation>(&text)
+        .unwrap_err()
+        .to_string();
+    assert!(said.contains("G 1/2 is a pipe thread"), "{said}");
+    assert!(serde_json::from_str::<Situation>(&HOLE.replace("3/8-16", "3/8-16 BSW LH")).is_ok());
+}

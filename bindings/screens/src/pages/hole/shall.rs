@@ -4,6 +4,7 @@ use super::{Leaf, ways};
 use crate::carrier::Request;
 use crate::form::Refusal;
 use holebook_core::hole::record::Wanted;
+use holebook_core::hole::situation::SituationError;
 use holebook_core::notebook::{HoleId, Notebook, Saying};
 use holebook_core::strength::Grade;
 use holebook_core::thread::{Thread, standard_threads};
@@ -57,7 +58,7 @@ fn wanted_fields(now: Option<&Wanted>, leaf: &Leaf<'_>) -> Markup {
             (form.choose("bolt", "Bolt's grade", bolt.as_deref(), &grades()))
             (form.choose("through", "Hole", Some(through_key(now.and_then(|wanted| wanted.through))), &throughs()))
         }
-        datalist #threads { @for thread in standard_threads() { option value=(thread.designation()) {} } }
+        datalist #threads { @for thread in standard_threads().filter(|thread| !thread.is_pipe()) { option value=(thread.designation()) {} } }
     }
 }
 
@@ -106,8 +107,13 @@ pub fn record_wanted(notebook: &Notebook, hole: HoleId, request: &Request) -> Re
     let text = request.field("thread").ok_or_else(|| {
         Refusal::of(label, "nothing is written; write one such as 3/8-16 or M10").at("thread")
     })?;
+    let thread = Thread::parse(text).map_err(|error| Refusal::of(label, error).at("thread"))?;
+    if thread.is_pipe() {
+        let why = SituationError::PipeThread { thread };
+        return Err(Refusal::of(label, why).at("thread"));
+    }
     let wanted = Wanted {
-        thread: Thread::parse(text).map_err(|error| Refusal::of(label, error).at("thread"))?,
+        thread,
         bolt: request
             .field("bolt")
             .map(|text| {
