@@ -7,7 +7,7 @@ use crate::hole::situation::Situation;
 use crate::insert::Family;
 use crate::length::Length;
 use crate::strength::bolt::{Reach, Room, Seat, reach};
-use crate::strength::{Comparison, Joint, ParentThread, compare};
+use crate::strength::{Comparison, Joint, ParentThread, Part, compare};
 
 /// A bolt stands two pitches beyond the last coil of a wire thread insert (insert design note, secondary source). In other threads its point,
 /// which carries no full thread, is taken as one pitch (judgement).
@@ -30,7 +30,7 @@ pub(super) fn fails(
             .published_area_mm2
             .map(|area| area * engaged.mm() / whole_mm),
     });
-    compare(&Joint {
+    let mut found = compare(&Joint {
         bolt: way.bolt,
         grade: situation.bolt,
         metal: situation.metal,
@@ -38,7 +38,31 @@ pub(super) fn fails(
         straight: way.insert.is_none()
             && !matches!(way.remedy, Remedy::ThreadedPlug | Remedy::SteppedStud),
         parent,
-    })
+    });
+    if let Some(lack) = unjudged(way) {
+        found.lacks.push(lack.to_owned());
+        found.weakest = None;
+    }
+    if way.remedy == Remedy::SteppedStud {
+        // The thread of the wanted size holds a nut, and not the casting.
+        found.loads.retain(|load| load.part != Part::BoltThread);
+    }
+    found
+}
+
+/// What else may fail first, and has no figure here: so nothing is named as the weakest.
+fn unjudged(way: &Candidate) -> Option<&'static str> {
+    let family = way.insert.as_ref().map(|insert| insert.family);
+    match (way.remedy, family) {
+        (Remedy::ThreadedPlug, _) => {
+            Some("what the wanted thread in the plug holds: nobody said what the plug is made of")
+        }
+        (Remedy::SteppedStud, _) => Some("what the nut on the stud holds"),
+        (_, Some(Family::Bushing)) => Some(
+            "what the wanted thread in the bushing holds: nobody said what the bushing is made of",
+        ),
+        _ => None,
+    }
 }
 
 /// How much of the bolt's own thread is engaged: the insert's length, less what a wire thread insert is short of it at the most.
