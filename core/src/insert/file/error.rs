@@ -16,7 +16,7 @@ pub struct FileError {
     pub line: usize,
     /// What is wrong there.
     #[source]
-    pub fault: FileFault,
+    pub fault: Box<FileFault>,
 }
 
 impl FileError {
@@ -24,7 +24,7 @@ impl FileError {
         FileError {
             file: file.to_owned(),
             line,
-            fault,
+            fault: Box::new(fault),
         }
     }
 }
