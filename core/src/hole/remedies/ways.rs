@@ -18,6 +18,9 @@ const PLUG_WALL: Length = Length::from_fraction(12, 100);
 /// deeper than that is damage (judgement).
 const MOUTH_PITCHES: [f64; 3] = [0.0, 1.0, 2.0];
 
+/// Stepped studs are tried in the first so many of the larger threads.
+const STUDS: usize = 2;
+
 pub(super) fn candidates(situation: &Situation, catalogue: &Catalogue) -> Vec<Candidate> {
     let mut ways = Vec::with_capacity(12);
     let starts = || starts(situation, situation.thread);
@@ -29,9 +32,12 @@ pub(super) fn candidates(situation: &Situation, catalogue: &Catalogue) -> Vec<Ca
             .iter()
             .map(Candidate::of_insert),
     );
-    for larger in larger_threads(situation.thread) {
+    for (place, larger) in larger_threads(situation.thread).enumerate() {
         let starts = || self::starts(situation, larger);
-        ways.extend(starts().map(|start| stepped_stud(situation, larger, start)));
+        // A stud is made to measure: the size after the next gains it nothing that the next does not give.
+        if place < STUDS {
+            ways.extend(starts().map(|start| stepped_stud(situation, larger, start)));
+        }
         ways.extend(starts().map(|start| larger_bolt(situation, larger, start)));
     }
     ways.extend(plug(situation));
