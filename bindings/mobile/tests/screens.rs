@@ -11,6 +11,22 @@ use std::collections::{BTreeMap, BTreeSet};
 const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/", &["castings", "list"]),
     ("/settings", &["settings", "set_settings", "device"]),
+    (
+        "/bench",
+        &[
+            "thread_report",
+            "identify_thread",
+            "inserts_for",
+            "drills_for_thread",
+        ],
+    ),
+    ("/bench/thread", &["thread_report", "drills_for_thread"]),
+    ("/bench/identify", &["identify_thread"]),
+    ("/bench/insert", &["inserts_for"]),
+    ("/bench/drill", &["drills_for_thread", "nearest_drills"]),
+    ("/bench/cutting", &["cutting_speeds"]),
+    ("/bench/hold", &["hold"]),
+    ("/bench/remedies", &["remedies"]),
     ("/casting", &["add_casting"]),
     ("/casting/*", &["casting"]),
     ("/casting/*/casting", &["change_casting"]),

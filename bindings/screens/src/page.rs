@@ -11,7 +11,8 @@ const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; i
 /// The one style sheet of all pages.
 pub const STYLE: &str = concat!(
     include_str!("../assets/style.css"),
-    include_str!("../assets/photo.css")
+    include_str!("../assets/photo.css"),
+    include_str!("../assets/bench.css")
 );
 
 /// The script of every page, which keeps a form from being sent twice: its path and its text.
@@ -81,6 +82,7 @@ pub fn page_with_script(
                             }
                         }
                     }
+                    a.bench-link href="/bench" { "Bench tables" }
                     a href="/settings" { "Settings" }
                 }
                 main id="main" { (content) }

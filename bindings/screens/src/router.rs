@@ -3,7 +3,7 @@
 use crate::carrier::{Method, Request, Response};
 use crate::form::Refusal;
 use crate::page::{ONCE, STYLE, asset, picture, saying, see};
-use crate::pages::{Desk, Refused, casting, castings, face, hole, photo, settings, sheet};
+use crate::pages::{Desk, Refused, bench, casting, castings, face, hole, photo, settings, sheet};
 use crate::said::{self, after};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{Notebook, NotebookError, PhotoId};
@@ -55,6 +55,11 @@ fn look(
     }
     Ok(match parts {
         [""] => castings::show(notebook, desk)?,
+        ["bench"] => bench::index(),
+        ["bench", tool] => {
+            let tool = bench::Tool::at(tool).ok_or(Trouble::NoSuchPage)?;
+            bench::show(tool, notebook, request)?
+        }
         ["settings"] => settings::show(notebook, desk)?,
         ["casting", casting] => casting::show(notebook, id(casting)?, desk)?,
         ["face", face] => face::show(notebook, id(face)?, desk)?,

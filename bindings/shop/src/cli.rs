@@ -119,7 +119,7 @@ pub struct Drill {
     /// The thread that the bolt has, such as 3/8-16 or M10, or a diameter, such as 9.9mm, 25/64 or .390.
     pub what: String,
     /// The kinds of drills at hand, with commas: fractional, letter, number, metric-tenth, metric-half-tenth; or inch,
-    /// metric, all [default: as the notebook is set, else all].
+    /// metric, all [default: as the notebook is set, else those usual for the thread].
     #[arg(long, value_name = "KINDS")]
     pub drawer: Option<String>,
     /// How much thread is engaged, which sets the limits of an inch thread's tapped hole [default: those of its class].

@@ -16,7 +16,9 @@ pub use clearance::{Fit, clearance, clearance_hole};
 pub use drawer::{Drawer, DrawerError, between, nearest, nearest_at_or_above, nearest_at_or_below};
 pub use kind::Kind;
 pub use oversize::mean_oversize;
-pub use tapping::{TapDrill, hole_before_tapping, tap_drill, tapped_hole, thread_percent};
+pub use tapping::{
+    TapDrill, hole_before_tapping, tap_drill, tapped_hole, thread_percent, usual_drawer,
+};
 pub use wanted::{FullThread, HoleWanted, Purpose};
 
 use crate::length::{Length, NM_PER_MM, named};

@@ -40,15 +40,20 @@ struct TapAim {
 /// The drill a shop takes for a thread: the inch drill nearest to 75 % thread, or the drill of ISO 2306.
 pub fn tap_drill(thread: &Thread) -> TapDrill {
     let TapAim { diameter, source } = aim(thread);
-    let drawer = match thread.series().system() {
-        System::Unified => Drawer::INCH,
-        System::Metric | System::Whitworth | System::Pipe => Drawer::METRIC_FINE,
-    };
-    let drill = nearest(diameter, &drawer).expect("neither of these drawers is empty");
+    let drill =
+        nearest(diameter, &usual_drawer(thread)).expect("neither of these drawers is empty");
     TapDrill {
         drill,
         thread_percent: thread_percent(thread, drill.diameter),
         source,
+    }
+}
+
+/// The kinds of drills that charts for this thread speak of: inch drills for Unified threads, metric ones for the others.
+pub fn usual_drawer(thread: &Thread) -> Drawer {
+    match thread.series().system() {
+        System::Unified => Drawer::INCH,
+        System::Metric | System::Whitworth | System::Pipe => Drawer::METRIC_FINE,
     }
 }
 

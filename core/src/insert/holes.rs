@@ -36,6 +36,10 @@ pub fn holes_for(
     engagement: Option<Length>,
 ) -> Vec<HoleWanted> {
     let mut holes = vec![tapped_hole(thread, engagement)];
+    // No bolt goes into a pipe thread.
+    if thread.is_pipe() {
+        return holes;
+    }
     for insert in catalogue.inserts_for(thread) {
         let hole = insert.tapped_hole();
         // The lengths of one kind share their hole.

@@ -9,6 +9,7 @@ pub mod bolt;
 mod compare;
 pub mod engagement;
 mod grade;
+mod hold;
 pub mod iso16224;
 mod metal;
 mod torque;
@@ -17,6 +18,7 @@ pub use areas::{external_shear_area_mm2_per_mm, internal_shear_area_mm2_per_mm};
 pub use compare::{Comparison, Engagements, Joint, Load, ParentThread, Part, compare};
 pub use engagement::engagement_mm;
 pub use grade::{BoltStrength, Grade};
+pub use hold::{Hold, hold};
 pub use metal::{Aluminium, Ductile, Iron, Kind, Metal, Steel, Tensile};
 pub use torque::{Bound, Condition, Torque, torque, torque_nm_torque};
 
@@ -79,6 +81,24 @@ pub enum StrengthError {
     NotPositive {
         /// Which value.
         what: &'static str,
+    },
+    /// A pipe thread.
+    #[error(
+        "{thread} is a pipe thread, which seals and holds no bolt; write the thread of the bolt"
+    )]
+    Pipe {
+        /// The thread asked for.
+        thread: String,
+    },
+    /// A length of engagement that cannot be.
+    #[error(
+        "a length of engagement of {engaged} cannot be; it must be more than 0 and at most {most}"
+    )]
+    Engagement {
+        /// What was asked.
+        engaged: Length,
+        /// The most.
+        most: Length,
     },
 }
 

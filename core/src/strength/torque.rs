@@ -58,6 +58,18 @@ pub struct Torque {
 }
 
 impl Condition {
+    /// All of them.
+    pub const ALL: [Condition; 3] = [Condition::Dry, Condition::Oiled, Condition::Zinc];
+
+    /// In words.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Condition::Dry => "plain steel, dry",
+            Condition::Oiled => "machine oil",
+            Condition::Zinc => "zinc plated, dry",
+        }
+    }
+
     /// Least, usual and largest nut factor K.
     ///
     /// Ranges: a bolt supplier's engineering page; usual values: a trade newsletter (both secondary

@@ -1,5 +1,6 @@
 //! One module a page: what it shows, and what its forms record.
 
+pub mod bench;
 pub mod casting;
 pub mod castings;
 pub mod face;

@@ -5,7 +5,7 @@ use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table, item};
-use holebook_core::drill::{Choice, Choices, Drawer, HoleWanted, choices};
+use holebook_core::drill::{Choice, Choices, Drawer, HoleWanted, choices, usual_drawer};
 use holebook_core::insert::{Catalogue, holes_for};
 use holebook_core::length::{Length, LengthError, Unit};
 use holebook_core::thread::Thread;
@@ -25,13 +25,13 @@ pub fn run(
     look: Look,
 ) -> Result<(), Failure> {
     let drawer = asked.drawer.as_deref().map(str::parse).transpose()?;
-    let drawer = drawer.or(own).unwrap_or(Drawer::ALL);
     let engagement = asked
         .engagement
         .as_deref()
         .map(|text| Length::parse(text, look.unit))
         .transpose()?;
-    let (holes, unit) = holes(asked, engagement, catalogue, look)?;
+    let Asked { holes, unit, usual } = holes(asked, engagement, catalogue, look)?;
+    let drawer = drawer.or(own).unwrap_or(usual);
     let all: Vec<Choices> = holes.iter().map(|hole| choices(hole, drawer)).collect();
     if look.json {
         return out::json(&all);
@@ -43,24 +43,34 @@ pub fn run(
     out::say(&format!("{text}\n{}", item(CARE)))
 }
 
+/// The holes asked for, the unit to show them in, and the drills that are usual for them.
+struct Asked {
+    holes: Vec<HoleWanted>,
+    unit: Unit,
+    usual: Drawer,
+}
+
 /// A thread has several holes. What is no thread is read as a diameter, and where it is neither the thread's sentence says more.
 fn holes(
     asked: &cli::Drill,
     engagement: Option<Length>,
     catalogue: &Catalogue,
     look: Look,
-) -> Result<(Vec<HoleWanted>, Unit), Failure> {
+) -> Result<Asked, Failure> {
     match (
         Thread::parse(&asked.what),
         Length::parse(&asked.what, look.unit),
     ) {
-        (Ok(thread), _) => Ok((
-            holes_for(catalogue, &thread, engagement),
-            look.unit_for(thread),
-        )),
-        (Err(_), Ok(diameter)) if diameter.is_positive() => {
-            Ok((vec![HoleWanted::diameter(diameter)], look.unit()))
-        }
+        (Ok(thread), _) => Ok(Asked {
+            holes: holes_for(catalogue, &thread, engagement),
+            unit: look.unit_for(thread),
+            usual: usual_drawer(&thread),
+        }),
+        (Err(_), Ok(diameter)) if diameter.is_positive() => Ok(Asked {
+            holes: vec![HoleWanted::diameter(diameter)],
+            unit: look.unit(),
+            usual: Drawer::ALL,
+        }),
         (
             Err(_),
             Err(error @ (LengthError::NoUnit { .. } | LengthError::InchOrMillimetre { .. })),

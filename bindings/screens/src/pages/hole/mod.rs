@@ -1,5 +1,6 @@
 //! A hole's page, from top to bottom as the work goes: what is there, what it shall be, what to do next, what was done.
 
+pub mod compared;
 pub mod damage;
 pub mod done;
 mod next;
@@ -9,6 +10,7 @@ mod readings;
 mod record;
 mod section;
 pub mod shall;
+pub mod way;
 mod ways;
 pub mod work;
 

@@ -62,7 +62,8 @@ fn wanted_fields(now: Option<&Wanted>, leaf: &Leaf<'_>) -> Markup {
     }
 }
 
-fn grades() -> Vec<(String, String)> {
+/// The grades to choose from; the first says that it is not known.
+pub fn grades() -> Vec<(String, String)> {
     let unknown = (String::new(), "not known".to_owned());
     std::iter::once(unknown)
         .chain(
@@ -73,7 +74,8 @@ fn grades() -> Vec<(String, String)> {
         .collect()
 }
 
-fn throughs() -> Vec<(String, String)> {
+/// Blind, through, or not known.
+pub fn throughs() -> Vec<(String, String)> {
     [None, Some(false), Some(true)]
         .map(|through| {
             (
@@ -121,12 +123,17 @@ pub fn record_wanted(notebook: &Notebook, hole: HoleId, request: &Request) -> Re
                     .map_err(|error| Refusal::of("Bolt's grade", error))
             })
             .transpose()?,
-        through: match request.field("through") {
-            Some("through") => Some(true),
-            Some("blind") => Some(false),
-            _ => None,
-        },
+        through: read_through(request),
     };
     notebook.say(hole, Saying::Wanted(wanted), &crate::form::over(request)?)?;
     Ok(())
+}
+
+/// Whether it goes through, as it was chosen.
+pub fn read_through(request: &Request) -> Option<bool> {
+    match request.field("through") {
+        Some("through") => Some(true),
+        Some("blind") => Some(false),
+        _ => None,
+    }
 }
