@@ -1,9 +1,8 @@
 //! Largest diameters of STI tapped holes, inch, as ASME B18.29.1 prints them.
 //!
 //! The least diameters follow from the wire's section; the largest follow no formula that is known here, and are tighter than the
-//! class of the nominal thread. Source: ASME B18.29.1 as transcribed in `engine/src/data/sti.ts` of the public repository
-//! `npolanosky/threadbuddy` (secondary; the standard itself was not read). Its least diameters are those of the formulas to 0.0001 in, in
-//! every row.
+//! class of the nominal thread. Source: ASME B18.29.1 by way of a public transcription (secondary, one only; the standard itself was not
+//! read). Its least diameters are those of the formulas to 0.0001 in, in every row.
 
 use crate::length::Length;
 use crate::thread::Thread;
