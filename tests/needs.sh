@@ -14,6 +14,10 @@ strace strace
 unshare util-linux
 javac default-jdk-headless
 mvn maven
+aapt2 aapt
+apksigner apksigner
+dexdump dexdump
+zipalign zipalign
 "
 
 missing_packages() {
@@ -22,6 +26,7 @@ missing_packages() {
     [ -z "$command" ] || command -v "$command" >/dev/null || echo "$package"
   done <<<"$NEEDS"
   python3 -c 'import ensurepip' 2>/dev/null || echo python3-venv
+  [ -e /usr/share/android-framework-res/framework-res.apk ] || echo android-framework-res
 }
 
 # Installs the packages that are missing, where this account may; names them where it may not.

@@ -32,7 +32,7 @@ export class Phone {
   async wake(notebook) {
     this.notebook = notebook;
     const words = ["-cp", classes(), `-Djna.library.path=${library}`, "org.holebook.app.host.PhoneHostKt"];
-    this.running = spawn("java", [...words, notebook, this.folder, join(app, "src/main/assets")], { stdio: ["ignore", "pipe", "pipe"] });
+    this.running = spawn("java", [...words, notebook, this.folder], { stdio: ["ignore", "pipe", "pipe"] });
     Object.assign(this, await firstValue(this.running, "the phone's host"));
   }
 

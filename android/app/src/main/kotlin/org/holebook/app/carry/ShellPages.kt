@@ -4,12 +4,10 @@ import org.holebook.core.Pair
 import org.holebook.core.Response
 
 /** The shell's own pages and lines: photos that were shared and wait for their face, the sheet's way out, pairing. */
-class ShellPages(
-    private val script: String,
-    private val style: String,
-    private val waiting: Basket,
-    private val hands: Hands,
-) : Own {
+class ShellPages(private val waiting: Basket, private val hands: Hands) : Own {
+    private val script = packed("shell.js")
+    private val style = packed("shell.css")
+
     override fun look(address: Address): Response? = when {
         !address.path.startsWith("/shell/") -> null
         address.path == "/shell/shell.js" -> Plain.asset("text/javascript", script)
@@ -66,6 +64,12 @@ class ShellPages(
 
         /** What a pairing code leads to. */
         const val PAIR = "/shell/pair"
+
+        /** Text that is packed with the classes, so that tests find it where the app does. */
+        private fun packed(name: String): String {
+            val text = ShellPages::class.java.getResourceAsStream("/holebook/$name")
+            return checkNotNull(text) { "$name was not packed with the app" }.use { it.readBytes().decodeToString() }
+        }
 
         private const val CANNOT_PAIR = "This version cannot pair with a shop computer yet; " +
             "bring notes home over a folder until a later version can."

@@ -25,15 +25,15 @@ import org.json.JSONObject
  * library. Where the app has a WebView, this answers a test harness that routes a browser's requests here. Only for
  * tests: it listens on loopback, to whoever knows the key that it prints.
  *
- *     PhoneHostKt NOTEBOOK-FOLDER PHONE-FOLDER SHELL-ASSETS
+ *     PhoneHostKt NOTEBOOK-FOLDER PHONE-FOLDER
  */
 fun main(args: Array<String>) {
-    val (notebook, phone, assets) = args.map(::File)
-    val host = PhoneHost(Notebook.open(notebook.path), phone, assets)
+    val (notebook, phone) = args.map(::File)
+    val host = PhoneHost(Notebook.open(notebook.path), phone)
     println(JSONObject().put("address", "https://notebook.invalid/").put("host", host.address).put("key", host.key))
 }
 
-private class PhoneHost(notebook: Notebook, folder: File, assets: File) {
+private class PhoneHost(notebook: Notebook, folder: File) {
     val key: String = UUID.randomUUID().toString()
     private val chosen = Basket(File(folder, "chosen"))
     private val waiting = Basket(File(folder, "waiting"))
@@ -43,8 +43,7 @@ private class PhoneHost(notebook: Notebook, folder: File, assets: File) {
         override fun shareSheet(face: String) { asked += "share $face" }
         override fun print() { asked += "print" }
     }
-    private val pages = ShellPages(File(assets, "shell.js").readText(), File(assets, "shell.css").readText(), waiting, hands)
-    private val carrier = Carrier(notebook::answer, pages, drafts)
+    private val carrier = Carrier(notebook::answer, ShellPages(waiting, hands), drafts)
     private val line = Line(carrier, chosen, waiting, drafts)
     private val server = HttpServer.create(InetSocketAddress(InetAddress.getLoopbackAddress(), 0), 0)
 
