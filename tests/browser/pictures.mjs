@@ -42,6 +42,8 @@ async function onPhone() {
     await page.locator(".loupe:not([hidden])").waitFor();
     await take(page, "marking");
   });
+  await page.goto(new URL("/bench/drill?thread=3%2F8-16&for=tap&drawer=fractional#answer", page.url()).href);
+  await take(page, "bench");
   await context.close();
 }
 

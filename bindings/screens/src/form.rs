@@ -312,7 +312,7 @@ pub fn torque(
         .at(field)
     })?;
     Ok(Some(match unit {
-        Unit::Inch => number * crate::words::POUND_FOOT_NM,
+        Unit::Inch => number * holebook_core::strength::POUND_FOOT_NM_TORQUE,
         Unit::Millimetre => number,
     }))
 }

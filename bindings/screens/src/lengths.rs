@@ -2,6 +2,7 @@
 
 use holebook_core::drill::Drill;
 use holebook_core::length::{Length, Unit};
+use holebook_core::strength::POUND_FORCE_N;
 use maud::{Markup, html};
 
 /// A drill by its own name, its diameter beside it.
@@ -43,10 +44,8 @@ pub fn measure(value: f64, unit_word: &str, unit: Unit) -> String {
 
 /// A force: pounds-force beside inches, kilonewtons beside millimetres.
 pub fn force(newtons: f64, unit: Unit) -> String {
-    /// One pound-force in newtons, exact by definition.
-    const POUND_N: f64 = 4.448_221_615_260_5;
     match unit {
-        Unit::Inch => format!("{:.0} lbf", newtons / POUND_N),
+        Unit::Inch => format!("{:.0} lbf", newtons / POUND_FORCE_N),
         Unit::Millimetre => format!("{:.1} kN", newtons / 1000.0),
     }
 }

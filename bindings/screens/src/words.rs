@@ -6,6 +6,7 @@ use holebook_core::hole::record::{CheckKind, CutStep, Quantity, Remedy, Work};
 use holebook_core::hole::remedies::Verdict;
 use holebook_core::hole::state::State;
 use holebook_core::length::Unit;
+use holebook_core::strength::POUND_FOOT_NM_TORQUE;
 
 /// What is measured.
 pub fn quantity(quantity: Quantity) -> &'static str {
@@ -154,9 +155,6 @@ pub fn count(number: usize, one: &str, many: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { many })
 }
 
-/// One pound-force foot in newton metres (0.3048 m times 4.448 221 615 N, both exact by definition).
-pub const POUND_FOOT_NM: f64 = 1.355_817_948;
-
 /// Turns a minute between two limits, rounded as a dial can be set.
 pub fn turns(least: f64, most: f64) -> String {
     let round = |turns: f64| {
@@ -198,7 +196,7 @@ pub fn feed(feed: &Feed, unit: Unit) -> String {
 /// A torque, in the unit that goes with the reader's lengths.
 pub fn torque(newton_metres: f64, unit: Unit) -> String {
     match unit {
-        Unit::Inch => format!("{:.0} lb·ft", newton_metres / POUND_FOOT_NM),
+        Unit::Inch => format!("{:.0} lb·ft", newton_metres / POUND_FOOT_NM_TORQUE),
         Unit::Millimetre => format!("{newton_metres:.0} N·m"),
     }
 }

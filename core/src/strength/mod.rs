@@ -28,6 +28,11 @@ use crate::insert::OutsideThread;
 use crate::length::Length;
 use crate::thread::Thread;
 
+/// One pound-force in newtons: exact, since the pound and standard gravity are defined.
+pub const POUND_FORCE_N: f64 = 4.448_221_615_260_5;
+/// One pound-force foot in newton metres: 0.3048 m times one pound-force, exact.
+pub const POUND_FOOT_NM_TORQUE: f64 = 0.3048 * POUND_FORCE_N;
+
 /// Why a strength could not be worked out.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum StrengthError {

@@ -3,9 +3,7 @@
 use holebook_core::hole::record::Work;
 use holebook_core::hole::remedies::Check;
 use holebook_core::length::{Length, Unit};
-
-/// One pound-force in newtons (exact: the pound and standard gravity are defined).
-const NEWTONS_PER_POUND_FORCE: f64 = 4.448_221_615_260_5;
+use holebook_core::strength::POUND_FORCE_N;
 
 /// A remedy with the insert or thread it takes.
 pub fn work(work: &Work, unit: Unit) -> String {
@@ -25,7 +23,7 @@ pub fn work(work: &Work, unit: Unit) -> String {
 /// A load.
 pub fn load(load_n: f64, unit: Unit) -> String {
     match unit {
-        Unit::Inch => format!("{:.0} lbf", load_n / NEWTONS_PER_POUND_FORCE),
+        Unit::Inch => format!("{:.0} lbf", load_n / POUND_FORCE_N),
         Unit::Millimetre => format!("{load_n:.0} N"),
     }
 }

@@ -5,11 +5,9 @@ use crate::hole::remedies::Assessment;
 use crate::hole::situation::Situation;
 use crate::length::Length;
 use crate::strength::bolt::Reach;
-use crate::strength::{Comparison, Condition, Engagements, Torque};
-
-/// One pound-force in newtons, and one pound-force foot in newton metres (both exact by definition).
-const LBF_N: f64 = 4.448_221_615_260_5;
-const LB_FT_NM: f64 = 1.355_817_948_331_400_4;
+use crate::strength::{
+    Comparison, Condition, Engagements, POUND_FOOT_NM_TORQUE, POUND_FORCE_N, Torque,
+};
 
 /// Numbers of the proof. A torque is given only where the bolt's grade is known and covers its size.
 pub(super) fn numbers(list: &mut List, situation: &Situation, assessment: &Assessment) {
@@ -110,13 +108,17 @@ fn bolt_words(bolt: &Reach) -> String {
 }
 
 fn force(newtons: f64) -> String {
-    format!("{:.1} kN ({:.0} lbf)", newtons / 1000.0, newtons / LBF_N)
+    format!(
+        "{:.1} kN ({:.0} lbf)",
+        newtons / 1000.0,
+        newtons / POUND_FORCE_N
+    )
 }
 
 fn torque(newton_metres: f64) -> String {
     format!(
         "{newton_metres:.0} N·m ({:.0} lb·ft)",
-        newton_metres / LB_FT_NM
+        newton_metres / POUND_FOOT_NM_TORQUE
     )
 }
 
