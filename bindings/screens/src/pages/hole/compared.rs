@@ -1,7 +1,6 @@
 //! The ways side by side in one short table, each a step from its card.
 
 use super::way::{title, verdict_mark};
-use crate::lengths::drill;
 use crate::words::verdict;
 use holebook_core::hole::remedies::{Assessment, Verdict};
 use holebook_core::length::Unit;
@@ -18,7 +17,7 @@ pub fn table(ways: &[Assessment], unit: Unit) -> Markup {
     let fitting = fitting.filter(|(_, way)| way.verdict != Verdict::DoesNotFit);
     html! {
         table.compared {
-            caption { "In short" }
+            caption { "In short: what each holds, of what breaks the bolt" }
             thead { tr { th { "Way" } th.number { "Holds" } } }
             tbody { @for (place, way) in fitting { (row(place, way, unit)) } }
         }
@@ -31,7 +30,7 @@ fn row(place: usize, way: &Assessment, unit: Unit) -> Markup {
             th scope="row" {
                 a href=(format!("#{}", place_of(place))) { (title(way, unit)) }
                 span { b { (verdict_mark(way.verdict)) " " (verdict(way.verdict)) }
-                    @if let Some(with) = &way.drill { ", drill " (drill(with, unit)) }
+                    @if let Some(with) = &way.drill { ", drill " (with.name) }
                     @if let Some(outside) = &way.outside_thread { ", tap " (outside) } }
             }
             td.number { (holds(way)) }
@@ -44,9 +43,9 @@ fn holds(way: &Assessment) -> Markup {
     let of_sound = || Some(way.parent_strength_n? / way.sound_strength_n?);
     html! {
         @if let Some(ratio) = way.strength_ratio {
-            b { (format!("{:.0} %", ratio * 100.0)) } br; "of the bolt"
+            b { (format!("{:.0} %", ratio * 100.0)) }
         } @else if let Some(share) = of_sound() {
-            b { (format!("{:.0} %", share * 100.0)) } br; "of a sound hole"
-        } @else { "not known" }
+            b { (format!("{:.0} %", share * 100.0)) } br; "of sound"
+        } @else { "?" span.hidden { " not known" } }
     }
 }
