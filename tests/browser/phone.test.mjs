@@ -6,7 +6,7 @@ import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { enter, launch, sizes } from "./harness/browser.mjs";
 import { look } from "./harness/look.mjs";
-import { OpenNotebook, carrier, sample } from "./harness/program.mjs";
+import { OpenNotebook, carrier, run, sample } from "./harness/program.mjs";
 import { newFace, writeAs } from "./harness/start.mjs";
 import { addHole, fold } from "./harness/work.mjs";
 
@@ -140,6 +140,21 @@ describe("the phone", { skip }, () => {
     const face = facePath.replace("/face/", "");
     assert.equal(await notebook.phone.ask("asked"), `share ${face}\nprint`);
     assert.equal(path(), `${facePath}/sheet`);
+  });
+
+  test("what the phone alone has stands on every page, until it was left in the folder", async () => {
+    await go(holePaths[0]);
+    await page.getByText(/\d+ entries are on this phone alone/).waitFor();
+    await page.getByRole("link", { name: "Bring home" }).click();
+    await look(page, "phone-bring-home");
+    await page.getByRole("button", { name: "Exchange with the folder" }).click();
+    await page.getByText(/Left \d+ entries and 1 photos in the folder/).waitFor();
+    await look(page, "phone-brought-home");
+    await go(holePaths[0]);
+    assert.equal(await page.getByText("on this phone alone").count(), 0);
+    // The shop computer takes it from there.
+    const { stdout } = await run("exchange", "--json", "--folder", join(notebook.phone.folder, "files/shelf"), "--notebook", join(notebook.phone.folder, "shop"));
+    assert.ok(JSON.parse(stdout).entries_taken > 5, stdout);
   });
 
   test("a pairing link says what this version can do", async () => {

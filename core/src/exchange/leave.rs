@@ -28,23 +28,26 @@ pub(super) fn leave(
         shelf.leave_photo(&photo, &notebook.photos().original(&photo))?;
         report.photos_left += 1;
     }
+    let mut left = Vec::new();
     for device in notebook.own_devices()? {
-        leave_device(notebook, shelf, survey, device, report)?;
+        left.extend(leave_device(notebook, shelf, survey, device, report)?);
     }
+    notebook.note_left(&left)?;
     Ok(())
 }
 
 /// Leaves the lines of one of this notebook's identities. A device has one end, or more where it was copied; then the
-/// stretch that they have in common goes first.
+/// stretch that they have in common goes first. Gives the numbers up to which its lines are there now.
 fn leave_device(
     notebook: &Notebook,
     shelf: &Shelf,
     survey: &Survey,
     device: DeviceId,
     report: &mut Report,
-) -> Result<(), ExchangeError> {
+) -> Result<Vec<(DeviceId, u64)>, ExchangeError> {
     let mut held = held(shelf, survey, device)?;
-    for end in notebook.ends(device)? {
+    let ends = notebook.ends(device)?;
+    for &end in &ends {
         let mut covered = Vec::new();
         for stretch in &held {
             if notebook.is_on_line(end, &stretch.last)? {
@@ -55,7 +58,7 @@ fn leave_device(
             leave_range(notebook, shelf, end, range, &mut held, report)?;
         }
     }
-    Ok(())
+    Ok(ends.iter().map(|end| (device, end.seq)).collect())
 }
 
 /// A file that the shelf has: from this number up to this line.

@@ -16,6 +16,7 @@ mod entry;
 mod error;
 mod expect;
 mod gather;
+mod home;
 mod id;
 mod inserts;
 mod journal;

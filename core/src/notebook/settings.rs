@@ -36,6 +36,7 @@ pub(crate) enum Name {
     KeepLocation,
     Drawer,
     WorkedOut,
+    Left,
 }
 
 impl Name {
@@ -48,6 +49,7 @@ impl Name {
             Self::KeepLocation => "keep-location",
             Self::Drawer => "drawer",
             Self::WorkedOut => "worked-out",
+            Self::Left => "left-on-a-shelf",
         }
     }
 }

@@ -27,6 +27,23 @@ fn what_one_writes_the_other_has_after_both_exchanged() {
 }
 
 #[test]
+fn what_lies_on_no_shelf_yet_is_counted_until_it_was_left_there() {
+    let shelf = shelf();
+    let (first, hole) = with_a_hole();
+    let to_bring = |bench: &Bench| bench.notebook.entries_to_bring_home().unwrap();
+    assert_eq!(to_bring(&first), 3);
+    meet(&first.notebook, shelf.path());
+    assert_eq!(to_bring(&first), 0);
+    let second = joined(&first.notebook, shelf.path());
+    assert_eq!(to_bring(&second), 0, "what others wrote is theirs to bring");
+    first.notebook.say(hole, depth_of(30.0), &[]).unwrap();
+    assert_eq!(to_bring(&first), 1);
+    meet(&first.notebook, &shelf.path().join("second-shelf"));
+    first.notebook.rebuild().unwrap();
+    assert_eq!(to_bring(&first), 0, "any shelf will do");
+}
+
+#[test]
 fn the_shelf_has_the_form_that_it_promises() {
     let shelf = shelf();
     let (first, hole) = with_a_hole();

@@ -10,6 +10,7 @@ import org.holebook.app.carry.Drafts
 import org.holebook.app.carry.Hands
 import org.holebook.app.carry.HandedOut
 import org.holebook.app.carry.Line
+import org.holebook.app.carry.NotebookHome
 import org.holebook.app.carry.ShellPages
 import org.holebook.core.Notebook
 
@@ -47,7 +48,7 @@ class Book private constructor(context: Context) {
     /** Answers what a page looks at. */
     val carrier = Carrier(
         { notebook.answer(it) },
-        ShellPages(waiting, lending),
+        ShellPages(waiting, lending, NotebookHome({ notebook }, { context.getExternalFilesDir(null)?.resolve("shelf") })),
         drafts,
     )
 

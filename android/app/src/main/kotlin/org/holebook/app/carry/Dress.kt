@@ -10,10 +10,10 @@ object Dress {
     // Not a module: it must stand by before the page's own scripts run and before a finger reaches a button.
     private const val OURS = "<script src=\"/shell/shell.js\"></script><link rel=\"stylesheet\" href=\"/shell/shell.css\">"
 
-    /** The page with both; what is no whole page stays as it is. [strip] is HTML. */
-    fun put(answer: Response, strip: String): Response {
+    /** The page with both; what is no whole page stays as it is. [strip] gives HTML. */
+    fun put(answer: Response, strip: () -> String): Response {
         val text = answer.words
         if (!answer.isHtml || !text.contains(HEAD)) return answer
-        return answer.saying(text.replaceFirst(HEAD, HEAD + OURS).replaceFirst(MAIN, MAIN + strip))
+        return answer.saying(text.replaceFirst(HEAD, HEAD + OURS).replaceFirst(MAIN, MAIN + strip()))
     }
 }

@@ -4,7 +4,8 @@ import org.holebook.core.Pair
 import org.holebook.core.Response
 
 /** The shell's own pages and lines: photos that were shared and wait for their face, the sheet's way out, pairing. */
-class ShellPages(private val waiting: Basket, private val hands: Hands) : Own {
+class ShellPages(private val waiting: Basket, private val hands: Hands, home: Home) : Own {
+    private val home = HomePage(home)
     private val script = packed("shell.js")
     private val style = packed("shell.css")
 
@@ -13,6 +14,8 @@ class ShellPages(private val waiting: Basket, private val hands: Hands) : Own {
         address.path == "/shell/shell.js" -> Plain.asset("text/javascript", script)
         address.path == "/shell/shell.css" -> Plain.asset("text/css", style)
         address.path == HELLO -> Plain.nothing()
+        address.path == HomePage.PATH -> home.page()
+        address.path == "/shell/exchange" -> Plain.see(HomePage.PATH)
         address.path == PAIR -> Plain.saying(200, "Pairing", CANNOT_PAIR)
         else -> Plain.saying(404, "No such page", "Nothing lies at that address; go back to the castings.")
     }
@@ -20,6 +23,7 @@ class ShellPages(private val waiting: Basket, private val hands: Hands) : Own {
     override fun change(address: Address, form: List<Pair>): Response? {
         val face = form.firstOrNull { it.name == "face" }?.value.orEmpty()
         return when (address.path) {
+            "/shell/exchange" -> home.exchange()
             "/shell/leave-out" -> Plain.see("/").also { waiting.empty() }
             "/shell/share" -> Plain.see("/face/$face/sheet").also { hands.shareSheet(face) }
             "/shell/print" -> Plain.see("/face/$face/sheet").also { hands.print() }
@@ -29,7 +33,7 @@ class ShellPages(private val waiting: Basket, private val hands: Hands) : Own {
 
     override fun strip(within: String): String {
         val path = within.substringBefore('?')
-        return sheet(path) + shared(path)
+        return (if (path.startsWith("/shell/")) "" else home.strip()) + sheet(path) + shared(path)
     }
 
     private fun sheet(path: String): String {

@@ -122,6 +122,19 @@ class CarrierTest {
     }
 
     @Test
+    fun `what the phone alone has is said on every page until it was left in the folder`() {
+        val face = newFace()
+        for (within in listOf("/", face, "/settings")) {
+            assertTrue(phone.carrier.look(within).words.contains("2 entries are on this phone alone."), within)
+        }
+        val answer = phone.carrier.look(send("/shell/exchange").getString("go")).words
+        assertTrue(answer.contains("Left 2 entries and 0 photos in the folder"), answer)
+        assertFalse(phone.carrier.look("/").words.contains("on this phone alone"))
+        assertTrue(phone.carrier.look("/shell/home").words.contains("All that was written on this phone lies on a shelf."))
+        assertTrue(phone.folder.resolve("files/shelf/journal").isDirectory)
+    }
+
+    @Test
     fun `the sheet's way out asks the phone`() {
         val face = newFace()
         assertTrue(phone.carrier.look("$face/sheet").words.contains("Share this sheet"))

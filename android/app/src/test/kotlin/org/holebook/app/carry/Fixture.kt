@@ -16,7 +16,7 @@ class Fixture : AutoCloseable {
         override fun shareSheet(face: String) { asked += "share $face" }
         override fun print() { asked += "print" }
     }
-    val carrier = Carrier(notebook::answer, ShellPages(waiting, hands), drafts)
+    val carrier = Carrier(notebook::answer, ShellPages(waiting, hands, NotebookHome({ notebook }, { File(folder, "files/shelf") })), drafts)
     val line = Line(carrier, chosen, waiting, drafts)
 
     override fun close() {

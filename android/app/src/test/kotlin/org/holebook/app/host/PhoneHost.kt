@@ -14,6 +14,7 @@ import org.holebook.app.carry.Carrier
 import org.holebook.app.carry.Drafts
 import org.holebook.app.carry.Hands
 import org.holebook.app.carry.Line
+import org.holebook.app.carry.NotebookHome
 import org.holebook.app.carry.ShellPages
 import org.holebook.core.Notebook
 import org.holebook.core.Response
@@ -43,7 +44,8 @@ private class PhoneHost(notebook: Notebook, folder: File) {
         override fun shareSheet(face: String) { asked += "share $face" }
         override fun print() { asked += "print" }
     }
-    private val carrier = Carrier(notebook::answer, ShellPages(waiting, hands), drafts)
+    private val home = NotebookHome({ notebook }, { File(folder, "files/shelf") })
+    private val carrier = Carrier(notebook::answer, ShellPages(waiting, hands, home), drafts)
     private val line = Line(carrier, chosen, waiting, drafts)
     private val server = HttpServer.create(InetSocketAddress(InetAddress.getLoopbackAddress(), 0), 0)
 
