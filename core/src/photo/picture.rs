@@ -1,7 +1,9 @@
 //! A photo in memory: what it says of itself, and the smaller pictures made of it.
 
-use fast_image_resize::{FilterType, ResizeAlg, ResizeOptions, Resizer};
-use image::DynamicImage;
+use fast_image_resize::images::{TypedImage, TypedImageRef};
+use fast_image_resize::pixels::{U8, U8x3};
+use fast_image_resize::{FilterType, PixelTrait, ResizeAlg, ResizeOptions, Resizer};
+use image::{DynamicImage, GrayImage, RgbImage};
 use jpeg_encoder::{ColorType, Encoder};
 
 use super::decode::{self, Decoded};
@@ -113,7 +115,7 @@ impl Picture {
         };
         let profile = profile.filter(|profile| is_worth_carrying(profile, &picture));
         let (width, height) = self.stored_size();
-        let mut view = in_8_bits(resized(picture, fit(width, height, VIEW_EDGE_PX))?);
+        let mut view = resized(in_8_bits(picture), fit(width, height, VIEW_EDGE_PX))?;
         // Turned only once it is small: fewer pixels to move.
         if let Some(orientation) = self.facts().orientation {
             view.apply_orientation(orientation);
@@ -143,17 +145,41 @@ fn fit(width: u32, height: u32, edge: u32) -> (u32, u32) {
     (scaled(width), scaled(height))
 }
 
-fn resized(picture: DynamicImage, (width, height): (u32, u32)) -> Result<DynamicImage, Flaw> {
-    if (picture.width(), picture.height()) == (width, height) {
+/// A picture in 8 bits, made smaller. Only grey and colour are scaled, as kinds of pixels known beforehand: whatever the scaler may
+/// have to scale is in the program, and all its kinds together are 3 MB of a phone's library.
+fn resized(picture: DynamicImage, to: (u32, u32)) -> Result<DynamicImage, Flaw> {
+    let from = (picture.width(), picture.height());
+    if from == to {
         return Ok(picture);
     }
-    let mut smaller = DynamicImage::new(width, height, picture.color());
-    // What was transparent lies on white by now.
+    let smaller: Option<DynamicImage> = match picture {
+        DynamicImage::ImageLuma8(pixels) => {
+            let samples = scaled::<U8>(&pixels, from, to)?;
+            GrayImage::from_raw(to.0, to.1, samples).map(Into::into)
+        }
+        other => {
+            let samples = scaled::<U8x3>(&other.into_rgb8(), from, to)?;
+            RgbImage::from_raw(to.0, to.1, samples).map(Into::into)
+        }
+    };
+    smaller.ok_or_else(|| decode::damaged("its size and its pixels do not agree"))
+}
+
+/// Samples of a picture of one kind of pixels, scaled. What was transparent lies on white by now.
+fn scaled<P: PixelTrait>(
+    samples: &[u8],
+    (width, height): (u32, u32),
+    to: (u32, u32),
+) -> Result<Vec<u8>, Flaw> {
     let options = ResizeOptions::new()
         .resize_alg(ResizeAlg::Convolution(FilterType::CatmullRom))
         .use_alpha(false);
+    let mut smaller = vec![0; to.0 as usize * to.1 as usize * P::size()];
+    let from = TypedImageRef::<P>::from_buffer(width, height, samples).map_err(decode::damaged)?;
+    let mut into =
+        TypedImage::<P>::from_buffer(to.0, to.1, &mut smaller).map_err(decode::damaged)?;
     Resizer::new()
-        .resize(&picture, &mut smaller, &options)
+        .resize_typed(&from, &mut into, &options)
         .map_err(decode::damaged)?;
     Ok(smaller)
 }
