@@ -74,7 +74,7 @@ val buildLibraries by tasks.registering(Exec::class) {
     commandLine(
         "cargo", "ndk", "--platform", "26", "-t", "arm64-v8a", "-t", "armeabi-v7a", "-t", "x86_64",
         "-o", generatedLibraries.get().asFile.path,
-        "build", "--release", "--locked", "-p", "holebook-mobile",
+        "build", "--profile", "phone", "--locked", "-p", "holebook-mobile",
     )
     outputs.dir(generatedLibraries)
     outputs.upToDateWhen { false }
