@@ -59,7 +59,7 @@ impl fmt::Display for ThreadsPerInch {
 /// A number, whole where it is whole.
 impl Serialize for ThreadsPerInch {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        if self.halves % 2 == 0 {
+        if self.halves.is_multiple_of(2) {
             serializer.serialize_u32(self.halves / 2)
         } else {
             serializer.serialize_f64(self.count())
