@@ -87,7 +87,8 @@ pub struct Screens {
 #[derive(Debug, Args)]
 pub struct Thread {
     /// The thread, as the trade writes it: 3/8-16, 1/4-28 UNF, M10x1.25, 1/2-12 BSW, G 1/2, 1/2 NPT, 3/8-16 UNC-2B, M12 LH.
-    pub thread: String,
+    #[arg(required = true, num_args = 1.., value_name = "THREAD")]
+    thread: Vec<String>,
     /// The class of fit, such as 3B or 3A, 4H or 6g, where the thread's series has it [default: 2A and 2B, 6g and 6H].
     #[arg(long)]
     pub class: Option<String>,
@@ -117,7 +118,8 @@ pub struct Identify {
 #[derive(Debug, Args)]
 pub struct Drill {
     /// The thread that the bolt has, such as 3/8-16 or M10, or a diameter, such as 9.9mm, 25/64 or .390.
-    pub what: String,
+    #[arg(required = true, num_args = 1.., value_name = "WHAT")]
+    what: Vec<String>,
     /// The kinds of drills at hand, with commas: fractional, letter, number, metric-tenth, metric-half-tenth; or inch,
     /// metric, all [default: as the notebook is set, else those usual for the thread].
     #[arg(long, value_name = "KINDS")]
@@ -133,7 +135,8 @@ pub struct Insert {
     /// The thread that the bolt has: 3/8-16, M10. Without it, the shop's own files are named.
     ///
     /// The shop's own inserts are among the answers where --notebook names a notebook, or there is one in its usual place.
-    pub thread: Option<String>,
+    #[arg(num_args = 1.., value_name = "THREAD")]
+    thread: Vec<String>,
     /// Record a file of the shop's own inserts in the notebook, in place of the one of that name.
     #[arg(long, value_name = "FILE", conflicts_with = "thread")]
     pub add: Option<PathBuf>,
@@ -177,4 +180,27 @@ pub struct Exchange {
     /// A folder shelf: a folder that the other devices reach too, or one on a stick.
     #[arg(long, value_name = "DIR")]
     pub folder: PathBuf,
+}
+
+// A designation has blanks in it, and nobody at a bench thinks of quotation marks: `holebook thread 1/2 BSW` is one thread.
+
+impl Thread {
+    /// The thread as it was written, its words put together.
+    pub fn thread(&self) -> String {
+        self.thread.join(" ")
+    }
+}
+
+impl Drill {
+    /// The thread or diameter as it was written.
+    pub fn what(&self) -> String {
+        self.what.join(" ")
+    }
+}
+
+impl Insert {
+    /// The thread as it was written; none where only the shop's own files are asked for.
+    pub fn thread(&self) -> Option<String> {
+        (!self.thread.is_empty()).then(|| self.thread.join(" "))
+    }
 }

@@ -250,3 +250,12 @@ fn a_reader_that_goes_away_is_no_fault() {
         String::from_utf8_lossy(&output.stderr)
     );
 }
+
+/// A shell takes a designation apart at its blanks; put together again it is the same thread.
+#[test]
+fn a_designation_of_several_words_needs_no_quotation_marks() {
+    for words in [&["1/2", "BSW"][..], &["3/8-16", "UNC", "LH"], &["G", "1/2"]] {
+        let apart = said(&thread(words));
+        assert_eq!(apart, said(&thread(&[&words.join(" ")])));
+    }
+}

@@ -36,7 +36,11 @@ pub fn run(
     if look.json {
         return out::json(&all);
     }
-    let what = asked.what.split_whitespace().collect::<Vec<_>>().join(" ");
+    let what = asked
+        .what()
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
     let mut text = format!("Drills for {what}, from {}\n", drawer.name());
     all.iter()
         .for_each(|found| text.push_str(&words(found, unit)));
@@ -58,8 +62,8 @@ fn holes(
     look: Look,
 ) -> Result<Asked, Failure> {
     match (
-        Thread::parse(&asked.what),
-        Length::parse(&asked.what, look.unit),
+        Thread::parse(&asked.what()),
+        Length::parse(&asked.what(), look.unit),
     ) {
         (Ok(thread), _) => Ok(Asked {
             holes: holes_for(catalogue, &thread, engagement),

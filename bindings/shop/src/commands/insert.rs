@@ -22,7 +22,7 @@ use std::sync::Arc;
 /// # Errors
 /// No such thread, or a file or notebook that cannot be read.
 pub fn run(asked: &cli::Insert, notebook: &Path, named: bool, look: Look) -> Result<(), Failure> {
-    match (&asked.thread, &asked.add, &asked.check, &asked.remove) {
+    match (&asked.thread(), &asked.add, &asked.check, &asked.remove) {
         (_, Some(file), _, _) => add(file, notebook, look),
         (_, _, Some(file), _) => check(file, look),
         (_, _, _, Some(name)) => remove(name, notebook, look),

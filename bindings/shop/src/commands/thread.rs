@@ -15,7 +15,7 @@ use std::fmt::Display;
 /// # Errors
 /// No such thread, or a class that it does not have.
 pub fn run(asked: &cli::Thread, look: Look) -> Result<(), Failure> {
-    let written = Written::read(&asked.thread)?;
+    let written = Written::read(&asked.thread())?;
     let report = report_written(&written, asked.class.as_deref())?;
     if look.json {
         return out::json(&report);
