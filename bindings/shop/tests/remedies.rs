@@ -311,3 +311,17 @@ fn tapers_and_leans_are_read() {
     );
     assert!(strength(&leaning) < strength(&crater()));
 }
+
+#[test]
+fn no_line_for_people_is_longer_than_a_hundred_columns() {
+    for unit in ["in", "mm"] {
+        let words = said(&remedies(&crater(), &["--unit", unit]));
+        assert!(
+            words.contains("extra heavy duty"),
+            "the longest name is among them"
+        );
+        for line in words.lines() {
+            assert!(line.chars().count() <= 100, "{unit}: {line}");
+        }
+    }
+}

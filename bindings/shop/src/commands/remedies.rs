@@ -7,7 +7,7 @@ use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table, item};
-use holebook_core::hole::remedies::{Assessment, Verdict, remedies};
+use holebook_core::hole::remedies::{Assessment, Verdict, Weight, remedies};
 use holebook_core::hole::situation::Situation;
 use holebook_core::length::{Length, Unit};
 use std::fs;
@@ -65,8 +65,9 @@ fn words(situation: &Situation, all: &[Assessment], unit: Unit) -> String {
         "Ways to make a {} hole hold again, the best first\n\n",
         situation.thread.designation()
     );
-    text.push_str(&table(all, unit).to_string());
-    text.push_str(&format!("\n{SAFE_SIDE}\n"));
+    text.push_str(&ways(all, unit).to_string());
+    text.push_str(&format!("\n{}", depths(all, unit)));
+    text.push_str(&format!("\n{}", item(SAFE_SIDE)));
     for (place, assessment) in all.iter().enumerate() {
         text.push_str(&reasons(place + 1, assessment, unit));
     }
@@ -87,47 +88,67 @@ fn words(situation: &Situation, all: &[Assessment], unit: Unit) -> String {
     text
 }
 
-fn table(all: &[Assessment], unit: Unit) -> Table {
+/// What each way is, and what it holds.
+fn ways(all: &[Assessment], unit: Unit) -> Table {
     let mut table = Table::new(&[
         ("", Side::Right),
         ("remedy", Side::Left),
+        ("thread", Side::Left),
+        ("long", Side::Right),
         ("verdict", Side::Left),
-        ("drill", Side::Left),
-        ("deep now", Side::Right),
-        ("after the cut", Side::Right),
-        ("whole thread left", Side::Right),
-        ("metal holds", Side::Right),
-        ("of the bolt", Side::Right),
+        ("holds", Side::Right),
+        ("of bolt", Side::Right),
     ]);
-    for (place, assessment) in all.iter().enumerate() {
-        let depths = assessment.depths;
+    for (place, way) in all.iter().enumerate() {
+        let family = way.family().map(|family| family.to_string());
+        let insert = way.insert.as_ref();
+        let holds = way.parent_strength_n.map(|strength| load(strength, unit));
+        let ratio = way
+            .strength_ratio
+            .map(|ratio| format!("{:.0} %", ratio * 100.0));
         table.row([
             (place + 1).to_string(),
-            work(&assessment.work(), unit),
-            assessment.verdict.to_string(),
-            assessment
-                .drill
-                .map_or_else(String::new, |drill| drill_words(&drill, unit)),
-            depths.map_or_else(String::new, |depths| length(depths.drill, unit)),
-            depths.map_or_else(String::new, |depths| depths.drill_after_cut.show(unit)),
-            assessment
-                .effective_engagement
-                .map_or_else(String::new, |length| length.show(unit)),
-            assessment
-                .parent_strength_n
-                .map_or_else(String::new, |strength| load(strength, unit)),
-            assessment
-                .strength_ratio
-                .map_or_else(String::new, |ratio| format!("{:.0} %", ratio * 100.0)),
+            family.unwrap_or_else(|| way.remedy.to_string()),
+            way.outside_thread.clone().unwrap_or_default(),
+            insert.map_or_else(String::new, |insert| insert.length.show(unit)),
+            way.verdict.to_string(),
+            holds.unwrap_or_default(),
+            ratio.unwrap_or_default(),
         ]);
     }
     table
 }
 
+/// How deep each way that cuts goes, by the place it has among the ways.
+fn depths(all: &[Assessment], unit: Unit) -> Table {
+    let mut table = Table::new(&[
+        ("", Side::Right),
+        ("drill", Side::Left),
+        ("deep now", Side::Right),
+        ("after the cut", Side::Right),
+        ("whole thread left", Side::Right),
+    ]);
+    for (place, way) in all.iter().enumerate() {
+        let (Some(drill), Some(depths)) = (way.drill, way.depths) else {
+            continue;
+        };
+        table.row([
+            (place + 1).to_string(),
+            drill_words(&drill, unit),
+            length(depths.drill, unit),
+            depths.drill_after_cut.show(unit),
+            length(way.effective_engagement, unit),
+        ]);
+    }
+    table
+}
+
+/// Why a way does not simply fit. Of one that does not fit at all, what would be better besides is not said.
 fn reasons(place: usize, assessment: &Assessment, unit: Unit) -> String {
     let failing = assessment
         .checks
         .iter()
+        .filter(|check| assessment.verdict != Verdict::DoesNotFit || check.weight == Weight::Must)
         .filter_map(|check| failed(check, unit));
     let depends = assessment.depends_on.iter().map(|hangs| hangs.words(unit));
     let because = assessment.because.iter().cloned();
