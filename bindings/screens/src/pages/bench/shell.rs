@@ -78,7 +78,7 @@ pub fn show(tool: Tool, notebook: &Notebook, request: &Request) -> Result<Respon
 /// The other calculators, one step away.
 fn tools(now: Tool) -> Markup {
     html! {
-        nav.tools aria-label="Bench tables" {
+        nav.bench-tools aria-label="Bench tables" {
             @for tool in Tool::ALL {
                 a href=(tool.path()) aria-current=[(tool == now).then_some("page")] { (tool.short()) }
             }
