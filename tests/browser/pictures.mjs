@@ -1,9 +1,12 @@
-// Takes the README's pictures of the sample: `node tests/browser/pictures.mjs`, after `npm ci` in tests/browser.
+// Takes the README's pictures of the sample: `node tests/browser/pictures.mjs`, after `npm ci` in tests/browser; with
+// HOLEBOOK_CARRIER=phone those of the phone's own lines.
 
+import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { enter, launch, sizes } from "./harness/browser.mjs";
 import { hand, markOf, onScreen } from "./harness/photo.mjs";
-import { OpenNotebook } from "./harness/program.mjs";
+import { OpenNotebook, carrier, sample } from "./harness/program.mjs";
+import { fold } from "./harness/work.mjs";
 
 const folder = fileURLToPath(new URL("../../samples/screens/", import.meta.url));
 const notebook = await OpenNotebook.fresh({ demo: true });
@@ -47,9 +50,37 @@ async function onPhone() {
   await context.close();
 }
 
+/** The phone's own lines: what was typed before the app ended, what it alone has, photos that were shared. */
+async function onShell() {
+  let { context, page } = await enter(browser, notebook, sizes.phone);
+  await face(page);
+  const facePage = page.url();
+  await page.getByRole("link", { name: /^Hole 6,|Hole 6 / }).first().click();
+  await fold(page, "Write down readings");
+  await page.getByRole("group", { name: "Depth to the bottom" }).getByLabel(/^Reading/).fill("31.7");
+  await page.waitForTimeout(400); // the page tells the shell a moment after the last key
+  const hole = page.url();
+  const state = await notebook.phone.die();
+  await context.close();
+  await notebook.phone.wake(notebook.folder);
+  await notebook.phone.ask("restore", {}, state);
+  ({ context, page } = await enter(browser, notebook, sizes.phone));
+  await page.goto(hole);
+  await page.getByRole("status").filter({ hasText: "still here" }).waitFor();
+  await take(page, "phone-typed");
+  await notebook.phone.share(join(sample, "joint-face.jpg"));
+  await page.goto(facePage);
+  await take(page, "phone-shared");
+  await context.close();
+}
+
 try {
-  await onDesk();
-  await onPhone();
+  if (carrier === "phone") {
+    await onShell();
+  } else {
+    await onDesk();
+    await onPhone();
+  }
 } finally {
   await browser.close();
   await notebook.remove();

@@ -50,12 +50,12 @@ class Carrier(private val screens: Screens, private val own: Own, private val dr
             is ResponseBody.File -> if (File(body.path).isFile) answer else missing()
             is ResponseBody.Text, ResponseBody.Empty -> answer
         }
-        return Dress.put(whole) { strip(within) }.hardened()
+        return Dress.put(whole, { orNothing { own.badge(within) } }, { orNothing { own.strip(within) } }).hardened()
     }
 
     /** Where the notebook is in trouble the page itself says so, and the shell's lines must not stand in its way. */
-    private fun strip(within: String): String = try {
-        own.strip(within)
+    private inline fun orNothing(lines: () -> String): String = try {
+        lines()
     } catch (_: Exception) {
         ""
     }

@@ -5,11 +5,11 @@ import org.holebook.core.Response
 
 /** What the phone alone has, and how it comes home. */
 class HomePage(private val home: Home) {
-    /** The line for every other page; empty where nothing is to be brought home. */
-    fun strip(): String {
+    /** For the head of every other page, where it takes no room from the work; empty where nothing is to be brought home. */
+    fun badge(): String {
         val count = home.entriesToBring()
         if (count == 0L) return ""
-        return """<div class="shell-strip shell-home"><p>${entries(count)} on this phone alone.</p><a href="$PATH">Bring home</a></div>"""
+        return """<a class="shell-home" href="$PATH" title="${entries(count)} on this phone alone">$count not home</a>"""
     }
 
     /** The page. */

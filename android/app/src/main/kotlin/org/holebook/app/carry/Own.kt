@@ -13,4 +13,7 @@ interface Own {
 
     /** The shell's lines on the page at [within], as HTML; empty where there is nothing to say. */
     fun strip(within: String): String
+
+    /** What stands in the head of the page at [within], as HTML; empty where there is nothing to say. */
+    fun badge(within: String): String
 }

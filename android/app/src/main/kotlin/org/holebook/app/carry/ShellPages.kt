@@ -33,8 +33,10 @@ class ShellPages(private val waiting: Basket, private val hands: Hands, home: Ho
 
     override fun strip(within: String): String {
         val path = within.substringBefore('?')
-        return (if (path.startsWith("/shell/")) "" else home.strip()) + sheet(path) + shared(path)
+        return sheet(path) + shared(path)
     }
+
+    override fun badge(within: String): String = if (within.startsWith("/shell/")) "" else home.badge()
 
     private fun sheet(path: String): String {
         val face = SHEET.matchEntire(path)?.groupValues?.get(1) ?: return ""

@@ -125,11 +125,11 @@ class CarrierTest {
     fun `what the phone alone has is said on every page until it was left in the folder`() {
         val face = newFace()
         for (within in listOf("/", face, "/settings")) {
-            assertTrue(phone.carrier.look(within).words.contains("2 entries are on this phone alone."), within)
+            assertTrue(phone.carrier.look(within).words.contains(">2 not home</a>"), within)
         }
         val answer = phone.carrier.look(send("/shell/exchange").getString("go")).words
         assertTrue(answer.contains("Left 2 entries and 0 photos in the folder"), answer)
-        assertFalse(phone.carrier.look("/").words.contains("on this phone alone"))
+        assertFalse(phone.carrier.look("/").words.contains("not home"))
         assertTrue(phone.carrier.look("/shell/home").words.contains("All that was written on this phone lies on a shelf."))
         assertTrue(phone.folder.resolve("files/shelf/journal").isDirectory)
     }
