@@ -9,7 +9,8 @@ class HomePage(private val home: Home) {
     fun badge(): String {
         val count = home.entriesToBring()
         if (count == 0L) return ""
-        return """<a class="shell-home" href="$PATH" title="${entries(count)} on this phone alone">$count not home</a>"""
+        val words = """<span aria-hidden="true">⇧ </span>$count<span class="hidden"> not home</span>"""
+        return """<a class="shell-home" href="$PATH" title="${entries(count)} on this phone alone">$words</a>"""
     }
 
     /** The page. */
