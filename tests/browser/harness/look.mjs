@@ -32,6 +32,7 @@ async function keep(page, name, options) {
 
 /** Looks at the page as every reader has it, then, with `folds`, as one who opened all that can be opened. */
 export async function look(page, name, { folds = true } = {}) {
+  await page.waitForLoadState(); // a link's page may have come, and not all of its head yet
   await picture(page, name);
   await check(page, name);
   if (!folds) return;
