@@ -11,6 +11,7 @@ mod show;
 mod wire;
 
 pub use error::LengthError;
+pub(crate) use parse::plain_signs;
 
 use serde::{Deserialize, Serialize};
 

@@ -19,7 +19,7 @@ pub(super) fn parse(text: &str, bare: Option<Unit>) -> Result<Length, LengthErro
     if written.is_empty() {
         return Err(LengthError::Empty);
     }
-    let plain = plain(written);
+    let plain = plain_signs(written).to_ascii_lowercase();
     if let Some(drill) = drill_name(&plain, written)? {
         return Ok(drill);
     }
@@ -53,8 +53,8 @@ fn unreadable(text: &str) -> LengthError {
     }
 }
 
-/// Lower case, plain hyphens and quotes, one space at most, fractions spelled out.
-fn plain(written: &str) -> String {
+/// Plain hyphens, slashes and quotes, one space at most, fractions spelled out; letters stay as they are.
+pub(crate) fn plain_signs(written: &str) -> String {
     let mut plain = String::with_capacity(written.len());
     for c in written.chars() {
         match c {
@@ -68,8 +68,7 @@ fn plain(written: &str) -> String {
             '\u{215c}' => plain.push_str(" 3/8"),
             '\u{215d}' => plain.push_str(" 5/8"),
             '\u{215e}' => plain.push_str(" 7/8"),
-            c if c.is_whitespace() => plain.push(' '),
-            c => plain.push(c.to_ascii_lowercase()),
+            c => plain.push(c),
         }
     }
     plain.split_whitespace().collect::<Vec<_>>().join(" ")

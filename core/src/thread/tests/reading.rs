@@ -75,6 +75,13 @@ fn a_thread_that_does_not_exist_names_its_neighbours() {
 }
 
 #[test]
+fn eighths_are_read_as_one_sign_too() {
+    for (text, plain) in [("⅜-16", "3/8-16"), ("1⅛-7 UNC", "1-1/8-7 UNC")] {
+        assert_eq!(thread(text), thread(plain));
+    }
+}
+
+#[test]
 fn half_threads_are_read_and_written() {
     for text in ["2-4.5 UNC", "2-4 1/2 UNC", "2-4-1/2", "2-4½ UNC"] {
         assert_eq!(thread(text).designation(), "2-4.5 UNC", "{text}");

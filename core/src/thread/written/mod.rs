@@ -10,6 +10,7 @@ pub use old_names::OldName;
 pub use tail::Class;
 
 use super::{Thread, ThreadError};
+use crate::length::plain_signs;
 
 /// More than this is no thread but a paste gone wrong, in bytes.
 const LONGEST: usize = 60;
@@ -33,7 +34,8 @@ impl Written {
     /// # Errors
     /// One sentence that says what was read and what to write; a class that the thread does not have.
     pub fn read(text: &str) -> Result<Written, ThreadError> {
-        let written = plain_signs(text);
+        // Between size and pitch some write the sign of multiplication.
+        let written = plain_signs(text).replace('\u{d7}', "x");
         if written.is_empty() || written.len() > LONGEST {
             return Err(unreadable(
                 &written.chars().take(QUOTED).collect::<String>(),
@@ -54,24 +56,6 @@ impl Written {
             },
         })
     }
-}
-
-/// One space at most, plain hyphens, `x` for the sign of multiplication, fractions spelled out.
-fn plain_signs(text: &str) -> String {
-    let mut plain = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '\u{2212}' | '\u{2010}' | '\u{2011}' | '\u{2013}' => plain.push('-'),
-            '\u{2044}' | '\u{2215}' => plain.push('/'),
-            '\u{201d}' | '\u{2033}' => plain.push('"'),
-            '\u{d7}' => plain.push('x'),
-            '\u{bc}' => plain.push_str(" 1/4"),
-            '\u{bd}' => plain.push_str(" 1/2"),
-            '\u{be}' => plain.push_str(" 3/4"),
-            c => plain.push(c),
-        }
-    }
-    plain.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn unreadable(written: &str) -> ThreadError {
