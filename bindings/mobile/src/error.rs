@@ -87,13 +87,21 @@ pub enum NotebookError {
         /// What was written.
         asked: String,
     },
-    /// The shelf of an exchange cannot be reached, read or written. What was taken by then stays.
+    /// The shelf of an exchange cannot be reached, read or written. What was moved by then stays.
     #[error("{reason}")]
     Shelf {
         /// The sentence for the person.
         reason: String,
-        /// The shelf's folder, or the file on it.
-        path: String,
+        /// The shelf's name, or the file on it.
+        shelf: String,
+        /// What is wrong, so that a program can offer the right help.
+        trouble: ShelfTrouble,
+    },
+    /// Whoever watched an exchange ended it. What was moved by then stays.
+    #[error("{reason}")]
+    Stopped {
+        /// The sentence for the person.
+        reason: String,
     },
     /// Lines that came from another notebook cannot be taken. Nothing was changed.
     #[error("{reason}")]
@@ -131,6 +139,23 @@ pub enum NotebookError {
         /// The call that failed.
         call: String,
     },
+}
+
+/// What is wrong with a shelf.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum ShelfTrouble {
+    /// It is not there.
+    NotThere,
+    /// It has no room left.
+    Full,
+    /// It cannot be written.
+    NotWritable,
+    /// It cannot be reached, or the way to it broke.
+    Unreachable,
+    /// It does not let this device in, or is not the one that it was paired with.
+    NotLetIn,
+    /// It failed in another way.
+    Failed,
 }
 
 /// What is wrong with a photo.
@@ -292,19 +317,22 @@ impl From<PhotoError> for NotebookError {
 impl From<ExchangeError> for NotebookError {
     fn from(error: ExchangeError) -> Self {
         let reason = error.to_string();
-        match error {
-            ExchangeError::NoShelf { shelf: path }
-            | ExchangeError::ShelfFull { shelf: path }
-            | ExchangeError::NotWritable { shelf: path }
-            | ExchangeError::Shelf {
-                file: path,
-                detail: _,
-            } => Self::Shelf {
-                reason,
-                path: text(&path),
-            },
-            ExchangeError::Notebook(error) => error.into(),
-            ExchangeError::Photo(error) => error.into(),
+        let (shelf, trouble) = match error {
+            ExchangeError::NoShelf { shelf } => (shelf, ShelfTrouble::NotThere),
+            ExchangeError::ShelfFull { shelf } => (shelf, ShelfTrouble::Full),
+            ExchangeError::NotWritable { shelf } => (shelf, ShelfTrouble::NotWritable),
+            ExchangeError::Unreachable { shelf, detail: _ } => (shelf, ShelfTrouble::Unreachable),
+            ExchangeError::NotLetIn { shelf, why: _ } => (shelf, ShelfTrouble::NotLetIn),
+            ExchangeError::Shelf { file, detail: _ } => (file, ShelfTrouble::Failed),
+            ExchangeError::File(problem) => (problem.file, ShelfTrouble::Failed),
+            ExchangeError::Stopped => return Self::Stopped { reason },
+            ExchangeError::Notebook(error) => return error.into(),
+            ExchangeError::Photo(error) => return error.into(),
+        };
+        Self::Shelf {
+            reason,
+            shelf,
+            trouble,
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::border::{Out, record_out};
 use crate::error::NotebookError;
-use crate::ids::DeviceId;
+use crate::ids::{DeviceId, HoleId};
 use crate::notebook::Notebook;
 use holebook_core::exchange as core;
 use std::path::Path;
@@ -46,6 +46,8 @@ record_out! {
         photos_left: u32,
         /// Photos that entries name and that neither the notebook nor the shelf has, by the SHA-256 of their content.
         photos_missing: Vec<String>,
+        /// Holes in which two answers stand since this exchange.
+        in_question: Vec<HoleId>,
         /// The identity under which this notebook goes on, where the shelf showed that it was copied or restored.
         went_on_as: Option<DeviceId>,
         /// Files that were not taken; all else was.

@@ -1,152 +1,151 @@
-//! Leaving on the shelf what it lacks of this notebook's own lines, and photos.
+//! Leaving on the shelf what it lacks: photos, then lines, this notebook's own and those of others that it knows.
 
 use super::error::ExchangeError;
-use super::segment::SegmentName;
-use super::shelf::{Left, Shelf, Survey};
-use super::{Report, plan};
-use crate::notebook::{DeviceId, Head, Line, Notebook};
+use super::own::text_of;
+use super::run::{Counted, Run, Tally};
+use super::shelf::{PIECE_BYTES, Shelf, Survey};
+use super::stretch::Stretch;
+use super::watch::Stage;
+use super::{Problem, plan};
+use crate::notebook::{DeviceId, Head, Notebook};
+use crate::photo::PhotoHash;
+use std::fs::File;
 use std::ops::RangeInclusive;
 
-/// How many bytes of lines go into one file.
-const FILE: usize = 4 << 20;
-/// How many lines are read from the notebook at once.
-const READ: u64 = 4096;
+/// Lines that the shelf lacks, and the line that they lead to.
+struct Lacking {
+    end: Head,
+    lines: RangeInclusive<u64>,
+}
 
 /// Leaves photos, then lines.
-pub(super) fn leave(
-    notebook: &Notebook,
-    shelf: &Shelf,
-    survey: &Survey,
-    report: &mut Report,
-) -> Result<(), ExchangeError> {
-    let plan = plan::photos(
-        &notebook.named_photos()?,
-        &notebook.photo_sizes()?,
-        &survey.photos,
-    );
-    for photo in plan.leave {
-        shelf.leave_photo(&photo, &notebook.photos().original(&photo))?;
-        report.photos_left += 1;
+pub(super) fn leave(run: &mut Run<'_>, survey: &Survey) -> Result<(), ExchangeError> {
+    let here = run.notebook.photo_sizes()?;
+    let photos = plan::photos(&run.notebook.named_photos()?, &here, &survey.photos).leave;
+    let lacking = lacking(run.notebook, survey)?;
+    let entries = lacking
+        .iter()
+        .map(|lacking| lacking.lines.clone().count() as u64);
+    let bytes = photos.iter().filter_map(|photo| here.get(photo)).sum();
+    run.enter(Stage::Leaving, entries.sum(), bytes)?;
+    leave_photos(run, &photos)?;
+    for lacking in lacking {
+        leave_lines(run, lacking)?;
     }
-    let mut left = Vec::new();
-    for device in notebook.own_devices()? {
-        left.extend(leave_device(notebook, shelf, survey, device, report)?);
+    if run.report.photos_left + run.report.entries_left > 0 {
+        run.shelf.finish()?;
     }
-    notebook.note_left(&left)?;
-    Ok(())
+    note_home(run.notebook)
 }
 
-/// Leaves the lines of one of this notebook's identities. A device has one end, or more where it was copied; then the
-/// stretch that they have in common goes first. Gives the numbers up to which its lines are there now.
-fn leave_device(
-    notebook: &Notebook,
-    shelf: &Shelf,
-    survey: &Survey,
-    device: DeviceId,
-    report: &mut Report,
-) -> Result<Vec<(DeviceId, u64)>, ExchangeError> {
-    let mut held = held(shelf, survey, device)?;
-    let ends = notebook.ends(device)?;
-    for &end in &ends {
-        let mut covered = Vec::new();
-        for stretch in &held {
-            if notebook.is_on_line(end, &stretch.last)? {
-                covered.push(stretch.first..=stretch.last.seq);
+/// What was written here is not here alone any more.
+fn note_home(notebook: &Notebook) -> Result<(), ExchangeError> {
+    let mut ends = Vec::new();
+    for device in notebook.own_devices()? {
+        ends.extend(notebook.ends(device)?.iter().map(|end| (device, end.seq)));
+    }
+    Ok(notebook.note_left(&ends)?)
+}
+
+/// The lines of all devices that the shelf lacks. A device has one end, or more where its notebook was copied; then the
+/// stretch that they have in common goes first.
+fn lacking(notebook: &Notebook, survey: &Survey) -> Result<Vec<Lacking>, ExchangeError> {
+    let mut lacking = Vec::new();
+    for device in notebook.devices()? {
+        let mut held = held(notebook, survey, device)?;
+        for end in notebook.ends(device)? {
+            let mut covered = Vec::new();
+            for stretch in &held {
+                if notebook.is_on_line(end, &stretch.last)? {
+                    covered.push(stretch.first..=stretch.last.seq);
+                }
+            }
+            for lines in plan::missing(end.seq, &covered) {
+                let last = notebook.line_on(end, *lines.end())?;
+                held.extend(last.map(|last| Held {
+                    first: *lines.start(),
+                    last,
+                }));
+                lacking.push(Lacking { end, lines });
             }
         }
-        for range in plan::missing(end.seq, &covered) {
-            leave_range(notebook, shelf, end, range, &mut held, report)?;
-        }
     }
-    Ok(ends.iter().map(|end| (device, end.seq)).collect())
+    Ok(lacking)
 }
 
-/// A file that the shelf has: from this number up to this line.
-struct Stretch {
+/// Lines that the shelf has: from this number up to this line.
+struct Held {
     first: u64,
     last: Head,
 }
 
-fn held(shelf: &Shelf, survey: &Survey, device: DeviceId) -> Result<Vec<Stretch>, ExchangeError> {
+/// What the shelf has of a device, as far as it is known here.
+fn held(
+    notebook: &Notebook,
+    survey: &Survey,
+    device: DeviceId,
+) -> Result<Vec<Held>, ExchangeError> {
     let mut held = Vec::new();
-    for name in survey.segments.get(&device).into_iter().flatten() {
-        if let Some(line) = shelf
-            .last_line(device, name)?
-            .and_then(|text| Line::read(text).ok())
-        {
-            held.push(Stretch {
-                first: name.first,
-                last: head_of(&line),
-            });
-        }
+    for stretch in survey.stretches.iter().filter(|held| held.device == device) {
+        let here = notebook.numbered(device, stretch.last)?.into_iter();
+        let last = here.filter(|line| stretch.end.is_of(line.hash));
+        held.extend(last.map(|last| Held {
+            first: stretch.first,
+            last,
+        }));
     }
     Ok(held)
 }
 
-fn head_of(line: &Line) -> Head {
-    Head {
-        device: line.entry().device,
-        seq: line.entry().seq,
-        hash: line.hash(),
-    }
-}
-
-/// Leaves the lines of a range that leads to `end`, in files of [`FILE`] bytes.
-fn leave_range(
-    notebook: &Notebook,
-    shelf: &Shelf,
-    end: Head,
-    range: RangeInclusive<u64>,
-    held: &mut Vec<Stretch>,
-    report: &mut Report,
-) -> Result<(), ExchangeError> {
-    let mut lines: Vec<Line> = Vec::new();
-    let mut next = *range.start();
-    while next <= *range.end() || !lines.is_empty() {
-        while next <= *range.end() && lines.iter().map(size).sum::<usize>() <= FILE {
-            let until = range.end().min(&(next + READ - 1)).to_owned();
-            lines.extend(notebook.lines_to(end, next..=until)?);
-            next = until + 1;
-        }
-        let rest = lines.split_off(plan::first_file(lines.iter().map(size), FILE).min(lines.len()));
-        leave_file(shelf, end.device, &lines)?;
-        report.entries_left += lines.len();
-        if let (Some(first), Some(last)) = (lines.first(), lines.last()) {
-            held.push(Stretch {
-                first: first.entry().seq,
-                last: head_of(last),
-            });
-        }
-        lines = rest;
+/// Leaves lines in pieces.
+fn leave_lines(run: &mut Run<'_>, lacking: Lacking) -> Result<(), ExchangeError> {
+    let Lacking { end, lines } = lacking;
+    let mut next = *lines.start();
+    while next <= *lines.end() {
+        let last = run.notebook.end_of_piece(end, next, PIECE_BYTES)?;
+        let last = last.min(*lines.end());
+        let piece = run.notebook.lines_to(end, next..=last)?;
+        let Some(line) = piece.last() else { break };
+        let head = Head {
+            device: end.device,
+            seq: last,
+            hash: line.hash(),
+        };
+        let stretch = Stretch::to(&head, next);
+        run.shelf.leave_lines(&stretch, &text_of(&piece))?;
+        // Where the file there was not whole, it is now.
+        let file = stretch.to_string();
+        run.report.problems.retain(|problem| problem.file != file);
+        run.report.entries_left += piece.len();
+        run.tell(|progress| progress.entries += piece.len() as u64)?;
+        next = last + 1;
     }
     Ok(())
 }
 
-fn size(line: &Line) -> usize {
-    line.text().len() + 1
+fn leave_photos(run: &mut Run<'_>, photos: &[PhotoHash]) -> Result<(), ExchangeError> {
+    let (notebook, shelf) = (run.notebook, run.shelf);
+    let refused = run.photos(photos, |tally, photo| {
+        tally.or_stopped(leave_photo(notebook, shelf, tally, photo))
+    })?;
+    run.report.photos_left += photos.len() - refused.len();
+    Ok(())
 }
 
-fn leave_file(shelf: &Shelf, device: DeviceId, lines: &[Line]) -> Result<(), ExchangeError> {
-    let Some(first) = lines.first() else {
-        return Ok(());
+fn leave_photo(
+    notebook: &Notebook,
+    shelf: &dyn Shelf,
+    tally: &Tally<'_>,
+    photo: PhotoHash,
+) -> Result<(), ExchangeError> {
+    let place = notebook.photos().original(&photo);
+    let unreadable = |error: std::io::Error| {
+        ExchangeError::File(Problem {
+            file: format!("photos/{photo}"),
+            why: format!("it cannot be read here ({error})"),
+        })
     };
-    let bytes: Vec<u8> = lines
-        .iter()
-        .flat_map(|line| [line.text(), "\n"])
-        .flat_map(str::bytes)
-        .collect();
-    let seq = first.entry().seq;
-    for name in [
-        SegmentName::plain(seq),
-        SegmentName::branch(seq, first.hash()),
-    ] {
-        if shelf.leave_segment(device, &name, &bytes)? == Left::There {
-            return Ok(());
-        }
-    }
-    let file = shelf.segment(device, &SegmentName::branch(seq, first.hash()));
-    Err(ExchangeError::Shelf {
-        file,
-        detail: "another file has its name".to_owned(),
-    })
+    let file = File::open(&place).map_err(unreadable)?;
+    let bytes = file.metadata().map_err(unreadable)?.len();
+    shelf.leave_photo(&photo, bytes, &mut Counted::new(file, tally))
 }

@@ -1,32 +1,40 @@
-//! Exchange: bring notebooks together over a shelf, without a server, a lock or a clock.
+//! Exchange: bring notebooks together over a shelf, without a lock or a clock.
 //!
-//! A shelf is a folder (on a stick, or shared in the shop):
-//! ```text
-//! journal/<device>/<first-seq>.jsonl    lines of one device's journal, from that sequence number on
-//! photos/<hash>                         a photo, named by its content
-//! ```
-//! Each device writes only under its own name, and no file is changed once it is there; so nothing needs a lock. An
+//! A shelf ([`Shelf`]) is a place where devices leave lines of their journals, and photos named by their content. An
 //! exchange takes what the notebook lacks and leaves what the shelf lacks: first photos, then the lines that name them.
-//! A file gets its name once it is whole. What is read is checked line by line against its chain before any of it
-//! reaches the journal, and a file is taken whole or not at all.
+//! What a notebook knows of other devices it leaves too, so that news travel over any chain of shelves; lines that two
+//! leave are the same byte for byte, under the same name. Nothing on a shelf is trusted: each line is checked against its
+//! chain, each photo against its name, before it reaches the notebook.
 //!
-//! Where a notebook was copied and both copies went on, two lines of the same device exist. The second file from a
-//! number that the shelf has already is called `<first-seq>-<start of the first line's hash>.jsonl`.
+//! An exchange may be cut off anywhere. What it moved by then is whole, and the next one goes on from there. Where both
+//! sides are as the last exchange left them, it looks at nothing else.
+//!
+//! Where a notebook was copied and both copies went on, two lines of the same device exist; both are kept and passed on.
 
 mod error;
+mod folder;
 mod leave;
+mod own;
+mod piece;
 mod plan;
-mod segment;
+mod run;
 mod shelf;
+mod stretch;
 mod take;
+mod watch;
 
 pub use error::ExchangeError;
-pub use segment::SegmentError;
+pub use folder::FolderShelf;
+pub use own::NotebookShelf;
+pub use piece::PieceError;
+pub use shelf::{PIECE_BYTES, Shelf, Survey};
+pub use stretch::{LineMark, NotAStretch, Stretch};
+pub use watch::{Progress, Stage, Watch, unwatched};
 
-use crate::notebook::{DeviceId, Notebook};
+use crate::notebook::{DeviceId, HoleId, Moved, Notebook, NotebookError, Same};
 use crate::photo::PhotoHash;
+use run::Run;
 use serde::Serialize;
-use shelf::Shelf;
 use std::fmt;
 use std::path::Path;
 
@@ -45,6 +53,8 @@ pub struct Report {
     pub photos_left: usize,
     /// Photos that entries name and that neither the notebook nor the shelf has.
     pub photos_missing: Vec<PhotoHash>,
+    /// Holes in which two answers stand since this exchange, and somebody is to settle it.
+    pub in_question: Vec<HoleId>,
     /// The identity under which this notebook goes on, where the shelf showed that it was copied or restored.
     pub went_on_as: Option<DeviceId>,
     /// Files that were not taken; all else was.
@@ -76,12 +86,112 @@ impl fmt::Display for Problem {
 /// # Errors
 /// Where the shelf cannot be reached, read or written, or the notebook cannot be written. What was taken by then stays.
 pub fn exchange(notebook: &Notebook, shelf: &Path) -> Result<Report, ExchangeError> {
-    let mut report = Report::default();
-    let shelf = Shelf::open(shelf, &mut report.made_shelf)?;
-    let mut survey = shelf.survey()?;
-    take::take(notebook, &shelf, &mut survey, &mut report)?;
-    leave::leave(notebook, &shelf, &survey, &mut report)?;
-    Ok(report)
+    let (shelf, made_shelf) = FolderShelf::open(shelf)?;
+    let report = exchange_over(notebook, &shelf, &unwatched)?;
+    Ok(Report {
+        made_shelf,
+        ..report
+    })
+}
+
+/// Exchanges over any shelf. Blocks until all is kept on both sides, or `watch` ends it.
+///
+/// # Errors
+/// Where the shelf cannot be reached, read or written, the notebook cannot be written, or `watch` ended it. What was
+/// moved by then stays.
+pub fn exchange_over(
+    notebook: &Notebook,
+    shelf: &dyn Shelf,
+    watch: &Watch<'_>,
+) -> Result<Report, ExchangeError> {
+    let mut run = Run::new(notebook, shelf, watch);
+    run.enter(Stage::Looking, 0, 0)?;
+    let known = known_state(notebook, shelf)?;
+    let mut state = known.clone();
+    if let Some(mut survey) = shelf.survey(known.as_deref())? {
+        take_all(&mut run, &mut survey)?;
+        leave::leave(&mut run, &survey)?;
+        state = state_after(&run, survey)?;
+    }
+    note(&run, state)?;
+    Ok(run.report)
+}
+
+/// Takes from a shelf what the notebook lacks, and leaves nothing.
+///
+/// # Errors
+/// As [`exchange_over`].
+pub fn take_from(
+    notebook: &Notebook,
+    shelf: &dyn Shelf,
+    watch: &Watch<'_>,
+) -> Result<Report, ExchangeError> {
+    let mut run = Run::new(notebook, shelf, watch);
+    run.enter(Stage::Looking, 0, 0)?;
+    let mut survey = shelf.survey(None)?.unwrap_or_default();
+    take_all(&mut run, &mut survey)?;
+    Ok(run.report)
+}
+
+/// Takes, and sees what came in question by it.
+fn take_all(run: &mut Run<'_>, survey: &mut Survey) -> Result<(), ExchangeError> {
+    std::mem::take(&mut survey.unsound)
+        .into_iter()
+        .for_each(|problem| run.note(problem));
+    let before = run.notebook.holes_in_question()?;
+    take::take(run, survey)?;
+    let now = run.notebook.holes_in_question()?;
+    run.report.in_question = now.difference(&before).copied().collect();
+    Ok(())
+}
+
+/// The state of the shelf after the last exchange, where nothing has changed here since.
+fn known_state(notebook: &Notebook, shelf: &dyn Shelf) -> Result<Option<String>, NotebookError> {
+    let id = shelf.id();
+    let mut shelves = notebook.shelves()?.into_iter();
+    let Some(same) = shelves
+        .find(|known| known.id == id)
+        .and_then(|known| known.same)
+    else {
+        return Ok(None);
+    };
+    Ok((notebook.state_for_exchange()? == same.notebook).then_some(same.shelf))
+}
+
+/// The state of the shelf now, where an exchange would find nothing more to do.
+fn state_after(run: &Run<'_>, survey: Survey) -> Result<Option<String>, ExchangeError> {
+    let report = &run.report;
+    if survey.state.is_none() || !report.problems.is_empty() {
+        return Ok(None);
+    }
+    if report.entries_left + report.photos_left == 0 {
+        return Ok(survey.state);
+    }
+    // Others may have left something meanwhile, so its state is not known from what was left.
+    let survey = run.shelf.survey(None)?.unwrap_or_default();
+    let lacking = take::lacking(run.notebook, &survey)?;
+    Ok(survey.state.filter(|_| lacking.is_empty()))
+}
+
+fn note(run: &Run<'_>, state: Option<String>) -> Result<(), ExchangeError> {
+    let Report {
+        entries_taken,
+        entries_left,
+        photos_taken,
+        photos_left,
+        ..
+    } = run.report;
+    let moved = Moved {
+        entries_taken,
+        entries_left,
+        photos_taken,
+        photos_left,
+    };
+    let notebook = run.notebook.state_for_exchange()?;
+    let same = state.map(|shelf| Same { shelf, notebook });
+    Ok(run
+        .notebook
+        .note_exchange((run.shelf.id(), run.shelf.name()), moved, same)?)
 }
 
 #[cfg(test)]

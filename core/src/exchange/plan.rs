@@ -52,16 +52,6 @@ pub(super) fn photos(
     plan
 }
 
-/// Where lines are split into files: as many from the start as have at most `most` bytes together, and at least one.
-pub(super) fn first_file(sizes: impl IntoIterator<Item = usize>, most: usize) -> usize {
-    let mut total = 0;
-    let fits = sizes.into_iter().take_while(|size| {
-        total += size;
-        total <= most
-    });
-    fits.count().max(1)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -85,13 +75,6 @@ mod tests {
             "one is lacking, one was cut short"
         );
         assert_eq!(plan.missing, [d]);
-    }
-
-    #[test]
-    fn files_are_split_by_size() {
-        assert_eq!(first_file([3, 3, 3], 6), 2);
-        assert_eq!(first_file([9, 3], 6), 1);
-        assert_eq!(first_file([], 6), 1);
     }
 
     proptest! {

@@ -1,262 +1,83 @@
-//! A folder as a shelf.
+//! What a shelf is: a place where devices leave lines and photos for each other.
 
-use super::error::ExchangeError;
-use super::segment::{LARGEST, SegmentName};
-use crate::notebook::{DeviceId, LONGEST_LINE};
+use super::stretch::Stretch;
+use super::{ExchangeError, Problem};
 use crate::photo::PhotoHash;
-use std::collections::BTreeMap;
-use std::fs::{self, DirEntry, File};
-use std::io::{self, Read, Seek, SeekFrom, Write};
-use std::path::{Path, PathBuf};
+use std::collections::{BTreeMap, BTreeSet};
+use std::io::{Read, Write};
 
-const JOURNAL: &str = "journal";
-const PHOTOS: &str = "photos";
-/// What a file is called until it is whole.
-const UNFINISHED: &str = ".unfinished-";
-/// How many bytes of a file's end are read first, to find its last line.
-const TAIL: u64 = 16 << 10;
+/// The most bytes of lines that are left, or given, in one piece, unless a single line is longer.
+pub const PIECE_BYTES: usize = 4 << 20;
 
-/// A folder that devices leave entries and photos in.
-#[derive(Debug)]
-pub(super) struct Shelf {
-    root: PathBuf,
-}
+/// A place where devices leave lines of their journals and photos for each other: a folder, the shop computer, a bucket,
+/// a bundle. Nothing on it is ever changed, and what is left twice is the same both times, so a shelf needs no lock and
+/// whoever comes to it need not wait for anybody.
+///
+/// A shelf is not trusted: all that comes from it is checked by [`super::exchange_over`] before it reaches the notebook. Its
+/// calls block, and several photos may be asked for at once.
+pub trait Shelf: Sync {
+    /// What tells it from all other shelves, the same every time: `folder:/media/stick`, `shop:<fingerprint>`.
+    fn id(&self) -> String;
 
-/// What lies on a shelf, by its names alone.
-#[derive(Debug, Default)]
-pub(super) struct Survey {
-    /// Each device's segments, lowest number first.
-    pub segments: BTreeMap<DeviceId, Vec<SegmentName>>,
-    /// The photos, with their sizes in bytes.
-    pub photos: BTreeMap<PhotoHash, u64>,
-}
+    /// What to call it in a sentence, without an article at its start: `the shelf /media/stick`, `the shop computer Bench`.
+    fn name(&self) -> String;
 
-/// What became of a file that was to be left.
-#[derive(Debug, PartialEq, Eq)]
-pub(super) enum Left {
-    /// It is there now, or the very same was there already.
-    There,
-    /// Another file has its name.
-    NameInUse,
-}
+    /// What lies on it; `None` where that is certainly the same as when its survey had the state `known`.
+    ///
+    /// # Errors
+    /// Where the shelf cannot be reached or read.
+    fn survey(&self, known: Option<&str>) -> Result<Option<Survey>, ExchangeError>;
 
-impl Shelf {
-    /// Opens the folder. It is made where only its last part is missing.
-    pub fn open(root: &Path, made: &mut bool) -> Result<Self, ExchangeError> {
-        let shelf = Self {
-            root: root.to_owned(),
-        };
-        if !root.is_dir() {
-            let parent = root
-                .parent()
-                .filter(|parent| !parent.as_os_str().is_empty());
-            if root.exists() || parent.is_some_and(|parent| !parent.is_dir()) {
-                return Err(ExchangeError::NoShelf {
-                    shelf: root.to_owned(),
-                });
-            }
-            fs::create_dir(root).map_err(|error| shelf.told(root)(error))?;
-            *made = true;
-        }
-        Ok(shelf)
-    }
+    /// Lines of a stretch that [`Shelf::survey`] gave: whole lines, each with its line break, that begin at the stretch's
+    /// first or at any later one not after `from`, and reach at least to `from`. A shelf of files gives the file, one that
+    /// can choose gives at most [`PIECE_BYTES`] (or one line) from `from` on.
+    ///
+    /// # Errors
+    /// [`ExchangeError::File`] where only these lines cannot be had; others where the shelf cannot be reached.
+    fn lines(&self, stretch: &Stretch, from: u64) -> Result<Vec<u8>, ExchangeError>;
 
-    /// Lists what is there.
-    pub fn survey(&self) -> Result<Survey, ExchangeError> {
-        let mut survey = Survey::default();
-        for entry in self.list(&self.root.join(JOURNAL))? {
-            let Some(device) = parsed(&entry) else {
-                continue;
-            };
-            let mut segments: Vec<SegmentName> = self
-                .list(&entry.path())?
-                .iter()
-                .filter_map(parsed)
-                .collect();
-            segments.sort();
-            survey.segments.insert(device, segments);
-        }
-        for entry in self.list(&self.root.join(PHOTOS))? {
-            let Some(hash) = parsed(&entry) else { continue };
-            let meta = entry.metadata().map_err(self.told(&entry.path()))?;
-            survey.photos.insert(hash, meta.len());
-        }
-        Ok(survey)
-    }
+    /// Leaves the lines of a stretch, at most [`PIECE_BYTES`] or one line. They appear there whole or not at all. When
+    /// it returns, they are kept for good, or will be by [`Shelf::finish`].
+    ///
+    /// # Errors
+    /// Where the shelf cannot be reached or written.
+    fn leave_lines(&self, stretch: &Stretch, lines: &[u8]) -> Result<(), ExchangeError>;
 
-    /// A folder's entries; none where it is not there yet.
-    fn list(&self, dir: &Path) -> Result<Vec<DirEntry>, ExchangeError> {
-        match fs::read_dir(dir) {
-            Ok(entries) => entries.collect::<Result<_, _>>().map_err(self.told(dir)),
-            Err(error)
-                if matches!(
-                    error.kind(),
-                    io::ErrorKind::NotFound | io::ErrorKind::NotADirectory
-                ) =>
-            {
-                Ok(Vec::new())
-            }
-            Err(error) => Err(self.told(dir)(error)),
-        }
-    }
+    /// Writes a photo's bytes into `into`. The caller checks them against the name.
+    ///
+    /// # Errors
+    /// [`ExchangeError::File`] where only this photo cannot be had; others where the shelf cannot be reached.
+    fn photo(&self, photo: &PhotoHash, into: &mut dyn Write) -> Result<(), ExchangeError>;
 
-    /// Where a segment is.
-    pub fn segment(&self, device: DeviceId, name: &SegmentName) -> PathBuf {
-        self.root
-            .join(JOURNAL)
-            .join(device.to_string())
-            .join(name.to_string())
-    }
-
-    /// Where a photo is.
-    pub fn photo(&self, hash: &PhotoHash) -> PathBuf {
-        self.root.join(PHOTOS).join(hash.to_string())
-    }
-
-    /// A segment's bytes; none where there are more than [`LARGEST`].
-    pub fn read_segment(
+    /// Leaves a photo of so many bytes. It appears there whole or not at all, and takes the place of one that is not.
+    ///
+    /// # Errors
+    /// Where the shelf cannot be reached or written.
+    fn leave_photo(
         &self,
-        device: DeviceId,
-        name: &SegmentName,
-    ) -> Result<Option<Vec<u8>>, ExchangeError> {
-        let file = self.segment(device, name);
-        let mut bytes = Vec::new();
-        File::open(&file)
-            .and_then(|open| open.take(LARGEST + 1).read_to_end(&mut bytes))
-            .map_err(self.told(&file))?;
-        Ok(Some(bytes).filter(|bytes| bytes.len() as u64 <= LARGEST))
-    }
+        photo: &PhotoHash,
+        bytes: u64,
+        from: &mut dyn Read,
+    ) -> Result<(), ExchangeError>;
 
-    /// A segment's last line; none where the file does not end with a whole one.
-    pub fn last_line(
-        &self,
-        device: DeviceId,
-        name: &SegmentName,
-    ) -> Result<Option<String>, ExchangeError> {
-        let file = self.segment(device, name);
-        let mut open = File::open(&file).map_err(self.told(&file))?;
-        let mut reach = TAIL;
-        loop {
-            let (tail, whole) = tail(&mut open, reach).map_err(self.told(&file))?;
-            let Some(line) = tail.strip_suffix(b"\n") else {
-                return Ok(None);
-            };
-            let start = line
-                .iter()
-                .rposition(|byte| *byte == b'\n')
-                .map(|at| at + 1);
-            match start.or(whole.then_some(0)) {
-                Some(start) => return Ok(String::from_utf8(line[start..].to_vec()).ok()),
-                None if reach > LONGEST_LINE as u64 + 1 => return Ok(None),
-                None => reach *= 8,
-            }
-        }
-    }
-
-    /// Leaves a segment, once it is whole, unless its name is in use.
-    pub fn leave_segment(
-        &self,
-        device: DeviceId,
-        name: &SegmentName,
-        bytes: &[u8],
-    ) -> Result<Left, ExchangeError> {
-        let file = self.segment(device, name);
-        self.leave(&file, |unfinished| unfinished.write_all(bytes), false)?;
-        let there = fs::read(&file).map_err(self.told(&file))?;
-        Ok(if there == bytes {
-            Left::There
-        } else {
-            Left::NameInUse
-        })
-    }
-
-    /// Leaves a photo, once it is whole. One of that name that has another size was cut short, and makes room.
-    pub fn leave_photo(&self, hash: &PhotoHash, source: &Path) -> Result<(), ExchangeError> {
-        let mut from = File::open(source).map_err(self.told(source))?;
-        self.leave(
-            &self.photo(hash),
-            |unfinished| io::copy(&mut from, unfinished).map(drop),
-            true,
-        )
-    }
-
-    /// Writes a file under another name, waits until it is on the disk, and names it.
-    fn leave(
-        &self,
-        file: &Path,
-        write: impl FnOnce(&mut File) -> io::Result<()>,
-        replace: bool,
-    ) -> Result<(), ExchangeError> {
-        let dir = file.parent().unwrap_or(&self.root);
-        let attempt = || -> io::Result<()> {
-            fs::create_dir_all(dir)?;
-            let mut unfinished = unfinished_in(dir)?;
-            write(unfinished.as_file_mut())?;
-            unfinished.as_file().sync_all()?;
-            name(unfinished, file, replace)?;
-            for dir in dir
-                .ancestors()
-                .take_while(|dir| dir.starts_with(&self.root))
-            {
-                sync_folder(dir)?;
-            }
-            Ok(())
-        };
-        attempt().map_err(self.told(file))
-    }
-
-    fn told<'a>(&'a self, file: &'a Path) -> impl Fn(io::Error) -> ExchangeError + 'a {
-        move |error| ExchangeError::from_io(&error, &self.root, file)
-    }
-}
-
-/// An entry's name, where it is one of these.
-fn parsed<T: std::str::FromStr>(entry: &DirEntry) -> Option<T> {
-    entry.file_name().to_str()?.parse().ok()
-}
-
-/// Up to so many bytes of a file's end, and whether that is all of it.
-fn tail(file: &mut File, reach: u64) -> io::Result<(Vec<u8>, bool)> {
-    let size = file.seek(SeekFrom::End(0))?;
-    file.seek(SeekFrom::Start(size.saturating_sub(reach)))?;
-    let mut tail = Vec::new();
-    file.take(reach).read_to_end(&mut tail)?;
-    Ok((tail, size <= reach))
-}
-
-/// Gives a written file its name. Unless it may replace, a file that has the name stays; so do two devices' files.
-fn name(unfinished: tempfile::NamedTempFile, file: &Path, replace: bool) -> io::Result<()> {
-    if replace {
-        unfinished.persist(file)?;
-        return Ok(());
-    }
-    match unfinished.persist_noclobber(file) {
-        Ok(_) => Ok(()),
-        Err(error) if error.error.kind() == io::ErrorKind::AlreadyExists => Ok(()),
-        // Some sticks' file systems have no way to do this in one step.
-        Err(_) if file.exists() => Ok(()),
-        Err(error) => error.file.persist(file).map(drop).map_err(io::Error::from),
-    }
-}
-
-/// The name of a new file is in its folder, and the folder must reach the disk too.
-fn sync_folder(dir: &Path) -> io::Result<()> {
-    if cfg!(unix) {
-        File::open(dir)?.sync_all()
-    } else {
+    /// Called once, when all was left.
+    ///
+    /// # Errors
+    /// Where what was left could not be kept.
+    fn finish(&self) -> Result<(), ExchangeError> {
         Ok(())
     }
 }
 
-/// A new file that goes away again unless it is given a name.
-fn unfinished_in(dir: &Path) -> io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(UNFINISHED);
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        // Others are to read it; the system's mask says who may.
-        builder.permissions(fs::Permissions::from_mode(0o666));
-    }
-    builder.tempfile_in(dir)
+/// What lies on a shelf.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Survey {
+    /// Lines; they may overlap.
+    pub stretches: BTreeSet<Stretch>,
+    /// The photos, with their sizes in bytes.
+    pub photos: BTreeMap<PhotoHash, u64>,
+    /// Files that look as if they were cut short, and so are not listed.
+    pub unsound: Vec<Problem>,
+    /// A word that changes whenever anything else does; none where the shelf cannot say.
+    pub state: Option<String>,
 }

@@ -1,106 +1,112 @@
 //! Taking from the shelf what the notebook lacks.
 
 use super::error::ExchangeError;
-use super::segment::{self, SegmentError, SegmentName};
+use super::run::{Counted, Run, Tally};
 use super::shelf::{Shelf, Survey};
-use super::{Problem, Report, plan};
-use crate::notebook::{DeviceId, Line, Notebook, NotebookError, PhotoBody};
+use super::stretch::Stretch;
+use super::watch::Stage;
+use super::{Problem, piece, plan};
+use crate::notebook::{Line, NotTaken, Notebook, NotebookError, PhotoBody};
 use crate::photo::{PhotoError, PhotoHash};
 use serde::Deserialize;
+use std::collections::BTreeSet;
 
-/// Takes all segments that hold a line the notebook lacks, each after the photos that it names; then photos that were
-/// lacking from before.
-pub(super) fn take(
-    notebook: &Notebook,
-    shelf: &Shelf,
-    survey: &mut Survey,
-    report: &mut Report,
-) -> Result<(), ExchangeError> {
-    let mut waiting = Vec::new();
-    for (device, names) in &survey.segments {
-        for name in names {
-            if !is_known(notebook, shelf, *device, name)? {
-                waiting.push((*device, name.clone()));
-            }
+/// Takes every stretch that the notebook lacks, each piece after the photos that it names; then photos that were lacking
+/// from before.
+pub(super) fn take(run: &mut Run<'_>, survey: &mut Survey) -> Result<(), ExchangeError> {
+    let lacking = lacking(run.notebook, survey)?;
+    let mut entries = 0;
+    for stretch in &lacking {
+        let held = run.notebook.last_number(stretch.device)?.min(stretch.last);
+        entries += stretch.last - held.max(stretch.first - 1);
+    }
+    run.enter(Stage::Taking, entries, 0)?;
+    take_stretches(run, survey, lacking)?;
+    take_photos(run, survey)
+}
+
+/// The stretches whose last line is not here.
+pub(super) fn lacking(notebook: &Notebook, survey: &Survey) -> Result<Vec<Stretch>, NotebookError> {
+    let mut lacking = Vec::new();
+    for stretch in &survey.stretches {
+        let here = notebook.numbered(stretch.device, stretch.last)?;
+        if !here.iter().any(|line| stretch.end.is_of(line.hash)) {
+            lacking.push(stretch.clone());
         }
     }
-    take_segments(notebook, shelf, survey, waiting, report)?;
-    take_photos(notebook, shelf, survey, report)
+    Ok(lacking)
 }
 
-/// Whether the notebook has a segment's last line, and so all of its lines.
-fn is_known(
-    notebook: &Notebook,
-    shelf: &Shelf,
-    device: DeviceId,
-    name: &SegmentName,
-) -> Result<bool, ExchangeError> {
-    let last = shelf
-        .last_line(device, name)?
-        .and_then(|text| Line::read(text).ok());
-    match last {
-        Some(line) if line.entry().device == device => Ok(notebook.holds(&line)?),
-        _ => Ok(false),
-    }
-}
-
-/// Takes segments until none that is left can be: a line may name one in a file that comes later.
-fn take_segments(
-    notebook: &Notebook,
-    shelf: &Shelf,
+/// Takes stretches until none that is left can be: a line may name one in a stretch that comes later.
+fn take_stretches(
+    run: &mut Run<'_>,
     survey: &Survey,
-    mut waiting: Vec<(DeviceId, SegmentName)>,
-    report: &mut Report,
+    mut waiting: Vec<Stretch>,
 ) -> Result<(), ExchangeError> {
     loop {
         let before = waiting.len();
         let mut refused = Vec::new();
         let mut later = Vec::new();
-        for (device, name) in waiting {
-            if let Err(why) = take_segment(notebook, shelf, survey, device, &name, report)? {
-                refused.push(problem(device, &name, &why));
-                later.push((device, name));
+        for stretch in waiting {
+            match take_stretch(run, survey, &stretch) {
+                Ok(()) => {}
+                Err(ExchangeError::File(problem)) => {
+                    refused.push(problem);
+                    later.push(stretch);
+                }
+                Err(error) => return Err(error),
             }
         }
         if later.is_empty() || later.len() == before {
-            report.problems.extend(refused);
+            refused.into_iter().for_each(|problem| run.note(problem));
             return Ok(());
         }
         waiting = later;
     }
 }
 
-/// Takes a segment whole; or says why not.
-fn take_segment(
-    notebook: &Notebook,
-    shelf: &Shelf,
+/// Takes what is lacking of a stretch, piece by piece. Where the line before the first that is lacking turns out to be
+/// another one here, since the device's notebook was copied, it takes the stretch from its start.
+fn take_stretch(
+    run: &mut Run<'_>,
     survey: &Survey,
-    device: DeviceId,
-    name: &SegmentName,
-    report: &mut Report,
-) -> Result<Result<(), String>, ExchangeError> {
-    let bytes = shelf.read_segment(device, name)?;
-    let read = bytes
-        .ok_or(SegmentError::TooLarge)
-        .and_then(|bytes| segment::read(device, name, bytes));
-    let lines = match read {
-        Ok(lines) => lines,
-        Err(why) => return Ok(Err(why.to_string())),
-    };
-    for photo in lines.iter().filter_map(photo_named_by) {
-        if survey.photos.contains_key(&photo) && !notebook.photos().holds(&photo) {
-            take_photo(notebook, shelf, photo, report)?;
+    stretch: &Stretch,
+) -> Result<(), ExchangeError> {
+    let held = run.notebook.last_number(stretch.device)?;
+    let mut from = (held + 1).clamp(stretch.first, stretch.last);
+    let mut from_the_start = from == stretch.first;
+    while from <= stretch.last {
+        let bytes = run.shelf.lines(stretch, from)?;
+        let read = piece::read(stretch, from, bytes);
+        let lines = read.map_err(|why| problem(stretch, &why.to_string()))?;
+        match take_lines(run, survey, &lines) {
+            Ok(()) => from = lines.last().map_or(stretch.last, |line| line.entry().seq) + 1,
+            Err(ExchangeError::Notebook(NotebookError::NotTaken(NotTaken::Gap { .. })))
+                if !from_the_start =>
+            {
+                from = stretch.first;
+                from_the_start = true;
+            }
+            Err(ExchangeError::Notebook(NotebookError::NotTaken(why))) => {
+                return Err(problem(stretch, &why.to_string()));
+            }
+            Err(error) => return Err(error),
         }
     }
-    match notebook.take(&lines) {
-        Ok(taken) => {
-            report.entries_taken += taken.new;
-            report.went_on_as = taken.went_on_as.or(report.went_on_as);
-            Ok(Ok(()))
-        }
-        Err(NotebookError::NotTaken(why)) => Ok(Err(why.to_string())),
-        Err(error) => Err(error.into()),
-    }
+    Ok(())
+}
+
+/// Takes the photos that lines name, then the lines.
+fn take_lines(run: &mut Run<'_>, survey: &Survey, lines: &[Line]) -> Result<(), ExchangeError> {
+    let named = lines.iter().filter_map(photo_named_by);
+    let photos: BTreeSet<_> = named
+        .filter(|photo| survey.photos.contains_key(photo) && !run.notebook.photos().holds(photo))
+        .collect();
+    fetch(run, survey, photos.into_iter().collect())?;
+    let taken = run.notebook.take(lines)?;
+    run.report.entries_taken += taken.new;
+    run.report.went_on_as = taken.went_on_as.or(run.report.went_on_as);
+    run.tell(|progress| progress.entries += taken.new as u64)
 }
 
 fn photo_named_by(line: &Line) -> Option<PhotoHash> {
@@ -113,59 +119,61 @@ fn photo_named_by(line: &Line) -> Option<PhotoHash> {
 }
 
 /// Takes photos that entries name and that are not here, from earlier exchanges too.
-fn take_photos(
-    notebook: &Notebook,
-    shelf: &Shelf,
-    survey: &mut Survey,
-    report: &mut Report,
-) -> Result<(), ExchangeError> {
-    let plan = plan::photos(
-        &notebook.named_photos()?,
-        &notebook.photo_sizes()?,
-        &survey.photos,
-    );
-    report.photos_missing = plan.missing;
-    for photo in plan.take {
-        if !take_photo(notebook, shelf, photo, report)? {
-            report.photos_missing.push(photo);
-            // So that whoever has it leaves it again.
-            survey.photos.remove(&photo);
-        }
+fn take_photos(run: &mut Run<'_>, survey: &mut Survey) -> Result<(), ExchangeError> {
+    let named = run.notebook.named_photos()?;
+    let plan = plan::photos(&named, &run.notebook.photo_sizes()?, &survey.photos);
+    let refused = fetch(run, survey, plan.take)?;
+    for photo in &refused {
+        // So that whoever has it leaves it again.
+        survey.photos.remove(photo);
     }
+    run.report.photos_missing = plan.missing;
+    run.report.photos_missing.extend(refused);
     Ok(())
 }
 
-/// Takes a photo; or notes why not, and goes on without it.
-fn take_photo(
-    notebook: &Notebook,
-    shelf: &Shelf,
-    photo: PhotoHash,
-    report: &mut Report,
-) -> Result<bool, ExchangeError> {
-    match notebook.photos().adopt(&photo, &shelf.photo(&photo)) {
-        Ok(()) => {
-            report.photos_taken += 1;
-            Ok(true)
-        }
-        Err(error @ (PhotoError::StorageFull { .. } | PhotoError::Storage { .. })) => {
-            Err(error.into())
-        }
-        Err(error) => {
-            let found = Problem {
-                file: format!("photos/{photo}"),
-                why: format!("of this: {error}"),
-            };
-            if !report.problems.contains(&found) {
-                report.problems.push(found);
-            }
-            Ok(false)
-        }
+/// Brings photos from the shelf; gives those that could not be had.
+fn fetch(
+    run: &mut Run<'_>,
+    survey: &Survey,
+    photos: Vec<PhotoHash>,
+) -> Result<Vec<PhotoHash>, ExchangeError> {
+    if photos.is_empty() {
+        return Ok(photos);
     }
+    let sizes = photos.iter().filter_map(|photo| survey.photos.get(photo));
+    let bytes: u64 = sizes.sum();
+    run.tell(|progress| progress.photo_bytes_of += bytes)?;
+    let (notebook, shelf) = (run.notebook, run.shelf);
+    let refused = run.photos(&photos, |tally, photo| {
+        tally.or_stopped(fetch_one(notebook, shelf, tally, photo))
+    })?;
+    run.report.photos_taken += photos.len() - refused.len();
+    Ok(refused)
 }
 
-fn problem(device: DeviceId, name: &SegmentName, why: &str) -> Problem {
-    Problem {
-        file: format!("journal/{device}/{name}"),
+fn fetch_one(
+    notebook: &Notebook,
+    shelf: &dyn Shelf,
+    tally: &Tally<'_>,
+    photo: PhotoHash,
+) -> Result<(), ExchangeError> {
+    let adopted = notebook.photos().adopt_with(&photo, |file| {
+        shelf.photo(&photo, &mut Counted::new(file, tally))
+    });
+    adopted.map_err(|error| match error {
+        ExchangeError::Photo(PhotoError::StorageFull { .. } | PhotoError::Storage { .. }) => error,
+        ExchangeError::Photo(refused) => ExchangeError::File(Problem {
+            file: format!("photos/{photo}"),
+            why: format!("of this: {refused}"),
+        }),
+        error => error,
+    })
+}
+
+fn problem(stretch: &Stretch, why: &str) -> ExchangeError {
+    ExchangeError::File(Problem {
+        file: stretch.to_string(),
         why: why.to_owned(),
-    }
+    })
 }

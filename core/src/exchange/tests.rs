@@ -5,6 +5,7 @@ mod copies;
 mod damage;
 mod meeting;
 mod photos;
+mod shelves;
 
 use super::{Report, exchange};
 use crate::notebook::tests::{Bench, lay_out};

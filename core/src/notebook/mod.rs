@@ -29,6 +29,7 @@ mod rebuild;
 mod saying;
 mod schema;
 mod settings;
+mod shelves;
 mod standing;
 mod take;
 #[cfg(test)]
@@ -49,6 +50,8 @@ pub use journal::{Head, NotTaken};
 pub use kind::Kind;
 pub use saying::Saying;
 pub use settings::Settings;
+pub(crate) use shelves::Same;
+pub use shelves::{KnownShelf, Moved};
 pub use take::Taken;
 pub use verify::{Finding, Report};
 pub use views::{

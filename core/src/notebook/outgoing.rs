@@ -3,7 +3,7 @@
 use super::chain::LineHash;
 use super::entry::Line;
 use super::error::{Fault, NotebookError};
-use super::id::DeviceId;
+use super::id::{DeviceId, HoleId};
 use super::journal::{self, Head};
 use super::{Notebook, settings, verify};
 use crate::photo::PhotoHash;
@@ -61,6 +61,67 @@ impl Notebook {
         })
     }
 
+    /// The lines of a device that have this number: one, none, or several where its notebook was copied.
+    pub(crate) fn numbered(&self, device: DeviceId, seq: u64) -> Result<Vec<Head>, NotebookError> {
+        self.read(|conn| {
+            let hashes = hashes_at(conn, device, seq)?.into_iter();
+            Ok(hashes.map(|hash| Head { device, seq, hash }).collect())
+        })
+    }
+
+    /// Every device of which there is a line, this notebook's own first.
+    pub(crate) fn devices(&self) -> Result<Vec<DeviceId>, NotebookError> {
+        self.read(|conn| {
+            let mut devices = settings::own_devices(conn)?;
+            for head in journal::heads(conn)? {
+                if !devices.contains(&head.device) {
+                    devices.push(head.device);
+                }
+            }
+            Ok(devices)
+        })
+    }
+
+    /// The number of the last line of a piece that leads to `end` and begins at line `from`, not after it: as many lines as
+    /// have at most `most` bytes together with their line breaks, and at least one.
+    pub(crate) fn end_of_piece(
+        &self,
+        end: Head,
+        from: u64,
+        most: usize,
+    ) -> Result<u64, NotebookError> {
+        self.read(|conn| {
+            let mut statement = conn.prepare_cached(
+                "SELECT max(octet_length(line)) FROM entry WHERE device = ?1 AND seq BETWEEN ?2 AND ?3
+                 GROUP BY seq ORDER BY seq",
+            )?;
+            let asked = params![
+                end.device.0,
+                journal::integer(from),
+                journal::integer(end.seq)
+            ];
+            let mut sizes = statement.query(asked)?;
+            let (mut last, mut bytes) = (from, 0);
+            while let Some(row) = sizes.next()? {
+                bytes += row.get::<_, u32>(0)? as usize + 1;
+                if bytes > most {
+                    break;
+                }
+                last += 1;
+            }
+            Ok(last.saturating_sub(1).max(from))
+        })
+    }
+
+    /// Holes in which two answers stand.
+    pub(crate) fn holes_in_question(&self) -> Result<BTreeSet<HoleId>, NotebookError> {
+        self.read(|conn| {
+            let mut statement = conn.prepare_cached("SELECT id FROM hole_now WHERE in_question")?;
+            let holes = statement.query_map([], |row| row.get(0).map(HoleId))?;
+            Ok(holes.collect::<Result<_, _>>()?)
+        })
+    }
+
     /// Whether a line is `end`, or one that leads to it.
     pub(crate) fn is_on_line(&self, end: Head, line: &Head) -> Result<bool, NotebookError> {
         self.read(|conn| {
@@ -69,6 +130,19 @@ impl Notebook {
             }
             Ok(leading_to(conn, end, line.seq)? == Some(line.hash))
         })
+    }
+
+    /// The line with number `seq` that leads to `end`.
+    pub(crate) fn line_on(&self, end: Head, seq: u64) -> Result<Option<Head>, NotebookError> {
+        self.read(|conn| {
+            let hash = leading_to(conn, end, seq)?;
+            Ok(hash.map(|hash| Head { seq, hash, ..end }))
+        })
+    }
+
+    /// The number of a device's last line; 0 where there is none.
+    pub(crate) fn last_number(&self, device: DeviceId) -> Result<u64, NotebookError> {
+        self.read(|conn| Ok(journal::head(conn, device)?.map_or(0, |head| head.seq)))
     }
 
     /// The lines of a range of sequence numbers that lead to `end`.

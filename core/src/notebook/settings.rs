@@ -37,6 +37,7 @@ pub(crate) enum Name {
     Drawer,
     WorkedOut,
     Left,
+    Shelves,
 }
 
 impl Name {
@@ -50,6 +51,7 @@ impl Name {
             Self::Drawer => "drawer",
             Self::WorkedOut => "worked-out",
             Self::Left => "left-on-a-shelf",
+            Self::Shelves => "shelves",
         }
     }
 }

@@ -29,6 +29,11 @@ impl PhotoHash {
         Self(Sha256::digest(bytes).into())
     }
 
+    /// The name that belongs to all that was digested.
+    pub(super) fn of_digest(digest: Sha256) -> Self {
+        Self(digest.finalize().into())
+    }
+
     /// The name that belongs to all that `reader` gives, in small pieces of memory.
     ///
     /// # Errors

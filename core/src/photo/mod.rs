@@ -26,6 +26,7 @@
 //! bytes a pixel in colour and 4 with transparent parts, or twice that in 16 bits, which makes 85 to 152 MB for 12
 //! megapixels; with transparent parts or in 16 bits 3 bytes a pixel more while it is brought to 8 bits (reckoned, not measured).
 
+mod arriving;
 mod decode;
 mod error;
 mod exif;

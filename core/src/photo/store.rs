@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 use tempfile::NamedTempFile;
 
 use super::LARGEST_FILE_BYTES;
+use super::arriving::Arriving;
 use super::error::PhotoError;
 use super::format::Format;
 use super::hash::PhotoHash;
@@ -200,17 +201,49 @@ impl PhotoStore {
     /// [`PhotoError::NotAsNamed`] if the content is not what the name says, others if it cannot be read or written;
     /// nothing is stored then.
     pub fn adopt(&self, hash: &PhotoHash, source: &Path) -> Result<(), PhotoError> {
-        if self.verify(hash).is_ok() {
+        let trouble = |error| PhotoError::reading(source, error);
+        if !fs::metadata(source).map_err(trouble)?.is_file() {
+            let file = source.to_owned();
+            return Err(PhotoError::NotAFile { file });
+        }
+        self.adopt_from(hash, &mut File::open(source).map_err(trouble)?)
+    }
+
+    /// As [`PhotoStore::adopt`], from whatever `source` gives, in small pieces of memory.
+    ///
+    /// # Errors
+    /// As [`PhotoStore::adopt`].
+    pub fn adopt_from(&self, hash: &PhotoHash, source: &mut dyn Read) -> Result<(), PhotoError> {
+        self.adopt_with(hash, |file| {
+            let copied = std::io::copy(source, file);
+            copied
+                .map(drop)
+                .map_err(|error| PhotoError::reading(&self.original(hash), error))
+        })
+    }
+
+    /// As [`PhotoStore::adopt`], from what `write` writes. A photo that is here already is not asked for again.
+    ///
+    /// # Errors
+    /// As [`PhotoStore::adopt`], and what `write` says.
+    pub fn adopt_with<E: From<PhotoError>>(
+        &self,
+        hash: &PhotoHash,
+        write: impl FnOnce(&mut dyn Write) -> Result<(), E>,
+    ) -> Result<(), E> {
+        if self.holds(hash) && self.verify(hash).is_ok() {
             return Ok(());
         }
-        let bytes = read_photo(source)?;
-        if PhotoHash::of(&bytes) != *hash {
-            return Err(PhotoError::NotAsNamed {
-                hash: *hash,
-                file: source.to_owned(),
-            });
+        let trouble = |error| PhotoError::storing(&self.dir, error);
+        let mut arriving = Arriving::new(unfinished(&self.dir).map_err(trouble)?);
+        let written = write(&mut arriving);
+        if let Some(trouble) = arriving.trouble(hash, &self.dir) {
+            return Err(trouble.into());
         }
-        self.keep(self.written(&self.dir, &bytes)?, hash)
+        written?;
+        let file = arriving.finish(hash, &self.dir)?;
+        file.as_file().sync_all().map_err(trouble)?;
+        Ok(self.keep(file, hash)?)
     }
 
     /// Reads a photo and checks that its content belongs to its name.

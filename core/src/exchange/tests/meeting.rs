@@ -55,15 +55,21 @@ fn the_shelf_has_the_form_that_it_promises() {
         .into_iter()
         .map(|(name, _)| name)
         .collect();
-    let expected = ["000000000001", "000000000004"]
-        .map(|first| PathBuf::from(format!("journal/{device}/{first}.jsonl")));
+    let told = lines(&first.notebook);
+    let name = |first: u64, last: u64| {
+        let end = &told[last as usize - 1].hash().to_string()[..16];
+        PathBuf::from(format!(
+            "journal/{device}/{first:012}-{last:012}-{end}.jsonl"
+        ))
+    };
+    let expected = [name(1, 3), name(4, 4)];
     assert_eq!(names, expected);
     let text = fs::read_to_string(shelf.path().join(&names[0])).unwrap();
-    let told: Vec<_> = text
+    let left: Vec<_> = text
         .lines()
         .map(|line| Line::read(line.to_owned()).unwrap())
         .collect();
-    assert_eq!(told, lines(&first.notebook)[..3]);
+    assert_eq!(left, told[..3]);
 }
 
 #[test]

@@ -136,7 +136,7 @@ class ErrorTest {
     @Test
     fun `a shelf that is not there`() = Bench().use { bench ->
         val shelf = "/nowhere/at/all"
-        assertEquals(shelf, fails<NotebookException.Shelf> { bench.book.exchangeFolder(shelf) }.path)
+        assertEquals(ShelfTrouble.NOT_THERE, fails<NotebookException.Shelf> { bench.book.exchangeFolder(shelf) }.trouble)
     }
 
     @Test

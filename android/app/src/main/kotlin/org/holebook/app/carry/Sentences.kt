@@ -18,6 +18,7 @@ val NotebookException.sentence: String
             is NotebookException.Photo -> reason
             is NotebookException.Storage -> reason
             is NotebookException.Shelf -> reason
+            is NotebookException.Stopped -> reason
             is NotebookException.Unreadable -> reason
             is NotebookException.Closed -> reason
             is NotebookException.Internal -> reason

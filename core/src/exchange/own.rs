@@ -1,0 +1,127 @@
+//! A notebook as a shelf for others: what it knows they can take, and what they leave it knows at once.
+//!
+//! Nothing is kept twice, and what it took from a stick or a bucket is there for whoever comes by another way.
+
+use super::Problem;
+use super::error::ExchangeError;
+use super::piece;
+use super::shelf::{PIECE_BYTES, Shelf, Survey};
+use super::stretch::Stretch;
+use crate::notebook::{Line, Notebook, NotebookError};
+use crate::photo::{PhotoError, PhotoHash};
+use sha2::{Digest, Sha256};
+use std::fmt::Write as _;
+use std::fs::File;
+use std::io::{self, Read, Write};
+
+/// A notebook that serves as a shelf.
+#[derive(Debug, Clone, Copy)]
+pub struct NotebookShelf<'a>(pub &'a Notebook);
+
+impl Shelf for NotebookShelf<'_> {
+    fn id(&self) -> String {
+        format!("notebook:{}", self.0.dir().display())
+    }
+
+    fn name(&self) -> String {
+        format!("the notebook in {}", self.0.dir().display())
+    }
+
+    fn survey(&self, known: Option<&str>) -> Result<Option<Survey>, ExchangeError> {
+        let heads = self.0.heads()?;
+        let stretches = heads.iter().map(|head| Stretch::to(head, 1)).collect();
+        let mut survey = Survey {
+            stretches,
+            photos: self.0.photo_sizes()?,
+            ..Survey::default()
+        };
+        let state = state_of(&survey);
+        if known == Some(&state) {
+            return Ok(None);
+        }
+        survey.state = Some(state);
+        Ok(Some(survey))
+    }
+
+    fn lines(&self, stretch: &Stretch, from: u64) -> Result<Vec<u8>, ExchangeError> {
+        let mut ends = self.0.numbered(stretch.device, stretch.last)?.into_iter();
+        let end = ends
+            .find(|end| stretch.end.is_of(end.hash))
+            .filter(|_| (stretch.first..=stretch.last).contains(&from))
+            .ok_or_else(|| gone(stretch, "there are no such lines"))?;
+        let last = self.0.end_of_piece(end, from, PIECE_BYTES)?;
+        Ok(text_of(&self.0.lines_to(end, from..=last)?))
+    }
+
+    fn leave_lines(&self, stretch: &Stretch, lines: &[u8]) -> Result<(), ExchangeError> {
+        let read = piece::read(stretch, stretch.first, lines.to_vec());
+        let lines = read.map_err(|why| gone(stretch, &why.to_string()))?;
+        match self.0.take(&lines) {
+            Ok(_) => Ok(()),
+            Err(NotebookError::NotTaken(why)) => Err(gone(stretch, &why.to_string())),
+            Err(error) => Err(error.into()),
+        }
+    }
+
+    fn photo(&self, photo: &PhotoHash, into: &mut dyn Write) -> Result<(), ExchangeError> {
+        let file = self.0.photos().original(photo);
+        let open = File::open(&file).map_err(|error| match error.kind() {
+            io::ErrorKind::NotFound => ExchangeError::File(Problem {
+                file: format!("photos/{photo}"),
+                why: "it is not here".to_owned(),
+            }),
+            _ => ExchangeError::from_io(&error, &self.name(), &file.display().to_string()),
+        });
+        io::copy(&mut open?, into).map(drop).map_err(|error| {
+            ExchangeError::from_io(&error, &self.name(), &file.display().to_string())
+        })
+    }
+
+    fn leave_photo(
+        &self,
+        photo: &PhotoHash,
+        _bytes: u64,
+        from: &mut dyn Read,
+    ) -> Result<(), ExchangeError> {
+        let adopted = self.0.photos().adopt_from(photo, from);
+        adopted.map_err(|error| match error {
+            PhotoError::StorageFull { .. } | PhotoError::Storage { .. } => error.into(),
+            refused => ExchangeError::File(Problem {
+                file: format!("photos/{photo}"),
+                why: refused.to_string(),
+            }),
+        })
+    }
+}
+
+/// A word that no two surveys have, unless they list the same.
+fn state_of(survey: &Survey) -> String {
+    let mut digest = Sha256::new();
+    for stretch in &survey.stretches {
+        digest.update(stretch.to_string());
+    }
+    for (photo, bytes) in &survey.photos {
+        digest.update(format!("{photo} {bytes}\n"));
+    }
+    digest
+        .finalize()
+        .iter()
+        .fold(String::new(), |mut text, byte| {
+            // Writing to a `String` does not fail.
+            let _ = write!(text, "{byte:02x}");
+            text
+        })
+}
+
+fn gone(stretch: &Stretch, why: &str) -> ExchangeError {
+    ExchangeError::File(Problem {
+        file: stretch.to_string(),
+        why: why.to_owned(),
+    })
+}
+
+/// Lines as they stand on a shelf.
+pub(super) fn text_of(lines: &[Line]) -> Vec<u8> {
+    let parts = lines.iter().flat_map(|line| [line.text(), "\n"]);
+    parts.collect::<String>().into_bytes()
+}
