@@ -108,11 +108,30 @@ impl Choices {
     }
 
     /// The one to take: of those within the limits the nearest to the diameter aimed at. `None` where none of them lies
-    /// within, so that a person decides.
+    /// within, so that a person decides; and for a hole without limits where the drawer ends before it.
     pub fn best(&self) -> Option<&Choice> {
+        let reaches = self.exact.is_some() || (self.below.is_some() && self.above.is_some());
         self.each()
-            .filter(|choice| matches!(choice.standing, Standing::Within | Standing::NoLimits))
+            .filter(|choice| match choice.standing {
+                Standing::Within => true,
+                Standing::NoLimits => reaches,
+                Standing::TooSmall | Standing::TooLarge => false,
+            })
             .min_by_key(|choice| (choice.drill.diameter - self.wanted.aim).abs())
+    }
+
+    /// Why there is none to take, and what to do; `None` where there is one.
+    pub fn why_none(&self) -> Option<&'static str> {
+        let has_limits = self.wanted.least.is_some() || self.wanted.largest.is_some();
+        match self.best() {
+            Some(_) => None,
+            None if has_limits => {
+                Some("None of them lies within the limits: buy one that does, or ream to size.")
+            }
+            None => Some(
+                "The drawer has none of about that size: look through more kinds of drills, or bore the hole.",
+            ),
+        }
     }
 }
 

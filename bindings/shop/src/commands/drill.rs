@@ -107,11 +107,9 @@ fn words(found: &Choices, unit: Unit) -> String {
         (None, Some(largest)) => format!(", at most {}", largest.show(unit)),
         _ => String::new(),
     };
-    let none = if best.is_none() {
-        "  None of them lies within the limits: buy one that does, or ream to size.\n"
-    } else {
-        ""
-    };
+    let none = found
+        .why_none()
+        .map_or_else(String::new, |why| format!("  {why}\n"));
     format!(
         "\n{}: {}{limits}\n{table}{none}{}",
         wanted.job,

@@ -160,3 +160,19 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn where_the_drawer_ends_before_a_diameter_no_drill_is_to_be_taken() {
+    for far in ["900 in", "0.01 mm"] {
+        let diameter = crate::length::Length::parse(far, None).unwrap();
+        let found = choices(&HoleWanted::diameter(diameter), Drawer::ALL);
+        assert_eq!(found.best(), None, "{far}");
+        assert!(
+            found
+                .why_none()
+                .unwrap()
+                .contains("none of about that size")
+        );
+        assert_eq!(found.each().count(), 1);
+    }
+}

@@ -18,8 +18,8 @@ pub fn table(found: &Choices, unit: Unit) -> Markup {
             } }
             tbody { @for choice in found.each() { (row(choice, best == Some(choice.drill), tapped, unit)) } }
         } }
-        @if best.is_none() {
-            p { b { "None of them lies within the limits." } " Buy one that does, or ream to size." }
+        @if let Some(why) = found.why_none() {
+            p { b { (why) } }
         }
         p.source { "From " (found.drawer.name()) ". " (crate::words::sentence_case(&wanted.source)) "." }
     }
