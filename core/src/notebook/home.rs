@@ -3,8 +3,10 @@
 use super::Notebook;
 use super::error::{Fault, NotebookError};
 use super::id::DeviceId;
+use super::journal::integer;
+use super::kind::Kind;
 use super::settings::{self, Name};
-use rusqlite::{Connection, OptionalExtension};
+use rusqlite::{Connection, OptionalExtension, params};
 use std::collections::BTreeMap;
 
 /// The last line of each of this notebook's identities that was left on a shelf.
@@ -25,6 +27,22 @@ impl Notebook {
                 entries += last(conn, device)?.saturating_sub(brought);
             }
             Ok(entries)
+        })
+    }
+
+    /// How many photos were brought in by those entries. Takes as long as there are entries to bring home.
+    ///
+    /// # Errors
+    /// Where the notebook cannot be read.
+    pub fn photos_to_bring_home(&self) -> Result<u64, NotebookError> {
+        self.read(|conn| {
+            let left = left(conn)?;
+            let mut photos = 0;
+            for device in settings::own_devices(conn)? {
+                let brought = left.get(&device.to_string()).copied().unwrap_or(0);
+                photos += photos_after(conn, device, brought)?;
+            }
+            Ok(photos)
         })
     }
 
@@ -49,6 +67,16 @@ fn left(conn: &Connection) -> Result<Left, Fault> {
         Some(text) => serde_json::from_str(&text).map_err(Fault::unreadable),
         None => Ok(Left::new()),
     }
+}
+
+/// How many photos a device's lines after this one bring in.
+fn photos_after(conn: &Connection, device: DeviceId, seq: u64) -> Result<u64, Fault> {
+    let mut statement = conn.prepare_cached(
+        "SELECT count(*) FROM entry WHERE device = ?1 AND seq > ?2 AND kind = ?3",
+    )?;
+    let asked = params![device.0, integer(seq), Kind::Photo.word()];
+    let photos: i64 = statement.query_row(asked, |row| row.get(0))?;
+    Ok(photos.unsigned_abs())
 }
 
 /// The number of a device's last line; 0 where it has none.

@@ -66,6 +66,14 @@ impl JournalLine {
 }
 
 impl Notebook {
+    /// What a device's people call it; none where they have not said.
+    ///
+    /// # Errors
+    /// Where the notebook cannot be read.
+    pub fn device_name(&self, device: DeviceId) -> Result<Option<String>, NotebookError> {
+        self.read(|conn| device_name(conn, device))
+    }
+
     /// What was ever written about a casting, face, photo, hole or device, newest first: at most `count` entries, those
     /// before the entry `before` where one is given.
     ///
