@@ -155,6 +155,20 @@ impl<'a> Form<'a> {
         }
     }
 
+    /// Words that may run over several lines.
+    pub fn lines(&self, field: &str, label: &str, now: Option<&str>, hint: &str) -> Markup {
+        let value = self.typed_value(field).or(now).unwrap_or_default();
+        let its = self.field(field, hint);
+        html! {
+            div.field {
+                label for=(its.id) { (label) }
+                textarea id=(its.id) name=(field) rows="3" autocomplete="off" autocapitalize="none" spellcheck="false"
+                    aria-describedby=[&its.described_by] aria-invalid=[its.invalid()] autofocus[its.wrong.is_some()] { (value) }
+                (its.notes(hint))
+            }
+        }
+    }
+
     /// One of a few, as a list to choose from: pairs of value and words.
     pub fn choose(
         &self,

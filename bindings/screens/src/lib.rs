@@ -4,6 +4,7 @@ pub mod carrier;
 mod form;
 mod journal;
 mod lengths;
+pub mod meeting;
 mod page;
 mod pages;
 mod plate;
@@ -11,7 +12,8 @@ mod progress;
 mod router;
 mod said;
 mod words;
+mod writers;
 
 pub use carrier::{Body, Method, Request, Response, Upload};
 pub use pages::sheet::file as sheet;
-pub use router::answer;
+pub use router::{answer, answer_with};

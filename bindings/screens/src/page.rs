@@ -12,13 +12,18 @@ const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; i
 pub const STYLE: &str = concat!(
     include_str!("../assets/style.css"),
     include_str!("../assets/photo.css"),
-    include_str!("../assets/bench.css")
+    include_str!("../assets/bench.css"),
+    include_str!("../assets/exchange.css")
 );
 
 /// The script of every page, which keeps a form from being sent twice: its path and its text.
 pub const ONCE: (&str, &str) = ("/once.js", include_str!("../assets/once.js"));
 
+/// The script of pages that show something under way: its path and its text.
+pub const FOLLOW: (&str, &str) = ("/follow.js", include_str!("../assets/follow.js"));
+
 /// A step of the way from the castings to this page.
+#[derive(Clone)]
 pub struct Crumb {
     /// What it is called.
     pub name: String,
@@ -44,52 +49,139 @@ impl Crumb {
     }
 }
 
-/// A page: its title, the way to it, and its content.
-pub fn page(title: &str, way: &[Crumb], content: Markup) -> Response {
-    page_with_script(title, way, None, content)
+/// A page before it stands in its frame.
+pub struct Page {
+    status: u16,
+    title: String,
+    way: Vec<Crumb>,
+    script: Option<&'static str>,
+    again: Option<u16>,
+    content: Markup,
 }
 
-/// A page that needs a script of the notebook's own.
-pub fn page_with_script(
-    title: &str,
-    way: &[Crumb],
-    script: Option<&str>,
-    content: Markup,
-) -> Response {
-    let text = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) " · Holebook" }
-                link rel="stylesheet" href="/style.css";
-                link rel="icon" href="data:,";
-                script type="module" src=(ONCE.0) {}
-                @if let Some(script) = script {
-                    script type="module" src=(script) {}
+/// What a request is answered with.
+pub enum Answer {
+    /// A page, still to be framed.
+    Page(Page),
+    /// A response as it is.
+    Ready(Response),
+}
+
+impl From<Page> for Answer {
+    fn from(page: Page) -> Self {
+        Self::Page(page)
+    }
+}
+
+impl From<Response> for Answer {
+    fn from(response: Response) -> Self {
+        Self::Ready(response)
+    }
+}
+
+/// A page: its title, the way to it, and its content.
+pub fn page(title: &str, way: impl Into<Vec<Crumb>>, content: Markup) -> Page {
+    Page {
+        status: 200,
+        title: title.to_owned(),
+        way: way.into(),
+        script: None,
+        again: None,
+        content,
+    }
+}
+
+/// What the head of every page says beside the way to it.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Head {
+    /// Whether this device can exchange.
+    pub exchanges: bool,
+    /// How many entries are not home yet, where the carrier wants it said.
+    pub not_home: u64,
+}
+
+impl Page {
+    /// The page with another HTTP status code than 200.
+    pub fn with_status(self, status: u16) -> Self {
+        Self { status, ..self }
+    }
+
+    /// The page with a script of the notebook's own.
+    pub fn with_script(self, script: &'static str) -> Self {
+        let script = Some(script);
+        Self { script, ..self }
+    }
+
+    /// The page, to be looked at again every so many seconds while what it shows is under way; none where it is not. Without
+    /// JavaScript the browser loads it anew; with it, the script renews the part that says how far it is.
+    pub fn followed_every(self, seconds: Option<u16>) -> Self {
+        match seconds {
+            Some(_) => Self {
+                again: seconds,
+                ..self.with_script(FOLLOW.0)
+            },
+            None => self,
+        }
+    }
+
+    /// The whole page, as a browser gets it.
+    pub fn framed(&self, head: Head) -> Response {
+        let text = html! {
+            (DOCTYPE)
+            html lang="en" {
+                head {
+                    meta charset="utf-8";
+                    meta name="viewport" content="width=device-width, initial-scale=1";
+                    title { (self.title) " · Holebook" }
+                    link rel="stylesheet" href="/style.css";
+                    link rel="icon" href="data:,";
+                    script type="module" src=(ONCE.0) {}
+                    @if let Some(script) = self.script {
+                        script type="module" src=(script) {}
+                    }
+                    @if let Some(seconds) = self.again {
+                        noscript { meta http-equiv="refresh" content=(seconds); }
+                    }
+                }
+                body {
+                    a.skip href="#main" { "To the page's content" }
+                    (self.top(head))
+                    main id="main" { (self.content) }
                 }
             }
-            body {
-                a.skip href="#main" { "To the page's content" }
-                header.top {
-                    a.name href="/" { "Holebook" }
-                    nav aria-label="Where you are" {
-                        @for crumb in way {
-                            @match &crumb.path {
-                                Some(path) => { span { a href=(path) { (crumb.name) } } }
-                                None => { span { span aria-current="page" { (crumb.name) } } }
-                            }
+        };
+        text_response(self.status, "text/html; charset=utf-8", text.into_string())
+    }
+
+    fn top(&self, head: Head) -> Markup {
+        html! {
+            header.top {
+                a.name href="/" { "Holebook" }
+                nav aria-label="Where you are" {
+                    @for crumb in &self.way {
+                        @match &crumb.path {
+                            Some(path) => { span { a href=(path) { (crumb.name) } } }
+                            None => { span { span aria-current="page" { (crumb.name) } } }
                         }
                     }
-                    a.bench-link href="/bench" { "Bench tables" }
-                    a href="/settings" { "Settings" }
                 }
-                main id="main" { (content) }
+                a.bench-link href="/bench" { "Bench tables" }
+                @if head.exchanges { (exchange_link(head.not_home)) }
+                a href="/settings" { "Settings" }
             }
         }
-    };
-    text_response(200, "text/html; charset=utf-8", text.into_string())
+    }
+}
+
+/// The way to the exchange, and how much is not home yet: an arrow and a number take no room from the way back.
+fn exchange_link(not_home: u64) -> Markup {
+    html! {
+        @if not_home == 0 { a.exchange-link href="/exchange" { "Exchange" } } @else {
+            a.exchange-link.not-home href="/exchange" title=(crate::words::on_this_device_alone(not_home)) {
+                span.hidden { "Exchange: " } span aria-hidden="true" { "⇧\u{a0}" } (not_home) span.hidden { " not home" }
+            }
+        }
+    }
 }
 
 /// Parts of a page, for a script of the notebook's own to lay into it.
@@ -98,15 +190,13 @@ pub fn part(status: u16, content: Markup) -> Response {
 }
 
 /// A small page that says one thing, with a status of its own.
-pub fn saying(status: u16, title: &str, sentence: &str) -> Response {
+pub fn saying(status: u16, title: &str, sentence: &str) -> Page {
     let content = html! {
         h1 { (title) }
         p.problem role="alert" { (sentence) }
         p { a.button href="/" { "Back to the castings" } }
     };
-    let mut response = page(title, &[Crumb::here(title)], content);
-    response.status = status;
-    response
+    page(title, [Crumb::here(title)], content).with_status(status)
 }
 
 /// To another page, after something was recorded.

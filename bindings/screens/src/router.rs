@@ -2,23 +2,60 @@
 
 use crate::carrier::{Method, Request, Response};
 use crate::form::Refusal;
-use crate::page::{ONCE, STYLE, asset, picture, saying, see};
-use crate::pages::{Desk, Refused, bench, casting, castings, face, hole, photo, settings, sheet};
+use crate::meeting::{Alone, Meeting};
+use crate::page::{Answer, FOLLOW, Head, ONCE, Page, STYLE, asset, picture, saying, see};
+use crate::pages::{
+    Desk, Refused, bench, casting, castings, devices, exchange, face, hole, pair, photo, settings,
+    sheet,
+};
 use crate::said::{self, after};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{Notebook, NotebookError, PhotoId};
 use std::str::FromStr;
 
-/// Answers one request. Blocks while the notebook is read or written; what it acknowledges is on disk.
+/// Answers one request on a device that exchanges with no other. Blocks while the notebook is read or written; what it
+/// acknowledges is on disk.
 pub fn answer(notebook: &Notebook, request: &Request) -> Response {
+    answer_with(notebook, &Alone, request)
+}
+
+/// Answers one request on a device that meets others. Blocks while the notebook is read or written, and while a shop
+/// computer is paired with; what it acknowledges is on disk.
+pub fn answer_with(notebook: &Notebook, meeting: &dyn Meeting, request: &Request) -> Response {
     let parts: Vec<&str> = request.path.trim_start_matches('/').split('/').collect();
+    let room = Room { notebook, meeting };
     let answered = match request.method {
-        Method::Get => {
-            asset_at(&request.path).map_or_else(|| look(notebook, &parts, request, None), Ok)
-        }
-        Method::Post => change(notebook, &parts, request),
+        Method::Get => asset_at(&request.path).map_or_else(
+            || look(room, &parts, request, None),
+            |asset| Ok(asset.into()),
+        ),
+        Method::Post => change(room, &parts, request),
     };
-    answered.unwrap_or_else(Trouble::response)
+    match answered.unwrap_or_else(|trouble| trouble.page().into()) {
+        Answer::Ready(response) => response,
+        Answer::Page(page) => page.framed(room.head()),
+    }
+}
+
+/// What a request is answered from.
+#[derive(Clone, Copy)]
+struct Room<'a> {
+    notebook: &'a Notebook,
+    meeting: &'a dyn Meeting,
+}
+
+impl Room<'_> {
+    /// What the head of a page says. A notebook that cannot be read says so in the page itself.
+    fn head(self) -> Head {
+        let not_home = self
+            .meeting
+            .says_what_is_not_home()
+            .then(|| self.notebook.entries_to_bring_home().ok());
+        Head {
+            exchanges: exchange::is_offered(self.meeting),
+            not_home: not_home.flatten().unwrap_or(0),
+        }
+    }
 }
 
 /// Style and scripts, which need no notebook.
@@ -26,20 +63,19 @@ fn asset_at(path: &str) -> Option<Response> {
     if path == "/style.css" {
         return Some(asset("text/css; charset=utf-8", STYLE));
     }
-    if path == ONCE.0 {
-        return Some(asset("text/javascript; charset=utf-8", ONCE.1));
-    }
-    let (_, script) = photo::SCRIPTS.iter().find(|(at, _)| *at == path)?;
+    let mut scripts = [ONCE, FOLLOW].into_iter().chain(photo::SCRIPTS);
+    let (_, script) = scripts.find(|(at, _)| *at == path)?;
     Some(asset("text/javascript; charset=utf-8", script))
 }
 
 /// The page at an address; with `refused`, the page of a form that could not be taken.
 fn look(
-    notebook: &Notebook,
+    room: Room<'_>,
     parts: &[&str],
     request: &Request,
     refused: Option<&Refused<'_>>,
-) -> Result<Response, Trouble> {
+) -> Result<Answer, Trouble> {
+    let Room { notebook, meeting } = room;
     let settings = notebook.settings()?;
     let desk = Desk {
         unit: settings.unit,
@@ -51,9 +87,9 @@ fn look(
             .and_then(said::words),
     };
     if let Some(page) = said::page_of(parts).filter(|_| refused.is_none()) {
-        return Ok(see(&page));
+        return Ok(see(&page).into());
     }
-    Ok(match parts {
+    let page = match parts {
         [""] => castings::show(notebook, desk)?,
         ["bench"] => bench::index(),
         ["bench", tool] => {
@@ -67,14 +103,22 @@ fn look(
         ["photo", photo] => {
             photo::show(notebook, id(photo)?, request.asked("mark").is_some(), desk)?
         }
-        ["photo", photo, file] => photo_file(notebook, id(photo)?, file)?,
+        ["photo", photo, file] => return Ok(photo_file(notebook, id(photo)?, file)?.into()),
         ["hole", hole] => hole::show(notebook, id(hole)?, desk)?,
         ["hole", hole, "journal"] => {
             let before = request.asked("before").map(id).transpose()?;
             hole::done::journal(notebook, id(hole)?, before, desk)?
         }
+        ["exchange"] if exchange::is_offered(meeting) => exchange::show(notebook, meeting, desk)?,
+        ["exchange", "file"] => {
+            let file = exchange::bundle::fetch(meeting).ok_or(Trouble::NoSuchPage)?;
+            return Ok(file.into());
+        }
+        ["pair"] => pair::show(meeting, request, desk).ok_or(Trouble::NoSuchPage)?,
+        ["devices"] => devices::show(meeting, desk).ok_or(Trouble::NoSuchPage)?,
         _ => return Err(Trouble::NoSuchPage),
-    })
+    };
+    Ok(page.into())
 }
 
 fn photo_file(notebook: &Notebook, id: PhotoId, file: &str) -> Result<Response, Trouble> {
@@ -97,7 +141,8 @@ fn photo_file(notebook: &Notebook, id: PhotoId, file: &str) -> Result<Response, 
 }
 
 /// Takes a form: records it and leads on, or shows its page again with the reason and what was typed.
-fn change(notebook: &Notebook, parts: &[&str], request: &Request) -> Result<Response, Trouble> {
+fn change(room: Room<'_>, parts: &[&str], request: &Request) -> Result<Answer, Trouble> {
+    let Room { notebook, .. } = room;
     let unit = notebook.settings()?.unit;
     if let ["photo", photo, form @ ("mark" | "strike")] = parts {
         let desk = Desk {
@@ -113,8 +158,8 @@ fn change(notebook: &Notebook, parts: &[&str], request: &Request) -> Result<Resp
         };
         return Ok(take(notebook, id(photo)?, request, desk)?);
     }
-    match take(notebook, parts, request, unit)? {
-        Ok(path) => Ok(see(&path)),
+    match take(room, parts, request, unit)? {
+        Ok(path) => Ok(see(&path).into()),
         Err(Refusal { sentence, field }) => {
             let (form, page) = parts.split_last().ok_or(Trouble::NoSuchPage)?;
             let refused = Refused {
@@ -124,9 +169,10 @@ fn change(notebook: &Notebook, parts: &[&str], request: &Request) -> Result<Resp
                 field: field.as_deref(),
             };
             let page = if page.is_empty() { home_of(form) } else { page };
-            let mut shown = look(notebook, page, request, Some(&refused))?;
-            shown.status = 422;
-            Ok(shown)
+            Ok(match look(room, page, request, Some(&refused))? {
+                Answer::Page(page) => page.with_status(422).into(),
+                ready @ Answer::Ready(_) => ready,
+            })
         }
     }
 }
@@ -142,11 +188,12 @@ fn home_of<'a>(form: &'a &'a str) -> &'a [&'a str] {
 
 /// Records what a form says; gives the address to go on at, or why it could not be taken.
 fn take(
-    notebook: &Notebook,
+    room: Room<'_>,
     parts: &[&str],
     request: &Request,
     unit: Unit,
 ) -> Result<Result<String, Refusal>, Trouble> {
+    let Room { notebook, meeting } = room;
     Ok(match parts {
         ["settings"] => settings::change(notebook, request).map(|()| after("/", "settings")),
         ["casting"] => {
@@ -181,6 +228,9 @@ fn take(
         ["hole", hole, form] => {
             hole::take(notebook, id(hole)?, form, request, unit).ok_or(Trouble::NoSuchPage)?
         }
+        ["exchange", form] => exchange::take(meeting, form, request).ok_or(Trouble::NoSuchPage)?,
+        ["pair", form] => pair::take(meeting, form, request).ok_or(Trouble::NoSuchPage)?,
+        ["devices", "revoke"] => devices::revoke(meeting, request).ok_or(Trouble::NoSuchPage)?,
         _ => return Err(Trouble::NoSuchPage),
     })
 }
@@ -200,7 +250,7 @@ impl From<NotebookError> for Trouble {
 }
 
 impl Trouble {
-    fn response(self) -> Response {
+    fn page(self) -> Page {
         match self {
             Self::NoSuchPage => saying(
                 404,

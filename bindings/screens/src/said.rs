@@ -30,6 +30,15 @@ pub fn words(what: &str) -> Option<&'static str> {
         "prove" => "Proof recorded.",
         "number" => "Number recorded.",
         "note" => "Note written down.",
+        "begun" => "Begun.",
+        "ending" => "It ends as soon as what it is at is safe.",
+        "forgotten" => "It is off the list; nothing on it was changed.",
+        "code" => "A new code; the one before is good no more.",
+        "withdrawn" => "The code is good no more.",
+        "paired" => "Paired. Exchange with it from here.",
+        "revoked" => {
+            "Revoked. It brings nothing and takes nothing from now on; what it brought stays."
+        }
         "strike" => "Struck out; it stays readable in the journal.",
         _ => return None,
     })
@@ -40,6 +49,12 @@ pub fn words(what: &str) -> Option<&'static str> {
 pub fn page_of(parts: &[&str]) -> Option<String> {
     match parts {
         ["casting"] => Some("/".to_owned()),
+        [
+            "exchange",
+            "begin" | "end" | "folder" | "forget" | "take" | "write",
+        ] => Some("/exchange".to_owned()),
+        ["pair", "code" | "withdraw" | "shop"] => Some("/pair".to_owned()),
+        ["devices", "revoke"] => Some("/devices".to_owned()),
         ["casting", id, "casting" | "face"]
         | ["face", id, "face" | "cut" | "milled" | "hole" | "photo"]
         | ["photo", id, "mark" | "strike"]

@@ -155,6 +155,14 @@ pub fn count(number: usize, one: &str, many: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { many })
 }
 
+/// How many entries lie on this device and nowhere else that is known.
+pub fn on_this_device_alone(entries: u64) -> String {
+    match entries {
+        1 => "One entry is on this device alone".to_owned(),
+        several => format!("{several} entries are on this device alone"),
+    }
+}
+
 /// Turns a minute between two limits, rounded as a dial can be set.
 pub fn turns(least: f64, most: f64) -> String {
     let round = |turns: f64| {

@@ -1,11 +1,12 @@
 //! One casting: its faces and how far along they are.
 
-use crate::carrier::{Request, Response};
+use crate::carrier::Request;
 use crate::form::{Form, Refusal, needed_text};
-use crate::page::{Crumb, page};
+use crate::page::{Crumb, Page, page};
 use crate::pages::Desk;
 use crate::progress::progress;
-use crate::words::{count, when};
+use crate::words::count;
+use crate::writers::Writers;
 use holebook_core::notebook::{
     CastingBody, CastingId, CastingView, FaceBody, FaceId, FaceSummary, Notebook, NotebookError,
 };
@@ -13,8 +14,9 @@ use holebook_core::strength::Metal;
 use maud::{Markup, html};
 
 /// The casting with its faces, and forms to add a face and to correct what is written of it.
-pub fn show(notebook: &Notebook, id: CastingId, desk: Desk<'_>) -> Result<Response, NotebookError> {
+pub fn show(notebook: &Notebook, id: CastingId, desk: Desk<'_>) -> Result<Page, NotebookError> {
     let casting = notebook.casting(id)?;
+    let writers = Writers::default().and(notebook, &casting.answers)?;
     let content = html! {
         h1 { (casting.name) }
         (desk.outcome())
@@ -23,7 +25,7 @@ pub fn show(notebook: &Notebook, id: CastingId, desk: Desk<'_>) -> Result<Respon
                 p { (metal_words(body.metal)) }
                 @if let Some(note) = &body.note { p { (note) } }
             }
-            None => (two_answers(&casting)),
+            None => (two_answers(&casting, &writers)),
         }
         ul.cards { @for face in &casting.faces { (card(face)) } }
         section.leaf.next[casting.faces.is_empty()] {
@@ -39,8 +41,9 @@ pub fn show(notebook: &Notebook, id: CastingId, desk: Desk<'_>) -> Result<Respon
         }
         (correct(&casting, desk))
     };
+    let title = desk.title(&casting.name);
     let way = [Crumb::to("Castings", "/"), Crumb::here(casting.name)];
-    Ok(page(&desk.title(&way[1].name), &way, content))
+    Ok(page(&title, way, content))
 }
 
 fn card(face: &FaceSummary) -> Markup {
@@ -75,7 +78,7 @@ fn correct(casting: &CastingView, desk: Desk<'_>) -> Markup {
 }
 
 /// Two devices wrote different things; correcting replaces both.
-fn two_answers(casting: &CastingView) -> Markup {
+fn two_answers(casting: &CastingView, writers: &Writers) -> Markup {
     html! {
         section.leaf.question {
             h2 { "In question" }
@@ -84,7 +87,7 @@ fn two_answers(casting: &CastingView) -> Markup {
                 div {
                     p.big { (said.body.name) }
                     p { (metal_words(said.body.metal)) }
-                    p.faint { (crate::words::writer(&said.by)) ", " (when(&said.at)) }
+                    p.faint { (writers.words(said)) }
                 }
             } }
         }

@@ -1,8 +1,8 @@
 //! The castings: the first page.
 
-use crate::carrier::{Request, Response};
+use crate::carrier::Request;
 use crate::form::{Refusal, needed_text};
-use crate::page::{Crumb, page};
+use crate::page::{Crumb, Page, page};
 use crate::pages::{Desk, casting::metal_fields, casting::read_metal};
 use crate::progress::progress;
 use crate::words::count;
@@ -10,7 +10,7 @@ use holebook_core::notebook::{CastingBody, CastingId, CastingSummary, Notebook, 
 use maud::{Markup, html};
 
 /// Every casting, how far it is, and a form for a new one.
-pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Response, NotebookError> {
+pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Page, NotebookError> {
     let castings = notebook.castings()?;
     let content = html! {
         h1 { "Castings" }
@@ -31,7 +31,7 @@ pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Response, NotebookErr
     };
     Ok(page(
         &desk.title("Castings"),
-        &[Crumb::here("Castings")],
+        [Crumb::here("Castings")],
         content,
     ))
 }

@@ -1,13 +1,14 @@
 //! One joint face: the cut still to come, its photos, and its holes.
 
-use crate::carrier::{Request, Response, Upload};
+use crate::carrier::{Request, Upload};
 use crate::form::{Refusal, needed_length, needed_text};
-use crate::page::{Crumb, page};
+use crate::page::{Crumb, Page, page};
 use crate::pages::Desk;
 use crate::pages::hole::number;
 use crate::pages::photo::marked_photo;
 use crate::plate::plate;
 use crate::words::{count, remedy, state, when};
+use crate::writers::Writers;
 use holebook_core::hole::record::{FaceMilled, Said};
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{
@@ -17,8 +18,11 @@ use maud::{Markup, html};
 use std::path::Path;
 
 /// The face.
-pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Response, NotebookError> {
+pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Page, NotebookError> {
     let face = notebook.face(id)?;
+    let writers = Writers::default()
+        .and(notebook, &face.answers)?
+        .and(notebook, &face.record.planned_cut)?;
     let content = html! {
         div.row {
             h1.grow { (face.name) }
@@ -29,18 +33,18 @@ pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Response,
         div.two {
             div.stay {
                 (photos(&face, desk))
-                (cut(&face, desk))
+                (cut(&face, &writers, desk))
             }
             (holes(&face, desk))
         }
-        (correct(&face, desk))
+        (correct(&face, &writers, desk))
     };
     let way = [
         Crumb::to("Castings", "/"),
         Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
         Crumb::here(&face.name),
     ];
-    Ok(page(&desk.title(&face.name), &way, content))
+    Ok(page(&desk.title(&face.name), way, content))
 }
 
 fn photos(face: &FaceView, desk: Desk<'_>) -> Markup {
@@ -86,7 +90,7 @@ fn marked(photo: &PhotoView) -> Markup {
 }
 
 /// What is still to come off, from the plan and the cuts made.
-fn cut(face: &FaceView, desk: Desk<'_>) -> Markup {
+fn cut(face: &FaceView, writers: &Writers, desk: Desk<'_>) -> Markup {
     let record = &face.record;
     let planned = record.planned_cut.settled().map(|cut| cut.planned);
     html! {
@@ -97,7 +101,7 @@ fn cut(face: &FaceView, desk: Desk<'_>) -> Markup {
                 dt { "Taken off" } dd { (record.taken_off().show(desk.unit)) }
                 dt { "Still to come" } dd { (record.cut_to_come().map_or_else(|| "not known".to_owned(), |cut| cut.show(desk.unit))) }
             }
-            @if record.planned_cut.differ() { (two_cuts(face, desk.unit)) }
+            @if record.planned_cut.differ() { (two_cuts(face, writers, desk.unit)) }
             p.faint { "Every depth in this notebook is given from the face of today and from the finished face." }
             details open[desk.was_refused("cut") || planned.is_none()] {
                 summary { "Plan the cut" }
@@ -137,7 +141,7 @@ fn milled_form(face: &FaceView, desk: Desk<'_>) -> Markup {
     }
 }
 
-fn two_cuts(face: &FaceView, unit: Unit) -> Markup {
+fn two_cuts(face: &FaceView, writers: &Writers, unit: Unit) -> Markup {
     html! {
         div.answers {
             @for answer in &face.record.planned_cut.0 {
@@ -145,7 +149,7 @@ fn two_cuts(face: &FaceView, unit: Unit) -> Markup {
                     @for other in &face.record.planned_cut.0 { input type="hidden" name="over" value=(other.entry); }
                     input type="hidden" name="planned" value=(answer.body.planned.exact());
                     p.big { (answer.body.planned.show(unit)) }
-                    p.faint { (crate::words::writer(&answer.by)) ", " (when(&answer.at)) }
+                    p.faint { (writers.words(answer)) }
                     button { "This one stands" }
                 }
             }
@@ -284,7 +288,7 @@ fn named(sentence: &str, path: &Path, name: &str) -> Refusal {
 }
 
 /// A form to say anew what the face is; where two devices wrote different things, both are shown.
-fn correct(face: &FaceView, desk: Desk<'_>) -> Markup {
+fn correct(face: &FaceView, writers: &Writers, desk: Desk<'_>) -> Markup {
     let form = desk.form("face");
     let differ = face.answers.differ();
     let note = face
@@ -296,7 +300,7 @@ fn correct(face: &FaceView, desk: Desk<'_>) -> Markup {
         details.leaf.question[differ] open[differ || desk.was_refused("face")] {
             summary { "Correct what is written of this face" }
             @if differ { p { "Two devices wrote different things: "
-                @for said in &face.answers.0 { b { (said.body.name) } " by " (crate::words::writer(&said.by)) ". " }
+                @for said in &face.answers.0 { b { (said.body.name) } " by " (writers.words(said)) ". " }
                 "What you record replaces them all." } }
             form method="post" action=(format!("/face/{}/face", face.id)) {
                 @for said in &face.answers.0 { input type="hidden" name="over" value=(said.entry); }

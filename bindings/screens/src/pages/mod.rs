@@ -3,8 +3,11 @@
 pub mod bench;
 pub mod casting;
 pub mod castings;
+pub mod devices;
+pub mod exchange;
 pub mod face;
 pub mod hole;
+pub mod pair;
 pub mod photo;
 pub mod settings;
 pub mod sheet;
@@ -74,9 +77,14 @@ impl<'a> Desk<'a> {
     /// What became of the form that was sent: why nothing was recorded, or that it was.
     /// It stays in sight while the page is read on, since the next thing to do lies further down.
     pub fn outcome(&self) -> Markup {
+        self.outcome_or("Nothing was recorded.")
+    }
+
+    /// The same on a page whose forms do something rather than record it; `not` begins what is said where it was not done.
+    pub fn outcome_or(&self, not: &str) -> Markup {
         html! {
             @if let Some(refused) = self.refused {
-                p.problem role="alert" { "Nothing was recorded. " (sentence_case(refused.sentence.trim_end_matches('.'))) "." }
+                p.problem role="alert" { (not) " " (sentence_case(refused.sentence.trim_end_matches('.'))) "." }
             }
             @if self.nameless {
                 p { a.button href="/settings" { "Say who writes here" }
@@ -88,8 +96,13 @@ impl<'a> Desk<'a> {
 
     /// The page's title, with the outcome before it: a screen reader says it first.
     pub fn title(&self, title: &str) -> String {
+        self.title_or("Not recorded", title)
+    }
+
+    /// The same on a page whose forms do something rather than record it.
+    pub fn title_or(&self, not: &str, title: &str) -> String {
         match (self.refused, self.said) {
-            (Some(_), _) => format!("Not recorded: {title}"),
+            (Some(_), _) => format!("{not}: {title}"),
             (None, Some(said)) => format!("{said} {title}"),
             (None, None) => title.to_owned(),
         }

@@ -1,8 +1,8 @@
 //! Who writes in this notebook, and how lengths are shown.
 
-use crate::carrier::{Request, Response};
+use crate::carrier::Request;
 use crate::form::{Form, Refusal, needed_text, unit_word};
-use crate::page::{Crumb, page};
+use crate::page::{Crumb, Page, page};
 use crate::pages::Desk;
 use crate::words::sentence_case;
 use holebook_core::drill::{Drawer, Kind};
@@ -11,7 +11,7 @@ use holebook_core::notebook::{Notebook, NotebookError, Settings};
 use maud::{Markup, html};
 
 /// The settings of this device's notebook.
-pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Response, NotebookError> {
+pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Page, NotebookError> {
     let settings = notebook.settings()?;
     let form = desk.form("settings");
     let units = [Unit::Inch, Unit::Millimetre].map(|unit| {
@@ -43,7 +43,7 @@ pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Response, NotebookErr
         }
     };
     let way = [Crumb::to("Castings", "/"), Crumb::here("Settings")];
-    Ok(page(&desk.title("Settings"), &way, content))
+    Ok(page(&desk.title("Settings"), way, content))
 }
 
 /// The kinds of drills at hand, to tick.

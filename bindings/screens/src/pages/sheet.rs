@@ -1,9 +1,8 @@
 //! The sheet of a face: what hangs on the machine while the work is done, and what is kept with the casting after.
 
-use crate::carrier::Response;
 use crate::journal;
 use crate::lengths::drill;
-use crate::page::{Crumb, STYLE, page};
+use crate::page::{Crumb, Page, STYLE, page};
 use crate::pages::Desk;
 use crate::pages::hole::damage;
 use crate::pages::photo::marked_photo;
@@ -25,7 +24,7 @@ use maud::{DOCTYPE, Markup, html};
 const LINES: usize = 60;
 
 /// The sheet as a page.
-pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Response, NotebookError> {
+pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Page, NotebookError> {
     let face = notebook.face(id)?;
     let way = [
         Crumb::to("Castings", "/"),
@@ -37,7 +36,7 @@ pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Response,
         p.screen-only { "Print this page from the browser; it is laid out for paper." }
         (content(notebook, &face, desk.unit, Pictures::Linked)?)
     };
-    Ok(page(&format!("Sheet of {}", face.name), &way, content))
+    Ok(page(&format!("Sheet of {}", face.name), way, content))
 }
 
 /// The sheet as one file that needs nothing beside it: style and pictures are in it.

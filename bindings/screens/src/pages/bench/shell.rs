@@ -1,16 +1,16 @@
 //! The frame of every calculator: the list of tools, the form, and the answer under it.
 
 use super::{Bench, Tool, cutting, drill, hold, identify, insert, remedies, thread};
-use crate::carrier::{Request, Response};
+use crate::carrier::Request;
 use crate::form::{Form, Refusal};
-use crate::page::{Crumb, page};
+use crate::page::{Crumb, Page, page};
 use crate::pages::Refused;
 use crate::words::sentence_case;
 use holebook_core::notebook::{Notebook, NotebookError};
 use maud::{Markup, html};
 
 /// The list of calculators.
-pub fn index() -> Response {
+pub fn index() -> Page {
     let content = html! {
         h1 { "Bench tables" }
         p { "The notebook's arithmetic by itself, without a casting. Nothing is recorded here." }
@@ -19,11 +19,11 @@ pub fn index() -> Response {
         } }
     };
     let way = [Crumb::to("Castings", "/"), Crumb::here("Bench tables")];
-    page("Bench tables", &way, content)
+    page("Bench tables", way, content)
 }
 
 /// A calculator: its form, and its answer where something was asked.
-pub fn show(tool: Tool, notebook: &Notebook, request: &Request) -> Result<Response, NotebookError> {
+pub fn show(tool: Tool, notebook: &Notebook, request: &Request) -> Result<Page, NotebookError> {
     let bench = Bench::of(notebook, request)?;
     let is_asked = bench
         .asked
@@ -68,11 +68,8 @@ pub fn show(tool: Tool, notebook: &Notebook, request: &Request) -> Result<Respon
         Some(_) => format!("Not read: {}", tool.name()),
         None => format!("{}, bench tables", tool.name()),
     };
-    let mut response = page(&title, &way, content);
-    if refusal.is_some() {
-        response.status = 422;
-    }
-    Ok(response)
+    let status = if refusal.is_some() { 422 } else { 200 };
+    Ok(page(&title, way, content).with_status(status))
 }
 
 /// The other calculators, one step away.

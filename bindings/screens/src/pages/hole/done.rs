@@ -1,9 +1,9 @@
 //! What was done: the hole's lines in the journal, newest first, and striking one.
 
 use super::Leaf;
-use crate::carrier::{Request, Response};
+use crate::carrier::Request;
 use crate::form::{Refusal, needed_text};
-use crate::page::{Crumb, page};
+use crate::page::{Crumb, Page, page};
 use crate::pages::Desk;
 use crate::said::after;
 use crate::words::{count, when};
@@ -37,7 +37,7 @@ pub fn journal(
     id: HoleId,
     before: Option<EntryId>,
     desk: Desk<'_>,
-) -> Result<Response, NotebookError> {
+) -> Result<Page, NotebookError> {
     let hole = notebook.hole(id)?;
     let title = format!("Journal of hole {}", hole.number);
     let content = html! {
@@ -48,7 +48,7 @@ pub fn journal(
         Crumb::to(format!("Hole {}", hole.number), format!("/hole/{id}")),
         Crumb::here("Journal"),
     ];
-    Ok(page(&title, &way, content))
+    Ok(page(&title, way, content))
 }
 
 fn lines(

@@ -16,11 +16,11 @@ pub mod work;
 
 pub use record::take;
 
-use crate::carrier::Response;
-use crate::page::{Crumb, page};
+use crate::page::{Crumb, Page, page};
 use crate::pages::Desk;
 use crate::plate::{STAGES, plate};
 use crate::words::state;
+use crate::writers::Writers;
 use holebook_core::hole::plan::Plan;
 use holebook_core::hole::record::{Said, Wanted};
 use holebook_core::notebook::{HoleId, HoleView, Notebook, NotebookError};
@@ -34,6 +34,8 @@ pub struct Leaf<'a> {
     pub plan: Plan,
     /// What the hole before or after it shall be, to be offered where nothing is said of this one.
     pub neighbour: Option<Wanted>,
+    /// Who wrote the answers that differ.
+    pub writers: Writers,
     /// The reader's unit and the form that was refused, if any.
     pub desk: Desk<'a>,
 }
@@ -56,7 +58,7 @@ impl Leaf<'_> {
 }
 
 /// The hole's page.
-pub fn show(notebook: &Notebook, id: HoleId, desk: Desk<'_>) -> Result<Response, NotebookError> {
+pub fn show(notebook: &Notebook, id: HoleId, desk: Desk<'_>) -> Result<Page, NotebookError> {
     let hole = notebook.hole(id)?;
     let catalogue = notebook.catalogue()?;
     let plan = Plan::of(&hole.record, &hole.face_record, &catalogue);
@@ -65,6 +67,7 @@ pub fn show(notebook: &Notebook, id: HoleId, desk: Desk<'_>) -> Result<Response,
         hole: &hole,
         plan,
         neighbour,
+        writers: writers(notebook, &hole)?,
         desk,
     };
     let content = html! {
@@ -93,7 +96,17 @@ pub fn show(notebook: &Notebook, id: HoleId, desk: Desk<'_>) -> Result<Response,
     way.extend(casting);
     way.push(Crumb::to(&hole.face_name, format!("/face/{}", hole.face)));
     way.push(Crumb::here(&title));
-    Ok(page(&desk.title(&title), &way, content))
+    Ok(page(&desk.title(&title), way, content))
+}
+
+/// Who wrote what is in question.
+fn writers(notebook: &Notebook, hole: &HoleView) -> Result<Writers, NotebookError> {
+    let record = &hole.record;
+    Writers::default()
+        .and(notebook, &hole.placed)?
+        .and(notebook, &record.wanted)?
+        .and(notebook, &record.damage)?
+        .and(notebook, &record.choice)
 }
 
 /// Most holes of a face take the same bolt: what a neighbour shall be is a good first word for one not yet said.

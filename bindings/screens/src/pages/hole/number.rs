@@ -27,7 +27,7 @@ pub fn question(leaf: &Leaf<'_>) -> Markup {
     html! {
         @if leaf.hole.placed.differ() {
             p { "Different numbers or places are written of this hole: "
-                @for said in &leaf.hole.placed.0 { b { (said.body.number) } " by " (crate::words::writer(&said.by)) ". " }
+                @for said in &leaf.hole.placed.0 { b { (said.body.number) } " by " (leaf.writers.words(said)) ". " }
                 "Record the right number below; it replaces them all." }
         }
         @for mark in leaf.hole.marks.iter().filter(|mark| mark.answers.differ()) {

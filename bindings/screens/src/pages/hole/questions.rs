@@ -2,7 +2,7 @@
 
 use super::Leaf;
 use super::damage;
-use crate::words::{when, work};
+use crate::words::work;
 use holebook_core::hole::record::{Answers, Said, Wanted};
 use maud::{Markup, html};
 
@@ -58,7 +58,7 @@ fn side<T: PartialEq>(
     html! {
         form method="post" action=(leaf.path("settle")) {
             (show(&said.body))
-            p.faint { (crate::words::writer(&said.by)) ", " (when(&said.at)) }
+            p.faint { (leaf.writers.words(said)) }
             input type="hidden" name="kind" value=(kind);
             input type="hidden" name="stands" value=(said.entry);
             (leaf.over(&answers.0))

@@ -3,7 +3,7 @@
 use super::Leaf;
 use super::record::Recorded;
 use crate::plate::plate;
-use crate::words::{state, when};
+use crate::words::state;
 use holebook_core::hole::record::Said;
 use holebook_core::notebook::{EntryId, HoleId, MarkBody, MarkView};
 use maud::{Markup, html};
@@ -108,7 +108,7 @@ fn answer(leaf: &Leaf, mark: &MarkView, said: &Said<MarkBody>) -> Markup {
             input type="hidden" name="y_px" value=(said.body.y_px);
             @for other in &mark.answers.0 { input type="hidden" name="over" value=(other.entry); }
             p { "At " (place) " pixels" }
-            p.faint { (said.by) ", " (when(&said.at)) }
+            p.faint { (leaf.writers.words(said)) }
             button { "This one stands" span.hidden { " for hole " (mark.number) ", at " (place) } }
         }
     }

@@ -9,9 +9,9 @@ mod record;
 pub use marks::marked_photo;
 pub use record::{mark, strike};
 
-use crate::carrier::Response;
-use crate::page::{Crumb, page_with_script};
+use crate::page::{Crumb, Page, page};
 use crate::pages::Desk;
+use crate::writers::Writers;
 use holebook_core::notebook::{FaceView, Notebook, NotebookError, PhotoId, PhotoView};
 use maud::{Markup, html};
 
@@ -44,13 +44,23 @@ pub const SCRIPTS: [(&str, &str); 6] = [
 struct Leaf {
     photo: PhotoView,
     face: FaceView,
+    /// Who wrote the marks that differ.
+    writers: Writers,
 }
 
 impl Leaf {
     fn of(notebook: &Notebook, id: PhotoId) -> Result<Self, NotebookError> {
         let photo = notebook.photo(id)?;
         let face = notebook.face(photo.face)?;
-        Ok(Self { photo, face })
+        let mut writers = Writers::default();
+        for mark in &photo.marks {
+            writers = writers.and(notebook, &mark.answers)?;
+        }
+        Ok(Self {
+            photo,
+            face,
+            writers,
+        })
     }
 
     fn path(&self) -> String {
@@ -64,7 +74,7 @@ pub fn show(
     id: PhotoId,
     marking: bool,
     desk: Desk<'_>,
-) -> Result<Response, NotebookError> {
+) -> Result<Page, NotebookError> {
     let leaf = Leaf::of(notebook, id)?;
     let title = format!("Photo of {}", leaf.face.name);
     let marks_first = marking || leaf.photo.marks.is_empty();
@@ -97,12 +107,7 @@ pub fn show(
         Crumb::to(&leaf.face.name, format!("/face/{}", leaf.face.id)),
         Crumb::here("Photo"),
     ];
-    Ok(page_with_script(
-        &desk.title(&title),
-        &way,
-        Some(SCRIPTS[0].0),
-        content,
-    ))
+    Ok(page(&desk.title(&title), way, content).with_script(SCRIPTS[0].0))
 }
 
 /// The controls over the photo; they work by script, which shows them.

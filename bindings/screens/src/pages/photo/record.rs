@@ -1,9 +1,9 @@
 //! Recording a mark, and striking one.
 
 use super::{Leaf, list, marks, show};
-use crate::carrier::{Request, Response};
+use crate::carrier::Request;
 use crate::form::{Refusal, over};
-use crate::page::{part, see};
+use crate::page::{Answer, part, see};
 use crate::pages::{Desk, Refused};
 use crate::words::sentence_case;
 use holebook_core::notebook::{EntryId, HoleId, Notebook, NotebookError, PhotoId};
@@ -25,7 +25,7 @@ pub fn mark(
     id: PhotoId,
     request: &Request,
     desk: Desk<'_>,
-) -> Result<Response, NotebookError> {
+) -> Result<Answer, NotebookError> {
     let leaf = Leaf::of(notebook, id)?;
     answer(notebook, id, request, desk, place(notebook, &leaf, request))
 }
@@ -36,7 +36,7 @@ pub fn strike(
     id: PhotoId,
     request: &Request,
     desk: Desk<'_>,
-) -> Result<Response, NotebookError> {
+) -> Result<Answer, NotebookError> {
     let leaf = Leaf::of(notebook, id)?;
     answer(
         notebook,
@@ -53,15 +53,16 @@ fn answer(
     request: &Request,
     desk: Desk<'_>,
     recorded: Result<Recorded, Refusal>,
-) -> Result<Response, NotebookError> {
+) -> Result<Answer, NotebookError> {
     let in_part = request.field("part").is_some();
     match recorded {
         Ok(recorded) if in_part => parts(notebook, id, &recorded),
-        Ok(_) => Ok(see(&format!("/photo/{id}?mark"))),
+        Ok(_) => Ok(see(&format!("/photo/{id}?mark")).into()),
         Err(refusal) if in_part => Ok(part(
             422,
             html! { p role="alert" { "Nothing was recorded. " (sentence_case(&refusal.to_string())) } },
-        )),
+        )
+        .into()),
         Err(refusal) => {
             let refused = Refused {
                 form: "mark",
@@ -69,23 +70,17 @@ fn answer(
                 sentence: refusal.to_string(),
                 field: None,
             };
-            let mut page = show(
-                notebook,
-                id,
-                true,
-                Desk {
-                    refused: Some(&refused),
-                    ..desk
-                },
-            )?;
-            page.status = 422;
-            Ok(page)
+            let desk = Desk {
+                refused: Some(&refused),
+                ..desk
+            };
+            Ok(show(notebook, id, true, desk)?.with_status(422).into())
         }
     }
 }
 
 /// The parts of the page that a mark changes.
-fn parts(notebook: &Notebook, id: PhotoId, recorded: &Recorded) -> Result<Response, NotebookError> {
+fn parts(notebook: &Notebook, id: PhotoId, recorded: &Recorded) -> Result<Answer, NotebookError> {
     let leaf = Leaf::of(notebook, id)?;
     let after = recorded.entry.map(|_| recorded.number);
     Ok(part(
@@ -96,7 +91,8 @@ fn parts(notebook: &Notebook, id: PhotoId, recorded: &Recorded) -> Result<Respon
             (list::last(&leaf, Some(recorded)))
             (list::marks(&leaf))
         },
-    ))
+    )
+    .into())
 }
 
 fn place(notebook: &Notebook, leaf: &Leaf, request: &Request) -> Result<Recorded, Refusal> {

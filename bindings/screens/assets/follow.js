@@ -1,0 +1,34 @@
+// Renews the part of a page that says how far something is, without loading the page anew. When it is over, the page is
+// loaded once more, so that all of it is as things are now.
+
+const pause = 1000;
+
+async function look() {
+  const shown = document.querySelector("[data-follow]");
+  if (!shown) return;
+  try {
+    const answer = await fetch(location.href, { headers: { accept: "text/html" } });
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const now = page.querySelector("[data-follow]");
+    if (answer.ok && !now) return location.replace(location.pathname);
+    if (now && now.innerHTML !== shown.innerHTML) renew(shown, now);
+  } catch {
+    // The program does not answer just now: what is shown stays, and it is asked again.
+  }
+  setTimeout(look, pause);
+}
+
+/// What a person has folded open, or stands on with the keyboard, stays where it is: only words and bars are renewed.
+function renew(shown, now) {
+  const parts = (of) => [...of.querySelectorAll("p, h2, h3, progress")];
+  const [old, fresh] = [parts(shown), parts(now)];
+  if (old.length !== fresh.length || shown.children.length !== now.children.length) {
+    if (!shown.contains(document.activeElement)) shown.replaceChildren(...now.childNodes);
+    return;
+  }
+  old.forEach((part, at) => {
+    if (part.outerHTML !== fresh[at].outerHTML) part.replaceWith(fresh[at]);
+  });
+}
+
+setTimeout(look, pause);

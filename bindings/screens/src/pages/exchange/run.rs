@@ -1,0 +1,173 @@
+//! What is under way, and what came of the last exchange: what it moved, what came in question, what went wrong.
+
+use crate::meeting::{Done, Leg, LegState, Run, Way};
+use crate::words::{count, sentence_case, when};
+use holebook_core::exchange::{Progress, Report, Stage};
+use holebook_core::notebook::{HoleId, Moved, Notebook, NotebookError};
+use maud::{Markup, html};
+
+/// Holes in question that are named; of more, the number is said.
+const HOLES: usize = 12;
+/// Files that were not taken and are named; of more, the number is said.
+const PROBLEMS: usize = 6;
+
+/// The leaf; nothing where nothing was done since the program started.
+pub fn leaf(notebook: &Notebook, run: Option<&Run>) -> Result<Markup, NotebookError> {
+    let Some(run) = run else {
+        return Ok(html! {});
+    };
+    let legs = run
+        .legs
+        .iter()
+        .map(|leg| one(notebook, leg))
+        .collect::<Result<Vec<_>, _>>()?;
+    let failed = |leg: &Leg| matches!(leg.state, LegState::Failed(_));
+    Ok(html! {
+        section.leaf.run.next[run.is_under_way()].question[run.legs.iter().any(failed)] #run data-follow[run.is_under_way()] aria-labelledby="run-head" {
+            @match run.ended {
+                None => { h2 #run-head { "Under way" } }
+                Some(at) => { h2 #run-head { "Done, " (when(&at)) } }
+            }
+            @for leg in &legs { (leg) }
+            @if run.is_under_way() {
+                form method="post" action="/exchange/end" { button { "End it" } }
+                p.faint { "You can go on writing meanwhile. What is moved by the time it ends stays, and the next exchange goes on from there." }
+            }
+        }
+    })
+}
+
+fn one(notebook: &Notebook, leg: &Leg) -> Result<Markup, NotebookError> {
+    let name = sentence_case(&leg.name);
+    let body = match &leg.state {
+        LegState::Waiting => html! { p.faint { "Comes next." } },
+        LegState::UnderWay(progress) => under_way(leg, *progress),
+        LegState::Failed(why) => html! {
+            p.problem role="alert" { (sentence_case(why.trim_end_matches('.'))) "." }
+        },
+        LegState::Done(Done::Written(file)) => super::bundle::written(file),
+        LegState::Done(Done::Moved(report)) => outcome(notebook, leg.way, report)?,
+    };
+    Ok(html! { h3 { (name) } (body) })
+}
+
+fn under_way(leg: &Leg, progress: Option<Progress>) -> Markup {
+    let Some(progress) = progress else {
+        return html! { p { "Begins." } progress aria-label=(leg.name) {} };
+    };
+    let words = match (leg.way, progress.stage) {
+        (_, Stage::Looking) => "Looking at what lies there",
+        (_, Stage::Taking) => "Taking",
+        (Way::WriteBundle, Stage::Leaving) => "Writing",
+        (_, Stage::Leaving) => "Leaving",
+    };
+    let (done, of) = match (progress.photo_bytes_of, progress.entries_of) {
+        (0, entries) => (progress.entries, entries),
+        (bytes, _) => (progress.photo_bytes, bytes),
+    };
+    html! {
+        p { (words)
+            @if progress.entries_of > 0 { ": " (progress.entries) " of " (progress.entries_of) " entries" }
+            @if progress.photo_bytes_of > 0 { ", " (megabytes(progress.photo_bytes)) " of " (megabytes(progress.photo_bytes_of)) " MB of photos" }
+            "." }
+        @if of > 0 { progress aria-label=(leg.name) max=(of) value=(done.min(of)) {} }
+        @else { progress aria-label=(leg.name) {} }
+    }
+}
+
+fn outcome(notebook: &Notebook, way: Way, report: &Report) -> Result<Markup, NotebookError> {
+    let all = Moved {
+        entries_taken: report.entries_taken,
+        entries_left: report.entries_left,
+        photos_taken: report.photos_taken,
+        photos_left: report.photos_left,
+    };
+    let missing = report.photos_missing.len();
+    let words = match way {
+        Way::TakeBundle => taken(all),
+        _ => moved(all, report.problems.len()),
+    };
+    Ok(html! {
+        p { (words) @if report.made_shelf { " The shelf was new." } }
+        (in_question(notebook, &report.in_question)?)
+        @if missing > 0 {
+            p { (count(missing, "photo is", "photos are")) " still with another device; exchange there, then here again." }
+        }
+        @if report.went_on_as.is_some() {
+            p { "This notebook was copied, or restored from a copy; nothing is lost, and it goes on as a device of its own." }
+        }
+        @if !report.problems.is_empty() {
+            ul { @for problem in report.problems.iter().take(PROBLEMS) { li { (sentence_case(&problem.to_string())) "." } } }
+            @if let Some(more) = report.problems.len().checked_sub(PROBLEMS).filter(|more| *more > 0) {
+                p { "And " (count(more, "more file was", "more files were")) " not taken." }
+            }
+        }
+    })
+}
+
+/// The holes in which two answers stand since, each a step away from being settled.
+fn in_question(notebook: &Notebook, holes: &[HoleId]) -> Result<Markup, NotebookError> {
+    if holes.is_empty() {
+        return Ok(html! {});
+    }
+    let mut links = Vec::new();
+    for id in holes.iter().take(HOLES) {
+        let hole = notebook.hole(*id)?;
+        let words = format!(
+            "Hole {}, {}, {}",
+            hole.number, hole.face_name, hole.casting_name
+        );
+        links.push((format!("/hole/{id}#questions"), words));
+    }
+    let more = holes.len().saturating_sub(HOLES);
+    Ok(html! {
+        div.caution {
+            p { b { "In question" } ": two devices wrote different things of "
+                (count(holes.len(), "hole", "holes")) ". See both, and say which stands:" }
+            ul.asked { @for (path, words) in &links { li { a href=(path) { (words) } } } }
+            @if more > 0 { p { "And of " (count(more, "other hole", "other holes")) ", which their castings show." } }
+        }
+    })
+}
+
+/// What an exchange moved, in a sentence; `lacking` files could not be taken.
+pub fn moved(moved: Moved, lacking: usize) -> String {
+    let Moved {
+        entries_taken,
+        entries_left,
+        photos_taken,
+        photos_left,
+    } = moved;
+    if entries_taken + entries_left + photos_taken + photos_left + lacking == 0 {
+        return "Nothing was new on either side.".to_owned();
+    }
+    format!(
+        "Took {}; left {}.",
+        things(entries_taken, photos_taken),
+        things(entries_left, photos_left)
+    )
+}
+
+/// What was taken from a bundle.
+fn taken(moved: Moved) -> String {
+    match moved.entries_taken + moved.photos_taken {
+        0 => "Nothing in it was new.".to_owned(),
+        _ => format!("Took {}.", things(moved.entries_taken, moved.photos_taken)),
+    }
+}
+
+/// Entries and photos, those that there are.
+pub fn things(entries: usize, photos: usize) -> String {
+    let entries_words = count(entries, "entry", "entries");
+    match (entries, photos) {
+        (0, 0) => "nothing".to_owned(),
+        (_, 0) => entries_words,
+        (0, _) => count(photos, "photo", "photos"),
+        _ => format!("{entries_words} and {}", count(photos, "photo", "photos")),
+    }
+}
+
+/// Bytes as megabytes, to the tenth.
+pub fn megabytes(bytes: u64) -> String {
+    format!("{:.1}", bytes as f64 / 1e6)
+}
