@@ -1,6 +1,6 @@
 //! The chain: each line of a device carries the hash of that device's line before it.
 
-use serde::de::Error as _;
+use serde::de::Visitor;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use sha2::{Digest, Sha256};
 use std::fmt;
@@ -28,18 +28,21 @@ impl FromStr for LineHash {
 
     fn from_str(text: &str) -> Result<Self, NotAHash> {
         let mut bytes = [0; 32];
-        if text.len() != 64
-            || !text
-                .bytes()
-                .all(|digit| matches!(digit, b'0'..=b'9' | b'a'..=b'f'))
-        {
+        if text.len() != 64 {
             return Err(NotAHash);
         }
-        for (byte, pair) in bytes.iter_mut().zip(text.as_bytes().chunks(2)) {
-            let pair = std::str::from_utf8(pair).map_err(|_| NotAHash)?;
-            *byte = u8::from_str_radix(pair, 16).map_err(|_| NotAHash)?;
+        for (byte, pair) in bytes.iter_mut().zip(text.as_bytes().chunks_exact(2)) {
+            *byte = digit(pair[0])? << 4 | digit(pair[1])?;
         }
         Ok(Self(bytes))
+    }
+}
+
+fn digit(letter: u8) -> Result<u8, NotAHash> {
+    match letter {
+        b'0'..=b'9' => Ok(letter - b'0'),
+        b'a'..=b'f' => Ok(letter - b'a' + 10),
+        _ => Err(NotAHash),
     }
 }
 
@@ -56,9 +59,22 @@ impl Serialize for LineHash {
 
 impl<'de> Deserialize<'de> for LineHash {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        String::deserialize(deserializer)?
-            .parse()
-            .map_err(D::Error::custom)
+        deserializer.deserialize_str(Digits)
+    }
+}
+
+/// Reads the digits where they stand in the text, without a copy of them.
+struct Digits;
+
+impl Visitor<'_> for Digits {
+    type Value = LineHash;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Display::fmt(&NotAHash, f)
+    }
+
+    fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<LineHash, E> {
+        text.parse().map_err(E::custom)
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::chain::LineHash;
 use super::id::{DeviceId, EntryId};
+use super::kind::{Understood, understand};
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -42,6 +43,7 @@ pub struct Line {
     entry: Entry,
     text: String,
     hash: LineHash,
+    understood: Option<Understood>,
 }
 
 /// Why a text is not a line of a journal.
@@ -99,7 +101,13 @@ impl Line {
             return Err(LineError::UnsoundSequence { seq: entry.seq });
         }
         let hash = LineHash::of(&text);
-        Ok(Self { entry, text, hash })
+        let understood = understand(&entry.kind, &entry.body);
+        Ok(Self {
+            entry,
+            text,
+            hash,
+            understood,
+        })
     }
 
     /// The entry.
@@ -115,6 +123,11 @@ impl Line {
     /// The text's hash.
     pub fn hash(&self) -> LineHash {
         self.hash
+    }
+
+    /// What it says, as far as this version understands it.
+    pub(crate) fn understood(&self) -> Option<Understood> {
+        self.understood
     }
 }
 

@@ -108,6 +108,12 @@ impl From<NotebookError> for Fault {
     }
 }
 
+impl From<super::journal::NotTaken> for Fault {
+    fn from(why: super::journal::NotTaken) -> Self {
+        Self::Worded(why.into())
+    }
+}
+
 impl Fault {
     /// A value in the database does not read as it should.
     pub(crate) fn unreadable(error: impl ToString) -> Self {

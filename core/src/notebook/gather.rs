@@ -155,18 +155,23 @@ fn for_each_standing(
 ) -> Result<usize, Fault> {
     let places = place::of(conn, subject)?;
     let mut statement = conn.prepare_cached(
-        "SELECT s.understood, e.kind, e.line FROM entry e JOIN said s ON s.n = e.n
-         WHERE e.n BETWEEN ?1 AND ?2 AND NOT s.struck AND NOT s.replaced ORDER BY e.id",
+        "SELECT e.id, s.understood, e.kind, e.line FROM said s JOIN entry e ON e.n = s.n
+         WHERE s.n BETWEEN ?1 AND ?2 AND NOT s.struck AND NOT s.replaced",
     )?;
     let mut rows = statement.query([places.start(), places.end()])?;
+    let mut standing: Vec<(Uuid, Kind, String)> = Vec::new();
     let mut not_understood = 0;
     while let Some(row) = rows.next()? {
-        let kind = row.get_ref(1)?.as_str().map_err(Fault::unreadable)?;
-        let line = row.get_ref(2)?.as_str().map_err(Fault::unreadable)?;
+        let kind = row.get_ref(2)?.as_str().map_err(Fault::unreadable)?;
         match Kind::of(kind) {
-            Some(kind) if row.get(0)? => with(kind, line)?,
+            Some(kind) if row.get(1)? => standing.push((row.get(0)?, kind, row.get(3)?)),
             _ => not_understood += 1,
         }
+    }
+    // Mostly they came in that order.
+    standing.sort_unstable_by_key(|(id, ..)| *id);
+    for (_, kind, line) in &standing {
+        with(*kind, line)?;
     }
     Ok(not_understood)
 }

@@ -19,6 +19,7 @@ mod gather;
 mod home;
 mod id;
 mod inserts;
+mod intake;
 mod journal;
 mod kind;
 mod now;

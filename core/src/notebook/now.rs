@@ -2,12 +2,13 @@
 
 use super::body::{DeviceBody, PhotoBody};
 use super::error::Fault;
-use super::gather;
+use super::gather::{self, HoleFacts};
 use super::id::{CastingId, FaceId, HoleId, PhotoId};
 use super::kind::Kind;
 use crate::hole::state::standing;
 use rusqlite::{Connection, params};
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 use uuid::Uuid;
 
 /// A row of one of the tables.
@@ -17,42 +18,54 @@ pub(crate) enum Row {
     Casting(CastingId),
     Face(FaceId),
     Photo(PhotoId),
-    Hole(HoleId),
-    Mark { hole: HoleId, photo: PhotoId },
+    /// Where the hole is in a photo, or without a photo the hole itself. They follow each other, so that a hole's entries
+    /// are gathered once for all of them.
+    Hole(HoleId, Option<PhotoId>),
 }
 
 impl Row {
     /// The rows that an entry has a part in.
     pub(crate) fn of(kind: &str, subject: Uuid, slot: Option<Uuid>) -> impl Iterator<Item = Self> {
-        let mark = |photo| Self::Mark {
-            hole: HoleId(subject),
-            photo: PhotoId(photo),
-        };
+        let hole = Self::Hole(HoleId(subject), None);
+        let mark = |photo| Self::Hole(HoleId(subject), Some(PhotoId(photo)));
         let (first, second) = match Kind::of(kind) {
             Some(Kind::Device) => (Some(Self::Device(subject)), None),
             Some(Kind::Casting) => (Some(Self::Casting(CastingId(subject))), None),
             Some(Kind::Face | Kind::FaceCut) => (Some(Self::Face(FaceId(subject))), None),
             Some(Kind::Photo) => (Some(Self::Photo(PhotoId(subject))), None),
-            Some(Kind::Mark) => (Some(Self::Hole(HoleId(subject))), slot.map(mark)),
+            Some(Kind::Mark) => (Some(hole), slot.map(mark)),
             Some(Kind::FaceMilled | Kind::Note | Kind::Inserts | Kind::Strike) | None => {
                 (None, None)
             }
-            Some(_) => (Some(Self::Hole(HoleId(subject))), None),
+            Some(_) => (Some(hole), None),
         };
         first.into_iter().chain(second)
     }
+}
 
-    /// Works the row out anew; where nothing stands any more, takes it away.
-    pub(crate) fn work_out(self, conn: &Connection) -> Result<(), Fault> {
-        match self {
-            Self::Device(id) => device(conn, id),
-            Self::Casting(id) => casting(conn, id),
-            Self::Face(id) => face(conn, id),
-            Self::Photo(id) => photo(conn, id),
-            Self::Hole(id) => hole(conn, id),
-            Self::Mark { hole, photo } => mark(conn, hole, photo),
+/// Works rows out anew; where nothing stands any more, takes them away.
+pub(crate) fn work_out(conn: &Connection, rows: BTreeSet<Row>) -> Result<(), Fault> {
+    let mut gathered: Option<(HoleId, HoleFacts)> = None;
+    for row in rows {
+        match row {
+            Row::Device(id) => device(conn, id)?,
+            Row::Casting(id) => casting(conn, id)?,
+            Row::Face(id) => face(conn, id)?,
+            Row::Photo(id) => photo(conn, id)?,
+            Row::Hole(id, in_photo) => {
+                let facts = match gathered.take() {
+                    Some((of, facts)) if of == id => facts,
+                    _ => gather::hole(conn, id)?,
+                };
+                match in_photo {
+                    None => hole(conn, id, &facts)?,
+                    Some(photo) => mark(conn, id, photo, &facts)?,
+                }
+                gathered = Some((id, facts));
+            }
         }
     }
+    Ok(())
 }
 
 fn device(conn: &Connection, id: Uuid) -> Result<(), Fault> {
@@ -121,8 +134,7 @@ fn photo(conn: &Connection, id: PhotoId) -> Result<(), Fault> {
     Ok(())
 }
 
-fn hole(conn: &Connection, id: HoleId) -> Result<(), Fault> {
-    let facts = gather::hole(conn, id)?;
+fn hole(conn: &Connection, id: HoleId, facts: &HoleFacts) -> Result<(), Fault> {
     let Some(first) = facts.placed.0.first() else {
         return drop_row(conn, "DELETE FROM hole_now WHERE id = ?1", id.0);
     };
@@ -145,14 +157,13 @@ fn hole(conn: &Connection, id: HoleId) -> Result<(), Fault> {
             .choice
             .settled()
             .map(|choice| word(&json!(choice.work.remedy)).map(str::to_owned)),
-        word(&json!(standing.state)),
+        standing.state.word(),
         facts.is_in_question(&standing)
     ])?;
     Ok(())
 }
 
-fn mark(conn: &Connection, hole: HoleId, photo: PhotoId) -> Result<(), Fault> {
-    let facts = gather::hole(conn, hole)?;
+fn mark(conn: &Connection, hole: HoleId, photo: PhotoId, facts: &HoleFacts) -> Result<(), Fault> {
     let answers = facts.marks.get(&photo);
     let Some((answers, first)) = answers.and_then(|answers| Some((answers, answers.0.first()?)))
     else {

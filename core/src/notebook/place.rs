@@ -2,6 +2,8 @@
 
 use super::error::Fault;
 use rusqlite::{Connection, OptionalExtension};
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 use std::ops::RangeInclusive;
 use uuid::Uuid;
 
@@ -13,25 +15,53 @@ pub(crate) fn of(conn: &Connection, subject: Uuid) -> Result<RangeInclusive<i64>
     Ok(range(find(conn, subject)?.unwrap_or(0)))
 }
 
-/// The number for one more entry about a thing.
-pub(crate) fn next(conn: &Connection, subject: Uuid) -> Result<i64, Fault> {
+/// Gives out the numbers for more entries. Nobody else may write entries meanwhile.
+#[derive(Debug, Default)]
+pub(crate) struct Places {
+    free: HashMap<Uuid, Free>,
+}
+
+/// The numbers that a thing has not used.
+#[derive(Debug)]
+struct Free {
+    next: i64,
+    last: i64,
+}
+
+impl Places {
+    /// The number for one more entry about a thing; never the same twice.
+    pub(crate) fn next(&mut self, conn: &Connection, subject: Uuid) -> Result<i64, Fault> {
+        let free = match self.free.entry(subject) {
+            Entry::Occupied(known) => known.into_mut(),
+            Entry::Vacant(unknown) => unknown.insert(free(conn, subject)?),
+        };
+        let next = free.next;
+        if next > free.last {
+            let why = format!(
+                "there are {SPAN} entries about {subject}, and no more can be kept; write about something else"
+            );
+            return Err(Fault::unfit(why));
+        }
+        free.next += 1;
+        Ok(next)
+    }
+}
+
+fn free(conn: &Connection, subject: Uuid) -> Result<Free, Fault> {
     let Some(thing) = find(conn, subject)? else {
         conn.prepare_cached("INSERT INTO thing (id) VALUES (?1)")?
             .execute([subject])?;
-        return Ok(*range(conn.last_insert_rowid()).start());
+        let (next, last) = range(conn.last_insert_rowid()).into_inner();
+        return Ok(Free { next, last });
     };
-    let range = range(thing);
+    let (first, last) = range(thing).into_inner();
     let mut statement =
         conn.prepare_cached("SELECT max(n) FROM entry WHERE n BETWEEN ?1 AND ?2")?;
-    let last: Option<i64> = statement.query_row([range.start(), range.end()], |row| row.get(0))?;
-    let next = last.map_or(*range.start(), |last| last + 1);
-    if range.contains(&next) {
-        return Ok(next);
-    }
-    let why = format!(
-        "there are {SPAN} entries about {subject}, and no more can be kept; write about something else"
-    );
-    Err(Fault::unfit(why))
+    let used: Option<i64> = statement.query_row([first, last], |row| row.get(0))?;
+    Ok(Free {
+        next: used.map_or(first, |used| used + 1),
+        last,
+    })
 }
 
 fn find(conn: &Connection, subject: Uuid) -> Result<Option<i64>, Fault> {

@@ -2,8 +2,8 @@
 
 use super::entry::Line;
 use super::error::Fault;
-use super::journal;
-use super::now::Row;
+use super::intake::Intake;
+use super::now;
 use super::schema::WORKED_OUT;
 use super::settings::{self, Name};
 use rusqlite::Connection;
@@ -41,17 +41,14 @@ pub(crate) fn rebuild(conn: &Connection) -> Result<(), Fault> {
         conn.execute_batch(&format!("DELETE FROM {}", table.name))?;
     }
     let mut dirty = BTreeSet::new();
+    let mut intake = Intake::new(conn)?;
     let mut statement = conn.prepare("SELECT n, line FROM entry ORDER BY device, seq")?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
         let line = Line::read(row.get(1)?).map_err(Fault::unreadable)?;
-        journal::apply(conn, row.get(0)?, line.entry(), line.hash(), &mut dirty)?;
+        intake.restore(row.get(0)?, &line, &mut dirty)?;
     }
-    work_out(conn, dirty)?;
+    intake.end(&mut dirty)?;
+    now::work_out(conn, dirty)?;
     settings::write(conn, Name::WorkedOut, &WORKED_OUT.to_string())
-}
-
-/// Works out rows anew.
-pub(crate) fn work_out(conn: &Connection, rows: BTreeSet<Row>) -> Result<(), Fault> {
-    rows.into_iter().try_for_each(|row| row.work_out(conn))
 }

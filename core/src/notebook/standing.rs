@@ -69,10 +69,27 @@ fn counts(struck: bool, replaced: bool) -> bool {
     !struck || replaced
 }
 
-/// Whether any entry here acts on `id` already.
-pub(crate) fn is_acted_on(conn: &Connection, id: EntryId) -> Result<bool, Fault> {
-    let mut statement = conn.prepare_cached("SELECT 1 FROM edge WHERE target = ?1 LIMIT 1")?;
-    Ok(statement.exists([id.0])?)
+/// Those of `ids` that an entry here acts on. Both sides are gone through in order, so that of long stretches which nothing
+/// acts on none is looked up.
+pub(crate) fn acted_on(conn: &Connection, mut ids: Vec<EntryId>) -> Result<Vec<EntryId>, Fault> {
+    ids.sort_unstable();
+    let mut statement =
+        conn.prepare_cached("SELECT target FROM edge WHERE target >= ?1 ORDER BY target LIMIT 1")?;
+    let mut found = Vec::new();
+    let mut target = None;
+    for id in ids {
+        if target.is_none_or(|target| target < id) {
+            let next = statement.query_row([id.0], |row| row.get(0).map(EntryId));
+            match next.optional()? {
+                Some(next) => target = Some(next),
+                None => break,
+            }
+        }
+        if target == Some(id) {
+            found.push(id);
+        }
+    }
+    Ok(found)
 }
 
 struct Row {

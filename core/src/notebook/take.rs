@@ -3,8 +3,16 @@
 use super::entry::Line;
 use super::error::{Fault, NotebookError};
 use super::id::DeviceId;
-use super::journal::Outcome;
+use super::intake::Outcome;
+use super::journal::NotTaken;
+use super::write::Pen;
 use super::{Notebook, settings};
+use std::sync::mpsc::{Receiver, sync_channel};
+use std::thread;
+use std::time::{Duration, Instant};
+
+/// How long several pieces may go to the disk together: others wait to write meanwhile.
+const TOGETHER: Duration = Duration::from_millis(500);
 
 /// What became of lines that were taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -26,24 +34,73 @@ impl Notebook {
     /// [`NotebookError::NotTaken`] where a line names one before it that is not here, or has the id of another entry;
     /// and where the notebook cannot be written.
     pub fn take(&self, lines: &[Line]) -> Result<Taken, NotebookError> {
-        self.write(|pen| {
-            let own = settings::device(pen.conn())?;
-            let mut taken = Taken::default();
-            let mut copied = false;
-            for line in lines {
-                match pen.take(line)? {
-                    Outcome::Taken => {
-                        taken.new += 1;
-                        copied |= line.entry().device == own;
-                    }
-                    Outcome::Known => taken.known += 1,
-                    Outcome::Not(why) => return Err(Fault::Worded(why.into())),
-                }
+        self.write(|pen| take(pen, lines))
+    }
+
+    /// Takes many pieces of lines, each of them as [`Notebook::take`] does, all or none. `pieces` is asked for the next one
+    /// on a thread of its own while the one before is written, and several may reach the disk together. What became of each
+    /// is told to `each`, in their order, once it is on the disk. At most three pieces are in memory at once.
+    ///
+    /// # Errors
+    /// Where the notebook cannot be written. What `each` was told of stays.
+    pub fn take_pieces<P>(
+        &self,
+        pieces: P,
+        mut each: impl FnMut(Result<Taken, NotTaken>),
+    ) -> Result<(), NotebookError>
+    where
+        P: IntoIterator<Item = Vec<Line>>,
+        P::IntoIter: Send,
+    {
+        let mut pieces = pieces.into_iter();
+        thread::scope(|scope| {
+            let (sender, receiver) = sync_channel(1);
+            // It ends when the pieces do, or when nobody asks for them any more.
+            scope.spawn(move || pieces.all(|piece| sender.send(piece).is_ok()));
+            while let Ok(first) = receiver.recv() {
+                let became = self.write(|pen| take_ready(pen, first, &receiver))?;
+                became.into_iter().for_each(&mut each);
             }
-            if copied {
-                taken.went_on_as = Some(settings::leave_device(pen)?);
-            }
-            Ok(taken)
+            Ok(())
         })
     }
+}
+
+/// Takes a piece and those that are ready behind it. It waits for none, since others wait for the notebook.
+fn take_ready(
+    pen: &mut Pen<'_>,
+    first: Vec<Line>,
+    ready: &Receiver<Vec<Line>>,
+) -> Result<Vec<Result<Taken, NotTaken>>, Fault> {
+    let since = Instant::now();
+    let mut became = Vec::new();
+    let mut next = Some(first);
+    while let Some(piece) = next {
+        became.push(pen.part(|pen| take(pen, &piece))?);
+        next = (since.elapsed() < TOGETHER)
+            .then(|| ready.try_recv().ok())
+            .flatten();
+    }
+    Ok(became)
+}
+
+/// Takes lines; where one cannot be taken, what was written must be taken back.
+fn take(pen: &mut Pen<'_>, lines: &[Line]) -> Result<Taken, Fault> {
+    let own = settings::device(pen.conn())?;
+    let outcomes = pen.take(lines)?;
+    let mut taken = Taken::default();
+    let mut copied = false;
+    for (line, outcome) in lines.iter().zip(outcomes) {
+        match outcome {
+            Outcome::Taken => {
+                taken.new += 1;
+                copied |= line.entry().device == own;
+            }
+            Outcome::Known => taken.known += 1,
+        }
+    }
+    if copied {
+        taken.went_on_as = Some(settings::leave_device(pen)?);
+    }
+    Ok(taken)
 }

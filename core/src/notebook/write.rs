@@ -3,12 +3,13 @@
 use super::entry::{Entry, Line};
 use super::error::{Fault, NotebookError};
 use super::id::EntryId;
-use super::journal::{self, Outcome};
+use super::intake::{self, Outcome};
+use super::journal::NotTaken;
 use super::kind::Kind;
-use super::now::Row;
+use super::now::{self, Row};
 use super::place;
 use super::settings::{self, Name};
-use super::{Notebook, rebuild};
+use super::{Notebook, journal};
 use chrono::Local;
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 use serde::Serialize;
@@ -79,16 +80,38 @@ impl Pen<'_> {
         };
         let line = Line::write(&entry)
             .map_err(|error| Fault::unfit(format!("this cannot be recorded: {error}")))?;
-        match self.take(&line)? {
-            Outcome::Taken => Ok(entry.id),
-            Outcome::Known => Err(Fault::unreadable("an entry written now was there already")),
-            Outcome::Not(why) => Err(Fault::unreadable(why)),
+        match self.take(&[line]) {
+            Ok(outcomes) if outcomes == [Outcome::Taken] => Ok(entry.id),
+            Ok(_) => Err(Fault::unreadable("an entry written now was there already")),
+            // It was numbered behind the last line of this notebook.
+            Err(Fault::Worded(NotebookError::NotTaken(why))) => Err(Fault::unreadable(why)),
+            Err(fault) => Err(fault),
         }
     }
 
-    /// Takes a line in.
-    pub(crate) fn take(&mut self, line: &Line) -> Result<Outcome, Fault> {
-        journal::append(self.tx, line, &mut self.dirty)
+    /// Takes lines in, each behind the one it names, and says what became of each. Where one cannot be taken, what was
+    /// written must be taken back.
+    pub(crate) fn take(&mut self, lines: &[Line]) -> Result<Vec<Outcome>, Fault> {
+        intake::take(self.tx, lines, &mut self.dirty)
+    }
+
+    /// Does a part of the transaction's work; where lines cannot be taken, takes back what that part wrote, and says why.
+    pub(crate) fn part<T>(
+        &mut self,
+        with: impl FnOnce(&mut Self) -> Result<T, Fault>,
+    ) -> Result<Result<T, NotTaken>, Fault> {
+        self.tx.execute_batch("SAVEPOINT part")?;
+        let done = match with(self) {
+            Ok(done) => Ok(done),
+            Err(Fault::Worded(NotebookError::NotTaken(why))) => {
+                // Rows that stay in `dirty` are worked out once more and stay as they are.
+                self.tx.execute_batch("ROLLBACK TO part")?;
+                Err(why)
+            }
+            Err(fault) => return Err(fault),
+        };
+        self.tx.execute_batch("RELEASE part")?;
+        Ok(done)
     }
 
     /// The entries that answer a question now.
@@ -128,7 +151,7 @@ impl Pen<'_> {
 
     /// Works out the rows that the entries have changed.
     fn finish(self) -> Result<(), Fault> {
-        rebuild::work_out(self.tx, self.dirty)
+        now::work_out(self.tx, self.dirty)
     }
 }
 

@@ -149,9 +149,9 @@ proptest! {
         for line in &lines {
             first.notebook.take(std::slice::from_ref(line)).unwrap();
         }
-        for part in shuffled(&lines, &picks).chunks(batch) {
-            second.notebook.take(part).unwrap();
-        }
+        let pieces = shuffled(&lines, &picks);
+        let pieces = pieces.chunks(batch).map(<[Line]>::to_vec);
+        second.notebook.take_pieces(pieces, |taken| { taken.unwrap(); }).unwrap();
         let tables = worked_out(&first.notebook);
         prop_assert_eq!(&worked_out(&second.notebook), &tables);
 

@@ -8,6 +8,7 @@ mod inserts;
 mod layouts;
 mod opening;
 pub(crate) mod photos;
+mod pieces;
 mod plans;
 mod unknown;
 
