@@ -1,3 +1,4 @@
 //! Helpers for the tests that cross rooms.
 
 pub mod large;
+pub mod shop;
