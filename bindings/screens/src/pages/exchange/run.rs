@@ -3,7 +3,7 @@
 use crate::meeting::{Done, Leg, LegState, Run, Way};
 use crate::words::{count, sentence_case, when};
 use holebook_core::exchange::{Progress, Report, Stage};
-use holebook_core::notebook::{HoleId, Moved, Notebook, NotebookError};
+use holebook_core::notebook::{HoleId, HoleView, Moved, Notebook, NotebookError};
 use maud::{Markup, html};
 
 /// Holes in question that are named; of more, the number is said.
@@ -105,29 +105,38 @@ fn outcome(notebook: &Notebook, way: Way, report: &Report) -> Result<Markup, Not
     })
 }
 
-/// The holes in which two answers stand since, each a step away from being settled.
+/// The holes in which two answers stand since, each a step away from being settled. What was settled meanwhile is not
+/// asked again.
 fn in_question(notebook: &Notebook, holes: &[HoleId]) -> Result<Markup, NotebookError> {
-    if holes.is_empty() {
-        return Ok(html! {});
-    }
     let mut links = Vec::new();
     for id in holes.iter().take(HOLES) {
-        let hole = notebook.hole(*id)?;
-        let words = format!(
-            "Hole {}, {}, {}",
-            hole.number, hole.face_name, hole.casting_name
-        );
-        links.push((format!("/hole/{id}#questions"), words));
+        match notebook.hole(*id) {
+            Ok(hole) if hole.in_question => links.push(link(&hole)),
+            Ok(_) | Err(NotebookError::NoSuch { .. }) => {}
+            Err(error) => return Err(error),
+        }
     }
     let more = holes.len().saturating_sub(HOLES);
     Ok(html! {
-        div.caution {
-            p { b { "In question" } ": two devices wrote different things of "
-                (count(holes.len(), "hole", "holes")) ". See both, and say which stands:" }
-            ul.asked { @for (path, words) in &links { li { a href=(path) { (words) } } } }
-            @if more > 0 { p { "And of " (count(more, "other hole", "other holes")) ", which their castings show." } }
+        @if links.is_empty() && more == 0 {
+            @if !holes.is_empty() { p { "What came in question by it is settled." } }
+        } @else {
+            div.caution {
+                p { b { "In question" } ": two devices wrote different things of "
+                    (count(links.len() + more, "hole", "holes")) ". See both, and say which stands:" }
+                ul.asked { @for link in &links { li { (link) } } }
+                @if more > 0 { p { "And of " (count(more, "other hole", "other holes")) ", which their castings show." } }
+            }
         }
     })
+}
+
+fn link(hole: &HoleView) -> Markup {
+    html! {
+        a href=(format!("/hole/{}#questions", hole.id)) {
+            "Hole " (hole.number) ", " (hole.face_name) ", " (hole.casting_name)
+        }
+    }
 }
 
 /// What an exchange moved, in a sentence; `lacking` files could not be taken.
