@@ -69,7 +69,7 @@ pub enum Command {
     List,
     /// A face's sheet, as one HTML page to print.
     Sheet(Sheet),
-    /// Bring this notebook and others together over a shelf, such as a folder on a stick.
+    /// Bring this notebook and others together over a shelf, such as a folder on a stick; without a name, over every known one.
     Exchange(Exchange),
     /// Check that the notebook is whole: its journal, its photos, and what was worked out from them.
     Verify,
@@ -174,12 +174,12 @@ pub struct Sheet {
     pub out: PathBuf,
 }
 
-/// Which shelf.
+/// Which shelf. Without any, every shelf that this notebook exchanged with before.
 #[derive(Debug, Args)]
 pub struct Exchange {
     /// A folder shelf: a folder that the other devices reach too, or one on a stick.
     #[arg(long, value_name = "DIR")]
-    pub folder: PathBuf,
+    pub folder: Option<PathBuf>,
 }
 
 // A designation has blanks in it, and nobody at a bench thinks of quotation marks: `holebook thread 1/2 BSW` is one thread.

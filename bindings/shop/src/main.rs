@@ -4,9 +4,11 @@ mod cli;
 mod commands;
 mod demo;
 mod failure;
+mod meet;
 mod out;
 mod place;
 mod serve;
+mod signal;
 mod table;
 
 use clap::Parser as _;

@@ -2,34 +2,140 @@
 
 use super::look::Look;
 use super::number;
+use super::underway::Underway;
 use crate::cli;
 use crate::failure::Failure;
+use crate::meet::shelves::{Known, Shelves};
 use crate::out;
-use crate::table::item;
-use holebook_core::exchange::{Report, exchange};
+use crate::table::{item, paragraph};
+use holebook_core::exchange::{FolderShelf, Report, exchange_over};
 use holebook_core::notebook::Notebook;
+use serde::Serialize;
 use std::path::Path;
+use std::sync::Arc;
 
-/// Exchanges the notebook in `folder` with a shelf; a new notebook is made where there is none, to take what the shelf has.
+/// Exchanges the notebook in `folder` with the shelf that was asked for, or with every one that is known; a new notebook is
+/// made where there is none, to take what the shelf has.
 ///
 /// # Errors
 /// Where the notebook or the shelf cannot be reached, read or written, or not all of the shelf could be taken.
 pub fn run(folder: &Path, asked: &cli::Exchange, look: Look) -> Result<(), Failure> {
-    let notebook = Notebook::open(folder)?;
-    let report = exchange(&notebook, &asked.folder)?;
-    if look.json {
-        out::json(&report)?;
-    } else {
-        out::say(&words(&report))?;
+    let shelves = Shelves::new(Arc::new(Notebook::open(folder)?));
+    if let Some(place) = &asked.folder {
+        let report = with_folder(&shelves, place)?;
+        return told(&report, &format!("the shelf {}", place.display()), look);
     }
-    match report.problems.len() {
+    with_all(&shelves, look)
+}
+
+fn with_folder(shelves: &Shelves, place: &Path) -> Result<Report, Failure> {
+    let underway = Underway::begin()?;
+    let (shelf, made_shelf) = FolderShelf::open(place)?;
+    let name = format!("the shelf {}", place.display());
+    let report = exchange_over(shelves.notebook(), &shelf, &underway.watch(&name))?;
+    Ok(Report {
+        made_shelf,
+        ..report
+    })
+}
+
+/// Says what the exchange with the one shelf that was asked for did.
+fn told(report: &Report, name: &str, look: Look) -> Result<(), Failure> {
+    if look.json {
+        out::json(report)?;
+    } else {
+        out::say(&words(report))?;
+    }
+    match lacking(report, name) {
+        None => Ok(()),
+        Some(sentence) => Err(Failure::Said(sentence)),
+    }
+}
+
+/// The sentence of files that were not taken.
+fn lacking(report: &Report, name: &str) -> Option<String> {
+    let problems = report.problems.len() as u64;
+    (problems > 0).then(|| {
+        format!(
+            "{} on {name} could not be taken, and all else was; exchange again from the devices that left them",
+            number(problems, "file", "files")
+        )
+    })
+}
+
+/// What the exchange with one of several shelves did.
+#[derive(Serialize)]
+struct Outcome {
+    shelf: String,
+    name: String,
+    report: Option<Report>,
+    error: Option<String>,
+}
+
+#[derive(Serialize)]
+struct Answer<'a> {
+    exchanges: &'a [Outcome],
+}
+
+fn with_all(shelves: &Shelves, look: Look) -> Result<(), Failure> {
+    let known = shelves.known()?;
+    if known.is_empty() {
+        return Err(Failure::Said(
+            "this notebook has exchanged with no shelf yet; name one, such as a folder on a stick with --folder DIR"
+                .to_owned(),
+        ));
+    }
+    let underway = Underway::begin()?;
+    let outcomes: Vec<Outcome> = known
+        .into_iter()
+        .map(|known| with_one(shelves, known, &underway))
+        .collect();
+    drop(underway);
+    if look.json {
+        out::json(&Answer {
+            exchanges: &outcomes,
+        })?;
+    } else {
+        out::say(&outcomes.iter().map(outcome_words).collect::<String>())?;
+    }
+    let failed = outcomes.iter().filter(|outcome| outcome.error.is_some());
+    match failed.count() {
         0 => Ok(()),
-        problems => Err(Failure::Said(format!(
-            "{} on the shelf {} could not be taken, and all else was; exchange again from the devices that left them",
-            number(problems as u64, "file", "files"),
-            asked.folder.display()
+        failed => Err(Failure::Said(format!(
+            "{} of {} not exchanged with as it should be; what is said above names why",
+            failed,
+            number(outcomes.len() as u64, "shelf was", "shelves were")
         ))),
     }
+}
+
+fn with_one(shelves: &Shelves, known: Known, underway: &Underway) -> Outcome {
+    let done = if underway.is_told_to_end() {
+        Err(holebook_core::exchange::ExchangeError::Stopped)
+    } else {
+        shelves.exchange(&known, &underway.watch(&known.name))
+    };
+    let error = match &done {
+        Ok(report) => lacking(report, &known.name),
+        Err(why) => Some(why.to_string()),
+    };
+    Outcome {
+        shelf: known.id,
+        name: known.name,
+        report: done.ok(),
+        error,
+    }
+}
+
+fn outcome_words(outcome: &Outcome) -> String {
+    let mut text = format!("With {}:\n", crate::table::plain(&outcome.name));
+    if let Some(report) = &outcome.report {
+        text += &words(report);
+    }
+    if let Some(why) = &outcome.error {
+        text += &item(why);
+    }
+    text
 }
 
 fn words(report: &Report) -> String {
@@ -44,6 +150,12 @@ fn words(report: &Report) -> String {
     );
     if report.made_shelf {
         text.push_str("The shelf was new.\n");
+    }
+    if !report.in_question.is_empty() {
+        let holes = number(report.in_question.len() as u64, "hole", "holes");
+        text.push_str(&paragraph(&format!(
+            "Two devices wrote different things of {holes}; `holebook open` shows both, and a person says which stands."
+        )));
     }
     if !report.photos_missing.is_empty() {
         let missing = number(report.photos_missing.len() as u64, "photo is", "photos are");

@@ -11,6 +11,7 @@ pub mod open;
 pub mod remedies;
 pub mod sheet;
 pub mod thread;
+mod underway;
 pub mod verify;
 pub mod words;
 

@@ -173,6 +173,10 @@ impl SecondDevice {
     fn meet(self, bench: &Notebook) -> Result<(), Failure> {
         exchange(&self.notebook, self.shelf.path())?;
         exchange(bench, self.shelf.path())?;
+        // The shelf goes away with the second device, so nobody is to be offered it.
+        for shelf in bench.shelves()? {
+            bench.forget_shelf(&shelf.id)?;
+        }
         Ok(())
     }
 }

@@ -13,8 +13,10 @@ mod take;
 #[cfg(test)]
 mod tests;
 
+use crate::meet::Meet;
 use holebook_core::notebook::Notebook;
 use holebook_screens::{Request, Response};
+use std::sync::Arc;
 
 /// What answers a request, taking its time: the screens over a notebook.
 pub trait Screens: Send + Sync + 'static {
@@ -22,8 +24,16 @@ pub trait Screens: Send + Sync + 'static {
     fn answer(&self, request: &Request) -> Response;
 }
 
-impl Screens for Notebook {
+/// The notebook, and how it meets others.
+pub struct Desk {
+    /// The notebook.
+    pub notebook: Arc<Notebook>,
+    /// Its exchanges.
+    pub meet: Meet,
+}
+
+impl Screens for Desk {
     fn answer(&self, request: &Request) -> Response {
-        holebook_screens::answer(self, request)
+        holebook_screens::answer_with(&self.notebook, &self.meet, request)
     }
 }

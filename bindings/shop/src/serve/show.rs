@@ -3,19 +3,22 @@
 use super::carry::Carrier;
 use super::guard::Guard;
 use super::listen::{self, Limits};
-use super::{Screens, incoming};
+use super::{Desk, incoming};
 use crate::failure::Failure;
+use crate::meet::Meet;
+use crate::signal;
+use holebook_core::notebook::Notebook;
 use std::io::{self, Write as _};
 use std::path::Path;
 use std::sync::Arc;
 
-/// Carries `screens` over the notebook in `folder` until the program is told to stop. `announce` is called with the address
+/// Carries the screens of `notebook`, which is in `folder`, until the program is told to stop. `announce` is called with the address
 /// before the first request is answered; then the browser is opened there if `browser` says so.
 ///
 /// # Errors
 /// Where no port or no folder for incoming files can be had, or `announce` fails.
-pub fn show<S: Screens>(
-    screens: S,
+pub fn show(
+    notebook: Notebook,
     folder: &Path,
     browser: bool,
     announce: impl FnOnce(&str) -> Result<(), Failure>,
@@ -44,15 +47,22 @@ pub fn show<S: Screens>(
         .enable_all()
         .build()
         .map_err(no_port)?;
-    let carrier = Carrier::new(Arc::new(screens), guard, incoming.path().to_owned());
+    let notebook = Arc::new(notebook);
+    let desk = Arc::new(Desk {
+        meet: Meet::new(Arc::clone(&notebook)),
+        notebook,
+    });
+    let carrier = Carrier::new(Arc::clone(&desk), guard, incoming.path().to_owned());
     let serving = listen::serve(
         listener,
         carrier.router(),
         Limits::default(),
         told_to_stop(),
     );
+    let served = runtime.block_on(serving).map_err(no_port);
+    desk.meet.stop();
     // Dropping the runtime afterwards waits for answers that are still being worked out.
-    runtime.block_on(serving).map_err(no_port)
+    served
 }
 
 fn open_browser(address: &str) {
@@ -66,32 +76,9 @@ fn open_browser(address: &str) {
 /// Comes back when the person or the system ends the run; asked a second time, the run ends at once, and loses nothing
 /// that was acknowledged.
 async fn told_to_stop() {
-    one_signal().await;
+    signal::one().await;
     tokio::spawn(async {
-        one_signal().await;
+        signal::one().await;
         std::process::exit(130);
     });
-}
-
-#[cfg(unix)]
-async fn one_signal() {
-    use tokio::signal::unix::{SignalKind, signal};
-    let wait = async |kind| match signal(kind) {
-        Ok(mut signal) => {
-            signal.recv().await;
-        }
-        Err(_) => std::future::pending().await,
-    };
-    tokio::select! {
-        () = wait(SignalKind::interrupt()) => {}
-        () = wait(SignalKind::terminate()) => {}
-        () = wait(SignalKind::hangup()) => {}
-    }
-}
-
-#[cfg(not(unix))]
-async fn one_signal() {
-    if tokio::signal::ctrl_c().await.is_err() {
-        std::future::pending::<()>().await;
-    }
 }
