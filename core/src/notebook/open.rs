@@ -12,6 +12,8 @@ use std::time::{Duration, Instant};
 pub(crate) const FILE: &str = "notebook.sqlite";
 /// The photos' folder in the notebook's folder.
 pub(crate) const PHOTOS: &str = "photos";
+/// What the pairings with other computers are kept in, which may be there before the notebook is.
+const PAIRINGS: &str = "link.sqlite";
 
 /// How long a change waits for another program's change to end.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -48,7 +50,8 @@ fn make_room(dir: &Path) -> Result<(), NotebookError> {
     for found in fs::read_dir(dir).map_err(told)? {
         let name = found.map_err(told)?.file_name();
         let name = name.to_string_lossy();
-        if !(name.starts_with('.') || name == PHOTOS || name.starts_with(FILE)) {
+        let ours = [FILE, PAIRINGS].iter().any(|file| name.starts_with(file));
+        if !(name.starts_with('.') || name == PHOTOS || ours) {
             let why = "the folder holds other files and no notebook";
             return Err(NotebookError::NotANotebook {
                 path: dir.to_owned(),
