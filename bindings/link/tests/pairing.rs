@@ -29,7 +29,10 @@ fn a_device_pairs_by_the_link_or_by_the_words() {
         assert_eq!(device.name, "Ada's phone");
         let state = bench.desk.store.offer_state(offer.id()).unwrap();
         assert_eq!(state, OfferState::Used { device: device.id });
-        let paired = Event::Paired { device: device.id, name: device.name };
+        let paired = Event::Paired {
+            device: device.id,
+            name: device.name,
+        };
         assert_eq!(bench.events.lock().unwrap().pop(), Some(paired));
     }
 }
@@ -82,7 +85,10 @@ fn nobody_there_is_said_in_a_sentence() {
     bench.stop();
     let error = Desk::new().pair(offer.link()).unwrap_err();
     assert!(matches!(error, LinkError::Unreachable { .. }), "{error}");
-    assert!(error.to_string().contains("nothing listens there"), "{error}");
+    assert!(
+        error.to_string().contains("nothing listens there"),
+        "{error}"
+    );
 }
 
 /// A link with another secret, as somebody would guess it.

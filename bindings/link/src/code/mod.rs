@@ -7,8 +7,10 @@ mod list;
 mod sealed;
 mod words;
 
+#[cfg(feature = "server")]
 pub(crate) use link::write as write_link;
 pub use words::{WORDS, Words};
+#[cfg(feature = "server")]
 pub(crate) use words::{fresh_secret as fresh_words_secret, write as write_words};
 
 use crate::key::Pin;

@@ -5,9 +5,11 @@
 pub mod proxy;
 
 use holebook_core::exchange::{ExchangeError, Report, exchange_over, unwatched};
-use holebook_core::notebook::Notebook;
+use holebook_core::notebook::{CastingBody, CastingId, FaceBody, Notebook};
 use holebook_link::server::{self, Event, Limits};
-use holebook_link::{Clock, Fingerprint, LanShelf, LinkError, Offer, PairCode, Shop, Store, offer, pair};
+use holebook_link::{
+    Clock, Fingerprint, LanShelf, LinkError, Offer, PairCode, Shop, Store, offer, pair,
+};
 use std::net::{Ipv4Addr, SocketAddr, TcpListener};
 use std::path::Path;
 use std::sync::{Arc, Mutex};
@@ -42,21 +44,31 @@ impl Desk {
     /// Records castings, each with a name of its own.
     pub fn note(&self, name: &str, how_many: usize) {
         for number in 0..how_many {
-            self.notebook
-                .add_casting(&format!("{name} {number}"), "")
-                .unwrap();
+            self.casting(&format!("{name} {number}"));
         }
+    }
+
+    fn casting(&self, name: &str) -> CastingId {
+        let body = CastingBody {
+            name: name.to_owned(),
+            note: None,
+            metal: None,
+        };
+        self.notebook.add_casting(&body).unwrap()
     }
 
     /// Brings in a photo of so many pixels that no other has, of the face of a casting of its own.
     pub fn photograph(&self, seed: u8, edge_px: u32) {
         let file = self.dir.path().join(format!(".{seed}.png"));
         std::fs::write(&file, png(seed, edge_px)).unwrap();
-        let location = holebook_core::photo::Location::Remove;
-        let incoming = self.notebook.photos().bring_in(&file, location).unwrap();
-        let casting = self.notebook.add_casting(&format!("photographed {seed}"), "").unwrap();
-        let face = self.notebook.add_face(casting, "top", "").unwrap();
-        self.notebook.add_photo(face, &incoming, "").unwrap();
+        let casting = self.casting(&format!("photographed {seed}"));
+        let face = FaceBody {
+            casting,
+            name: "top".into(),
+            note: None,
+        };
+        let face = self.notebook.add_face(&face).unwrap();
+        self.notebook.add_photo(face, &file, None).unwrap();
         std::fs::remove_file(file).unwrap();
     }
 
@@ -98,11 +110,12 @@ fn png(seed: u8, edge_px: u32) -> Vec<u8> {
     let mut state = u32::from(seed) + 1;
     let mut rows = Vec::new();
     for _ in 0..edge_px {
-        rows.push(0);
-        for _ in 0..edge_px {
+        // Each row begins with the number of its filter: none.
+        rows.extend([0]);
+        rows.extend((0..edge_px).map(|_| {
             state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            rows.push((state >> 24) as u8);
-        }
+            (state >> 24) as u8
+        }));
     }
     let mut file = b"\x89PNG\r\n\x1a\n".to_vec();
     let mut head = Vec::new();
