@@ -12,6 +12,8 @@ convert imagemagick
 cjpeg libjpeg-turbo-progs
 strace strace
 unshare util-linux
+unzip unzip
+zip zip
 javac default-jdk-headless
 mvn maven
 aapt2 aapt

@@ -325,6 +325,7 @@ impl From<ExchangeError> for NotebookError {
             ExchangeError::NotLetIn { shelf, why: _ } => (shelf, ShelfTrouble::NotLetIn),
             ExchangeError::Shelf { file, detail: _ } => (file, ShelfTrouble::Failed),
             ExchangeError::File(problem) => (problem.file, ShelfTrouble::Failed),
+            ExchangeError::Bundle(_) => ("the bundle".to_owned(), ShelfTrouble::Failed),
             ExchangeError::Stopped => return Self::Stopped { reason },
             ExchangeError::Notebook(error) => return error.into(),
             ExchangeError::Photo(error) => return error.into(),

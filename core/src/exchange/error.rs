@@ -1,6 +1,7 @@
 //! Why an exchange could not be done.
 
 use super::Problem;
+use super::bundle::BundleError;
 use crate::notebook::NotebookError;
 use crate::photo::PhotoError;
 use std::io;
@@ -59,6 +60,9 @@ pub enum ExchangeError {
     /// Only this file cannot be had; all else can. An exchange notes it and goes on.
     #[error("{0}")]
     File(Problem),
+    /// A bundle could not be written, or not be read.
+    #[error(transparent)]
+    Bundle(#[from] BundleError),
     /// Whoever watched it ended it.
     #[error("the exchange was ended early; exchange again to go on from there")]
     Stopped,

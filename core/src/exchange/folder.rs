@@ -229,7 +229,7 @@ fn tail(file: &mut File, reach: u64) -> io::Result<(Vec<u8>, bool)> {
 }
 
 /// The name of a new file is in its folder, and the folder must reach the disk too.
-fn sync_folder(dir: &Path) -> io::Result<()> {
+pub(super) fn sync_folder(dir: &Path) -> io::Result<()> {
     if cfg!(unix) {
         File::open(dir)?.sync_all()
     } else {
@@ -238,7 +238,7 @@ fn sync_folder(dir: &Path) -> io::Result<()> {
 }
 
 /// A new file that goes away again unless it is given a name.
-fn unfinished_in(dir: &Path) -> io::Result<tempfile::NamedTempFile> {
+pub(super) fn unfinished_in(dir: &Path) -> io::Result<tempfile::NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(UNFINISHED);
     #[cfg(unix)]

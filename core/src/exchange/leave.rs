@@ -7,15 +7,36 @@ use super::shelf::{PIECE_BYTES, Shelf, Survey};
 use super::stretch::Stretch;
 use super::watch::Stage;
 use super::{Problem, plan};
-use crate::notebook::{DeviceId, Head, Notebook};
+use crate::notebook::{DeviceId, Head, Line, Notebook, NotebookError};
 use crate::photo::PhotoHash;
 use std::fs::File;
 use std::ops::RangeInclusive;
 
 /// Lines that the shelf lacks, and the line that they lead to.
-struct Lacking {
-    end: Head,
-    lines: RangeInclusive<u64>,
+pub(super) struct Lacking {
+    pub end: Head,
+    pub lines: RangeInclusive<u64>,
+}
+
+impl Lacking {
+    /// The next piece, from line `next` on; none where that is behind the last.
+    pub fn piece(
+        &self,
+        notebook: &Notebook,
+        next: u64,
+    ) -> Result<Option<(Stretch, Vec<Line>)>, NotebookError> {
+        if !self.lines.contains(&next) {
+            return Ok(None);
+        }
+        let last = notebook.end_of_piece(self.end, next, PIECE_BYTES)?;
+        let lines = notebook.lines_to(self.end, next..=last.min(*self.lines.end()))?;
+        let head = lines.last().map(|last| Head {
+            device: self.end.device,
+            seq: last.entry().seq,
+            hash: last.hash(),
+        });
+        Ok(head.map(|head| (Stretch::to(&head, next), lines)))
+    }
 }
 
 /// Leaves photos, then lines.
@@ -49,7 +70,7 @@ fn note_home(notebook: &Notebook) -> Result<(), ExchangeError> {
 
 /// The lines of all devices that the shelf lacks. A device has one end, or more where its notebook was copied; then the
 /// stretch that they have in common goes first.
-fn lacking(notebook: &Notebook, survey: &Survey) -> Result<Vec<Lacking>, ExchangeError> {
+pub(super) fn lacking(notebook: &Notebook, survey: &Survey) -> Result<Vec<Lacking>, NotebookError> {
     let mut lacking = Vec::new();
     for device in notebook.devices()? {
         let mut held = held(notebook, survey, device)?;
@@ -84,7 +105,7 @@ fn held(
     notebook: &Notebook,
     survey: &Survey,
     device: DeviceId,
-) -> Result<Vec<Held>, ExchangeError> {
+) -> Result<Vec<Held>, NotebookError> {
     let mut held = Vec::new();
     for stretch in survey.stretches.iter().filter(|held| held.device == device) {
         let here = notebook.numbered(device, stretch.last)?.into_iter();
@@ -99,26 +120,15 @@ fn held(
 
 /// Leaves lines in pieces.
 fn leave_lines(run: &mut Run<'_>, lacking: Lacking) -> Result<(), ExchangeError> {
-    let Lacking { end, lines } = lacking;
-    let mut next = *lines.start();
-    while next <= *lines.end() {
-        let last = run.notebook.end_of_piece(end, next, PIECE_BYTES)?;
-        let last = last.min(*lines.end());
-        let piece = run.notebook.lines_to(end, next..=last)?;
-        let Some(line) = piece.last() else { break };
-        let head = Head {
-            device: end.device,
-            seq: last,
-            hash: line.hash(),
-        };
-        let stretch = Stretch::to(&head, next);
+    let mut next = *lacking.lines.start();
+    while let Some((stretch, piece)) = lacking.piece(run.notebook, next)? {
         run.shelf.leave_lines(&stretch, &text_of(&piece))?;
         // Where the file there was not whole, it is now.
         let file = stretch.to_string();
         run.report.problems.retain(|problem| problem.file != file);
         run.report.entries_left += piece.len();
         run.tell(|progress| progress.entries += piece.len() as u64)?;
-        next = last + 1;
+        next = stretch.last + 1;
     }
     Ok(())
 }

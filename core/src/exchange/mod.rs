@@ -11,6 +11,7 @@
 //!
 //! Where a notebook was copied and both copies went on, two lines of the same device exist; both are kept and passed on.
 
+pub mod bundle;
 mod error;
 mod folder;
 mod leave;
@@ -23,6 +24,7 @@ mod stretch;
 mod take;
 mod watch;
 
+pub use bundle::{Bundle, BundleError};
 pub use error::ExchangeError;
 pub use folder::FolderShelf;
 pub use own::NotebookShelf;

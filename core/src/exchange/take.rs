@@ -109,7 +109,7 @@ fn take_lines(run: &mut Run<'_>, survey: &Survey, lines: &[Line]) -> Result<(), 
     run.tell(|progress| progress.entries += taken.new as u64)
 }
 
-fn photo_named_by(line: &Line) -> Option<PhotoHash> {
+pub(super) fn photo_named_by(line: &Line) -> Option<PhotoHash> {
     let entry = line.entry();
     (entry.kind == "photo").then(|| {
         PhotoBody::deserialize(&entry.body)

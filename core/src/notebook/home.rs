@@ -46,6 +46,11 @@ impl Notebook {
         })
     }
 
+    /// The number of the last line of a device, one of this notebook's own, that lies on a shelf; 0 where none does.
+    pub(crate) fn brought_home(&self, device: DeviceId) -> Result<u64, NotebookError> {
+        self.read(|conn| Ok(left(conn)?.get(&device.to_string()).copied().unwrap_or(0)))
+    }
+
     /// Notes that the lines of these devices up to these numbers lie on a shelf.
     pub(crate) fn note_left(&self, ends: &[(DeviceId, u64)]) -> Result<(), NotebookError> {
         let before = self.read(left)?;

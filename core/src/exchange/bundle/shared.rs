@@ -1,0 +1,47 @@
+//! A file that several readers share, each at a place of its own, so that several photos are read at once.
+
+use std::fs::File;
+use std::io::{self, Read, Seek, SeekFrom};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// A reader of a file that others read too.
+#[derive(Debug, Clone)]
+pub(super) struct SharedFile {
+    file: Arc<Mutex<File>>,
+    at: u64,
+}
+
+impl SharedFile {
+    /// The first reader, at the file's start.
+    pub fn new(file: File) -> Self {
+        Self {
+            file: Arc::new(Mutex::new(file)),
+            at: 0,
+        }
+    }
+}
+
+impl Read for SharedFile {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let mut file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+        file.seek(SeekFrom::Start(self.at))?;
+        let read = file.read(buffer)?;
+        self.at += read as u64;
+        Ok(read)
+    }
+}
+
+impl Seek for SharedFile {
+    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
+        let place = match to {
+            SeekFrom::Start(place) => Some(place),
+            SeekFrom::Current(by) => self.at.checked_add_signed(by),
+            SeekFrom::End(by) => {
+                let mut file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+                file.seek(SeekFrom::End(0))?.checked_add_signed(by)
+            }
+        };
+        self.at = place.ok_or(io::ErrorKind::InvalidInput)?;
+        Ok(self.at)
+    }
+}
