@@ -3,12 +3,8 @@
 mod cli;
 mod commands;
 mod demo;
-mod failure;
-mod meet;
 mod out;
 mod place;
-mod serve;
-mod signal;
 mod table;
 
 use clap::Parser as _;
@@ -16,6 +12,8 @@ use cli::{Command, CommandLine, Common};
 use commands::look::Look;
 use failure::Failure;
 use holebook_core::notebook::{Notebook, Settings};
+// Named here as if they were the program's own modules.
+use holebook_shop::{failure, meet, serve, signal};
 use std::io::{self, Write as _};
 use std::path::PathBuf;
 use std::process::ExitCode;

@@ -1,7 +1,7 @@
 //! Carries the screens to a browser on this computer, over HTTP on 127.0.0.1.
 
-mod carry;
-mod decode;
+pub mod carry;
+pub mod decode;
 mod form;
 mod give;
 pub mod guard;
