@@ -1,0 +1,67 @@
+//! Files of a shop's own inserts.
+
+use super::Reader;
+use holebook_core::insert::{Catalogue, InsertFile, ShopFile};
+use holebook_core::thread::Thread;
+
+pub const READER: Reader = Reader {
+    name: "inserts",
+    give,
+    examples,
+};
+
+/// A file is read, and then all that it says can be offered; or it is refused by a sentence that names a line it has.
+fn give(bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        return;
+    };
+    let shop = ShopFile {
+        name: "drawer".to_owned(),
+        text: text.to_owned(),
+    };
+    match InsertFile::read(&shop.name, text) {
+        Ok(file) => {
+            assert!(!file.is_empty());
+            let catalogue = Catalogue::with_shop(&[shop]);
+            assert!(catalogue.not_read().is_empty());
+            for thread in ["3/8-16 UNC", "M10x1.5", "5/16-18 UNC", "1/4-20 UNC"] {
+                let thread = Thread::parse(thread).expect("a standard thread");
+                for insert in catalogue.inserts_for(&thread) {
+                    assert_eq!(insert.internal, thread);
+                    assert!(!insert.source.is_empty());
+                }
+            }
+        }
+        Err(error) => {
+            let lines = text.split('\n').count();
+            assert!(
+                (1..=lines).contains(&error.line),
+                "line {} of {lines}: {error}",
+                error.line
+            );
+            let catalogue = Catalogue::with_shop(&[shop]);
+            assert_eq!(catalogue.not_read().len(), 1);
+        }
+    }
+}
+
+fn examples() -> Vec<Vec<u8>> {
+    let standard = [
+        include_str!("../../../core/data/inserts/key-locking-thin-wall.toml"),
+        include_str!("../../../core/data/inserts/wire-drills.toml"),
+    ];
+    let first_rows = standard.map(|file| {
+        let end = file
+            .match_indices("\n\n")
+            .nth(4)
+            .map_or(file.len(), |(at, _)| at + 1);
+        file.as_bytes()[..end].to_vec()
+    });
+    let small = "unit = \"in\"\n[common]\nfamily = \"key-locking insert, thin wall\"\nsource = \"card\"\n[[insert]]\ninternal = [\"5/16-18\"]\n\
+        outside = \"7/16-14\"\nlength = 0.437\nhole = [0.396, \"10.2 mm\"]\ndrill = \"X\"\ncountersink = [0.447, 0.457]\nfull_thread = 0.5\n\
+        set_below = [0.010, 0.030]\nkeys = 4\nshear_area_in2 = 0.2321\nconfidence = \"card\"\nnotes = [\"a\"]\n[[wire_drill]]\nthread = \"3/8-16\"\n\
+        drill = \"X\"\nsource = \"card\"\nconfidence = \"card\"\n";
+    let mut examples: Vec<Vec<u8>> = first_rows.into();
+    examples.push(small.as_bytes().to_vec());
+    examples
+}
