@@ -14,7 +14,8 @@ const fn tries(reader: &Reader) -> usize {
         b"entry" | b"stretch" | b"measure" => 3_000,
         b"inserts" | b"wire" => 500,
         b"photo" | b"piece" => 150,
-        _ => 30,
+        b"screens" => 60,
+        _ => 8,
     }
 }
 
