@@ -5,6 +5,7 @@ NEEDS="
 chromium chromium
 node nodejs
 npm npm
+curl curl
 python3 python3
 vipsthumbnail libvips-tools
 exiftool libimage-exiftool-perl

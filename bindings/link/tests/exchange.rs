@@ -46,6 +46,27 @@ fn what_either_has_comes_to_the_other() {
 }
 
 #[test]
+fn the_shop_computer_remembers_an_exchange_that_only_took_and_one_that_found_nothing_new() {
+    let bench = Bench::start();
+    let (phone, shop) = bench.paired();
+    bench.desk.note("bench", 4);
+    let passed = || {
+        bench.desk.store.devices().unwrap()[0]
+            .last_exchange
+            .map(|last| last.passed)
+    };
+    assert_eq!(passed(), None);
+    phone.exchange(&shop).unwrap();
+    let took = Passed {
+        entries_taken: 4,
+        ..Passed::default()
+    };
+    assert_eq!(passed(), Some(took));
+    phone.exchange(&shop).unwrap();
+    assert_eq!(passed(), Some(Passed::default()));
+}
+
+#[test]
 fn what_the_shop_got_from_one_device_reaches_the_other() {
     let bench = Bench::start();
     let ((one, shop), (other, _)) = (bench.paired(), bench.paired());

@@ -5,11 +5,13 @@
 mod common;
 
 use chrono::{DateTime, TimeDelta, Utc};
+use common::raw::{Raw, with_body};
 use common::{Bench, Desk, quick};
 use holebook_link::server::{Event, Limits};
 use holebook_link::{Clock, LinkError, OfferState};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
+use std::time::{Duration, Instant};
 
 #[test]
 fn a_device_pairs_by_the_link_or_by_the_words() {
@@ -91,13 +93,10 @@ fn nobody_there_is_said_in_a_sentence() {
     );
 }
 
-/// A link with another secret, as somebody would guess it.
-fn guess(link: &str, number: u64) -> String {
-    let (start, secret) = link.rsplit_once("&s=").unwrap();
-    let guess = format!("{number:022}");
-    assert_ne!(guess, secret);
-    // The last letter stands for two bits only.
-    format!("{start}&s={}A", &guess[1..])
+/// What somebody sends who guesses secrets.
+fn guess(number: u64) -> Vec<u8> {
+    let body = format!("{{\"secret\":\"{number:021}A\",\"name\":\"guess\"}}");
+    with_body("POST", "/pair", None, body.as_bytes())
 }
 
 #[test]
@@ -108,19 +107,39 @@ fn ten_thousand_guesses_get_nowhere() {
     };
     let bench = Bench::start_with(Desk::new(), limits);
     let offer = bench.offer();
-    let phone = Desk::new();
-    let (mut unknown, mut turned_away) = (0, 0);
-    for number in 0..10_000 {
-        match phone.pair(&guess(offer.link(), number)) {
-            Err(LinkError::CodeUnknown) => unknown += 1,
-            Err(LinkError::TooManyTries) => turned_away += 1,
-            other => panic!("{other:?}"),
-        }
-    }
-    assert!(unknown >= 5 && unknown + turned_away == 10_000);
-    // The test may take longer than a minute; each minute lets some more be looked at.
-    assert!(turned_away > 9_000, "{turned_away}");
+    let mut raw = Raw::connect(bench.address());
+    let statuses: Vec<u16> = (0..10_000)
+        .map(|number| raw.ask(&guess(number)).unwrap().status)
+        .collect();
+    let looked_at = statuses.iter().filter(|status| **status == 403).count();
+    let turned_away = statuses.iter().filter(|status| **status == 429).count();
+    assert_eq!(looked_at + turned_away, 10_000);
+    // Should it take longer than a minute, some more are looked at.
+    assert!((5..1000).contains(&looked_at), "{looked_at}");
     let state = bench.desk.store.offer_state(offer.id()).unwrap();
     assert_eq!(state, OfferState::TriedTooOften);
     assert!(bench.desk.store.devices().unwrap().is_empty());
+    let error = Desk::new().pair(offer.link()).unwrap_err();
+    assert!(
+        matches!(error, LinkError::TooManyTries | LinkError::CodeEnded),
+        "{error}"
+    );
+}
+
+#[test]
+fn a_wrong_code_is_answered_later_and_later() {
+    let limits = Limits {
+        wrong_code: Duration::from_millis(100),
+        ..Limits::default()
+    };
+    let bench = Bench::start_with(Desk::new(), limits);
+    let mut raw = Raw::connect(bench.address());
+    let since = Instant::now();
+    for number in 0..4 {
+        assert_eq!(raw.ask(&guess(number)).unwrap().status, 403);
+    }
+    assert!(
+        since.elapsed() >= Duration::from_millis(1500),
+        "100, 200, 400 and 800 ms"
+    );
 }

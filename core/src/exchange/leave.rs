@@ -53,9 +53,7 @@ pub(super) fn leave(run: &mut Run<'_>, survey: &Survey) -> Result<(), ExchangeEr
     for lacking in lacking {
         leave_lines(run, lacking)?;
     }
-    if run.report.photos_left + run.report.entries_left > 0 {
-        run.shelf.finish()?;
-    }
+    run.shelf.finish()?;
     note_home(run.notebook)
 }
 

@@ -60,7 +60,7 @@ pub trait Shelf: Sync {
         from: &mut dyn Read,
     ) -> Result<(), ExchangeError>;
 
-    /// Called once, when all was left.
+    /// Called once, when all was taken and left.
     ///
     /// # Errors
     /// Where what was left could not be kept.

@@ -4,6 +4,7 @@ use super::body::{Going, Pace, Short, whole};
 use super::route::bare;
 use super::{Event, Served};
 use crate::LinkError;
+use crate::names;
 use crate::secret::{Digest, Token};
 use crate::store::Redeemed;
 use crate::wire::{PairAnswer, PairAsk, SMALL_BYTES};
@@ -54,16 +55,13 @@ pub(super) async fn answer(served: &Arc<Served>, body: Incoming) -> Response<Goi
 fn redeem(served: &Served, asked: &PairAsk) -> Result<Result<PairAnswer, StatusCode>, LinkError> {
     // What is not even written like a secret is as wrong as any other.
     let secret = URL_SAFE_NO_PAD.decode(&asked.secret).unwrap_or_default();
-    let token = Token::fresh()?;
+    let (name, token) = (names::clean(&asked.name)?, Token::fresh()?);
     let redeemed = served
         .store
-        .redeem(&Digest::of(&secret), &asked.name, &token.digest())?;
+        .redeem(&Digest::of(&secret), &name, &token.digest())?;
     Ok(match redeemed {
         Redeemed::Paired(device) => {
-            (served.told)(Event::Paired {
-                device,
-                name: asked.name.clone(),
-            });
+            (served.told)(Event::Paired { device, name });
             Ok(PairAnswer {
                 token: token.text(),
                 name: served.store.own_name()?,

@@ -3,6 +3,7 @@
 #![allow(dead_code, clippy::unwrap_used)]
 
 pub mod proxy;
+pub mod raw;
 
 use holebook_core::exchange::{ExchangeError, Report, exchange_over, unwatched};
 use holebook_core::notebook::{CastingBody, CastingId, FaceBody, Notebook};
