@@ -94,6 +94,7 @@ pub(super) fn text(text: &str, ground: Ground) -> String {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
     use super::*;
 
     const LINK: &str = "holebook://pair?v=1&a=192.168.1.5:29376&k=0123456789012345678901234567890123456789012&s=0123456789012345678901";
@@ -123,5 +124,35 @@ mod tests {
                 .next()
                 .is_some_and(|line| line.chars().all(|letter| letter == '█'))
         );
+    }
+
+    /// What another program reads in modules of five by five pixels.
+    fn read(whole: usize, is_dark: impl Fn(usize, usize) -> bool) -> String {
+        let pixel = |x: usize, y: usize| if is_dark(x / 5, y / 5) { 0 } else { 255 };
+        let mut picture = rqrr::PreparedImage::prepare_from_greyscale(whole * 5, whole * 5, pixel);
+        let found = picture.detect_grids();
+        assert_eq!(found.len(), 1);
+        found[0].decode().unwrap().1
+    }
+
+    #[test]
+    fn another_program_reads_the_link_from_the_picture_and_from_the_text() {
+        let picture = svg(LINK);
+        let whole = Square::of(LINK).unwrap().whole();
+        let drawn = |column, row| picture.contains(&format!("M{column} {row}h1v1h-1z"));
+        assert_eq!(read(whole, drawn), LINK);
+        for (ground, ink) in [(Ground::Light, true), (Ground::Dark, false)] {
+            let text = text(LINK, ground);
+            let letters: Vec<Vec<char>> = text.lines().map(|line| line.chars().collect()).collect();
+            let dark = |column: usize, row: usize| {
+                let halves = if row.is_multiple_of(2) {
+                    ['█', '▀']
+                } else {
+                    ['█', '▄']
+                };
+                halves.contains(&letters[row / 2][column]) == ink
+            };
+            assert_eq!(read(whole, dark), LINK, "{ground:?}");
+        }
     }
 }
