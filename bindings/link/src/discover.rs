@@ -3,13 +3,11 @@
 //! What is announced names nobody: the kind of service, the port, and the first characters of the key's fingerprint. What
 //! is found is only an address to try; whether the right computer is there, its key shows.
 
-use crate::{Fingerprint, LinkError};
+use crate::{Fingerprint, LinkError, SERVICE};
 use mdns_sd::{ResolvedService, ScopedIp, ServiceDaemon, ServiceEvent, ServiceInfo};
 use std::net::{SocketAddr, SocketAddrV6};
 use std::time::{Duration, Instant};
 
-/// What shop computers are announced as.
-const KIND: &str = "_holebook._tcp.local.";
 /// More answers than this are not listened to.
 const MOST: usize = 16;
 /// How much longer is listened once the first address was found, for the same computer's others.
@@ -29,12 +27,17 @@ pub struct Announced {
 pub fn announce(fingerprint: &Fingerprint, port: u16) -> Result<Announced, LinkError> {
     let short = fingerprint.short();
     let host = format!("holebook-{}.local.", plain(&short));
-    let info = ServiceInfo::new(KIND, &short, &host, "", port, None).map_err(failed)?;
+    let info = ServiceInfo::new(&kind(), &short, &host, "", port, None).map_err(failed)?;
     let info = info.enable_addr_auto();
     let name = info.get_fullname().to_owned();
     let daemon = ServiceDaemon::new().map_err(failed)?;
     daemon.register(info).map_err(failed)?;
     Ok(Announced { daemon, name })
+}
+
+/// What shop computers are announced as, where it is asked for.
+fn kind() -> String {
+    format!("{SERVICE}.local.")
 }
 
 /// Letters that may stand in the name of a host.
@@ -70,7 +73,7 @@ fn listen(
     short: &str,
     patience: Duration,
 ) -> Result<Vec<SocketAddr>, mdns_sd::Error> {
-    let events = daemon.browse(KIND)?;
+    let events = daemon.browse(&kind())?;
     let mut until = Instant::now() + patience;
     let mut found: Vec<SocketAddr> = Vec::new();
     while found.len() < MOST {

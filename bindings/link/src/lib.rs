@@ -43,3 +43,7 @@ pub use store::{Shop, Store};
 /// The port that the shop computer listens on unless it is told another. It lies in a stretch (29169 to 29998) of IANA's
 /// service name and port number registry where nothing is assigned, and beside the one of the screens.
 pub const PORT: u16 = 29_376;
+
+/// The kind of service (RFC 6763) that a shop computer is announced as on its networks, under a name that is its
+/// [`Fingerprint::short`]. A phone looks for it by its own system.
+pub const SERVICE: &str = "_holebook._tcp";

@@ -14,17 +14,16 @@ pub(super) fn word(place: u16) -> &'static str {
 
 /// The place of a word, of which only the first four letters are looked at.
 pub(super) fn place(text: &str) -> Option<u16> {
-    let start = start(&text.to_lowercase());
+    let text = text.to_lowercase();
     let list = Language::English.word_list();
     // The list is in the order of the alphabet, and so are the starts.
-    let at = list
-        .binary_search_by(|word| self::start(word).cmp(&start))
-        .ok()?;
-    u16::try_from(at).ok()
+    let at = list.binary_search_by_key(&start(&text), |word| start(word));
+    u16::try_from(at.ok()?).ok()
 }
 
-fn start(word: &str) -> String {
-    word.chars().take(LETTERS).collect()
+fn start(word: &str) -> &str {
+    let end = word.char_indices().nth(LETTERS);
+    end.map_or(word, |(end, _)| &word[..end])
 }
 
 #[cfg(test)]
