@@ -15,10 +15,11 @@ use std::collections::BTreeSet;
 /// from before.
 pub(super) fn take(run: &mut Run<'_>, survey: &mut Survey) -> Result<(), ExchangeError> {
     let lacking = lacking(run.notebook, survey)?;
-    let mut entries = 0;
+    // A shelf may claim any numbers and sizes; they only tell how far it is.
+    let mut entries = 0_u64;
     for stretch in &lacking {
         let held = run.notebook.last_number(stretch.device)?.min(stretch.last);
-        entries += stretch.last - held.max(stretch.first - 1);
+        entries = entries.saturating_add(stretch.last - held.max(stretch.first - 1));
     }
     run.enter(Stage::Taking, entries, 0)?;
     take_stretches(run, survey, lacking)?;
@@ -142,8 +143,10 @@ fn fetch(
         return Ok(photos);
     }
     let sizes = photos.iter().filter_map(|photo| survey.photos.get(photo));
-    let bytes: u64 = sizes.sum();
-    run.tell(|progress| progress.photo_bytes_of += bytes)?;
+    let bytes = sizes.fold(0, |sum: u64, size| sum.saturating_add(*size));
+    run.tell(|progress| {
+        progress.photo_bytes_of = progress.photo_bytes_of.saturating_add(bytes);
+    })?;
     let (notebook, shelf) = (run.notebook, run.shelf);
     let refused = run.photos(&photos, |tally, photo| {
         tally.or_stopped(fetch_one(notebook, shelf, tally, photo))

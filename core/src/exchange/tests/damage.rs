@@ -162,3 +162,23 @@ fn what_is_not_of_an_exchange_is_left_alone() {
     assert_eq!(meet(&first.notebook, shelf.path()), Report::default());
     assert!(first.notebook.entry(EntryId::fresh()).is_err());
 }
+
+#[test]
+fn numbers_that_a_shelf_claims_do_not_add_up_to_a_fault() {
+    let (first, _) = with_a_hole();
+    let shelf = shelf();
+    meet(&first.notebook, shelf.path());
+    let lines = segments(shelf.path()).remove(0);
+    let name = lines.file_name().unwrap().to_str().unwrap();
+    let (_, end) = name.rsplit_once('-').unwrap();
+    for _ in 0..3 {
+        let folder = shelf.path().join(format!("journal/{}", DeviceId::fresh()));
+        fs::create_dir(&folder).unwrap();
+        let boast = folder.join(format!("{:012}-{}-{end}", 1, i64::MAX));
+        fs::copy(&lines, boast).unwrap();
+    }
+    let second = Bench::new();
+    let report = exchange(&second.notebook, shelf.path()).unwrap();
+    assert_eq!(report.problems.len(), 3);
+    assert!(report.entries_taken > 0);
+}
