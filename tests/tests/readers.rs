@@ -11,9 +11,9 @@ use std::path::Path;
 /// How many changed examples each reader is given, by what one costs.
 const fn tries(reader: &Reader) -> usize {
     match reader.name.as_bytes() {
-        b"entry" | b"stretch" | b"measure" => 3_000,
+        b"entry" | b"stretch" | b"measure" | b"code" => 3_000,
         b"inserts" | b"wire" => 500,
-        b"photo" | b"piece" => 150,
+        b"photo" | b"piece" | b"bundle" | b"shelf" => 150,
         b"screens" => 60,
         _ => 8,
     }
@@ -62,5 +62,5 @@ macro_rules! readers {
 }
 
 readers!(
-    entry, stretch, piece, history, measure, inserts, photo, screens, wire
+    entry, stretch, piece, bundle, shelf, code, history, measure, inserts, photo, screens, wire
 );

@@ -3,7 +3,9 @@
 //! A reader here is a function over bytes that panics where a law is broken. The fuzzer (`tests/fuzz`) drives each as far as
 //! it can, and `tests/tests/readers.rs` goes over the kept examples and some thousands of changed ones.
 
+mod bundle;
 mod chain;
+mod code;
 mod entry;
 mod examples;
 mod history;
@@ -16,6 +18,7 @@ mod piece;
 mod scratch;
 mod screens;
 mod shapes;
+mod shelf;
 mod stretch;
 mod wire;
 
@@ -40,6 +43,9 @@ pub const READERS: &[Reader] = &[
     entry::READER,
     stretch::READER,
     piece::READER,
+    bundle::READER,
+    shelf::READER,
+    code::READER,
     history::READER,
     measure::READER,
     inserts::READER,
