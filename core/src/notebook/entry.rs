@@ -69,14 +69,32 @@ pub enum LineError {
     },
 }
 
+/// How much of what the JSON reader says is passed on, in characters: it quotes the line, however long that is.
+const SHOWN: usize = 200;
+
+impl LineError {
+    /// What the JSON reader says, in one line fit to be shown.
+    fn not_an_entry(error: &serde_json::Error) -> Self {
+        let said = error.to_string();
+        let plain = said.chars().map(|letter| match letter {
+            letter if letter.is_control() => ' ',
+            letter => letter,
+        });
+        let mut shown: String = plain.take(SHOWN).collect();
+        if said.chars().nth(SHOWN).is_some() {
+            shown.push_str("...");
+        }
+        Self::NotAnEntry(shown)
+    }
+}
+
 impl Line {
     /// Writes an entry as a line.
     ///
     /// # Errors
     /// Where the entry is too long, or is not sound; see [`LineError`].
     pub fn write(entry: &Entry) -> Result<Self, LineError> {
-        let text = serde_json::to_string(entry)
-            .map_err(|error| LineError::NotAnEntry(error.to_string()))?;
+        let text = serde_json::to_string(entry).map_err(|error| LineError::not_an_entry(&error))?;
         Self::read(text)
     }
 
@@ -91,8 +109,8 @@ impl Line {
         if text.trim().len() != text.len() || text.contains(['\n', '\r']) {
             return Err(LineError::Ragged);
         }
-        let entry: Entry = serde_json::from_str(&text)
-            .map_err(|error| LineError::NotAnEntry(error.to_string()))?;
+        let entry: Entry =
+            serde_json::from_str(&text).map_err(|error| LineError::not_an_entry(&error))?;
         if !entry.id.is_sound() {
             return Err(LineError::UnsoundId(entry.id));
         }
@@ -169,6 +187,18 @@ mod tests {
         value["mood"] = "bright".into();
         let text = value.to_string();
         assert_eq!(Line::read(text.clone()).unwrap().text(), text);
+    }
+
+    #[test]
+    fn a_refusal_is_one_line_whatever_it_quotes() {
+        let good = serde_json::to_value(first()).unwrap();
+        for wrong in ["\n\u{1b}[2J", &"x".repeat(100_000)] {
+            let mut value = good.clone();
+            value["id"] = wrong.into();
+            value["seq"] = wrong.into();
+            let sentence = Line::read(value.to_string()).unwrap_err().to_string();
+            assert!(sentence.len() < 300 && !sentence.contains(char::is_control));
+        }
     }
 
     #[test]
