@@ -33,6 +33,11 @@ fn give(bytes: &[u8]) {
             }
         }
         Err(error) => {
+            let sentence = error.to_string();
+            assert!(
+                sentence.len() < 1_000 && !sentence.contains(char::is_control),
+                "{sentence:?}"
+            );
             let lines = text.split('\n').count();
             assert!(
                 (1..=lines).contains(&error.line),

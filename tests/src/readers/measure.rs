@@ -97,7 +97,7 @@ fn read<T, E: Display>(result: Result<T, E>) -> Option<T> {
     result
         .map_err(|error| {
             let sentence = error.to_string();
-            assert!(!sentence.is_empty() && sentence.len() < 2_000, "{sentence}");
+            assert!(!sentence.is_empty() && sentence.len() < 1_000, "{sentence}");
         })
         .ok()
 }
