@@ -6,7 +6,7 @@ use super::{Reader, names, page, shapes};
 use arbitrary::{Result, Unstructured};
 use holebook_core::exchange::{NotebookShelf, exchange_over, unwatched};
 use holebook_core::notebook::{EntryId, Finding, Line, Notebook, NotebookError};
-use holebook_screens::{Request, answer};
+use holebook_screens::{Body, Request, answer};
 use uuid::Uuid;
 
 pub const READER: Reader = Reader {
@@ -93,9 +93,24 @@ fn pages(notebook: &Notebook) -> Vec<String> {
         let request = Request::get(path);
         let response = answer(notebook, &request);
         page::check(notebook, &request, &response);
-        format!("{path} {} {:?}", response.status, response.body)
+        let Body::Text(text) = response.body else {
+            panic!("{path} is a page");
+        };
+        format!("{path} {} {}", response.status, without_the_minute(&text))
     });
     shown.collect()
+}
+
+/// A sheet says when it was made.
+fn without_the_minute(page: &str) -> String {
+    const MADE: &str = "<dt>Sheet made</dt><dd>";
+    match page.split_once(MADE) {
+        Some((before, after)) => {
+            let rest = after.split_once("</dd>").map_or("", |(_, rest)| rest);
+            format!("{before}{MADE}{rest}")
+        }
+        None => page.to_owned(),
+    }
 }
 
 /// Writes a history: the sample's entries, some bent, by three devices of which one may have been copied.
