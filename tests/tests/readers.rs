@@ -62,5 +62,6 @@ macro_rules! readers {
 }
 
 readers!(
-    entry, stretch, piece, bundle, shelf, code, history, measure, inserts, photo, screens, wire
+    entry, stretch, piece, bundle, shelf, code, server, client, history, measure, inserts, photo,
+    screens, wire
 );

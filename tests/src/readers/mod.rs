@@ -5,11 +5,14 @@
 
 mod bundle;
 mod chain;
+mod client;
 mod code;
 mod entry;
 mod examples;
 mod history;
 mod inserts;
+#[path = "../../../bindings/link/tests/common/mod.rs"]
+mod link_bench;
 mod measure;
 mod names;
 mod page;
@@ -17,6 +20,7 @@ mod photo;
 mod piece;
 mod scratch;
 mod screens;
+mod server;
 mod shapes;
 mod shelf;
 mod stretch;
@@ -46,6 +50,8 @@ pub const READERS: &[Reader] = &[
     bundle::READER,
     shelf::READER,
     code::READER,
+    server::READER,
+    client::READER,
     history::READER,
     measure::READER,
     inserts::READER,
