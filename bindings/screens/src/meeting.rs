@@ -85,7 +85,10 @@ pub trait Host: Sync {
     fn make_code(&self) -> Result<(), NotDone>;
 
     /// Ends the code that stands; there may be none.
-    fn withdraw_code(&self);
+    ///
+    /// # Errors
+    /// Where that cannot be recorded.
+    fn withdraw_code(&self) -> Result<(), NotDone>;
 
     /// The devices that are or were paired.
     ///
@@ -148,7 +151,7 @@ pub enum Share {
 /// A code for one device to pair with.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Code {
-    /// To be typed, one space between words.
+    /// To be typed, one space between words; empty where the code cannot be said in words.
     pub words: String,
     /// To be opened or scanned.
     pub link: String,

@@ -96,10 +96,11 @@ impl Host for Fake {
         });
         Ok(())
     }
-    fn withdraw_code(&self) {
+    fn withdraw_code(&self) -> Result<(), NotDone> {
         if let Some(code) = self.code.lock().unwrap().as_mut() {
             code.state = CodeState::Over;
         }
+        Ok(())
     }
     fn devices(&self) -> Result<Vec<Device>, NotDone> {
         Ok(self.devices.lock().unwrap().clone())

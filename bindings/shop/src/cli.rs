@@ -53,8 +53,8 @@ impl From<Unit> for length::Unit {
 pub enum Command {
     /// Make the invented sample casting's notebook, print its plan and open it in the browser.
     Demo(Screens),
-    /// Open the notebook's screens in the browser.
-    Open(Screens),
+    /// Open the notebook's screens in the browser, and its shelf for the devices that are paired with it.
+    Open(Open),
     /// A thread's sizes and limits, and its tap drill.
     Thread(Thread),
     /// Which thread a caliper's reading belongs to, with a pitch gauge's if there is one.
@@ -71,6 +71,10 @@ pub enum Command {
     Sheet(Sheet),
     /// Bring this notebook and others together over a shelf, such as a folder on a stick; without a name, over every known one.
     Exchange(Exchange),
+    /// Pair another device with this notebook: show a code for it, as words and as a picture to scan.
+    Pair(Pair),
+    /// The devices that are paired with this notebook, with the last exchange of each; and revoking one.
+    Devices(Devices),
     /// Check that the notebook is whole: its journal, its photos, and what was worked out from them.
     Verify,
 }
@@ -81,6 +85,42 @@ pub struct Screens {
     /// Leave the browser shut; with `demo`, end when the plan is printed.
     #[arg(long)]
     pub no_open: bool,
+}
+
+/// How to open the notebook.
+#[derive(Debug, Args)]
+pub struct Open {
+    /// How to show the screens.
+    #[command(flatten)]
+    pub screens: Screens,
+    /// The port on which paired devices exchange with the notebook; 0 takes any that is free.
+    #[arg(long, value_name = "PORT", default_value_t = holebook_link::PORT)]
+    pub port: u16,
+    /// Keep the notebook off the network: paired devices do not reach it.
+    #[arg(long)]
+    pub no_shelf: bool,
+}
+
+/// How to pair.
+#[derive(Debug, Args)]
+pub struct Pair {
+    /// Pair this computer with another shop computer, by the words or the link that it shows.
+    #[arg(long, value_name = "CODE", num_args = 1.., conflicts_with_all = ["port", "light"])]
+    pub code: Option<Vec<String>>,
+    /// The port on which the other device finds this computer, unless it is open already; 0 takes any that is free.
+    #[arg(long, value_name = "PORT", default_value_t = holebook_link::PORT)]
+    pub port: u16,
+    /// Draw the picture for a terminal with dark letters on a light ground.
+    #[arg(long)]
+    pub light: bool,
+}
+
+/// Which device to revoke.
+#[derive(Debug, Args)]
+pub struct Devices {
+    /// Revoke the device of this name or number: it brings nothing and takes nothing from now on; what it brought stays.
+    #[arg(long, value_name = "NAME")]
+    pub revoke: Option<String>,
 }
 
 /// Which thread to show.
@@ -180,6 +220,9 @@ pub struct Exchange {
     /// A folder shelf: a folder that the other devices reach too, or one on a stick.
     #[arg(long, value_name = "DIR")]
     pub folder: Option<PathBuf>,
+    /// A shop computer that this one is paired with; its name may be left out where there is one.
+    #[arg(long, value_name = "NAME", num_args = 0..=1, default_missing_value = "", conflicts_with = "folder")]
+    pub shop: Option<String>,
 }
 
 // A designation has blanks in it, and nobody at a bench thinks of quotation marks: `holebook thread 1/2 BSW` is one thread.

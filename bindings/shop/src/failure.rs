@@ -7,6 +7,7 @@ use holebook_core::length::LengthError;
 use holebook_core::notebook::NotebookError;
 use holebook_core::thread::ThreadError;
 use holebook_core::thread::identify::IdentifyError;
+use holebook_link::LinkError;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
@@ -43,6 +44,9 @@ pub enum Failure {
     /// The notebook and the shelf could not be brought together.
     #[error(transparent)]
     Exchange(#[from] ExchangeError),
+    /// Pairing, or what is kept of it.
+    #[error(transparent)]
+    Link(#[from] LinkError),
     /// A file could not be read or written.
     #[error("{doing} `{}` did not work: {why}", path.display())]
     File {

@@ -5,3 +5,4 @@ pub mod failure;
 pub mod meet;
 pub mod serve;
 pub mod signal;
+pub mod table;

@@ -5,7 +5,6 @@ mod commands;
 mod demo;
 mod out;
 mod place;
-mod table;
 
 use clap::Parser as _;
 use cli::{Command, CommandLine, Common};
@@ -13,7 +12,7 @@ use commands::look::Look;
 use failure::Failure;
 use holebook_core::notebook::{Notebook, Settings};
 // Named here as if they were the program's own modules.
-use holebook_shop::{failure, meet, serve, signal};
+use holebook_shop::{failure, meet, serve, signal, table};
 use std::io::{self, Write as _};
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -45,7 +44,7 @@ fn run(line: &CommandLine) -> Result<(), Failure> {
     };
     match &line.command {
         Command::Demo(screens) => commands::demo::run(&sample(common)?, !screens.no_open, look),
-        Command::Open(screens) => commands::open::run(&own(common)?, !screens.no_open, look),
+        Command::Open(asked) => commands::open::run(&own(common)?, asked, look),
         Command::Thread(asked) => commands::thread::run(asked, calculator()),
         Command::Identify(asked) => commands::identify::run(asked, calculator()),
         Command::Drill(asked) => {
@@ -68,6 +67,8 @@ fn run(line: &CommandLine) -> Result<(), Failure> {
         Command::List => commands::list::run(&own(common)?, look),
         Command::Sheet(asked) => commands::sheet::run(&own(common)?, asked, look),
         Command::Exchange(asked) => commands::exchange::run(&own(common)?, asked, look),
+        Command::Pair(asked) => commands::pair::run(&own(common)?, asked, look),
+        Command::Devices(asked) => commands::devices::run(&own(common)?, asked, look),
         Command::Verify => commands::verify::run(&own(common)?, look),
     }
 }

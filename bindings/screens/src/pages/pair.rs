@@ -90,7 +90,7 @@ fn open(code: &Code) -> Markup {
             p { "Open Holebook there, then Exchange, then Pair. Scan this, or type the words; four letters of each are enough." }
             div.code-both {
                 img.scan src=(format!("data:image/svg+xml;base64,{picture}")) alt="The code as a picture to scan; the words beside it say the same";
-                ol.words { @for word in code.words.split_whitespace() { li { (word) } } }
+                @if !code.words.is_empty() { ol.words { @for word in code.words.split_whitespace() { li { (word) } } } }
             }
             p { b { "Good until " (code.until.format("%H:%M")) } ", for one device." }
             p.caution { b { "Show it to nobody else" } ": whoever has this code can read all of this notebook and write in it." }
@@ -130,8 +130,10 @@ pub fn take(
             made.map(|()| after("/pair", "code")).map_err(Refusal::from)
         }
         "withdraw" => {
-            meeting.host()?.withdraw_code();
-            Ok(after("/pair", "withdrawn"))
+            let withdrawn = meeting.host()?.withdraw_code();
+            withdrawn
+                .map(|()| after("/pair", "withdrawn"))
+                .map_err(Refusal::from)
         }
         "shop" => pair(meeting.guest()?, request),
         _ => return None,

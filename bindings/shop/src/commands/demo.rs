@@ -8,7 +8,7 @@ use crate::demo::place;
 use crate::demo::plan::{CastingPlan, HolePlan, Plan};
 use crate::failure::Failure;
 use crate::out;
-use crate::serve::show::show;
+use crate::serve::show::{Show, show};
 use crate::table::{hanging, plain};
 use holebook_core::length::Unit;
 use holebook_core::notebook::Notebook;
@@ -34,7 +34,14 @@ pub fn run(folder: &Path, browser: bool, look: Look) -> Result<(), Failure> {
             out::say(&words(&plan, folder, unit))
         };
     }
-    show(notebook, folder, browser, |address| {
+    // A sample is for looking at; nobody's devices exchange with it.
+    let sample = Show {
+        notebook,
+        folder,
+        browser,
+        shelf: None,
+    };
+    show(sample, |address, _| {
         if look.json {
             return out::json(&Shown {
                 plan: &plan,

@@ -5,10 +5,10 @@ use super::number;
 use super::underway::Underway;
 use crate::cli;
 use crate::failure::Failure;
-use crate::meet::shelves::{Known, Shelves};
+use crate::meet::shelves::{Known, Shelves, name_of_folder};
 use crate::out;
-use crate::table::{item, paragraph};
-use holebook_core::exchange::{FolderShelf, Report, exchange_over};
+use crate::table::{item, paragraph, plain};
+use holebook_core::exchange::{ExchangeError, Report, Watch};
 use holebook_core::notebook::Notebook;
 use serde::Serialize;
 use std::path::Path;
@@ -21,22 +21,52 @@ use std::sync::Arc;
 /// Where the notebook or the shelf cannot be reached, read or written, or not all of the shelf could be taken.
 pub fn run(folder: &Path, asked: &cli::Exchange, look: Look) -> Result<(), Failure> {
     let shelves = Shelves::new(Arc::new(Notebook::open(folder)?));
-    if let Some(place) = &asked.folder {
-        let report = with_folder(&shelves, place)?;
-        return told(&report, &format!("the shelf {}", place.display()), look);
+    match (&asked.folder, &asked.shop) {
+        (Some(place), _) => {
+            let name = name_of_folder(place);
+            with_named(&name, look, |watch| shelves.with_folder(place, watch))
+        }
+        (None, Some(name)) => {
+            let shop = one_shop(shelves.shops()?, name)?;
+            with_named(&shop.name, look, |watch| shelves.exchange(&shop, watch))
+        }
+        (None, None) => with_all(&shelves, look),
     }
-    with_all(&shelves, look)
 }
 
-fn with_folder(shelves: &Shelves, place: &Path) -> Result<Report, Failure> {
+/// The shop computer of this name; the only one, where none is given.
+fn one_shop(shops: Vec<Known>, name: &str) -> Result<Known, Failure> {
+    let all: Vec<String> = shops.iter().map(|shop| shop.name.clone()).collect();
+    let is_it = |shop: &Known| {
+        name.is_empty()
+            || shop.id == format!("shop:{name}")
+            || shop.name.to_lowercase() == format!("the shop computer {}", name.to_lowercase())
+    };
+    let mut found: Vec<Known> = shops.into_iter().filter(is_it).collect();
+    match (found.pop(), found.is_empty()) {
+        (Some(shop), true) => Ok(shop),
+        (None, _) if all.is_empty() => Err(Failure::Said(
+            "this computer is paired with no shop computer; pair it with `holebook pair --code` and the words that one shows"
+                .to_owned(),
+        )),
+        _ => Err(Failure::Said(format!(
+            "which shop computer is not clear from '{}'; this computer is paired with {}",
+            plain(name),
+            plain(&all.join(", "))
+        ))),
+    }
+}
+
+/// Exchanges with the one shelf that was asked for.
+fn with_named(
+    name: &str,
+    look: Look,
+    exchange: impl FnOnce(&Watch<'_>) -> Result<Report, Failure>,
+) -> Result<(), Failure> {
     let underway = Underway::begin()?;
-    let (shelf, made_shelf) = FolderShelf::open(place)?;
-    let name = format!("the shelf {}", place.display());
-    let report = exchange_over(shelves.notebook(), &shelf, &underway.watch(&name))?;
-    Ok(Report {
-        made_shelf,
-        ..report
-    })
+    let report = exchange(&underway.watch(name))?;
+    drop(underway);
+    told(&report, name, look)
 }
 
 /// Says what the exchange with the one shelf that was asked for did.
@@ -111,7 +141,7 @@ fn with_all(shelves: &Shelves, look: Look) -> Result<(), Failure> {
 
 fn with_one(shelves: &Shelves, known: Known, underway: &Underway) -> Outcome {
     let done = if underway.is_told_to_end() {
-        Err(holebook_core::exchange::ExchangeError::Stopped)
+        Err(ExchangeError::Stopped.into())
     } else {
         shelves.exchange(&known, &underway.watch(&known.name))
     };
@@ -128,7 +158,7 @@ fn with_one(shelves: &Shelves, known: Known, underway: &Underway) -> Outcome {
 }
 
 fn outcome_words(outcome: &Outcome) -> String {
-    let mut text = format!("With {}:\n", crate::table::plain(&outcome.name));
+    let mut text = format!("With {}:\n", plain(&outcome.name));
     if let Some(report) = &outcome.report {
         text += &words(report);
     }

@@ -1,6 +1,7 @@
 //! The program's commands, one a module.
 
 pub mod demo;
+pub mod devices;
 pub mod drill;
 pub mod exchange;
 pub mod identify;
@@ -8,6 +9,7 @@ pub mod insert;
 pub mod list;
 pub mod look;
 pub mod open;
+pub mod pair;
 pub mod remedies;
 pub mod sheet;
 pub mod thread;

@@ -1,12 +1,19 @@
 //! How the shop computer meets other devices: what the screens are handed beside the notebook.
 
+mod host;
+pub mod lan;
+mod pairings;
+mod serving;
 pub mod shelves;
 
 use crate::failure::Failure;
-use holebook_core::exchange::{ExchangeError, FolderShelf, exchange_over};
 use holebook_core::notebook::Notebook;
-use holebook_screens::meeting::{Done, Meeting, NotDone, Piece, Run, Shelf, Task, Way, Worker};
-use shelves::{Known, Shelves};
+use holebook_screens::meeting::{
+    self, Done, Guest, Meeting, NotDone, Piece, Run, Shelf, Task, Way, Worker,
+};
+use host::Host;
+use lan::Reach;
+use shelves::{Known, Shelves, name_of_folder};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -14,13 +21,17 @@ use std::sync::Arc;
 pub struct Meet {
     shelves: Arc<Shelves>,
     worker: Worker,
+    /// None where the notebook is kept off the network.
+    host: Option<Host>,
 }
 
 impl Meet {
-    /// For the notebook.
-    pub fn new(notebook: Arc<Notebook>) -> Self {
+    /// For the notebook; `reach` says whether paired devices reach it, none where it is kept off the network.
+    pub fn new(notebook: Arc<Notebook>, reach: Option<Reach>) -> Self {
+        let shelves = Arc::new(Shelves::new(notebook));
         Self {
-            shelves: Arc::new(Shelves::new(notebook)),
+            host: reach.map(|reach| Host::new(Arc::clone(shelves.pairings()), reach)),
+            shelves,
             worker: Worker::default(),
         }
     }
@@ -32,7 +43,7 @@ impl Meet {
     }
 
     fn known(&self, id: &str) -> Result<Known, NotDone> {
-        let mut known = self.shelves.known().map_err(not_done)?.into_iter();
+        let mut known = self.shelves.known().map_err(NotDone::from)?.into_iter();
         known.find(|known| known.id == id).ok_or_else(|| {
             NotDone("That shelf is not on the list any more; open the page again.".to_owned())
         })
@@ -41,33 +52,25 @@ impl Meet {
     fn piece(&self, known: Known) -> Piece {
         let shelves = Arc::clone(&self.shelves);
         Piece::new(Way::Exchange, known.name.clone(), move |watch| {
-            let report = shelves.exchange(&known, watch);
-            report.map(Done::Moved).map_err(|why| why.to_string())
+            moved(shelves.exchange(&known, watch))
         })
     }
 
     fn folder(&self, folder: &Path) -> Piece {
         let (shelves, folder) = (Arc::clone(&self.shelves), folder.to_owned());
-        let name = format!("the shelf {}", folder.display());
-        Piece::new(Way::Exchange, name, move |watch| {
-            let exchange = || {
-                let (shelf, made_shelf) = FolderShelf::open(&folder)?;
-                let report = exchange_over(shelves.notebook(), &shelf, watch)?;
-                Ok(holebook_core::exchange::Report {
-                    made_shelf,
-                    ..report
-                })
-            };
-            exchange()
-                .map(Done::Moved)
-                .map_err(|why: ExchangeError| why.to_string())
+        Piece::new(Way::Exchange, name_of_folder(&folder), move |watch| {
+            moved(shelves.with_folder(&folder, watch))
         })
     }
 }
 
+fn moved(done: Result<holebook_core::exchange::Report, Failure>) -> Result<Done, String> {
+    done.map(Done::Moved).map_err(|why| why.to_string())
+}
+
 impl Meeting for Meet {
     fn shelves(&self) -> Result<Vec<Shelf>, NotDone> {
-        let known = self.shelves.known().map_err(not_done)?;
+        let known = self.shelves.known().map_err(NotDone::from)?;
         let shelf = |Known { id, name, place }| Shelf {
             id,
             name,
@@ -83,7 +86,7 @@ impl Meeting for Meet {
     fn begin(&self, task: Task<'_>) -> Result<(), NotDone> {
         let pieces = match task {
             Task::ExchangeWithAll => {
-                let known = self.shelves.known().map_err(not_done)?;
+                let known = self.shelves.known().map_err(NotDone::from)?;
                 known.into_iter().map(|known| self.piece(known)).collect()
             }
             Task::ExchangeWith(id) => vec![self.piece(self.known(id)?)],
@@ -101,14 +104,26 @@ impl Meeting for Meet {
 
     fn forget(&self, shelf: &str) -> Result<(), NotDone> {
         let known = self.known(shelf)?;
-        self.shelves.forget(&known).map_err(not_done)
+        self.shelves.forget(&known).map_err(NotDone::from)
     }
 
     fn takes_folders(&self) -> bool {
         true
     }
+
+    fn host(&self) -> Option<&dyn meeting::Host> {
+        let host = self.host.as_ref()?;
+        Some(host)
+    }
+
+    fn guest(&self) -> Option<&dyn Guest> {
+        Some(self)
+    }
 }
 
-fn not_done(failure: Failure) -> NotDone {
-    NotDone::from(failure)
+impl Guest for Meet {
+    fn pair(&self, code: &str) -> Result<String, NotDone> {
+        let shop = self.shelves.pair(code).map_err(NotDone::from)?;
+        Ok(shop.name)
+    }
 }

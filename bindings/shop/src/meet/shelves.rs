@@ -1,10 +1,19 @@
 //! The shelves that this notebook can exchange with by name, and an exchange with one of them.
 
+use super::pairings::Pairings;
 use crate::failure::Failure;
 use holebook_core::exchange::{ExchangeError, FolderShelf, Report, Watch, exchange_over};
 use holebook_core::notebook::Notebook;
+use holebook_link::{Fingerprint, LanShelf, LinkError, PairCode, Shop, discover, pair};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::Duration;
+
+/// How long a shop computer is looked for on the network that does not answer where it was.
+const PATIENCE: Duration = Duration::from_secs(3);
+
+/// What a computer calls itself whose people have given it no name.
+const UNNAMED: &str = "a computer without a name";
 
 /// A shelf that was exchanged with before, or is paired with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,22 +31,29 @@ pub struct Known {
 pub enum Place {
     /// A folder.
     Folder(PathBuf),
+    /// A shop computer that this one is paired with.
+    Shop(Fingerprint),
 }
 
 impl Place {
-    /// Where the shelf of this id is; none where this program has no way to it.
+    /// Where the shelf of this id is; none where it takes more than its id to reach it.
     fn of(id: &str) -> Option<Self> {
-        let (kind, place) = id.split_once(':')?;
-        match kind {
-            "folder" => Some(Self::Folder(Path::new(place).to_owned())),
-            _ => None,
-        }
+        let place = id.strip_prefix("folder:")?;
+        Some(Self::Folder(Path::new(place).to_owned()))
     }
 
     /// Whether it lets this device in because they are paired.
     pub fn is_paired(&self) -> bool {
-        match self {
-            Self::Folder(_) => false,
+        matches!(self, Self::Shop(_))
+    }
+}
+
+impl From<Shop> for Known {
+    fn from(shop: Shop) -> Self {
+        Self {
+            id: format!("shop:{}", shop.fingerprint),
+            name: format!("the shop computer {}", shop.name),
+            place: Place::Shop(shop.fingerprint),
         }
     }
 }
@@ -45,58 +61,110 @@ impl Place {
 /// The shelves of one notebook.
 pub struct Shelves {
     notebook: Arc<Notebook>,
+    pairings: Arc<Pairings>,
 }
 
 impl Shelves {
     /// Those of this notebook.
     pub fn new(notebook: Arc<Notebook>) -> Self {
-        Self { notebook }
+        let pairings = Arc::new(Pairings::of(notebook.dir()));
+        Self { notebook, pairings }
     }
 
-    /// The notebook.
-    pub fn notebook(&self) -> &Notebook {
-        &self.notebook
+    /// Its pairings.
+    pub fn pairings(&self) -> &Arc<Pairings> {
+        &self.pairings
     }
 
-    /// The shelves that are known, the one exchanged with last first.
+    /// The shelves that are known: the shop computers it is paired with, then the folders, last exchanged with first.
     ///
     /// # Errors
-    /// Where the notebook cannot be read.
+    /// Where the notebook or its pairings cannot be read.
     pub fn known(&self) -> Result<Vec<Known>, Failure> {
-        let before = self.notebook.shelves()?.into_iter();
-        let known = before.filter_map(|shelf| {
-            let place = Place::of(&shelf.id)?;
-            Some(Known {
+        let mut known = self.shops()?;
+        for shelf in self.notebook.shelves()? {
+            known.extend(Place::of(&shelf.id).map(|place| Known {
                 id: shelf.id,
                 name: shelf.name,
                 place,
-            })
-        });
-        Ok(known.collect())
+            }));
+        }
+        Ok(known)
+    }
+
+    /// The shop computers that it is paired with.
+    ///
+    /// # Errors
+    /// Where the pairings cannot be read.
+    pub fn shops(&self) -> Result<Vec<Known>, Failure> {
+        Ok(self
+            .pairings
+            .shops()?
+            .into_iter()
+            .map(Known::from)
+            .collect())
+    }
+
+    /// Pairs this computer with the shop computer that the code is from.
+    ///
+    /// # Errors
+    /// Where the code cannot be read or is good no more, or the shop computer is not reached.
+    pub fn pair(&self, code: &str) -> Result<Shop, Failure> {
+        let code: PairCode = code.parse().map_err(LinkError::from)?;
+        let name = self.notebook.settings()?.device_name;
+        let name = match name.trim() {
+            "" => UNNAMED,
+            name => name,
+        };
+        Ok(pair(self.pairings.store()?, &code, name, &[])?)
     }
 
     /// Exchanges with one of them.
     ///
     /// # Errors
     /// Where the shelf or the notebook cannot be reached, read or written, or `watch` ended it.
-    pub fn exchange(&self, known: &Known, watch: &Watch<'_>) -> Result<Report, ExchangeError> {
+    pub fn exchange(&self, known: &Known, watch: &Watch<'_>) -> Result<Report, Failure> {
         match &known.place {
             // A stick that is not plugged in is no new shelf: nothing is made in its place.
-            Place::Folder(folder) if !folder.is_dir() => Err(ExchangeError::NoShelf {
-                shelf: known.name.clone(),
-            }),
-            Place::Folder(folder) => {
-                let (shelf, _) = FolderShelf::open(folder)?;
-                exchange_over(&self.notebook, &shelf, watch)
+            Place::Folder(folder) if !folder.is_dir() => {
+                let shelf = known.name.clone();
+                Err(ExchangeError::NoShelf { shelf }.into())
+            }
+            Place::Folder(folder) => self.with_folder(folder, watch),
+            Place::Shop(fingerprint) => {
+                let shop = LanShelf::open(self.pairings.store()?, fingerprint, &[])?;
+                let shop = shop.with_finder(|fingerprint| discover::find(fingerprint, PATIENCE));
+                Ok(exchange_over(&self.notebook, &shop, watch)?)
             }
         }
     }
 
-    /// Takes a shelf off the list; what lies on it stays.
+    /// Exchanges with a folder, which is made where only its last part is missing.
     ///
     /// # Errors
-    /// Where the notebook cannot be written.
+    /// Where the folder or the notebook cannot be reached, read or written, or `watch` ended it.
+    pub fn with_folder(&self, folder: &Path, watch: &Watch<'_>) -> Result<Report, Failure> {
+        let (shelf, made_shelf) = FolderShelf::open(folder)?;
+        let report = exchange_over(&self.notebook, &shelf, watch)?;
+        Ok(Report {
+            made_shelf,
+            ..report
+        })
+    }
+
+    /// Takes a shelf off the list, and lets go of the pairing with it; what lies on it stays.
+    ///
+    /// # Errors
+    /// Where the notebook or its pairings cannot be written.
     pub fn forget(&self, known: &Known) -> Result<(), Failure> {
+        if let Place::Shop(fingerprint) = &known.place {
+            self.pairings.store()?.forget_shop(fingerprint)?;
+        }
         Ok(self.notebook.forget_shelf(&known.id)?)
     }
+}
+
+/// What to call a folder in a sentence, as it calls itself.
+pub fn name_of_folder(folder: &Path) -> String {
+    format!("the shelf {}", folder.display())
 }

@@ -3,6 +3,7 @@
 #![allow(dead_code)]
 
 pub mod http;
+pub mod pairing;
 pub mod showing;
 
 use serde_json::Value;

@@ -1,0 +1,67 @@
+//! `holebook pair` at work: a code on one side, and the other device that pairs by it.
+
+use super::program;
+use serde_json::Value;
+use std::io::{BufRead as _, BufReader, Read as _};
+use std::path::Path;
+use std::process::{Child, Output, Stdio};
+
+/// A run of `holebook pair` that waits for a device.
+pub struct Pairing {
+    child: Child,
+    /// What it printed: the code.
+    pub code: Value,
+}
+
+impl Pairing {
+    /// Starts it on a notebook, on any port, and reads its code.
+    pub fn start(home: &Path, notebook: &Path) -> Self {
+        let words = ["pair", "--port", "0", "--json", "--notebook"];
+        let mut child = program(home)
+            .args(words)
+            .arg(notebook)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let mut out = BufReader::new(child.stdout.take().expect("its output is open"));
+        let (mut said, mut line) = (String::new(), String::new());
+        while out.read_line(&mut line).is_ok_and(|read| read > 0) {
+            said += &line;
+            line.clear();
+            if let Ok(code) = serde_json::from_str(&said) {
+                return Self { child, code };
+            }
+        }
+        let _ = child.wait();
+        let mut err = String::new();
+        let _ = child
+            .stderr
+            .take()
+            .map(|mut stderr| stderr.read_to_string(&mut err));
+        panic!("no code was printed: {said}{err}");
+    }
+
+    /// The code's words.
+    pub fn words(&self) -> &str {
+        self.code["words"].as_str().expect("the code has words")
+    }
+
+    /// The code's link.
+    pub fn link(&self) -> &str {
+        self.code["link"].as_str().expect("the code has a link")
+    }
+
+    /// Asks it to stop, as Ctrl-C does.
+    pub fn interrupt(&self) {
+        let asked = std::process::Command::new("kill")
+            .args(["-INT", &self.child.id().to_string()])
+            .status();
+        assert!(asked.expect("kill runs").success());
+    }
+
+    /// Waits until it ends.
+    pub fn end(self) -> Output {
+        self.child.wait_with_output().expect("the program ends")
+    }
+}
