@@ -190,6 +190,23 @@ mod tests {
     }
 
     #[test]
+    fn a_number_of_many_digits_is_read_as_it_was_written() {
+        let entry = Entry {
+            body: serde_json::json!({"x_px": 4.999_999_999_999_999_5e-14, "y_px": 0.1 + 0.2}),
+            ..first()
+        };
+        assert_eq!(Line::write(&entry).unwrap().entry(), &entry);
+        let text = serde_json::to_string(&entry).unwrap();
+        let long = text.replace(
+            "4.9999999999999995e-14",
+            "0.00000000000005000000000000000000000002",
+        );
+        assert_ne!(long, text);
+        let line = Line::read(long).unwrap();
+        assert_eq!(line.entry().body["x_px"], 5e-14);
+    }
+
+    #[test]
     fn a_refusal_is_one_line_whatever_it_quotes() {
         let good = serde_json::to_value(first()).unwrap();
         for wrong in ["\n\u{1b}[2J", &"x".repeat(100_000)] {
