@@ -11,6 +11,7 @@ use crate::pages::{
 use crate::said::{self, after};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{Notebook, NotebookError, PhotoId};
+use holebook_core::photo::PhotoError;
 use std::str::FromStr;
 
 /// Answers one request on a device that exchanges with no other. Blocks while the notebook is read or written; what it
@@ -260,11 +261,22 @@ impl Trouble {
             Self::Notebook(error @ NotebookError::NoSuch { .. }) => {
                 saying(404, "Not in this notebook", &error.to_string())
             }
+            Self::Notebook(NotebookError::Photo(error)) if !is_of_the_disk(&error) => {
+                saying(404, "This photo cannot be shown", &error.to_string())
+            }
             Self::Notebook(error) => {
                 saying(500, "The notebook could not answer", &error.to_string())
             }
         }
     }
+}
+
+/// Whether it is this computer that failed, and not the photo, which may not be here yet or be of a kind that is not known.
+fn is_of_the_disk(error: &PhotoError) -> bool {
+    matches!(
+        error,
+        PhotoError::Storage { .. } | PhotoError::StorageFull { .. }
+    )
 }
 
 /// The id in a path; an address with anything else in its place leads nowhere.

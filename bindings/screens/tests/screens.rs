@@ -4,6 +4,7 @@
 use holebook_core::hole::state::State;
 use holebook_core::notebook::{FaceId, HoleId, Notebook};
 use holebook_screens::{Body, Method, Request, Response, answer};
+use std::path::Path;
 use tempfile::TempDir;
 
 struct Desk {
@@ -385,6 +386,23 @@ fn addresses_that_lead_nowhere_say_so() {
     }
     assert_eq!(desk.post("/hole/x/reading", &[]).status, 404);
     assert_eq!(desk.post("/", &[]).status, 404);
+}
+
+#[test]
+fn a_photo_that_is_not_here_yet_is_said_so() {
+    let desk = Desk::new();
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/photos/print.jpg");
+    let (photo, incoming) = desk.notebook.add_photo(desk.face(), &file, None).unwrap();
+    std::fs::remove_file(desk.notebook.photos().original(&incoming.hash)).unwrap();
+    desk.get(&format!("/photo/{photo}"));
+    for file in ["original", "view.jpg", "thumb.jpg"] {
+        let response = answer(
+            &desk.notebook,
+            &Request::get(&format!("/photo/{photo}/{file}")),
+        );
+        assert_eq!(response.status, 404, "{file}");
+        assert!(problem(&response).contains("exchange"), "{file}");
+    }
 }
 
 #[test]

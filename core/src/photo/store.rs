@@ -146,9 +146,10 @@ impl PhotoStore {
     pub fn format(&self, hash: &PhotoHash) -> Result<Format, PhotoError> {
         let path = self.original(hash);
         let mut start = Vec::new();
-        File::open(&path)
-            .and_then(|file| file.take(FORMAT_BYTES).read_to_end(&mut start))
-            .map_err(|error| PhotoError::storing(&path, error))?;
+        self.stored(hash)?
+            .take(FORMAT_BYTES)
+            .read_to_end(&mut start)
+            .map_err(|error| PhotoError::reading(&path, error))?;
         Format::of(&start).map_err(|flaw| flaw.of(&path))
     }
 
