@@ -9,7 +9,7 @@
 #![allow(clippy::print_stdout, clippy::unwrap_used)]
 
 use holebook_core::notebook::{Line, Notebook};
-use holebook_tests::shop;
+use holebook_tests::{median, peak, shop};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OpenFlags};
 use std::fmt::Write as _;
@@ -177,11 +177,6 @@ fn output(command: &mut Command) -> String {
         .to_owned()
 }
 
-fn median(mut times: Vec<Duration>) -> Duration {
-    times.sort_unstable();
-    times[times.len() / 2]
-}
-
 /// Takes the pieces into a new notebook, as an exchange does.
 fn take(dir: &Path, pieces: &Path) {
     let notebook = Notebook::open(dir).unwrap();
@@ -200,7 +195,10 @@ fn take(dir: &Path, pieces: &Path) {
     notebook
         .take_pieces(pieces, |taken| assert!(taken.is_ok(), "{taken:?}"))
         .unwrap();
-    println!("the most memory that taking them took: {}", peak());
+    println!(
+        "the most memory that taking them took: {}",
+        peak(std::process::id())
+    );
 }
 
 fn verify(dir: &Path) {
@@ -218,12 +216,6 @@ fn verify(dir: &Path) {
     println!(
         "verifying: {} ms, {wrong} findings; {}",
         since.elapsed().as_millis(),
-        peak()
+        peak(std::process::id())
     );
-}
-
-fn peak() -> String {
-    let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find(|line| line.starts_with("VmHWM"));
-    line.unwrap_or("VmHWM: not known here").to_owned()
 }

@@ -3,3 +3,26 @@
 pub mod large;
 pub mod readers;
 pub mod shop;
+
+use std::time::Duration;
+
+/// The middle one of some times.
+///
+/// # Panics
+/// Where there is none.
+#[must_use]
+pub fn median(mut times: Vec<Duration>) -> Duration {
+    times.sort_unstable();
+    times[times.len() / 2]
+}
+
+/// The most memory that a process has taken so far, as Linux tells it.
+#[must_use]
+pub fn peak(process: u32) -> String {
+    let status = std::fs::read_to_string(format!("/proc/{process}/status")).unwrap_or_default();
+    let line = status.lines().find(|line| line.starts_with("VmHWM"));
+    let kib = line.and_then(|line| line.split_whitespace().nth(1)?.parse::<u64>().ok());
+    kib.map_or("peak not known here".to_owned(), |kib| {
+        format!("peak {} MB", kib * 1024 / 1_000_000)
+    })
+}

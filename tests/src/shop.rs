@@ -5,8 +5,9 @@
 
 use chrono::SubsecRound;
 use holebook_core::notebook::{
-    CastingId, DeviceId, Entry, EntryId, FaceId, HoleId, Kind, Line, LineHash, PhotoId,
+    CastingId, DeviceId, Entry, EntryId, FaceId, HoleId, Kind, Line, LineHash, Notebook, PhotoId,
 };
+use holebook_core::photo::PhotoHash;
 use serde_json::{Value, json};
 use uuid::Uuid;
 
@@ -45,6 +46,34 @@ pub fn journals(entries: usize) -> [Vec<Line>; 3] {
         shop.work_on_face(casting, face);
     }
     shop.devices.map(|device| device.lines)
+}
+
+/// Puts so many photographs of so many bytes into a notebook, as if another device had left them. They are no pictures, and
+/// each is another.
+///
+/// # Panics
+/// Where the notebook cannot be written.
+pub fn photograph(notebook: &Notebook, photographs: usize, bytes: usize) {
+    let mut shop = Shop::new(usize::MAX);
+    let face = FaceId::fresh();
+    let mut content = vec![0_u8; bytes];
+    let mut state = u64::from(std::process::id()) | 1;
+    for at in (1..).take(photographs) {
+        for piece in content.chunks_mut(8) {
+            // Marsaglia's xorshift: nothing makes it smaller on its way.
+            state ^= state << 13;
+            state ^= state >> 7;
+            state ^= state << 17;
+            piece.copy_from_slice(&state.to_le_bytes()[..piece.len()]);
+        }
+        let hash = PhotoHash::of(&content);
+        let kept = notebook.photos().adopt_from(&hash, &mut &content[..]);
+        kept.expect("the photograph can be stored");
+        shop.photo(face, at, &hash.to_string());
+    }
+    let pieces = shop.devices.map(|device| device.lines);
+    let taken = notebook.take_pieces(pieces, |taken| assert!(taken.is_ok(), "{taken:?}"));
+    taken.expect("the notebook can be written");
 }
 
 struct Shop {
@@ -95,8 +124,12 @@ impl Shop {
     }
 
     fn photograph(&mut self, face: FaceId, at: u32) -> PhotoId {
+        let nowhere = LineHash::of(&PhotoId::fresh().to_string());
+        self.photo(face, at, &nowhere.to_string())
+    }
+
+    fn photo(&mut self, face: FaceId, at: u32, hash: &str) -> PhotoId {
         let photo = PhotoId::fresh();
-        let hash = LineHash::of(&photo.to_string()).to_string();
         let body = json!({
             "face": face, "hash": hash, "width_px": 4000, "height_px": 3000,
             "taken_at": "2026-11-25T07:15:31+01:00", "location_removed": true, "name": format!("cover {at}.jpg"),

@@ -1,13 +1,12 @@
 //! Leaving on the shelf what it lacks: photos, then lines, this notebook's own and those of others that it knows.
 
 use super::error::ExchangeError;
-use super::own::text_of;
 use super::run::{Counted, Run, Tally};
 use super::shelf::{PIECE_BYTES, Shelf, Survey};
 use super::stretch::Stretch;
 use super::watch::Stage;
 use super::{Problem, plan};
-use crate::notebook::{DeviceId, Head, Line, Notebook, NotebookError};
+use crate::notebook::{DeviceId, Head, Notebook, NotebookError};
 use crate::photo::PhotoHash;
 use std::fs::File;
 use std::ops::RangeInclusive;
@@ -19,23 +18,17 @@ pub(super) struct Lacking {
 }
 
 impl Lacking {
-    /// The next piece, from line `next` on; none where that is behind the last.
+    /// The next piece as it stands on a shelf, from line `next` on; none where that is behind the last.
     pub fn piece(
         &self,
         notebook: &Notebook,
         next: u64,
-    ) -> Result<Option<(Stretch, Vec<Line>)>, NotebookError> {
+    ) -> Result<Option<(Stretch, Vec<u8>)>, NotebookError> {
         if !self.lines.contains(&next) {
             return Ok(None);
         }
-        let last = notebook.end_of_piece(self.end, next, PIECE_BYTES)?;
-        let lines = notebook.lines_to(self.end, next..=last.min(*self.lines.end()))?;
-        let head = lines.last().map(|last| Head {
-            device: self.end.device,
-            seq: last.entry().seq,
-            hash: last.hash(),
-        });
-        Ok(head.map(|head| (Stretch::to(&head, next), lines)))
+        let (text, last) = notebook.piece(self.end, next..=*self.lines.end(), PIECE_BYTES)?;
+        Ok(Some((Stretch::to(&last, next), text)))
     }
 }
 
@@ -119,13 +112,14 @@ fn held(
 /// Leaves lines in pieces.
 fn leave_lines(run: &mut Run<'_>, lacking: Lacking) -> Result<(), ExchangeError> {
     let mut next = *lacking.lines.start();
-    while let Some((stretch, piece)) = lacking.piece(run.notebook, next)? {
-        run.shelf.leave_lines(&stretch, &text_of(&piece))?;
+    while let Some((stretch, text)) = lacking.piece(run.notebook, next)? {
+        run.shelf.leave_lines(&stretch, &text)?;
         // Where the file there was not whole, it is now.
         let file = stretch.to_string();
         run.report.problems.retain(|problem| problem.file != file);
-        run.report.entries_left += piece.len();
-        run.tell(|progress| progress.entries += piece.len() as u64)?;
+        let left = stretch.last - next + 1;
+        run.report.entries_left += left as usize;
+        run.tell(|progress| progress.entries += left)?;
         next = stretch.last + 1;
     }
     Ok(())

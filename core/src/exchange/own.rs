@@ -7,7 +7,7 @@ use super::error::ExchangeError;
 use super::piece;
 use super::shelf::{PIECE_BYTES, Shelf, Survey};
 use super::stretch::Stretch;
-use crate::notebook::{Line, Notebook, NotebookError};
+use crate::notebook::{Notebook, NotebookError};
 use crate::photo::{PhotoError, PhotoHash};
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
@@ -49,8 +49,8 @@ impl Shelf for NotebookShelf<'_> {
             .find(|end| stretch.end.is_of(end.hash))
             .filter(|_| (stretch.first..=stretch.last).contains(&from))
             .ok_or_else(|| gone(stretch, "there are no such lines"))?;
-        let last = self.0.end_of_piece(end, from, PIECE_BYTES)?;
-        Ok(text_of(&self.0.lines_to(end, from..=last)?))
+        let (text, _) = self.0.piece(end, from..=end.seq, PIECE_BYTES)?;
+        Ok(text)
     }
 
     fn leave_lines(&self, stretch: &Stretch, lines: &[u8]) -> Result<(), ExchangeError> {
@@ -118,10 +118,4 @@ fn gone(stretch: &Stretch, why: &str) -> ExchangeError {
         file: stretch.to_string(),
         why: why.to_owned(),
     })
-}
-
-/// Lines as they stand on a shelf.
-pub(super) fn text_of(lines: &[Line]) -> Vec<u8> {
-    let parts = lines.iter().flat_map(|line| [line.text(), "\n"]);
-    parts.collect::<String>().into_bytes()
 }

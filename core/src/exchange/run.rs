@@ -8,9 +8,8 @@ use crate::notebook::Notebook;
 use crate::photo::PhotoHash;
 use std::io::{self, Read, Write};
 use std::ops::ControlFlow;
-use std::sync::Mutex;
-use std::sync::PoisonError;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
 /// How many photos are on their way at once: while one waits for a disk, others use the network.
@@ -21,7 +20,7 @@ pub(super) struct Run<'a> {
     pub notebook: &'a Notebook,
     pub shelf: &'a dyn Shelf,
     pub report: Report,
-    tally: Tally<'a>,
+    tally: Arc<Tally<'a>>,
 }
 
 /// How far it is, told from several threads.
@@ -38,11 +37,11 @@ impl<'a> Run<'a> {
             notebook,
             shelf,
             report: Report::default(),
-            tally: Tally {
+            tally: Arc::new(Tally {
                 watch,
                 progress: Mutex::new(progress),
                 stopped: AtomicBool::new(false),
-            },
+            }),
         }
     }
 
@@ -64,6 +63,16 @@ impl<'a> Run<'a> {
         } else {
             Err(ExchangeError::Stopped)
         }
+    }
+
+    /// Says whether whoever watches has ended it.
+    pub fn go_on(&self) -> Result<(), ExchangeError> {
+        self.tally.or_stopped(Ok(()))
+    }
+
+    /// How far it is, to be told beside it.
+    pub fn tally(&self) -> Arc<Tally<'a>> {
+        self.tally.clone()
     }
 
     /// Notes a file that could not be had, once.
@@ -124,8 +133,8 @@ impl<'a> Run<'a> {
 }
 
 impl Tally<'_> {
-    /// Says whether to go on.
-    fn tell(&self, change: impl FnOnce(&mut Progress)) -> bool {
+    /// Tells whoever watches what has changed, and says whether to go on.
+    pub fn tell(&self, change: impl FnOnce(&mut Progress)) -> bool {
         let mut progress = self.progress.lock().unwrap_or_else(PoisonError::into_inner);
         change(&mut progress);
         let now = *progress;

@@ -10,6 +10,7 @@ use crate::notebook::{Line, NotTaken, Notebook, NotebookError, PhotoBody};
 use crate::photo::{PhotoError, PhotoHash};
 use serde::Deserialize;
 use std::collections::BTreeSet;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Takes every stretch that the notebook lacks, each piece after the photos that it names; then photos that were lacking
 /// from before.
@@ -66,48 +67,110 @@ fn take_stretches(
     }
 }
 
-/// Takes what is lacking of a stretch, piece by piece. Where the line before the first that is lacking turns out to be
-/// another one here, since the device's notebook was copied, it takes the stretch from its start.
+/// Takes what is lacking of a stretch. Where the line before the first that is lacking turns out to be another one here,
+/// since the device's notebook was copied, it takes the stretch from its start.
 fn take_stretch(
     run: &mut Run<'_>,
     survey: &Survey,
     stretch: &Stretch,
 ) -> Result<(), ExchangeError> {
     let held = run.notebook.last_number(stretch.device)?;
-    let mut from = (held + 1).clamp(stretch.first, stretch.last);
-    let mut from_the_start = from == stretch.first;
-    while from <= stretch.last {
-        let bytes = run.shelf.lines(stretch, from)?;
-        let read = piece::read(stretch, from, bytes);
-        let lines = read.map_err(|why| problem(stretch, &why.to_string()))?;
-        match take_lines(run, survey, &lines) {
-            Ok(()) => from = lines.last().map_or(stretch.last, |line| line.entry().seq) + 1,
-            Err(ExchangeError::Notebook(NotebookError::NotTaken(NotTaken::Gap { .. })))
-                if !from_the_start =>
-            {
-                from = stretch.first;
-                from_the_start = true;
-            }
-            Err(ExchangeError::Notebook(NotebookError::NotTaken(why))) => {
-                return Err(problem(stretch, &why.to_string()));
-            }
-            Err(error) => return Err(error),
-        }
+    let from = (held + 1).clamp(stretch.first, stretch.last);
+    let mut taken = take_from(run, survey, stretch, from)?;
+    if from > stretch.first && matches!(taken, Err(NotTaken::Gap { .. })) {
+        taken = take_from(run, survey, stretch, stretch.first)?;
     }
-    Ok(())
+    taken.map_err(|why| problem(stretch, &why.to_string()))
 }
 
-/// Takes the photos that lines name, then the lines.
-fn take_lines(run: &mut Run<'_>, survey: &Survey, lines: &[Line]) -> Result<(), ExchangeError> {
-    let named = lines.iter().filter_map(photo_named_by);
-    let photos: BTreeSet<_> = named
-        .filter(|photo| survey.photos.contains_key(photo) && !run.notebook.photos().holds(photo))
-        .collect();
-    fetch(run, survey, photos.into_iter().collect())?;
-    let taken = run.notebook.take(lines)?;
-    run.report.entries_taken += taken.new;
-    run.report.went_on_as = taken.went_on_as.or(run.report.went_on_as);
-    run.tell(|progress| progress.entries += taken.new as u64)
+/// Takes a stretch from a line on. While one piece is written, the next is on its way.
+fn take_from(
+    run: &mut Run<'_>,
+    survey: &Survey,
+    stretch: &Stretch,
+    from: u64,
+) -> Result<Result<(), NotTaken>, ExchangeError> {
+    let (notebook, tally) = (run.notebook, run.tally());
+    let refused = AtomicBool::new(false);
+    let mut source = Source {
+        run,
+        survey,
+        stretch,
+        from,
+        refused: &refused,
+        failed: Ok(()),
+    };
+    let mut became = Vec::new();
+    let pieces = std::iter::from_fn(|| source.next());
+    notebook.take_pieces(pieces, |taken| {
+        match &taken {
+            Ok(taken) => {
+                tally.tell(|progress| progress.entries += taken.new as u64);
+            }
+            Err(_) => refused.store(true, Ordering::Relaxed),
+        }
+        became.push(taken);
+    })?;
+    let failed = source.failed;
+    for taken in became {
+        match taken {
+            Ok(taken) => {
+                run.report.entries_taken += taken.new;
+                run.report.went_on_as = taken.went_on_as.or(run.report.went_on_as);
+            }
+            // What comes behind it lacks it.
+            Err(why) => return Ok(Err(why)),
+        }
+    }
+    failed.and_then(|()| run.go_on()).map(Ok)
+}
+
+/// Brings the pieces of a stretch, each once the photos that it names are here.
+struct Source<'s, 'a> {
+    run: &'s mut Run<'a>,
+    survey: &'s Survey,
+    stretch: &'s Stretch,
+    /// The line that is wanted next.
+    from: u64,
+    /// Whether a piece was refused, so that those behind it are of no use.
+    refused: &'s AtomicBool,
+    /// Why there are no more pieces.
+    failed: Result<(), ExchangeError>,
+}
+
+impl Source<'_, '_> {
+    fn next(&mut self) -> Option<Vec<Line>> {
+        let ended = self.from > self.stretch.last || self.failed.is_err();
+        if ended || self.refused.load(Ordering::Relaxed) {
+            return None;
+        }
+        match self.bring() {
+            Ok(lines) => {
+                let last = lines.last().map(|line| line.entry().seq);
+                self.from = last.unwrap_or(self.stretch.last) + 1;
+                Some(lines)
+            }
+            Err(error) => {
+                self.failed = Err(error);
+                None
+            }
+        }
+    }
+
+    fn bring(&mut self) -> Result<Vec<Line>, ExchangeError> {
+        self.run.go_on()?;
+        let bytes = self.run.shelf.lines(self.stretch, self.from)?;
+        let lines = piece::read(self.stretch, self.from, bytes)
+            .map_err(|why| problem(self.stretch, &why.to_string()))?;
+        let there = &self.survey.photos;
+        let here = self.run.notebook.photos();
+        let named = lines.iter().filter_map(photo_named_by);
+        let photos: BTreeSet<_> = named
+            .filter(|photo| there.contains_key(photo) && !here.holds(photo))
+            .collect();
+        fetch(self.run, self.survey, photos.into_iter().collect())?;
+        Ok(lines)
+    }
 }
 
 pub(super) fn photo_named_by(line: &Line) -> Option<PhotoHash> {

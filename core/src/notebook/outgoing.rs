@@ -82,34 +82,17 @@ impl Notebook {
         })
     }
 
-    /// The number of the last line of a piece that leads to `end` and begins at line `from`, not after it: as many lines as
-    /// have at most `most` bytes together with their line breaks, and at least one.
-    pub(crate) fn end_of_piece(
+    /// The text of a piece of the lines that lead to `end`, each with its line break, and the last of them: from the first
+    /// number of the range on, as many as have at most `most` bytes together, and at least one.
+    pub(crate) fn piece(
         &self,
         end: Head,
-        from: u64,
+        range: RangeInclusive<u64>,
         most: usize,
-    ) -> Result<u64, NotebookError> {
-        self.read(|conn| {
-            let mut statement = conn.prepare_cached(
-                "SELECT max(octet_length(line)) FROM entry WHERE device = ?1 AND seq BETWEEN ?2 AND ?3
-                 GROUP BY seq ORDER BY seq",
-            )?;
-            let asked = params![
-                end.device.0,
-                journal::integer(from),
-                journal::integer(end.seq)
-            ];
-            let mut sizes = statement.query(asked)?;
-            let (mut last, mut bytes) = (from, 0);
-            while let Some(row) = sizes.next()? {
-                bytes += row.get::<_, u32>(0)? as usize + 1;
-                if bytes > most {
-                    break;
-                }
-                last += 1;
-            }
-            Ok(last.saturating_sub(1).max(from))
+    ) -> Result<(Vec<u8>, Head), NotebookError> {
+        self.read(|conn| match unforked(conn, end, &range, most)? {
+            Some(piece) => Ok(piece),
+            None => forked(conn, end, range, most),
         })
     }
 
@@ -144,29 +127,101 @@ impl Notebook {
     pub(crate) fn last_number(&self, device: DeviceId) -> Result<u64, NotebookError> {
         self.read(|conn| Ok(journal::head(conn, device)?.map_or(0, |head| head.seq)))
     }
+}
 
-    /// The lines of a range of sequence numbers that lead to `end`.
-    pub(crate) fn lines_to(
-        &self,
-        end: Head,
-        range: RangeInclusive<u64>,
-    ) -> Result<Vec<Line>, NotebookError> {
-        self.read(|conn| {
-            let mut hash = leading_to(conn, end, *range.end())?;
-            let mut lines = Vec::new();
-            for seq in range.rev() {
-                let Some(wanted) = hash else {
-                    return Err(gap(end.device, seq));
-                };
-                let line =
-                    line_at(conn, end.device, seq, wanted)?.ok_or_else(|| gap(end.device, seq))?;
-                hash = line.entry().prev;
-                lines.push(line);
-            }
-            lines.reverse();
-            Ok(lines)
-        })
+/// A piece of lines of which no two have the same number, so that all lead to the end; none where two have.
+fn unforked(
+    conn: &Connection,
+    end: Head,
+    range: &RangeInclusive<u64>,
+    most: usize,
+) -> Result<Option<(Vec<u8>, Head)>, Fault> {
+    let mut statement = conn.prepare_cached(
+        "SELECT seq, hash, line FROM entry WHERE device = ?1 AND seq BETWEEN ?2 AND ?3 ORDER BY seq",
+    )?;
+    let (first, last) = (
+        journal::integer(*range.start()),
+        journal::integer(*range.end()),
+    );
+    let mut rows = statement.query(params![end.device.0, first, last])?;
+    let mut text = Vec::new();
+    let mut at: Option<Head> = None;
+    while let Some(row) = rows.next()? {
+        let seq = row.get::<_, i64>(0)?.unsigned_abs();
+        if at.is_some_and(|at| at.seq == seq) {
+            return Ok(None);
+        }
+        let expected = at.map_or(*range.start(), |at| at.seq + 1);
+        if seq != expected {
+            return Err(gap(end.device, expected));
+        }
+        let line = row.get_ref(2)?.as_bytes().map_err(Fault::unreadable)?;
+        if at.is_some() && text.len() + line.len() + 1 > most {
+            break;
+        }
+        text.extend_from_slice(line);
+        text.push(b'\n');
+        let hash = LineHash(row.get(1)?);
+        at = Some(Head { seq, hash, ..end });
     }
+    let last = at.ok_or_else(|| gap(end.device, *range.start()))?;
+    Ok(Some((text, last)))
+}
+
+/// A piece of the lines that lead to `end`, each found by the one behind it.
+fn forked(
+    conn: &Connection,
+    end: Head,
+    range: RangeInclusive<u64>,
+    most: usize,
+) -> Result<(Vec<u8>, Head), Fault> {
+    let last = end_of_piece(conn, end, &range, most)?;
+    let mut hash = leading_to(conn, end, last)?;
+    let mut lines = Vec::new();
+    for seq in (*range.start()..=last).rev() {
+        let wanted = hash.ok_or_else(|| gap(end.device, seq))?;
+        let line = line_at(conn, end.device, seq, wanted)?.ok_or_else(|| gap(end.device, seq))?;
+        hash = line.entry().prev;
+        lines.push(line);
+    }
+    lines.reverse();
+    let last = lines
+        .last()
+        .ok_or_else(|| gap(end.device, *range.start()))?;
+    let last = Head {
+        seq: last.entry().seq,
+        hash: last.hash(),
+        ..end
+    };
+    let parts = lines.iter().flat_map(|line| [line.text(), "\n"]);
+    Ok((parts.collect::<String>().into_bytes(), last))
+}
+
+/// The number of the last line of a piece: of lines that have the same number, the longest counts.
+fn end_of_piece(
+    conn: &Connection,
+    end: Head,
+    range: &RangeInclusive<u64>,
+    most: usize,
+) -> Result<u64, Fault> {
+    let mut statement = conn.prepare_cached(
+        "SELECT max(octet_length(line)) FROM entry WHERE device = ?1 AND seq BETWEEN ?2 AND ?3
+         GROUP BY seq ORDER BY seq",
+    )?;
+    let (first, last) = (
+        journal::integer(*range.start()),
+        journal::integer(*range.end()),
+    );
+    let mut sizes = statement.query(params![end.device.0, first, last])?;
+    let (mut last, mut bytes) = (*range.start(), 0);
+    while let Some(row) = sizes.next()? {
+        bytes += row.get::<_, u32>(0)? as usize + 1;
+        if bytes > most {
+            break;
+        }
+        last += 1;
+    }
+    Ok(last.saturating_sub(1).max(*range.start()))
 }
 
 fn gap(device: DeviceId, seq: u64) -> Fault {

@@ -12,7 +12,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 /// How long several pieces may go to the disk together: others wait to write meanwhile.
-const TOGETHER: Duration = Duration::from_millis(500);
+const TOGETHER: Duration = Duration::from_secs(1);
 
 /// What became of lines that were taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -39,7 +39,7 @@ impl Notebook {
 
     /// Takes many pieces of lines, each of them as [`Notebook::take`] does, all or none. `pieces` is asked for the next one
     /// on a thread of its own while the one before is written, and several may reach the disk together. What became of each
-    /// is told to `each`, in their order, once it is on the disk. At most three pieces are in memory at once.
+    /// is told to `each`, in their order, once it is on the disk. At most two pieces are in memory at once.
     ///
     /// # Errors
     /// Where the notebook cannot be written. What `each` was told of stays.
@@ -54,7 +54,7 @@ impl Notebook {
     {
         let mut pieces = pieces.into_iter();
         thread::scope(|scope| {
-            let (sender, receiver) = sync_channel(1);
+            let (sender, receiver) = sync_channel(0);
             // It ends when the pieces do, or when nobody asks for them any more.
             scope.spawn(move || pieces.all(|piece| sender.send(piece).is_ok()));
             while let Ok(first) = receiver.recv() {

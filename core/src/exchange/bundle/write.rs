@@ -1,9 +1,9 @@
 //! Writing a bundle.
 
 use super::super::error::ExchangeError;
-use super::super::own::text_of;
 use super::super::take::photo_named_by;
 use super::super::watch::{Progress, Stage, Watch};
+use super::super::{Problem, piece};
 use super::file::NewFile;
 use super::pen::Pen;
 use super::pick::{self, What};
@@ -171,11 +171,15 @@ impl<'a, W: Write + Seek> Writing<'a, W> {
         let mut named = BTreeSet::new();
         for lacking in picked {
             let mut next = *lacking.lines.start();
-            while let Some((stretch, lines)) = lacking.piece(notebook, next)? {
-                let text = text_of(&lines);
+            while let Some((stretch, text)) = lacking.piece(notebook, next)? {
                 self.line_bytes += text.len() as u64;
                 self.begin(&stretch.to_string(), CompressionMethod::Deflated)?;
                 self.put(&text)?;
+                let lines = piece::read(&stretch, next, text).map_err(|why| {
+                    let file = stretch.to_string();
+                    let why = format!("it is not as it was written: {why}");
+                    ExchangeError::File(Problem { file, why })
+                })?;
                 named.extend(lines.iter().filter_map(photo_named_by));
                 self.tell(|progress| progress.entries += lines.len() as u64)?;
                 next = stretch.last + 1;
