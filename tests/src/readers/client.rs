@@ -13,7 +13,7 @@ use holebook_core::notebook::Head;
 use holebook_core::photo::PhotoHash;
 use holebook_link::{Fingerprint, LanShelf};
 use std::net::SocketAddr;
-use std::sync::{Arc, Mutex, OnceLock};
+use std::sync::{Arc, Mutex};
 
 pub const READER: Reader = Reader {
     name: "client",
@@ -31,9 +31,11 @@ struct Paired {
 
 /// Whatever is answered, an exchange ends, says in one sentence what was wrong, and leaves the notebook sound.
 fn give(bytes: &[u8]) {
-    let mut u = Unstructured::new(bytes);
-    let paired = paired();
-    let mut answers = answers(&mut u).unwrap_or_default();
+    PAIRED.with(|paired| exchange(paired, &mut Unstructured::new(bytes)));
+}
+
+fn exchange(paired: &Paired, u: &mut Unstructured<'_>) {
+    let mut answers = answers(u).unwrap_or_default();
     answers.reverse();
     *paired.answers.lock().expect("nobody panicked with it") = answers;
     let here = Scratch::new();
@@ -61,28 +63,28 @@ fn give(bytes: &[u8]) {
     photos_are_as_named(&here.notebook);
 }
 
-fn paired() -> &'static Paired {
-    static PAIRED: OnceLock<Paired> = OnceLock::new();
-    PAIRED.get_or_init(|| {
-        let mut bench = Bench::start();
-        let (phone, shop) = bench.paired();
-        bench.stop();
-        let answers = Arc::new(Mutex::new(Vec::<Vec<u8>>::new()));
-        let next = Arc::clone(&answers);
-        let address =
-            pretend(&bench.desk, move |_, out| {
-                let answer = next.lock().expect("nobody panicked with it").pop();
-                out.write_all(&answer.unwrap_or_else(|| {
-                    b"HTTP/1.1 404 Not Found\r\nContent-Length: 0\r\n\r\n".to_vec()
-                }))
-            });
-        Paired {
-            phone,
-            shop,
-            address,
-            answers,
-        }
-    })
+thread_local! {
+    /// Made once for all tries of a thread, since the one who answers has a thread of its own.
+    static PAIRED: Paired = paired();
+}
+
+fn paired() -> Paired {
+    let mut bench = Bench::start();
+    let (phone, shop) = bench.paired();
+    bench.stop();
+    let answers = Arc::new(Mutex::new(Vec::<Vec<u8>>::new()));
+    let next = Arc::clone(&answers);
+    let address = pretend(&bench.desk, move |_, out| {
+        let answer = next.lock().expect("nobody panicked with it").pop();
+        let otherwise = || b"HTTP/1.1 404 Not Found\r\nContent-Length: 0\r\n\r\n".to_vec();
+        out.write_all(&answer.unwrap_or_else(otherwise))
+    });
+    Paired {
+        phone,
+        shop,
+        address,
+        answers,
+    }
 }
 
 /// One answer after the other: what lies there, lines, photos, or what is none of these.

@@ -38,10 +38,15 @@ impl Scratch {
         }
     }
 
-    /// A copy of a notebook that nobody has open.
-    pub fn copy_of(model: &Path) -> Self {
+    /// A copy of a notebook, from its files.
+    pub fn copy_of(model: &Model) -> Self {
         let folder = folder();
-        copy(model, folder.path());
+        for (name, bytes) in &model.0 {
+            let file = folder.path().join(name);
+            let place = file.parent().expect("a file in a folder");
+            fs::create_dir_all(place).expect("a folder in the copy");
+            fs::write(&file, bytes).expect("a file in the copy");
+        }
         let notebook = Notebook::open(folder.path()).expect("a copied notebook");
         Self {
             notebook,
@@ -50,15 +55,26 @@ impl Scratch {
     }
 }
 
-fn copy(from: &Path, to: &Path) {
-    for entry in fs::read_dir(from).expect("a folder to copy") {
-        let entry = entry.expect("a file to copy");
-        let place: PathBuf = to.join(entry.file_name());
-        if entry.path().is_dir() {
-            fs::create_dir_all(&place).expect("a folder in the copy");
-            copy(&entry.path(), &place);
-        } else {
-            fs::copy(entry.path(), &place).expect("a file in the copy");
+/// The files of a notebook that nobody has open, in memory.
+#[derive(Debug)]
+pub struct Model(Vec<(PathBuf, Vec<u8>)>);
+
+impl Model {
+    /// Those of the notebook in this folder.
+    pub fn of(folder: &Path) -> Self {
+        let mut files = Vec::new();
+        let mut folders = vec![folder.to_owned()];
+        while let Some(inner) = folders.pop() {
+            for entry in fs::read_dir(inner).expect("a folder to copy") {
+                let path = entry.expect("a file to copy").path();
+                if path.is_dir() {
+                    folders.push(path);
+                } else {
+                    let name = path.strip_prefix(folder).expect("a file below it");
+                    files.push((name.to_owned(), fs::read(&path).expect("a file to copy")));
+                }
+            }
         }
+        Self(files)
     }
 }

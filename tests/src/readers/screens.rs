@@ -4,15 +4,14 @@ use super::chain;
 use super::history::{heads, is_sound};
 use super::page::{self, Form};
 use super::photo::SMALL;
-use super::scratch::{self, Scratch};
+use super::scratch::{self, Model, Scratch};
 use super::{Reader, names, shapes};
 use arbitrary::{Result, Unstructured};
 use holebook_core::notebook::Notebook;
 use holebook_screens::{Body, Method, Request, Response, Upload, answer};
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::OnceLock;
-use tempfile::TempDir;
 
 pub const READER: Reader = Reader {
     name: "screens",
@@ -201,9 +200,9 @@ fn typed(u: &mut Unstructured<'_>) -> Result<Request> {
 }
 
 /// A notebook with one of everything, its photo too. Made once in a run.
-fn model() -> &'static Path {
-    static MODEL: OnceLock<(TempDir, PathBuf)> = OnceLock::new();
-    let (_, path) = MODEL.get_or_init(|| {
+fn model() -> &'static Model {
+    static MODEL: OnceLock<Model> = OnceLock::new();
+    MODEL.get_or_init(|| {
         let folder = scratch::folder();
         let path = folder.path().join("notebook");
         let notebook = Notebook::open(&path).expect("a notebook in a new folder");
@@ -217,9 +216,8 @@ fn model() -> &'static Path {
             .add_photo(face, &file, Some("a.jpg"))
             .expect("a photo is brought in");
         drop(notebook);
-        (folder, path)
-    });
-    path
+        Model::of(&path)
+    })
 }
 
 /// Bytes to choose by.

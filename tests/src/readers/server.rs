@@ -12,7 +12,6 @@ use holebook_core::notebook::Head;
 use holebook_core::photo::PhotoHash;
 use holebook_link::server::Event;
 use std::io::{Read as _, Write as _};
-use std::sync::OnceLock;
 
 pub const READER: Reader = Reader {
     name: "server",
@@ -20,7 +19,7 @@ pub const READER: Reader = Reader {
     examples,
 };
 
-/// The shop computer of this run, and the token of a device that is paired with it.
+/// A shop computer, and the token of a device that is paired with it.
 struct Shop {
     bench: Bench,
     token: String,
@@ -89,22 +88,19 @@ fn give(bytes: &[u8]) {
     is_sound(notebook);
 }
 
-fn shop() -> &'static Shop {
-    static SHOP: OnceLock<Shop> = OnceLock::new();
-    SHOP.get_or_init(|| {
-        let bench = Bench::start();
-        let (phone, _) = bench.paired();
-        let sample = chain::sample(names::device(1));
-        bench
-            .desk
-            .notebook
-            .take(&sample)
-            .expect("the sample's lines");
-        Shop {
-            token: token(&phone),
-            bench,
-        }
-    })
+fn shop() -> Shop {
+    let bench = Bench::start();
+    let (phone, _) = bench.paired();
+    let sample = chain::sample(names::device(1));
+    bench
+        .desk
+        .notebook
+        .take(&sample)
+        .expect("the sample's lines");
+    Shop {
+        token: token(&phone),
+        bench,
+    }
 }
 
 fn asked(u: &mut Unstructured<'_>, token: &str) -> Result<Asked> {
