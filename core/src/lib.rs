@@ -2,7 +2,7 @@
 //! for a damaged hole, and the journal that holds it.
 //!
 //! Arrows point one way: [`length`] to [`thread`] and [`drill`], to [`insert`], to [`strength`], to [`hole`], to [`notebook`], to
-//! [`exchange`]; [`cutting`] stands beside [`strength`], and [`photo`] beside [`hole`].
+//! [`exchange`], to [`mend`]; [`cutting`] stands beside [`strength`], and [`photo`] beside [`hole`].
 
 pub mod cutting;
 pub mod drill;
@@ -10,6 +10,7 @@ pub mod exchange;
 pub mod hole;
 pub mod insert;
 pub mod length;
+pub mod mend;
 pub mod notebook;
 pub mod photo;
 pub mod strength;

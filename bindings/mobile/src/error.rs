@@ -61,6 +61,14 @@ pub enum NotebookError {
         /// The notebook's folder.
         dir: String,
     },
+    /// Somebody has the notebook open, and what was asked can only be done alone: shut it down first.
+    #[error("{reason}")]
+    OpenElsewhere {
+        /// The sentence for the person.
+        reason: String,
+        /// The notebook's folder.
+        dir: String,
+    },
     /// There is nothing of that name.
     #[error("{reason}")]
     NoSuch {
@@ -283,6 +291,10 @@ impl From<core::NotebookError> for NotebookError {
                 dir: text(&dir),
             },
             Core::Busy { dir } => Self::Busy {
+                reason,
+                dir: text(&dir),
+            },
+            Core::OpenElsewhere { dir } => Self::OpenElsewhere {
                 reason,
                 dir: text(&dir),
             },

@@ -56,6 +56,10 @@ fn cases() -> Vec<NotebookError> {
             reason: reason(),
             dir: dir(),
         },
+        NotebookError::OpenElsewhere {
+            reason: reason(),
+            dir: dir(),
+        },
         NotebookError::NoSuch {
             reason: reason(),
             what: "hole".to_owned(),

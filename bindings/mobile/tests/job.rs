@@ -199,6 +199,13 @@ fn two_notebooks_meet_over_a_folder_and_both_are_whole() {
         "{report:?}"
     );
     assert!(bench.notebook.repair().unwrap().is_empty());
+    let folder = bench.dir.path().join("notebook");
+    let folder = folder.to_string_lossy().into_owned();
+    let open = repair_notebook(folder.clone()).unwrap_err();
+    assert!(
+        matches!(open, NotebookError::OpenElsewhere { .. }),
+        "{open}"
+    );
     let list = bench.notebook.list().unwrap();
     assert_eq!(list[0].faces[0].holes.len(), 1);
 }

@@ -76,7 +76,7 @@ pub enum Command {
     /// The devices that are paired with this notebook, with the last exchange of each; and revoking one.
     Devices(Devices),
     /// Check that the notebook is whole: its journal, its photos, and what was worked out from them.
-    Verify,
+    Verify(Verify),
 }
 
 /// How to show the screens.
@@ -121,6 +121,15 @@ pub struct Devices {
     /// Revoke the device of this name or number: it brings nothing and takes nothing from now on; what it brought stays.
     #[arg(long, value_name = "NAME")]
     pub revoke: Option<String>,
+}
+
+/// What to do about what is wrong.
+#[derive(Debug, Args)]
+pub struct Verify {
+    /// Repair it: save all that still reads, move what is damaged to the notebook's folder `aside`, and delete nothing. The notebook
+    /// may not be open meanwhile.
+    #[arg(long)]
+    pub repair: bool,
 }
 
 /// Which thread to show.

@@ -69,7 +69,7 @@ fn run(line: &CommandLine) -> Result<(), Failure> {
         Command::Exchange(asked) => commands::exchange::run(&own(common)?, asked, look),
         Command::Pair(asked) => commands::pair::run(&own(common)?, asked, look),
         Command::Devices(asked) => commands::devices::run(&own(common)?, asked, look),
-        Command::Verify => commands::verify::run(&own(common)?, look),
+        Command::Verify(asked) => commands::verify::run(&own(common)?, asked, look),
     }
 }
 

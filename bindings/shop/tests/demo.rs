@@ -266,6 +266,29 @@ fn verify_finds_a_photo_that_is_gone_or_not_itself() {
     assert!(said(&asked(home, &folder, &["verify"])).contains("Nothing is wrong"));
 }
 
+#[test]
+fn verify_repairs_a_damaged_database_and_keeps_it() {
+    let sample = own_sample();
+    let (home, folder) = (sample.home(), sample.folder());
+    let repair = ["verify", "--repair", "--json"];
+    let sound = printed(&asked(home, &folder, &repair));
+    assert!(sound["repair"]["found"].as_array().unwrap().is_empty());
+    let before = printed(&asked(home, &folder, &["list", "--json"]));
+    let file = folder.join("notebook.sqlite");
+    let mut bytes = fs::read(&file).unwrap();
+    bytes[..100].fill(0);
+    fs::write(&file, &bytes).unwrap();
+    let told = sentence(&asked(home, &folder, &["verify"]));
+    assert!(told.contains("verify --repair"), "{told}");
+    let words = said(&asked(home, &folder, &["verify", "--repair"]));
+    assert!(words.contains("were saved into a new database"), "{words}");
+    let aside = fs::read_dir(folder.join("aside")).unwrap().next();
+    assert!(fs::read(aside.unwrap().unwrap().path()).unwrap() == bytes);
+    assert_eq!(printed(&asked(home, &folder, &["list", "--json"])), before);
+    let after = printed(&asked(home, &folder, &["verify", "--json"]));
+    assert_eq!(after["entries"], sound["entries"]);
+}
+
 fn assert_not_whole(home: &Path, folder: &Path) {
     let output = asked(home, folder, &["verify", "--json"]);
     assert_eq!(output.status.code(), Some(1));

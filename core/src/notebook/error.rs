@@ -27,7 +27,7 @@ pub enum NotebookError {
         why: &'static str,
     },
     /// The notebook's file is damaged. It is left as it is.
-    #[error("the notebook in {} is damaged ({detail}); keep a copy of the folder, then exchange or restore into a new one", dir.display())]
+    #[error("the notebook in {} is damaged ({detail}); `holebook verify --repair` on a computer saves all that still reads, and deletes nothing", dir.display())]
     Damaged {
         /// The notebook's folder.
         dir: PathBuf,
@@ -49,6 +49,12 @@ pub enum NotebookError {
     /// Another program kept the notebook busy.
     #[error("another program has been writing to the notebook in {} for too long; close it or wait, then try again", dir.display())]
     Busy {
+        /// The notebook's folder.
+        dir: PathBuf,
+    },
+    /// Somebody has the notebook open, and what was asked can only be done alone. Nothing was changed.
+    #[error("the notebook in {} is open in another window or program; close it there, then try again", dir.display())]
+    OpenElsewhere {
         /// The notebook's folder.
         dir: PathBuf,
     },
@@ -131,6 +137,25 @@ impl Fault {
     /// What was to be recorded makes no sense.
     pub(crate) fn unfit(why: impl Into<String>) -> Self {
         Self::Worded(NotebookError::Unfit(why.into()))
+    }
+
+    /// What it says of damage; none where the disk or another program is the trouble, or it is worded already.
+    pub(crate) fn damage(&self) -> Option<String> {
+        use ErrorCode::{
+            CannotOpen, DatabaseBusy, DatabaseLocked, DiskFull, OutOfMemory, PermissionDenied,
+            ReadOnly, SystemIoFailure,
+        };
+        match self {
+            Self::Unreadable(detail) => Some(detail.clone()),
+            Self::Sql(error) => match error.sqlite_error_code() {
+                Some(
+                    CannotOpen | DatabaseBusy | DatabaseLocked | DiskFull | OutOfMemory
+                    | PermissionDenied | ReadOnly | SystemIoFailure,
+                ) => None,
+                _ => Some(error.to_string()),
+            },
+            Self::Newer(_) | Self::Worded(_) => None,
+        }
     }
 
     /// Words it for the notebook in `dir`.

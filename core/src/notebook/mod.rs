@@ -15,6 +15,7 @@ mod check;
 mod entry;
 mod error;
 mod expect;
+mod finding;
 mod gather;
 mod home;
 mod id;
@@ -26,12 +27,15 @@ mod now;
 mod open;
 mod outgoing;
 mod place;
+mod presence;
 mod rebuild;
+mod refill;
 mod saying;
 mod schema;
 mod settings;
 mod shelves;
 mod standing;
+mod stray;
 mod take;
 #[cfg(test)]
 pub(crate) mod tests;
@@ -45,16 +49,23 @@ pub use body::{
 pub use chain::{LineHash, NotAHash};
 pub use entry::{Entry, LONGEST_LINE, Line, LineError};
 pub use error::NotebookError;
+pub use finding::Finding;
 pub use id::{CastingId, DeviceId, EntryId, FaceId, HoleId, PhotoId};
 pub use inserts::InsertsFile;
 pub use journal::{Head, NotTaken};
 pub use kind::Kind;
+pub(crate) use open::{ASIDE, FILE, PHOTOS, side_file};
+pub(crate) use presence::Presence;
+pub(crate) use refill::{Kept, Refilled, place_aside};
 pub use saying::Saying;
+pub(crate) use settings::Name as SettingName;
 pub use settings::Settings;
 pub(crate) use shelves::Same;
 pub use shelves::{KnownShelf, Moved};
+pub(crate) use stray::MENDING;
+pub use stray::Stray;
 pub use take::Taken;
-pub use verify::{Finding, Report};
+pub use verify::Report;
 pub use views::{
     CastingListed, CastingSummary, CastingView, FaceListed, FaceSummary, FaceView, HoleListed,
     HoleMark, HoleSummary, HoleView, JournalLine, List, MarkView, PhotoView, StateCounts, Struck,
@@ -74,6 +85,7 @@ pub struct Notebook {
     photos: PhotoStore,
     conn: Mutex<Connection>,
     catalogue: Mutex<inserts::Kept>,
+    _presence: Presence,
 }
 
 impl Notebook {
@@ -83,13 +95,23 @@ impl Notebook {
     /// Where the folder holds something else, a newer version wrote the notebook (nothing is changed then), it is
     /// damaged, or the folder cannot be written.
     pub fn open(dir: &Path) -> Result<Self, NotebookError> {
-        let conn = open::open(dir)?;
+        Self::open_as(dir, None)
+    }
+
+    /// Opens it for whoever holds it alone already.
+    pub(crate) fn open_alone(dir: &Path, alone: Presence) -> Result<Self, NotebookError> {
+        Self::open_as(dir, Some(alone))
+    }
+
+    fn open_as(dir: &Path, alone: Option<Presence>) -> Result<Self, NotebookError> {
+        let (conn, presence) = open::open(dir, alone)?;
         let photos = PhotoStore::open(dir.join(open::PHOTOS))?;
         let notebook = Self {
             dir: dir.to_owned(),
             photos,
             conn: Mutex::new(conn),
             catalogue: Mutex::default(),
+            _presence: presence,
         };
         notebook.identify()?;
         Ok(notebook)

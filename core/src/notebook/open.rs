@@ -1,6 +1,7 @@
 //! Opening: look before touching, then bring the file up to date.
 
 use super::error::{Fault, NotebookError};
+use super::presence::Presence;
 use super::schema;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 use std::fs;
@@ -14,19 +15,33 @@ pub(crate) const FILE: &str = "notebook.sqlite";
 pub(crate) const PHOTOS: &str = "photos";
 /// What the pairings with other computers are kept in, which may be there before the notebook is.
 const PAIRINGS: &str = "link.sqlite";
+/// The folder of what a repair moved out of the way.
+pub(crate) const ASIDE: &str = "aside";
 
 /// How long a change waits for another program's change to end.
 const PATIENCE: Duration = Duration::from_secs(10);
 
-/// Opens the notebook's database, making it where the folder is new or empty.
-pub(crate) fn open(dir: &Path) -> Result<Connection, NotebookError> {
+/// Opens the notebook's database, making it where the folder is new or empty, together with others who have it open, or for
+/// whoever holds it alone already.
+pub(crate) fn open(
+    dir: &Path,
+    alone: Option<Presence>,
+) -> Result<(Connection, Presence), NotebookError> {
     let file = dir.join(FILE);
-    if holds_something(&file).map_err(|error| NotebookError::from_io(&error, dir))? {
+    let told = |error: io::Error| NotebookError::from_io(&error, dir);
+    if holds_something(&file).map_err(told)? {
         look(dir, &file)?;
+    } else if holds_something(&side_file(&file, "-wal")).map_err(told)? {
+        // SQLite would take the log for a leftover and delete it.
+        let detail = "its file is gone or empty, and its log is not".to_owned();
+        let dir = dir.to_owned();
+        return Err(NotebookError::Damaged { dir, detail });
     } else {
         make_room(dir)?;
     }
-    connect(&file).map_err(|fault| fault.at(dir))
+    let presence = alone.map_or_else(|| Presence::with_others(dir), Ok)?;
+    let conn = connect(&file).map_err(|fault| fault.at(dir))?;
+    Ok((conn, presence))
 }
 
 fn holds_something(file: &Path) -> io::Result<bool> {
@@ -51,7 +66,7 @@ fn make_room(dir: &Path) -> Result<(), NotebookError> {
         let name = found.map_err(told)?.file_name();
         let name = name.to_string_lossy();
         let ours = [FILE, PAIRINGS].iter().any(|file| name.starts_with(file));
-        if !(name.starts_with('.') || name == PHOTOS || ours) {
+        if !(name.starts_with('.') || [PHOTOS, ASIDE].contains(&&*name) || ours) {
             let why = "the folder holds other files and no notebook";
             return Err(NotebookError::NotANotebook {
                 path: dir.to_owned(),
@@ -83,7 +98,9 @@ fn look(dir: &Path, file: &Path) -> Result<(), NotebookError> {
     let (ours, layout) = match seen {
         Ok(seen) => seen,
         Err(error) if error.sqlite_error_code() == Some(rusqlite::ErrorCode::NotADatabase) => {
-            return Err(foreign("its file is not a database"));
+            return Err(foreign(
+                "its file is not a database, unless its start is damaged and `holebook verify --repair` finds entries in it",
+            ));
         }
         Err(error) => return Err(Fault::from(error).at(dir)),
     };

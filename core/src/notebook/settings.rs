@@ -27,7 +27,7 @@ pub struct Settings {
 }
 
 /// The settings' names in the database.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Name {
     Device,
     Person,
@@ -41,7 +41,20 @@ pub(crate) enum Name {
 }
 
 impl Name {
-    const fn text(self) -> &'static str {
+    /// All that cannot be worked out.
+    pub(crate) const ALL: [Self; 8] = [
+        Self::Device,
+        Self::Person,
+        Self::Called,
+        Self::Unit,
+        Self::KeepLocation,
+        Self::Drawer,
+        Self::Left,
+        Self::Shelves,
+    ];
+
+    /// As it stands in the database.
+    pub(crate) const fn text(self) -> &'static str {
         match self {
             Self::Device => "device",
             Self::Person => "person",
@@ -89,16 +102,20 @@ pub(crate) fn take_new_device(conn: &Connection) -> Result<DeviceId, Fault> {
 /// a copy of it.
 pub(crate) fn leave_device(pen: &mut super::write::Pen<'_>) -> Result<DeviceId, Fault> {
     let former = device(pen.conn())?;
-    pen.conn().execute(
-        "INSERT OR IGNORE INTO former_device (device) VALUES (?1)",
-        [former.0],
-    )?;
+    add_former(pen.conn(), former)?;
     let device = take_new_device(pen.conn())?;
     let name = read(pen.conn(), Name::Called)?.unwrap_or_default();
     if !name.is_empty() {
         name_device(pen, &name)?;
     }
     Ok(device)
+}
+
+/// Notes an identity that this notebook had before.
+pub(crate) fn add_former(conn: &Connection, device: DeviceId) -> Result<(), Fault> {
+    let sql = "INSERT OR IGNORE INTO former_device (device) VALUES (?1)";
+    conn.execute(sql, [device.0])?;
+    Ok(())
 }
 
 /// Every identity that this notebook has had, today's first.

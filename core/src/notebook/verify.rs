@@ -3,19 +3,20 @@
 use super::chain::LineHash;
 use super::entry::Line;
 use super::error::{Fault, NotebookError};
+use super::finding::Finding;
 use super::id::DeviceId;
+use super::stray::Stray;
 use super::{Notebook, journal, rebuild};
 use crate::photo::{PhotoError, PhotoHash};
-use rusqlite::Connection;
 use rusqlite::types::ValueRef;
+use rusqlite::{Connection, Row};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeSet;
-use std::fmt;
 use uuid::Uuid;
 
 /// What [`Notebook::verify`] found.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct Report {
     /// How many entries the journal has.
     pub entries: u64,
@@ -27,87 +28,14 @@ pub struct Report {
     pub not_understood: u64,
     /// What is wrong. Empty: nothing.
     pub findings: Vec<Finding>,
+    /// Files in the notebook's folder that it has no use for. They do no harm.
+    pub stray: Vec<Stray>,
 }
 
 impl Report {
     /// Whether nothing is wrong.
     pub fn is_sound(&self) -> bool {
         self.findings.is_empty()
-    }
-}
-
-/// One thing that is wrong.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-#[serde(tag = "finding", rename_all = "kebab-case")]
-pub enum Finding {
-    /// SQLite finds its own file damaged.
-    File {
-        /// What it said.
-        detail: String,
-    },
-    /// A line is not what was written.
-    Line {
-        /// The device.
-        device: DeviceId,
-        /// The line's place.
-        seq: u64,
-        /// What is wrong with it.
-        detail: String,
-    },
-    /// A line names one before it that is not here.
-    Gap {
-        /// The device.
-        device: DeviceId,
-        /// The line's place.
-        seq: u64,
-    },
-    /// A table differs from what the journal gives. [`Notebook::repair`] builds it anew.
-    Table {
-        /// The table.
-        table: String,
-    },
-    /// A photo that an entry names is not here.
-    PhotoMissing {
-        /// Its name.
-        photo: PhotoHash,
-    },
-    /// A photo's bytes are not those it is named by, or cannot be read.
-    PhotoDamaged {
-        /// Its name.
-        photo: PhotoHash,
-        /// What is wrong with it.
-        detail: String,
-    },
-}
-
-impl fmt::Display for Finding {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::File { detail } => write!(f, "the database file is damaged: {detail}"),
-            Self::Line {
-                device,
-                seq,
-                detail,
-            } => write!(
-                f,
-                "entry {seq} of device {device} is not as it was written: {detail}"
-            ),
-            Self::Gap { device, seq } => write!(
-                f,
-                "the entry before entry {seq} of device {device} is missing"
-            ),
-            Self::Table { table } => write!(
-                f,
-                "the table {table} differs from the journal; repair builds it anew"
-            ),
-            Self::PhotoMissing { photo } => write!(
-                f,
-                "the photo {photo} is missing; an exchange with a device that has it brings it back"
-            ),
-            Self::PhotoDamaged { photo, detail } => {
-                write!(f, "the photo {photo} is damaged: {detail}")
-            }
-        }
     }
 }
 
@@ -118,65 +46,79 @@ impl Notebook {
     /// # Errors
     /// Where the notebook cannot be read; what is wrong in what can be read stands in the report.
     pub fn verify(&self) -> Result<Report, NotebookError> {
-        let mut report = self.read(|conn| {
-            let mut findings = Vec::new();
-            check_file(conn, &mut findings)?;
-            check_lines(conn, &mut findings)?;
-            let count = |sql: &str| {
-                conn.query_row(sql, [], |row| row.get::<_, i64>(0))
-                    .map(i64::unsigned_abs)
+        let mut report = Report {
+            findings: self.verify_journal()?,
+            ..Report::default()
+        };
+        let mut photos = BTreeSet::new();
+        self.read(|conn| {
+            let findings = &mut report.findings;
+            let mut count = |sql: &str| {
+                let counted = conn.query_row(sql, [], |row| row.get::<_, i64>(0));
+                let counted = unless_damaged(counted.map_err(Fault::from), findings)?;
+                Ok::<_, Fault>(counted.unwrap_or(0).unsigned_abs())
             };
-            Ok(Report {
-                entries: count("SELECT count(*) FROM entry")?,
-                devices: count("SELECT count(DISTINCT device) FROM entry")?,
-                photos: 0,
-                not_understood: count("SELECT count(*) FROM said WHERE NOT understood")?,
-                findings,
-            })
+            report.entries = count("SELECT count(*) FROM entry")?;
+            report.devices = count("SELECT count(DISTINCT device) FROM entry")?;
+            report.not_understood = count("SELECT count(*) FROM said WHERE NOT understood")?;
+            photos = unless_damaged(named_photos(conn), findings)?.unwrap_or_default();
+            Ok(())
         })?;
-        // A journal that does not read cannot be built from.
-        if report.is_sound() {
-            report.findings.extend(self.compare_tables(false)?);
-        }
-        let photos = self.read(named_photos)?;
         report.photos = photos.len() as u64;
-        report.findings.extend(
-            photos
-                .into_iter()
-                .filter_map(|photo| self.check_photo(photo)),
-        );
+        for photo in photos {
+            report.findings.extend(self.check_photo(photo));
+        }
+        report.stray = self.stray()?;
         Ok(report)
     }
 
-    /// Builds every table but the journal anew, and says which of them differed.
+    /// What is wrong with the database: its file, its lines and its tables.
+    pub(crate) fn verify_journal(&self) -> Result<Vec<Finding>, NotebookError> {
+        let mut findings = self.read(|conn| {
+            let mut findings = Vec::new();
+            let checked = check_file(conn, &mut findings);
+            unless_damaged(checked, &mut findings)?;
+            let checked = check_lines(conn, &mut findings);
+            unless_damaged(checked, &mut findings)?;
+            Ok(findings)
+        })?;
+        // A journal that does not read cannot be built from.
+        if findings.is_empty() {
+            findings = self.write_if(false, |pen| {
+                let compared = rebuild_and_compare(pen.conn());
+                let differing = unless_damaged(compared, &mut findings)?;
+                findings.extend(differing.unwrap_or_default());
+                Ok(findings)
+            })?;
+        }
+        Ok(findings)
+    }
+
+    /// Builds every table but the journal anew where it differs, makes damaged small pictures anew, moves damaged photos to
+    /// the folder `aside`, and says what was wrong. Where a line of the journal or the file is damaged, see [`crate::mend`].
     ///
     /// # Errors
     /// Where a line of the journal is damaged, or the notebook cannot be written.
     pub fn repair(&self) -> Result<Vec<Finding>, NotebookError> {
-        self.compare_tables(true)
-    }
-
-    /// Compares the tables with what the journal gives; keeps what it gives, or leaves all as it was.
-    fn compare_tables(&self, keep: bool) -> Result<Vec<Finding>, NotebookError> {
-        self.write_if(keep, |pen| {
-            let before = digests(pen.conn())?;
-            rebuild::rebuild(pen.conn())?;
-            let after = digests(pen.conn())?;
-            let differing = rebuild::TABLES
-                .iter()
-                .zip(before.iter().zip(&after))
-                .filter(|(_, (before, after))| before != after);
-            Ok(differing
-                .map(|(table, _)| Finding::Table {
-                    table: table.name.to_owned(),
-                })
-                .collect())
-        })
+        let mut findings = self.write(|pen| rebuild_and_compare(pen.conn()))?;
+        for photo in self.named_photos()? {
+            let Some(finding) = self.check_photo(photo) else {
+                continue;
+            };
+            match &finding {
+                Finding::PhotoDamaged { .. } => self.move_aside(&self.photos.original(&photo))?,
+                Finding::SmallPicture { .. } => self.photos.make_smaller_anew(&photo)?,
+                _ => continue,
+            }
+            findings.push(finding);
+        }
+        Ok(findings)
     }
 
     fn check_photo(&self, photo: PhotoHash) -> Option<Finding> {
         match self.photos.verify(&photo) {
-            Ok(()) => None,
+            Ok(()) if self.photos.smaller_are_sound(&photo) => None,
+            Ok(()) => Some(Finding::SmallPicture { photo }),
             Err(PhotoError::Missing { .. }) => Some(Finding::PhotoMissing { photo }),
             Err(error) => Some(Finding::PhotoDamaged {
                 photo,
@@ -184,6 +126,40 @@ impl Notebook {
             }),
         }
     }
+}
+
+/// What was read; where damage kept it from being read, that is a finding.
+fn unless_damaged<T>(
+    read: Result<T, Fault>,
+    findings: &mut Vec<Finding>,
+) -> Result<Option<T>, Fault> {
+    match read {
+        Ok(value) => Ok(Some(value)),
+        Err(fault) => {
+            let detail = fault.damage().ok_or(fault)?;
+            // Whatever else is wrong may be the cause, and has been said.
+            if findings.is_empty() {
+                findings.push(Finding::File { detail });
+            }
+            Ok(None)
+        }
+    }
+}
+
+/// Works all tables out anew, and says which of them differed.
+fn rebuild_and_compare(conn: &Connection) -> Result<Vec<Finding>, Fault> {
+    let before = digests(conn)?;
+    rebuild::rebuild(conn)?;
+    let after = digests(conn)?;
+    let differing = rebuild::TABLES
+        .iter()
+        .zip(before.iter().zip(&after))
+        .filter(|(_, (before, after))| before != after);
+    Ok(differing
+        .map(|(table, _)| Finding::Table {
+            table: table.name.to_owned(),
+        })
+        .collect())
 }
 
 fn check_file(conn: &Connection, findings: &mut Vec<Finding>) -> Result<(), Fault> {
@@ -210,41 +186,48 @@ fn check_lines(conn: &Connection, findings: &mut Vec<Finding>) -> Result<(), Fau
     while let Some(row) = rows.next()? {
         let device = DeviceId(row.get(0)?);
         let seq = row.get::<_, i64>(1)?.unsigned_abs();
-        let mut wrong = |detail: String| {
-            findings.push(Finding::Line {
-                device,
-                seq,
-                detail,
-            })
-        };
-        let line = match Line::read(row.get(3)?) {
-            Ok(line) => line,
-            Err(error) => {
-                wrong(error.to_string());
-                continue;
+        match check_line(conn, row, device, seq) {
+            Ok(None) => {}
+            Ok(Some(finding)) => findings.push(finding),
+            Err(fault) => {
+                let detail = fault.damage().ok_or(fault)?;
+                findings.push(Finding::Line {
+                    device,
+                    seq,
+                    detail,
+                });
             }
-        };
-        let entry = line.entry();
-        if LineHash(row.get(2)?) != line.hash() {
-            wrong("its text does not match its hash".into());
-        }
-        let columns = (
-            row.get::<_, Uuid>(4)?,
-            row.get::<_, String>(5)?,
-            row.get::<_, Uuid>(6)?,
-        );
-        if (device, seq) != (entry.device, entry.seq)
-            || columns != (entry.id.0, entry.kind.clone(), entry.subject)
-        {
-            wrong("its columns do not match its text".into());
-        }
-        if let Some(prev) = entry.prev
-            && !journal::holds(conn, device, seq.saturating_sub(1), prev)?
-        {
-            findings.push(Finding::Gap { device, seq });
         }
     }
     Ok(())
+}
+
+fn check_line(
+    conn: &Connection,
+    row: &Row<'_>,
+    device: DeviceId,
+    seq: u64,
+) -> Result<Option<Finding>, Fault> {
+    let line = Line::read(row.get(3)?).map_err(Fault::unreadable)?;
+    let entry = line.entry();
+    if LineHash(row.get(2)?) != line.hash() {
+        return Err(Fault::unreadable("its text does not match its hash"));
+    }
+    let columns = (
+        row.get::<_, Uuid>(4)?,
+        row.get::<_, String>(5)?,
+        row.get::<_, Uuid>(6)?,
+    );
+    if (device, seq) != (entry.device, entry.seq)
+        || columns != (entry.id.0, entry.kind.clone(), entry.subject)
+    {
+        return Err(Fault::unreadable("its columns do not match its text"));
+    }
+    let follows = match entry.prev {
+        Some(prev) => journal::holds(conn, device, seq.saturating_sub(1), prev)?,
+        None => true,
+    };
+    Ok((!follows).then_some(Finding::Gap { device, seq }))
 }
 
 /// One digest for each table that is worked out.

@@ -46,6 +46,7 @@ pub use error::PhotoError;
 pub use format::Format;
 pub use hash::{NotAPhotoHash, PhotoHash};
 pub use store::{Incoming, Location, PhotoStore};
+pub(crate) use store::{UNFINISHED, sync_folder};
 pub use taken::{NotATime, TakenAt};
 
 use error::Flaw;

@@ -107,6 +107,14 @@ impl Picture {
         }
     }
 
+    /// Whether its pixels can be read.
+    pub fn decodes(self) -> bool {
+        match &self.map {
+            Map::Jpeg(map) => decode::jpeg(&self.bytes, map, 1).is_ok(),
+            Map::Png(map) => decode::png(&self.bytes, map).is_ok(),
+        }
+    }
+
     /// Decodes the photo and makes its view and thumbnail, upright.
     pub fn smaller(&self) -> Result<Smaller, Flaw> {
         let Decoded { picture, profile } = match &self.map {

@@ -67,7 +67,7 @@ const FORMAT_BYTES: u64 = 16;
 const VIEWS: &str = "view";
 const THUMBNAILS: &str = "thumb";
 /// What a file is called until it is whole.
-const UNFINISHED: &str = ".incoming-";
+pub(crate) const UNFINISHED: &str = ".incoming-";
 /// By then, whoever began an unfinished file has ended or died.
 const GIVEN_UP: Duration = Duration::from_secs(24 * 60 * 60);
 
@@ -263,6 +263,24 @@ impl PhotoStore {
         }
     }
 
+    /// Whether the view and the thumbnail are whole, where they are here.
+    pub(crate) fn smaller_are_sound(&self, hash: &PhotoHash) -> bool {
+        [VIEWS, THUMBNAILS].iter().all(|folder| {
+            let path = self.derived_path(hash, folder);
+            match fs::read(&path) {
+                Ok(bytes) => is_whole_jpeg(&path) && Picture::of(bytes).is_ok_and(Picture::decodes),
+                Err(error) => error.kind() == std::io::ErrorKind::NotFound,
+            }
+        })
+    }
+
+    /// Makes the view and the thumbnail anew; a photo of a kind that is not known here has none.
+    pub(crate) fn make_smaller_anew(&self, hash: &PhotoHash) -> Result<(), PhotoError> {
+        let original = self.original(hash);
+        let picture = Picture::of(read_photo(&original)?).and_then(|picture| picture.smaller());
+        self.write_smaller(hash, &picture.map_err(|flaw| flaw.of(&original))?)
+    }
+
     fn stored(&self, hash: &PhotoHash) -> Result<File, PhotoError> {
         let file = self.original(hash);
         File::open(&file).map_err(|error| match error.kind() {
@@ -280,9 +298,7 @@ impl PhotoStore {
             return Ok(path);
         }
         self.verify(hash)?;
-        let original = self.original(hash);
-        let picture = Picture::of(read_photo(&original)?).and_then(|picture| picture.smaller());
-        self.write_smaller(hash, &picture.map_err(|flaw| flaw.of(&original))?)?;
+        self.make_smaller_anew(hash)?;
         Ok(path)
     }
 
@@ -379,7 +395,7 @@ fn clear_unfinished(dir: &Path) {
 }
 
 /// The name of a new file is in its folder, and the folder must reach the disk too.
-fn sync_folder(dir: &Path) -> std::io::Result<()> {
+pub(crate) fn sync_folder(dir: &Path) -> std::io::Result<()> {
     if cfg!(unix) {
         File::open(dir)?.sync_all()
     } else {

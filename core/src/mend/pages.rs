@@ -1,0 +1,149 @@
+//! The pages of a database file and its log, whatever state they are in.
+
+use std::collections::BTreeMap;
+
+const MAGIC: &[u8] = b"SQLite format 3\0";
+/// What every notebook has been written with.
+const USUAL_SIZE: usize = 4096;
+const LOG_HEADER: usize = 32;
+const FRAME_HEADER: usize = 24;
+
+/// The pages.
+pub(super) struct Pages {
+    file: Vec<u8>,
+    log: Vec<u8>,
+    size: usize,
+    /// Bytes of a page that hold content.
+    usable: usize,
+    /// Where each page that the log has lies in it, the newest of each.
+    newest: BTreeMap<u32, usize>,
+    /// Where every page in the log lies.
+    frames: Vec<usize>,
+}
+
+impl Pages {
+    /// The leaves of a table: how much of a record lies in the page is reckoned from this and the page's size.
+    pub const TABLE: fn(usize) -> usize = |usable| usable - 35;
+    /// The leaves of an index, or of a table that is kept as one.
+    pub const INDEX: fn(usize) -> usize = |usable| (usable - 12) * 64 / 255 - 23;
+
+    /// The pages of a file and its log.
+    pub fn of(file: Vec<u8>, log: Vec<u8>) -> Self {
+        let (size, reserved) = form(&file);
+        let mut pages = Self {
+            usable: size - reserved,
+            size,
+            newest: BTreeMap::new(),
+            frames: Vec::new(),
+            file,
+            log,
+        };
+        pages.read_log();
+        pages
+    }
+
+    /// Frames of the log's present round, up to the last that ends a change: what lies behind was never acknowledged. Their
+    /// checksums are not asked, since one damaged frame would cost all after it.
+    fn read_log(&mut self) {
+        let step = FRAME_HEADER + self.size;
+        let mut since_end = Vec::new();
+        let mut at = LOG_HEADER;
+        while let Some(frame) = self.log.get(at..at + step) {
+            let (page, ends) = (number(frame), number(&frame[4..]) > 0);
+            // A frame of an earlier round has another salt; where the log's own header is damaged, that of the first frame.
+            let salt = |at: usize| self.log.get(at..at + 8);
+            let of_this_round = salt(at + 8) == salt(16) || salt(at + 8) == salt(LOG_HEADER + 8);
+            if of_this_round {
+                since_end.push((page, at + FRAME_HEADER));
+            }
+            if of_this_round && ends {
+                self.newest.extend(since_end.iter().copied());
+                self.frames.extend(since_end.drain(..).map(|(_, at)| at));
+            }
+            at += step;
+        }
+    }
+
+    /// Every page that there is, also those that newer ones in the log take the place of.
+    pub fn all(&self) -> impl Iterator<Item = &[u8]> {
+        let log = self.frames.iter();
+        let log = log.map(|at| &self.log[*at..*at + self.size]);
+        self.file.chunks(self.size).chain(log)
+    }
+
+    /// What a record of so many bytes may be that begins at `at` in a page: it goes on in other pages where it is long, as
+    /// the log has them, or the file.
+    pub fn records(
+        &self,
+        bytes: &[u8],
+        at: usize,
+        length: usize,
+        most: fn(usize) -> usize,
+    ) -> impl Iterator<Item = Vec<u8>> {
+        let most = most(self.usable);
+        let from_log = self.record(bytes, at, length, most, true);
+        let from_file = self.record(bytes, at, length, most, false);
+        from_log.into_iter().chain(from_file)
+    }
+
+    fn record(
+        &self,
+        bytes: &[u8],
+        at: usize,
+        length: usize,
+        most: usize,
+        with_log: bool,
+    ) -> Option<Vec<u8>> {
+        let here = self.local(length, most);
+        let mut record = bytes.get(at..at + here)?.to_vec();
+        let mut next = match bytes.get(at + here..at + here + 4) {
+            Some(next) if here < length => number(next),
+            _ => 0,
+        };
+        while record.len() < length {
+            let page = self.page(next, with_log)?;
+            let take = (length - record.len()).min(self.usable - 4);
+            record.extend_from_slice(page.get(4..4 + take)?);
+            next = number(page);
+        }
+        Some(record)
+    }
+
+    /// How many bytes of a record lie in its own page.
+    fn local(&self, length: usize, most: usize) -> usize {
+        if length <= most {
+            return length;
+        }
+        let least = (self.usable - 12) * 32 / 255 - 23;
+        let here = least + (length - least) % (self.usable - 4);
+        if here <= most { here } else { least }
+    }
+
+    fn page(&self, page: u32, with_log: bool) -> Option<&[u8]> {
+        if let Some(at) = self.newest.get(&page).filter(|_| with_log) {
+            return self.log.get(*at..*at + self.size);
+        }
+        let start = (page as usize).checked_sub(1)? * self.size;
+        self.file.get(start..start + self.size)
+    }
+}
+
+/// The size of a page and of what it holds back at its end; the usual ones where the file's start is damaged.
+fn form(file: &[u8]) -> (usize, usize) {
+    let Some(header) = file.get(..100).filter(|header| header.starts_with(MAGIC)) else {
+        return (USUAL_SIZE, 0);
+    };
+    let size = usize::from(header[16]) << 8 | usize::from(header[17]);
+    let size = if size == 1 { 65_536 } else { size };
+    let reserved = usize::from(header[20]);
+    if size.is_power_of_two() && (512..=65_536).contains(&size) && size - reserved >= 480 {
+        (size, reserved)
+    } else {
+        (USUAL_SIZE, 0)
+    }
+}
+
+fn number(bytes: &[u8]) -> u32 {
+    let bytes = bytes.iter().take(4);
+    bytes.fold(0, |number, byte| number << 8 | u32::from(*byte))
+}
