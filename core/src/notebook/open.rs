@@ -14,7 +14,9 @@ pub(crate) const FILE: &str = "notebook.sqlite";
 /// The photos' folder in the notebook's folder.
 pub(crate) const PHOTOS: &str = "photos";
 /// What the pairings with other computers are kept in, which may be there before the notebook is.
-const PAIRINGS: &str = "link.sqlite";
+pub(crate) const PAIRINGS: &str = "link.sqlite";
+/// What the files begin with by which programs agree on which of them serves the notebook as a shelf.
+pub(crate) const SERVING: &str = ".shelf-";
 /// The folder of what a repair moved out of the way.
 pub(crate) const ASIDE: &str = "aside";
 

@@ -92,6 +92,7 @@ fn top(name: &str) -> Option<&'static str> {
         _ if name.starts_with(MENDING) => Some(REPAIR),
         open::PHOTOS | open::ASIDE | presence::FILE => None,
         _ if matches!(side, Some("" | "-wal" | "-shm" | "-journal")) => None,
+        _ if name.starts_with(open::PAIRINGS) || name.starts_with(open::SERVING) => None,
         _ => Some(FOREIGN),
     }
 }
