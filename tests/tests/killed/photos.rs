@@ -11,13 +11,13 @@ const HEIGHT: u32 = 160;
 /// Writes so many PNG files of noise.
 pub fn fill(dir: &Path, count: u32, mut seed: u32) {
     for number in 0..count {
+        let row = WIDTH * 3 + 1;
         let mut rows = Vec::new();
-        for _ in 0..HEIGHT {
-            rows.push(0);
-            for _ in 0..WIDTH * 3 {
-                seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-                rows.push((seed >> 24) as u8);
-            }
+        for at in 0..HEIGHT * row {
+            seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            // A row begins with the number of its filter: none.
+            let filter = at % row == 0;
+            rows.push(if filter { 0 } else { (seed >> 24) as u8 });
         }
         fs::write(dir.join(format!("{number:03}.png")), png(&rows)).unwrap();
     }
