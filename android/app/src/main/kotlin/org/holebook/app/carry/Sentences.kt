@@ -12,6 +12,7 @@ val NotebookException.sentence: String
             is NotebookException.NotWritable -> reason
             is NotebookException.StorageFull -> reason
             is NotebookException.Busy -> reason
+            is NotebookException.OpenElsewhere -> reason
             is NotebookException.NoSuch -> reason
             is NotebookException.Unfit -> reason
             is NotebookException.NotTaken -> reason
