@@ -71,6 +71,8 @@ pub enum Command {
     Sheet(Sheet),
     /// Bring this notebook and others together over a shelf, such as a folder on a stick; without a name, over every known one.
     Exchange(Exchange),
+    /// Write entries and photos as one file, to be handed on by mail, cable or stick.
+    Bundle(Bundle),
     /// Pair another device with this notebook: show a code for it, as words and as a picture to scan.
     Pair(Pair),
     /// The devices that are paired with this notebook, with the last exchange of each; and revoking one.
@@ -232,6 +234,23 @@ pub struct Exchange {
     /// A shop computer that this one is paired with; its name may be left out where there is one.
     #[arg(long, value_name = "NAME", num_args = 0..=1, default_missing_value = "", conflicts_with = "folder")]
     pub shop: Option<String>,
+    /// A bundle that somebody handed on: what is new in it is taken, and nothing is left in it.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["folder", "shop"])]
+    pub bundle: Option<PathBuf>,
+}
+
+/// What to write, and where to.
+#[derive(Debug, Args)]
+pub struct Bundle {
+    /// The file to write, such as barn.zip.
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// Only what was written here and lies on no shelf yet, for whoever has the rest [default: all of the notebook].
+    #[arg(long)]
+    pub not_home: bool,
+    /// Take the place of a file of that name.
+    #[arg(long)]
+    pub replace: bool,
 }
 
 // A designation has blanks in it, and nobody at a bench thinks of quotation marks: `holebook thread 1/2 BSW` is one thread.

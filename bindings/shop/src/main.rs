@@ -69,6 +69,7 @@ fn run(line: &CommandLine) -> Result<(), Failure> {
         Command::Exchange(asked) => commands::exchange::run(&own(common)?, asked, look),
         Command::Pair(asked) => commands::pair::run(&own(common)?, asked, look),
         Command::Devices(asked) => commands::devices::run(&own(common)?, asked, look),
+        Command::Bundle(asked) => commands::bundle::run(&own(common)?, asked, look),
         Command::Verify(asked) => commands::verify::run(&own(common)?, asked, look),
     }
 }

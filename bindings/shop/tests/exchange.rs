@@ -68,3 +68,51 @@ fn every_shelf_that_is_known_is_exchanged_with() {
         "{words}"
     );
 }
+
+#[test]
+fn a_bundle_carries_a_notebook_and_is_taken_in_once() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    let place = |name: &str| home.join(name).to_str().unwrap().to_owned();
+    let (sample, barn, file) = (place("sample"), place("barn"), place("all.zip"));
+    said(&run(home, &["demo", "--no-open", "--notebook", &sample]));
+    let bundle = |words: &[&str]| {
+        let all = [&["bundle", "--notebook", &sample, "--out"], words].concat();
+        run(home, &all)
+    };
+    let written = json(&bundle(&[&file, "--json"]));
+    has_keys(
+        &written,
+        &["file", "entries", "photos", "bytes", "photos_missing"],
+    );
+    assert_eq!(written["photos"], 1);
+    assert_eq!(written["bytes"], fs::metadata(&file).unwrap().len());
+    let there = sentence(&bundle(&[&file]));
+    assert!(there.contains("is there already"), "{there}");
+    let words = said(&bundle(&[&file, "--replace"]));
+    assert!(words.contains("does not count as brought home"), "{words}");
+
+    let taken = json(&exchange(home, &barn, &["--bundle", &file, "--json"]));
+    assert_eq!(taken["entries_taken"], written["entries"]);
+    assert_eq!(taken["photos_taken"], 1);
+    let again = said(&exchange(home, &barn, &["--bundle", &file]));
+    assert!(
+        again.contains("Taken from the bundle: 0 entries and 0 photos."),
+        "{again}"
+    );
+    assert!(!again.contains("Left"), "{again}");
+    let lists =
+        [&sample, &barn].map(|book| json(&run(home, &["list", "--json", "--notebook", book])));
+    assert_eq!(lists[0], lists[1]);
+    assert!(said(&run(home, &["verify", "--notebook", &barn])).contains("Nothing is wrong"));
+
+    let junk = place("junk.zip");
+    fs::write(&junk, "no bundle").unwrap();
+    let refused = sentence(&exchange(home, &barn, &["--bundle", &junk]));
+    assert!(refused.contains("junk.zip"), "{refused}");
+    // The bundle stays what was not brought home; a shelf makes it home.
+    let shelf = place("shelf");
+    said(&exchange(home, &sample, &["--folder", &shelf]));
+    let nothing = sentence(&bundle(&[&place("new.zip"), "--not-home"]));
+    assert!(nothing.contains("nothing to send"), "{nothing}");
+}

@@ -9,11 +9,12 @@ use common::http::{raw, send};
 use common::showing::Showing;
 use std::fs;
 use std::net::TcpListener;
+use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
 fn open() -> (TempDir, Showing) {
     let home = tempfile::tempdir().unwrap();
-    let showing = Showing::start(home.path(), &["open", "--no-open"]);
+    let showing = Showing::start(home.path(), &["open", "--no-open", "--no-shelf"]);
     (home, showing)
 }
 
@@ -229,4 +230,46 @@ fn as_json_the_address_is_the_one_value() {
     let home = tempfile::tempdir().unwrap();
     let showing = Showing::start(home.path(), &["open", "--no-open", "--json"]);
     assert_eq!(showing.get("/").status, 200);
+}
+
+#[test]
+fn a_bundle_is_written_by_the_page_and_saved() {
+    let home = tempfile::tempdir().unwrap();
+    let sample = home.path().join("sample");
+    let sample = sample.to_str().unwrap();
+    common::said(&common::run(
+        home.path(),
+        &["demo", "--no-open", "--notebook", sample],
+    ));
+    let showing = Showing::start(
+        home.path(),
+        &["open", "--no-open", "--no-shelf", "--notebook", sample],
+    );
+    assert_eq!(showing.get("/exchange/file").status, 404);
+    assert_eq!(showing.post("/exchange/write", "what=all").status, 303);
+    let patience = Instant::now();
+    while showing.get("/exchange/file").status != 200 {
+        assert!(patience.elapsed() < Duration::from_secs(30));
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    let file = showing.get("/exchange/file");
+    assert_eq!(file.header("content-type"), Some("application/zip"));
+    let named = file.header("content-disposition").unwrap();
+    assert!(
+        named.starts_with("attachment; filename=\"holebook-"),
+        "{named}"
+    );
+    let saved = home.path().join("saved.zip");
+    std::fs::write(&saved, &file.body).unwrap();
+    let barn = home.path().join("barn");
+    let words = [
+        "exchange",
+        "--bundle",
+        saved.to_str().unwrap(),
+        "--json",
+        "--notebook",
+        barn.to_str().unwrap(),
+    ];
+    let taken = common::json(&common::run(home.path(), &words));
+    assert!(taken["entries_taken"].as_u64().unwrap() > 100);
 }

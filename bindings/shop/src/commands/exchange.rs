@@ -21,6 +21,15 @@ use std::sync::Arc;
 /// Where the notebook or the shelf cannot be reached, read or written, or not all of the shelf could be taken.
 pub fn run(folder: &Path, asked: &cli::Exchange, look: Look) -> Result<(), Failure> {
     let shelves = Shelves::new(Arc::new(Notebook::open(folder)?));
+    if let Some(file) = &asked.bundle {
+        let name = format!("the bundle {}", file.display());
+        let underway = Underway::begin()?;
+        let report = shelves.take_bundle(file, &underway.watch(&name))?;
+        drop(underway);
+        let taken = count(report.entries_taken, report.photos_taken);
+        let moved = format!("Taken from the bundle: {taken}.\n");
+        return told(&report, &moved, &name, look);
+    }
     match (&asked.folder, &asked.shop) {
         (Some(place), _) => {
             let name = name_of_folder(place);
@@ -66,15 +75,15 @@ fn with_named(
     let underway = Underway::begin()?;
     let report = exchange(&underway.watch(name))?;
     drop(underway);
-    told(&report, name, look)
+    told(&report, &moved(&report), name, look)
 }
 
-/// Says what the exchange with the one shelf that was asked for did.
-fn told(report: &Report, name: &str, look: Look) -> Result<(), Failure> {
+/// Says what the exchange with the one shelf that was asked for did; `moved` says what passed.
+fn told(report: &Report, moved: &str, name: &str, look: Look) -> Result<(), Failure> {
     if look.json {
         out::json(report)?;
     } else {
-        out::say(&words(report))?;
+        out::say(&format!("{moved}{}", words(report)))?;
     }
     match lacking(report, name) {
         None => Ok(()),
@@ -160,6 +169,7 @@ fn with_one(shelves: &Shelves, known: Known, underway: &Underway) -> Outcome {
 fn outcome_words(outcome: &Outcome) -> String {
     let mut text = format!("With {}:\n", plain(&outcome.name));
     if let Some(report) = &outcome.report {
+        text += &moved(report);
         text += &words(report);
     }
     if let Some(why) = &outcome.error {
@@ -168,16 +178,23 @@ fn outcome_words(outcome: &Outcome) -> String {
     text
 }
 
-fn words(report: &Report) -> String {
-    let count = |entries: usize, photos: usize| {
-        let entries = number(entries as u64, "entry", "entries");
-        format!("{entries} and {}", number(photos as u64, "photo", "photos"))
-    };
-    let mut text = format!(
+fn count(entries: usize, photos: usize) -> String {
+    let entries = number(entries as u64, "entry", "entries");
+    format!("{entries} and {}", number(photos as u64, "photo", "photos"))
+}
+
+/// What passed between the notebook and a shelf.
+fn moved(report: &Report) -> String {
+    format!(
         "Taken from the shelf: {}.\nLeft on the shelf: {}.\n",
         count(report.entries_taken, report.photos_taken),
         count(report.entries_left, report.photos_left)
-    );
+    )
+}
+
+/// All else that an exchange found.
+fn words(report: &Report) -> String {
+    let mut text = String::new();
     if report.made_shelf {
         text.push_str("The shelf was new.\n");
     }

@@ -1,5 +1,6 @@
 //! The program's commands, one a module.
 
+pub mod bundle;
 pub mod demo;
 pub mod devices;
 pub mod drill;

@@ -1,5 +1,6 @@
 //! How the shop computer meets other devices: what the screens are handed beside the notebook.
 
+mod bundles;
 mod host;
 pub mod lan;
 mod pairings;
@@ -7,6 +8,7 @@ mod serving;
 pub mod shelves;
 
 use crate::failure::Failure;
+use bundles::Bundles;
 use holebook_core::notebook::Notebook;
 use holebook_screens::meeting::{
     self, Done, Guest, Meeting, NotDone, Piece, Run, Shelf, Task, Way, Worker,
@@ -19,6 +21,8 @@ use std::sync::Arc;
 
 /// The shop computer's exchanges, in the background of its screens.
 pub struct Meet {
+    notebook: Arc<Notebook>,
+    bundles: Bundles,
     shelves: Arc<Shelves>,
     worker: Worker,
     /// None where the notebook is kept off the network.
@@ -26,10 +30,13 @@ pub struct Meet {
 }
 
 impl Meet {
-    /// For the notebook; `reach` says whether paired devices reach it, none where it is kept off the network.
-    pub fn new(notebook: Arc<Notebook>, reach: Option<Reach>) -> Self {
-        let shelves = Arc::new(Shelves::new(notebook));
+    /// For the notebook; `reach` says whether paired devices reach it, none where it is kept off the network. Bundles lie in
+    /// the folder `incoming` meanwhile.
+    pub fn new(notebook: Arc<Notebook>, reach: Option<Reach>, incoming: &Path) -> Self {
+        let shelves = Arc::new(Shelves::new(Arc::clone(&notebook)));
         Self {
+            notebook,
+            bundles: Bundles::within(incoming),
             host: reach.map(|reach| Host::new(Arc::clone(shelves.pairings()), reach)),
             shelves,
             worker: Worker::default(),
@@ -91,8 +98,11 @@ impl Meeting for Meet {
             }
             Task::ExchangeWith(id) => vec![self.piece(self.known(id)?)],
             Task::ExchangeFolder(folder) => vec![self.folder(folder)],
-            Task::TakeBundle(_) | Task::WriteBundle(_) => {
-                return Err(NotDone("Bundles are not offered here.".to_owned()));
+            Task::TakeBundle(upload) => {
+                vec![self.bundles.take(Arc::clone(&self.notebook), upload)?]
+            }
+            Task::WriteBundle(share) => {
+                vec![self.bundles.write(Arc::clone(&self.notebook), share)?]
             }
         };
         self.worker.begin(pieces)
@@ -108,6 +118,10 @@ impl Meeting for Meet {
     }
 
     fn takes_folders(&self) -> bool {
+        true
+    }
+
+    fn bundles(&self) -> bool {
         true
     }
 

@@ -2,7 +2,7 @@
 
 use super::pairings::Pairings;
 use crate::failure::Failure;
-use holebook_core::exchange::{ExchangeError, FolderShelf, Report, Watch, exchange_over};
+use holebook_core::exchange::{ExchangeError, FolderShelf, Report, Watch, bundle, exchange_over};
 use holebook_core::notebook::Notebook;
 use holebook_link::{Fingerprint, LanShelf, LinkError, PairCode, Shop, discover, pair};
 use std::path::{Path, PathBuf};
@@ -150,6 +150,14 @@ impl Shelves {
             made_shelf,
             ..report
         })
+    }
+
+    /// Takes what is new in a bundle.
+    ///
+    /// # Errors
+    /// Where the bundle cannot be read or is not sound, the notebook cannot be written, or `watch` ended it.
+    pub fn take_bundle(&self, file: &Path, watch: &Watch<'_>) -> Result<Report, Failure> {
+        Ok(bundle::take_in(&self.notebook, file, watch)?)
     }
 
     /// Takes a shelf off the list, and lets go of the pairing with it; what lies on it stays.

@@ -70,7 +70,7 @@ pub fn show(
         open_browser(&guard.address_for_once().map_err(no_secret)?);
     }
     let desk = Arc::new(Desk {
-        meet: Meet::new(Arc::clone(&notebook), reach),
+        meet: Meet::new(Arc::clone(&notebook), reach, incoming.path()),
         notebook,
     });
     let carrier = Carrier::new(Arc::clone(&desk), guard, incoming.path().to_owned());

@@ -26,7 +26,7 @@ pub enum TakeError {
     Decode(#[from] DecodeError),
     /// It is larger than it may be.
     #[error(
-        "what was sent is too large: a form may hold 1 MiB, the pictures sent at once 250 MiB; send fewer pictures at once"
+        "what was sent is too large: a form may hold 1 MiB, the files sent at once 250 MiB; send fewer pictures at once, and take a larger bundle in with `holebook exchange --bundle`"
     )]
     TooLarge,
     /// It is neither of the two kinds of form.

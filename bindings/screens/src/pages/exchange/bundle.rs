@@ -44,10 +44,8 @@ pub fn leaf(desk: Desk<'_>) -> Markup {
 pub fn written(file: &BundleFile) -> Markup {
     let number = |number: u64| usize::try_from(number).unwrap_or(usize::MAX);
     html! {
-        @if file.entries + file.photos == 0 { p { "There was nothing to write: all that was written here is home." } } @else {
-            p { (file.name) " holds " (things(number(file.entries), number(file.photos))) ", " (megabytes(file.bytes)) " MB." }
-            p { a.button.main href="/exchange/file" download=(file.name) { "Save the bundle" } }
-        }
+        p { (file.name) " holds " (things(number(file.entries), number(file.photos))) ", " (megabytes(file.bytes)) " MB." }
+        p { a.button.main href="/exchange/file" download=(file.name) { "Save the bundle" } }
     }
 }
 
