@@ -215,8 +215,9 @@ fn ctrl_c_ends_the_run_and_leaves_only_the_notebook() {
         .map(|entry| entry.unwrap().file_name())
         .collect();
     assert!(
-        left.iter()
-            .all(|name| name == ".shelf-lock" || !name.to_string_lossy().starts_with('.')),
+        left.iter().all(|name| name == ".in-use"
+            || name == ".shelf-lock"
+            || !name.to_string_lossy().starts_with('.')),
         "{left:?}"
     );
     assert!(

@@ -259,7 +259,7 @@ pub fn files(dir: &Path) -> Vec<String> {
         if entry.metadata().unwrap().is_dir() {
             let inner = files(&entry.path());
             names.extend(inner.into_iter().map(|inner| format!("{name}/{inner}")));
-        } else if !name.contains(".sqlite") {
+        } else if !(name.contains(".sqlite") || name == ".in-use") {
             names.push(name);
         }
     }
