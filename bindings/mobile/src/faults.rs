@@ -1,7 +1,7 @@
 //! Calls that fail on purpose, so that tests can see what becomes of a panic and of every error. Only in a library built for
 //! tests.
 
-use crate::error::{NotebookError, PhotoFlaw};
+use crate::error::{NotebookError, PhotoFlaw, ShelfTrouble};
 use crate::notebook::Notebook;
 
 #[uniffi::export]
@@ -73,8 +73,10 @@ fn cases() -> Vec<NotebookError> {
         },
         NotebookError::Shelf {
             reason: reason(),
-            path: dir(),
+            shelf: dir(),
+            trouble: ShelfTrouble::NotThere,
         },
+        NotebookError::Stopped { reason: reason() },
         NotebookError::NotTaken { reason: reason() },
         NotebookError::Photo {
             reason: reason(),

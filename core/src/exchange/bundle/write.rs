@@ -60,10 +60,10 @@ pub fn write(
     write_to(notebook, NewFile::at(file, false)?, file, what, watch)
 }
 
-/// As [`write`], but takes the place of a file of that name, once the bundle is whole.
+/// As [`write()`], but takes the place of a file of that name, once the bundle is whole.
 ///
 /// # Errors
-/// As [`write`].
+/// As [`write()`].
 pub fn write_over(
     notebook: &Notebook,
     file: &Path,
