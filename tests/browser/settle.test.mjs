@@ -85,6 +85,8 @@ describe("two answers", () => {
     await look(page, "phone-hole-two-answers");
     await page.getByRole("button", { name: /This one stands\s+for the wanted thread, as K\. Bench says/ }).click();
     await page.getByRole("heading", { name: "In question" }).waitFor({ state: "detached" });
+    // The heading is gone as soon as the next page begins, of which all is to be read.
+    await page.waitForLoadState();
     assert.match(await page.locator("main").textContent(), /7\/16-14/);
   });
 
