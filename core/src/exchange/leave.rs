@@ -36,6 +36,8 @@ impl Lacking {
 pub(super) fn leave(run: &mut Run<'_>, survey: &Survey) -> Result<(), ExchangeError> {
     let here = run.notebook.photo_sizes()?;
     let photos = plan::photos(&run.notebook.named_photos()?, &here, &survey.photos).leave;
+    // Before it is looked at what is lacking: what is recorded meanwhile is not home by this.
+    let own = own_ends(run.notebook)?;
     let lacking = lacking(run.notebook, survey)?;
     let entries = lacking
         .iter()
@@ -47,16 +49,16 @@ pub(super) fn leave(run: &mut Run<'_>, survey: &Survey) -> Result<(), ExchangeEr
         leave_lines(run, lacking)?;
     }
     run.shelf.finish()?;
-    note_home(run.notebook)
+    Ok(run.notebook.note_left(&own)?)
 }
 
-/// What was written here is not here alone any more.
-fn note_home(notebook: &Notebook) -> Result<(), ExchangeError> {
+/// The numbers up to which this notebook's own lines reach.
+fn own_ends(notebook: &Notebook) -> Result<Vec<(DeviceId, u64)>, NotebookError> {
     let mut ends = Vec::new();
     for device in notebook.own_devices()? {
         ends.extend(notebook.ends(device)?.iter().map(|end| (device, end.seq)));
     }
-    Ok(notebook.note_left(&ends)?)
+    Ok(ends)
 }
 
 /// The lines of all devices that the shelf lacks. A device has one end, or more where its notebook was copied; then the

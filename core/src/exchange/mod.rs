@@ -108,14 +108,19 @@ pub fn exchange_over(
 ) -> Result<Report, ExchangeError> {
     let mut run = Run::new(notebook, shelf, watch);
     run.enter(Stage::Looking, 0, 0)?;
-    let known = known_state(notebook, shelf)?;
-    let mut state = known.clone();
-    if let Some(mut survey) = shelf.survey(known.as_deref())? {
-        take_all(&mut run, &mut survey)?;
-        leave::leave(&mut run, &survey)?;
-        state = state_after(&run, survey)?;
-    }
-    note(&run, state)?;
+    let known = known_same(notebook, shelf)?;
+    let known_state = known.as_ref().map(|same| same.shelf.as_str());
+    let same = match shelf.survey(known_state)? {
+        None => known,
+        Some(mut survey) => {
+            take_all(&mut run, &mut survey)?;
+            // What is recorded here from now on is for the next exchange.
+            let notebook = run.notebook.state_for_exchange()?;
+            leave::leave(&mut run, &survey)?;
+            state_after(&run, survey)?.map(|shelf| Same { shelf, notebook })
+        }
+    };
+    note(&run, same)?;
     Ok(run.report)
 }
 
@@ -147,17 +152,17 @@ fn take_all(run: &mut Run<'_>, survey: &mut Survey) -> Result<(), ExchangeError>
     Ok(())
 }
 
-/// The state of the shelf after the last exchange, where nothing has changed here since.
-fn known_state(notebook: &Notebook, shelf: &dyn Shelf) -> Result<Option<String>, NotebookError> {
+/// Both sides after the last exchange, where nothing has changed here since.
+fn known_same(notebook: &Notebook, shelf: &dyn Shelf) -> Result<Option<Same>, NotebookError> {
     let id = shelf.id();
     let mut shelves = notebook.shelves()?.into_iter();
-    let Some(same) = shelves
+    let same = shelves
         .find(|known| known.id == id)
-        .and_then(|known| known.same)
-    else {
-        return Ok(None);
-    };
-    Ok((notebook.state_for_exchange()? == same.notebook).then_some(same.shelf))
+        .and_then(|known| known.same);
+    match same {
+        Some(same) if notebook.state_for_exchange()? == same.notebook => Ok(Some(same)),
+        _ => Ok(None),
+    }
 }
 
 /// The state of the shelf now, where an exchange would find nothing more to do.
@@ -175,7 +180,7 @@ fn state_after(run: &Run<'_>, survey: Survey) -> Result<Option<String>, Exchange
     Ok(survey.state.filter(|_| lacking.is_empty()))
 }
 
-fn note(run: &Run<'_>, state: Option<String>) -> Result<(), ExchangeError> {
+fn note(run: &Run<'_>, same: Option<Same>) -> Result<(), ExchangeError> {
     let Report {
         entries_taken,
         entries_left,
@@ -189,8 +194,6 @@ fn note(run: &Run<'_>, state: Option<String>) -> Result<(), ExchangeError> {
         photos_taken,
         photos_left,
     };
-    let notebook = run.notebook.state_for_exchange()?;
-    let same = state.map(|shelf| Same { shelf, notebook });
     Ok(run
         .notebook
         .note_exchange((run.shelf.id(), run.shelf.name()), moved, same)?)

@@ -170,6 +170,26 @@ fn whoever_watches_can_end_it_and_the_next_one_goes_on() {
 }
 
 #[test]
+fn what_is_recorded_during_an_exchange_is_left_by_the_next() {
+    let host = Bench::new();
+    let (guest, hole) = with_a_hole();
+    let recorded = AtomicUsize::new(0);
+    let watch = |progress: Progress| {
+        let leaving = progress.stage == Stage::Leaving && progress.entries > 0;
+        if leaving && recorded.fetch_add(1, Ordering::Relaxed) == 0 {
+            guest.notebook.say(hole, depth_of(30.0), &[]).unwrap();
+        }
+        ControlFlow::Continue(())
+    };
+    let shelf = NotebookShelf(&host.notebook);
+    let report = exchange_over(&guest.notebook, &shelf, &watch).unwrap();
+    assert_eq!(report.entries_left, 3);
+    assert_eq!(guest.notebook.entries_to_bring_home().unwrap(), 1);
+    assert_eq!(visit(&guest.notebook, &host.notebook).entries_left, 1);
+    assert_eq!(guest.notebook.entries_to_bring_home().unwrap(), 0);
+}
+
+#[test]
 fn holes_that_came_in_question_are_told() {
     let (host, hole) = with_a_hole();
     let guest = Bench::new();
