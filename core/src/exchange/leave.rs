@@ -34,11 +34,12 @@ impl Lacking {
 
 /// Leaves photos, then lines.
 pub(super) fn leave(run: &mut Run<'_>, survey: &Survey) -> Result<(), ExchangeError> {
-    let here = run.notebook.photo_sizes()?;
-    let photos = plan::photos(&run.notebook.named_photos()?, &here, &survey.photos).leave;
-    // Before it is looked at what is lacking: what is recorded meanwhile is not home by this.
+    // In this order, since somebody may record something meanwhile: that is not home by this, and no line is left whose
+    // photo is not.
     let own = own_ends(run.notebook)?;
     let lacking = lacking(run.notebook, survey)?;
+    let here = run.notebook.photo_sizes()?;
+    let photos = plan::photos(&run.notebook.named_photos()?, &here, &survey.photos).leave;
     let entries = lacking
         .iter()
         .map(|lacking| lacking.lines.clone().count() as u64);
