@@ -4,7 +4,29 @@ pub mod large;
 pub mod readers;
 pub mod shop;
 
+use holebook_core::notebook::{CastingBody, FaceBody, FaceId, Notebook};
 use std::time::Duration;
+
+/// A new face, without holes, of a new casting.
+///
+/// # Panics
+/// Where the notebook cannot be written.
+#[must_use]
+pub fn face(notebook: &Notebook) -> FaceId {
+    let casting = CastingBody {
+        name: "pump end".into(),
+        note: None,
+        metal: None,
+    };
+    let face = notebook.add_casting(&casting).and_then(|casting| {
+        notebook.add_face(&FaceBody {
+            casting,
+            name: "cover joint".into(),
+            note: None,
+        })
+    });
+    face.unwrap_or_else(|error| panic!("{error}"))
+}
 
 /// The middle one of some times.
 ///

@@ -7,7 +7,8 @@
 
 use holebook_core::exchange::bundle::{What, take_in, write};
 use holebook_core::exchange::{exchange, unwatched};
-use holebook_core::notebook::{CastingBody, FaceBody, Notebook, Settings};
+use holebook_core::notebook::{Notebook, Settings};
+use holebook_tests::face;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::{env, fs};
@@ -22,18 +23,7 @@ fn notebook(dir: &Path, photo_bytes: usize) -> Notebook {
         ..notebook.settings().unwrap()
     };
     notebook.set_settings(&settings).unwrap();
-    let body = CastingBody {
-        name: "pump end".into(),
-        note: None,
-        metal: None,
-    };
-    let casting = notebook.add_casting(&body).unwrap();
-    let body = FaceBody {
-        casting,
-        name: "cover joint".into(),
-        note: None,
-    };
-    let face = notebook.add_face(&body).unwrap();
+    let face = face(&notebook);
     for _ in 0..40 {
         notebook.add_hole(face, None, None).unwrap();
     }

@@ -1,7 +1,8 @@
 //! Several programs with one notebook, and programs that are killed.
 #![allow(clippy::unwrap_used)]
 
-use holebook_core::notebook::{CastingBody, EntryId, FaceBody, HoleId, Notebook};
+use holebook_core::notebook::{EntryId, HoleId, Notebook};
+use holebook_tests::face;
 use std::fs;
 use std::io::{BufRead, BufReader};
 use std::path::Path;
@@ -13,18 +14,7 @@ const WRITER: &str = env!("CARGO_BIN_EXE_notebook-writer");
 fn with_a_hole() -> (TempDir, HoleId) {
     let dir = TempDir::new().unwrap();
     let notebook = Notebook::open(dir.path()).unwrap();
-    let body = CastingBody {
-        name: "pump end".into(),
-        note: None,
-        metal: None,
-    };
-    let casting = notebook.add_casting(&body).unwrap();
-    let body = FaceBody {
-        casting,
-        name: "cover joint".into(),
-        note: None,
-    };
-    let face = notebook.add_face(&body).unwrap();
+    let face = face(&notebook);
     let hole = notebook.add_hole(face, None, None).unwrap();
     (dir, hole)
 }

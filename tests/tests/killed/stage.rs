@@ -2,8 +2,9 @@
 
 use super::photos;
 use holebook_core::hole::record::Note;
-use holebook_core::notebook::{CastingBody, FaceBody, HoleId, Notebook, PhotoId, Saying};
+use holebook_core::notebook::{HoleId, Notebook, PhotoId, Saying};
 use holebook_core::photo::PhotoHash;
+use holebook_tests::face;
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
@@ -62,18 +63,7 @@ impl Stage {
     pub fn set() -> Self {
         let dir = TempDir::new().unwrap();
         let notebook = Notebook::open(dir.path()).unwrap();
-        let body = CastingBody {
-            name: "pump end".into(),
-            note: None,
-            metal: None,
-        };
-        let casting = notebook.add_casting(&body).unwrap();
-        let body = FaceBody {
-            casting,
-            name: "cover joint".into(),
-            note: None,
-        };
-        let face = notebook.add_face(&body).unwrap();
+        let face = face(&notebook);
         Self {
             hole: notebook.add_hole(face, None, None).unwrap(),
             dir,
