@@ -2,7 +2,7 @@
 
 use super::scenario::{self, Deed, Hole, Scenario};
 use crate::failure::Failure;
-use holebook_core::exchange::exchange;
+use holebook_core::exchange::{NotebookShelf, exchange_over, unwatched};
 use holebook_core::hole::record::Note;
 use holebook_core::notebook::{CastingBody, FaceBody};
 use holebook_core::notebook::{FaceId, HoleId, Notebook, PhotoId, Saying, Settings};
@@ -126,10 +126,9 @@ impl From<Deed> for Saying {
     }
 }
 
-/// The second person's device, and the shelf between the two.
+/// The second person's device, for which the notebook at the bench is the shelf.
 struct SecondDevice {
     notebook: Notebook,
-    shelf: TempDir,
     // Dropped last: the notebook's folder goes with it.
     _folder: TempDir,
 }
@@ -137,16 +136,14 @@ struct SecondDevice {
 impl SecondDevice {
     /// A new notebook that takes over what stands in `bench`.
     fn bring(bench: &Notebook) -> Result<Self, Failure> {
-        let (shelf, folder) = (temporary()?, temporary()?);
+        let folder = temporary()?;
         let notebook = Notebook::open(&folder.path().join("notebook"))?;
         name_device(&notebook, "Second device of the sample")?;
         let device = Self {
             notebook,
-            shelf,
             _folder: folder,
         };
-        exchange(bench, device.shelf.path())?;
-        exchange(&device.notebook, device.shelf.path())?;
+        exchange_over(&device.notebook, &NotebookShelf(bench), &unwatched)?;
         Ok(device)
     }
 
@@ -171,12 +168,7 @@ impl SecondDevice {
 
     /// Brings the two together again.
     fn meet(self, bench: &Notebook) -> Result<(), Failure> {
-        exchange(&self.notebook, self.shelf.path())?;
-        exchange(bench, self.shelf.path())?;
-        // The shelf goes away with the second device, so nobody is to be offered it.
-        for shelf in bench.shelves()? {
-            bench.forget_shelf(&shelf.id)?;
-        }
+        exchange_over(&self.notebook, &NotebookShelf(bench), &unwatched)?;
         Ok(())
     }
 }
