@@ -22,6 +22,7 @@ mod key;
 mod names;
 #[cfg(feature = "server")]
 mod offer;
+mod pairings;
 mod secret;
 #[cfg(feature = "server")]
 pub mod server;
@@ -36,6 +37,7 @@ pub use key::{Fingerprint, NotAFingerprint};
 pub use names::LONGEST as LONGEST_NAME;
 #[cfg(feature = "server")]
 pub use offer::{Ground, Offer, offer, own_addresses};
+pub use pairings::Pairings;
 #[cfg(feature = "server")]
 pub use store::{Device, LastExchange, OfferState, Passed};
 pub use store::{Shop, Store};

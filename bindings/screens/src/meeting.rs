@@ -1,13 +1,16 @@
 //! How this device meets others: what a carrier offers beside the notebook, so that the screens need to know no socket.
 //!
 //! A carrier implements [`Meeting`] and hands it to [`crate::answer_with`]. All of it but the shelves may be left out, and the
-//! pages then do not speak of it. [`Worker`] does what takes long in the background, for carriers to build on.
+//! pages then do not speak of it. [`Worker`] does what takes long in the background, and [`Bundles`] has a place for the files, for
+//! carriers to build on.
 
+mod bundles;
 mod run;
 mod worker;
 
+pub use bundles::Bundles;
 pub use run::{BundleFile, Done, Leg, LegState, Run, Way};
-pub use worker::{Piece, Worker};
+pub use worker::{Begun, NotBegun, Piece, Worker};
 
 use crate::carrier::Upload;
 use chrono::{DateTime, FixedOffset};
@@ -198,6 +201,12 @@ impl NotDone {
     /// Words any failure.
     pub fn from(error: impl std::fmt::Display) -> Self {
         Self(error.to_string())
+    }
+}
+
+impl From<NotBegun> for NotDone {
+    fn from(why: NotBegun) -> Self {
+        Self::from(why)
     }
 }
 

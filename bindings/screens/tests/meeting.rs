@@ -661,7 +661,8 @@ impl Meeting for OneFolder {
             report.map(Done::Moved).map_err(|error| error.to_string())
         };
         self.worker
-            .begin(vec![Piece::new(Way::Exchange, "the shelf stick", work)])
+            .begin(vec![Piece::new(Way::Exchange, "the shelf stick", work)])?;
+        Ok(())
     }
     fn end(&self) {
         self.worker.end();

@@ -20,6 +20,8 @@ use std::path::{Path, PathBuf};
 
 const JOURNAL: &str = "journal";
 const PHOTOS: &str = "photos";
+/// What a folder's id begins with; its path follows.
+const ID: &str = "folder:";
 /// What a file is called until it is whole.
 const UNFINISHED: &str = ".unfinished-";
 /// How many bytes of a file's end are read first, to find its last line.
@@ -53,6 +55,28 @@ impl FolderShelf {
         }
         fs::create_dir(root).map_err(|error| shelf.told(root)(error))?;
         Ok((shelf, true))
+    }
+
+    /// Opens the folder of a shelf that was exchanged with before. A stick that is not plugged in is no new shelf, so nothing is
+    /// made in its place.
+    ///
+    /// # Errors
+    /// [`ExchangeError::NoShelf`] where the folder is not there.
+    pub fn reopen(root: &Path) -> Result<Self, ExchangeError> {
+        let shelf = Self {
+            root: root.to_owned(),
+        };
+        if root.is_dir() {
+            return Ok(shelf);
+        }
+        let shelf = shelf.name();
+        Err(ExchangeError::NoShelf { shelf })
+    }
+
+    /// Where the shelf of this id lies; none where it is a shelf of another kind.
+    #[must_use]
+    pub fn place_of(id: &str) -> Option<PathBuf> {
+        id.strip_prefix(ID).map(PathBuf::from)
     }
 
     /// Each device's lines, and files that look cut short.
@@ -143,7 +167,7 @@ impl FolderShelf {
 impl Shelf for FolderShelf {
     fn id(&self) -> String {
         let place = fs::canonicalize(&self.root);
-        format!("folder:{}", place.unwrap_or(self.root.clone()).display())
+        format!("{ID}{}", place.unwrap_or(self.root.clone()).display())
     }
 
     fn name(&self) -> String {

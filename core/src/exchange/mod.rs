@@ -88,8 +88,20 @@ impl fmt::Display for Problem {
 /// # Errors
 /// Where the shelf cannot be reached, read or written, or the notebook cannot be written. What was taken by then stays.
 pub fn exchange(notebook: &Notebook, shelf: &Path) -> Result<Report, ExchangeError> {
+    exchange_folder(notebook, shelf, &unwatched)
+}
+
+/// As [`exchange`], and `watch` may end it.
+///
+/// # Errors
+/// As [`exchange`], and where `watch` ended it.
+pub fn exchange_folder(
+    notebook: &Notebook,
+    shelf: &Path,
+    watch: &Watch<'_>,
+) -> Result<Report, ExchangeError> {
     let (shelf, made_shelf) = FolderShelf::open(shelf)?;
-    let report = exchange_over(notebook, &shelf, &unwatched)?;
+    let report = exchange_over(notebook, &shelf, watch)?;
     Ok(Report {
         made_shelf,
         ..report

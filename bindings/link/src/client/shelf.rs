@@ -158,11 +158,11 @@ impl LanShelf {
 
 impl Shelf for LanShelf {
     fn id(&self) -> String {
-        format!("shop:{}", self.shop.fingerprint)
+        self.shop.shelf_id()
     }
 
     fn name(&self) -> String {
-        format!("the shop computer {}", self.shop.name)
+        self.shop.shelf_name()
     }
 
     fn survey(&self, known: Option<&str>) -> Result<Option<Survey>, ExchangeError> {

@@ -22,6 +22,8 @@ pub use offers::OfferState;
 pub(crate) use offers::Redeemed;
 pub use shops::Shop;
 
+pub(crate) use open::FILE;
+
 use crate::LinkError;
 use crate::clock::Clock;
 use rusqlite::{Connection, TransactionBehavior};
@@ -54,7 +56,7 @@ impl Store {
     /// # Errors
     /// As [`Store::open`].
     pub fn open_with(notebook: &Path, clock: Clock) -> Result<Self, LinkError> {
-        let file = notebook.join(open::FILE);
+        let file = notebook.join(FILE);
         let conn = Mutex::new(open::open(&file)?);
         Ok(Self(Arc::new(Inner { file, clock, conn })))
     }

@@ -8,7 +8,7 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 /// The file's name in the notebook's folder. A folder that holds it and no notebook is still free for one.
-pub(super) const FILE: &str = "link.sqlite";
+pub(crate) const FILE: &str = "link.sqlite";
 /// The layout that this version writes.
 const LAYOUT: i64 = 1;
 /// How long a change waits for another program's to end.

@@ -28,6 +28,20 @@ pub struct Shop {
     pub last_exchange_at: Option<DateTime<Utc>>,
 }
 
+impl Shop {
+    /// What tells its shelf from all others.
+    #[must_use]
+    pub fn shelf_id(&self) -> String {
+        format!("shop:{}", self.fingerprint)
+    }
+
+    /// What to call its shelf in a sentence.
+    #[must_use]
+    pub fn shelf_name(&self) -> String {
+        format!("the shop computer {}", self.name)
+    }
+}
+
 /// The same with what opens its shelf.
 #[derive(Debug, Clone)]
 pub(crate) struct Paired {

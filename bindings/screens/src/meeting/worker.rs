@@ -1,9 +1,9 @@
 //! Does what takes long on a thread of its own, one run at a time.
 
-use super::NotDone;
 use super::run::{Done, Leg, LegState, Run, Way};
 use chrono::Local;
 use holebook_core::exchange::Watch;
+use std::io;
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
@@ -32,15 +32,29 @@ impl Piece {
     }
 }
 
-/// Does pieces of work one after the other in the background, and says how far it is.
+/// Does pieces of work one after the other in the background, one run at a time, and says how far it is.
 #[derive(Default)]
 pub struct Worker {
-    desk: Arc<Desk>,
+    last: Mutex<Option<Begun>>,
 }
 
-#[derive(Default)]
+/// A run that was begun, whichever came after it. Clones are of the same run.
+#[derive(Clone)]
+pub struct Begun(Arc<Desk>);
+
+/// Why a run was not begun.
+#[derive(Debug, thiserror::Error)]
+pub enum NotBegun {
+    /// Another one goes on.
+    #[error("an exchange is under way already; wait until it is done, or end it")]
+    UnderWay,
+    /// The system gives no thread.
+    #[error("the exchange could not be begun ({0}); close other programs and try again")]
+    NoThread(#[from] io::Error),
+}
+
 struct Desk {
-    run: Mutex<Option<Run>>,
+    run: Mutex<Run>,
     ended: Condvar,
     to_end: AtomicBool,
 }
@@ -50,67 +64,101 @@ impl Worker {
     ///
     /// # Errors
     /// Where one is under way, and where the system gives no thread.
-    pub fn begin(&self, pieces: Vec<Piece>) -> Result<(), NotDone> {
-        let mut run = self.desk.lock();
-        if run.as_ref().is_some_and(Run::is_under_way) {
-            return Err(NotDone(
-                "An exchange is under way already; wait until it is done, or end it.".to_owned(),
-            ));
+    pub fn begin(&self, pieces: Vec<Piece>) -> Result<Begun, NotBegun> {
+        let mut last = self.lock();
+        if last.as_ref().is_some_and(|begun| !begun.is_over()) {
+            return Err(NotBegun::UnderWay);
         }
-        self.desk.to_end.store(false, Ordering::Relaxed);
-        let desk = Arc::clone(&self.desk);
-        let legs = pieces.iter().map(|piece| Leg {
-            way: piece.way,
-            name: piece.name.clone(),
-            state: LegState::Waiting,
-        });
-        let begun = Run {
-            legs: legs.collect(),
-            ended: None,
-        };
+        let begun = Begun(Arc::new(Desk::of(&pieces)));
+        let desk = Arc::clone(&begun.0);
         std::thread::Builder::new()
             .name("exchange".to_owned())
-            .spawn(move || desk.work(pieces))
-            .map_err(|error| {
-                NotDone(format!(
-                    "The exchange could not be begun ({error}); close other programs and try again."
-                ))
-            })?;
-        *run = Some(begun);
-        Ok(())
+            .spawn(move || desk.work(pieces))?;
+        *last = Some(begun.clone());
+        Ok(begun)
     }
 
     /// What is under way, or was done last.
     #[must_use]
     pub fn run(&self) -> Option<Run> {
-        self.desk.lock().clone()
+        self.last().map(|begun| begun.run())
     }
 
     /// Ends what is under way, soon. What was moved by then stays.
     pub fn end(&self) {
-        self.desk.to_end.store(true, Ordering::Relaxed);
+        if let Some(begun) = self.last() {
+            begun.end();
+        }
     }
 
     /// Waits until nothing is under way.
     pub fn wait(&self) {
-        let mut run = self.desk.lock();
-        while run.as_ref().is_some_and(Run::is_under_way) {
-            run = self
-                .desk
-                .ended
-                .wait(run)
-                .unwrap_or_else(PoisonError::into_inner);
+        if let Some(begun) = self.last() {
+            begun.wait();
+        }
+    }
+
+    fn last(&self) -> Option<Begun> {
+        self.lock().clone()
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Option<Begun>> {
+        self.last.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl Begun {
+    /// How far it is, or what came of it.
+    #[must_use]
+    pub fn run(&self) -> Run {
+        self.0.lock().clone()
+    }
+
+    /// Whether it has ended.
+    #[must_use]
+    pub fn is_over(&self) -> bool {
+        !self.0.lock().is_under_way()
+    }
+
+    /// Ends it, soon. What was moved by then stays.
+    pub fn end(&self) {
+        self.0.to_end.store(true, Ordering::Relaxed);
+    }
+
+    /// Waits until it has ended.
+    pub fn wait(&self) {
+        let mut run = self.0.lock();
+        while run.is_under_way() {
+            let woken = self.0.ended.wait(run);
+            run = woken.unwrap_or_else(PoisonError::into_inner);
         }
     }
 }
 
 impl Desk {
-    fn lock(&self) -> MutexGuard<'_, Option<Run>> {
+    fn of(pieces: &[Piece]) -> Self {
+        let legs = pieces.iter().map(|piece| Leg {
+            way: piece.way,
+            name: piece.name.clone(),
+            state: LegState::Waiting,
+        });
+        let run = Run {
+            legs: legs.collect(),
+            ended: None,
+        };
+        Self {
+            run: Mutex::new(run),
+            ended: Condvar::new(),
+            to_end: AtomicBool::new(false),
+        }
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Run> {
         self.run.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn set(&self, leg: usize, state: LegState) {
-        if let Some(leg) = self.lock().as_mut().and_then(|run| run.legs.get_mut(leg)) {
+        if let Some(leg) = self.lock().legs.get_mut(leg) {
             leg.state = state;
         }
     }
@@ -150,14 +198,12 @@ struct Ending<'a>(&'a Desk);
 impl Drop for Ending<'_> {
     fn drop(&mut self) {
         let mut run = self.0.lock();
-        if let Some(run) = run.as_mut() {
-            for leg in &mut run.legs {
-                if matches!(leg.state, LegState::UnderWay(_) | LegState::Waiting) {
-                    leg.state = LegState::Failed(FAULT.to_owned());
-                }
+        for leg in &mut run.legs {
+            if matches!(leg.state, LegState::UnderWay(_) | LegState::Waiting) {
+                leg.state = LegState::Failed(FAULT.to_owned());
             }
-            run.ended = Some(Local::now().fixed_offset());
         }
+        run.ended = Some(Local::now().fixed_offset());
         drop(run);
         self.0.ended.notify_all();
     }
@@ -203,7 +249,7 @@ mod tests {
     fn one_run_at_a_time_says_how_far_it_is_and_ends_when_told() {
         let worker = Worker::default();
         let ((started, has_started), (go, may_go)) = (channel(), channel());
-        worker.begin(vec![held(started, may_go), quick()]).unwrap();
+        let first = worker.begin(vec![held(started, may_go), quick()]).unwrap();
         has_started.recv().unwrap();
         let states = |run: Run| {
             run.legs
@@ -217,7 +263,8 @@ mod tests {
             states(now),
             [LegState::UnderWay(Some(progress())), LegState::Waiting]
         );
-        assert!(worker.begin(vec![quick()]).is_err());
+        let refused = worker.begin(vec![quick()]).err();
+        assert!(matches!(refused, Some(NotBegun::UnderWay)));
         worker.end();
         go.send(()).unwrap();
         worker.wait();
@@ -231,9 +278,10 @@ mod tests {
             ]
         );
 
-        // What was told to one run does not end the next.
+        // What was told to one run does not end the next, and whoever began the first still hears of it.
         worker.begin(vec![quick()]).unwrap();
         worker.wait();
+        assert_eq!(first.run().legs.len(), 2);
         assert!(matches!(
             states(worker.run().unwrap())[..],
             [LegState::Done(_)]

@@ -1,10 +1,9 @@
 //! The shop computer as one that others are paired with: codes, devices, revoking.
 
 use super::lan::{Reach, addresses};
-use super::pairings::Pairings;
 use chrono::{DateTime, FixedOffset, Local, Utc};
 use holebook_core::notebook::Moved;
-use holebook_link::{LinkError, Offer, OfferState, offer};
+use holebook_link::{LinkError, Offer, OfferState, Pairings, offer};
 use holebook_screens::meeting::{self, Code, CodeState, Device, NotDone};
 use std::sync::{Arc, Mutex, PoisonError};
 

@@ -1,17 +1,14 @@
 //! How the shop computer meets other devices: what the screens are handed beside the notebook.
 
-mod bundles;
 mod host;
 pub mod lan;
-mod pairings;
 mod serving;
 pub mod shelves;
 
 use crate::failure::Failure;
-use bundles::Bundles;
 use holebook_core::notebook::Notebook;
 use holebook_screens::meeting::{
-    self, Done, Guest, Meeting, NotDone, Piece, Run, Shelf, Task, Way, Worker,
+    self, Bundles, Done, Guest, Meeting, NotDone, Piece, Run, Shelf, Task, Way, Worker,
 };
 use host::Host;
 use lan::Reach;
@@ -105,7 +102,8 @@ impl Meeting for Meet {
                 vec![self.bundles.write(Arc::clone(&self.notebook), share)?]
             }
         };
-        self.worker.begin(pieces)
+        self.worker.begin(pieces)?;
+        Ok(())
     }
 
     fn end(&self) {

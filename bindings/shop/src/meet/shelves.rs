@@ -1,10 +1,9 @@
 //! The shelves that this notebook can exchange with by name, and an exchange with one of them.
 
-use super::pairings::Pairings;
 use crate::failure::Failure;
-use holebook_core::exchange::{ExchangeError, FolderShelf, Report, Watch, bundle, exchange_over};
+use holebook_core::exchange::{FolderShelf, Report, Watch, bundle, exchange_folder, exchange_over};
 use holebook_core::notebook::Notebook;
-use holebook_link::{Fingerprint, LanShelf, LinkError, PairCode, Shop, discover, pair};
+use holebook_link::{Fingerprint, LanShelf, Pairings, Shop, discover};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
@@ -38,8 +37,7 @@ pub enum Place {
 impl Place {
     /// Where the shelf of this id is; none where it takes more than its id to reach it.
     fn of(id: &str) -> Option<Self> {
-        let place = id.strip_prefix("folder:")?;
-        Some(Self::Folder(Path::new(place).to_owned()))
+        FolderShelf::place_of(id).map(Self::Folder)
     }
 
     /// Whether it lets this device in because they are paired.
@@ -51,8 +49,8 @@ impl Place {
 impl From<Shop> for Known {
     fn from(shop: Shop) -> Self {
         Self {
-            id: format!("shop:{}", shop.fingerprint),
-            name: format!("the shop computer {}", shop.name),
+            id: shop.shelf_id(),
+            name: shop.shelf_name(),
             place: Place::Shop(shop.fingerprint),
         }
     }
@@ -110,13 +108,8 @@ impl Shelves {
     /// # Errors
     /// Where the code cannot be read or is good no more, or the shop computer is not reached.
     pub fn pair(&self, code: &str) -> Result<Shop, Failure> {
-        let code: PairCode = code.parse().map_err(LinkError::from)?;
         let name = self.notebook.settings()?.device_name;
-        let name = match name.trim() {
-            "" => UNNAMED,
-            name => name,
-        };
-        Ok(pair(self.pairings.store()?, &code, name, &[])?)
+        Ok(self.pairings.pair(code, &name, UNNAMED, &[])?)
     }
 
     /// Exchanges with one of them.
@@ -125,12 +118,10 @@ impl Shelves {
     /// Where the shelf or the notebook cannot be reached, read or written, or `watch` ended it.
     pub fn exchange(&self, known: &Known, watch: &Watch<'_>) -> Result<Report, Failure> {
         match &known.place {
-            // A stick that is not plugged in is no new shelf: nothing is made in its place.
-            Place::Folder(folder) if !folder.is_dir() => {
-                let shelf = known.name.clone();
-                Err(ExchangeError::NoShelf { shelf }.into())
+            Place::Folder(folder) => {
+                let shelf = FolderShelf::reopen(folder)?;
+                Ok(exchange_over(&self.notebook, &shelf, watch)?)
             }
-            Place::Folder(folder) => self.with_folder(folder, watch),
             Place::Shop(fingerprint) => {
                 let shop = LanShelf::open(self.pairings.store()?, fingerprint, &[])?;
                 let shop = shop.with_finder(|fingerprint| discover::find(fingerprint, PATIENCE));
@@ -144,12 +135,7 @@ impl Shelves {
     /// # Errors
     /// Where the folder or the notebook cannot be reached, read or written, or `watch` ended it.
     pub fn with_folder(&self, folder: &Path, watch: &Watch<'_>) -> Result<Report, Failure> {
-        let (shelf, made_shelf) = FolderShelf::open(folder)?;
-        let report = exchange_over(&self.notebook, &shelf, watch)?;
-        Ok(Report {
-            made_shelf,
-            ..report
-        })
+        Ok(exchange_folder(&self.notebook, folder, watch)?)
     }
 
     /// Takes what is new in a bundle.

@@ -1,11 +1,10 @@
 //! The notebook's pairings, opened when they are first asked for.
 
-use holebook_link::{LinkError, Shop, Store};
+use crate::store::{FILE, Shop, Store};
+use crate::{LinkError, PairCode, pair};
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
-
-/// Where the pairings of a notebook lie in its folder.
-const FILE: &str = "link.sqlite";
 
 /// The pairings of one notebook. Nothing is made on the disk before there is something to keep.
 pub struct Pairings {
@@ -15,6 +14,7 @@ pub struct Pairings {
 
 impl Pairings {
     /// Those of the notebook in this folder.
+    #[must_use]
     pub fn of(folder: &Path) -> Self {
         Self {
             folder: folder.to_owned(),
@@ -47,7 +47,28 @@ impl Pairings {
         }
     }
 
+    /// Pairs this device with the shop computer that the code is from, as [`pair`] does. It calls itself `name`, or `unnamed`
+    /// where its people have given it no name.
+    ///
+    /// # Errors
+    /// Where the code cannot be read, and as [`pair`].
+    pub fn pair(
+        &self,
+        code: &str,
+        name: &str,
+        unnamed: &str,
+        more: &[SocketAddr],
+    ) -> Result<Shop, LinkError> {
+        let code: PairCode = code.parse()?;
+        let name = match name.trim() {
+            "" => unnamed,
+            name => name,
+        };
+        pair(self.store()?, &code, name, more)
+    }
+
     /// Whether anything was ever kept.
+    #[must_use]
     pub fn is_there(&self) -> bool {
         self.folder.join(FILE).exists()
     }

@@ -1,10 +1,10 @@
 //! Bundles that the pages write and take in: where their files lie meanwhile.
 
+use super::{BundleFile, Done, NotDone, Piece, Share, Way};
+use crate::carrier::Upload;
 use chrono::Local;
 use holebook_core::exchange::bundle::{self, What};
 use holebook_core::notebook::Notebook;
-use holebook_screens::Upload;
-use holebook_screens::meeting::{BundleFile, Done, NotDone, Piece, Share, Way};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -18,7 +18,8 @@ pub struct Bundles {
 }
 
 impl Bundles {
-    /// With their files in `folder`, which goes away with the run.
+    /// With their files in `folder`, each in a folder of its own there.
+    #[must_use]
     pub fn within(folder: &Path) -> Self {
         Self {
             folder: folder.to_owned(),
@@ -60,7 +61,10 @@ impl Bundles {
     pub fn take(&self, notebook: Arc<Notebook>, upload: &Upload) -> Result<Piece, NotDone> {
         let room = self.room().map_err(no_room)?;
         let path = room.path().join("bundle.zip");
-        fs::rename(&upload.path, &path).map_err(no_room)?;
+        // Where it came in another file system than this, it cannot be moved.
+        fs::rename(&upload.path, &path)
+            .or_else(|_| fs::copy(&upload.path, &path).map(drop))
+            .map_err(no_room)?;
         let name = shown(&upload.name);
         Ok(Piece::new(Way::TakeBundle, name.clone(), move |watch| {
             let taken = bundle::take_in(&notebook, &path, watch);
