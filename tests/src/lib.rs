@@ -1,8 +1,15 @@
 //! Helpers for the tests that cross rooms.
 
+pub mod dice;
 pub mod large;
+#[path = "../../bindings/link/tests/common/mod.rs"]
+mod link_bench;
+pub mod need;
+pub mod pictures;
 pub mod readers;
 pub mod shop;
+
+pub use link_bench::proxy;
 
 use holebook_core::notebook::{CastingBody, FaceBody, FaceId, Notebook};
 use std::time::Duration;

@@ -9,6 +9,7 @@ use holebook_core::exchange::bundle::{What, take_in, write};
 use holebook_core::exchange::{exchange, unwatched};
 use holebook_core::notebook::{Notebook, Settings};
 use holebook_tests::face;
+use holebook_tests::need::{have, works};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::{env, fs};
@@ -35,22 +36,6 @@ fn notebook(dir: &Path, photo_bytes: usize) -> Notebook {
     fs::write(&file, photo).unwrap();
     notebook.add_photo(face, &file, None).unwrap();
     notebook
-}
-
-fn have(there: bool, what: &str) -> bool {
-    assert!(
-        there || env::var_os("CI").is_none(),
-        "{what} is missing or not allowed"
-    );
-    if !there {
-        eprintln!("not checked: {what} is missing or not allowed");
-    }
-    there
-}
-
-fn works(command: &str, words: &[&str]) -> bool {
-    let run = Command::new(command).args(words).output();
-    run.is_ok_and(|output| output.status.success())
 }
 
 /// Runs a command, and gives what it says.

@@ -11,6 +11,7 @@ use std::process::{Command, Output};
 use std::{env, fs};
 
 use holebook_core::photo::{Location, PhotoStore};
+use holebook_tests::need::{have, works};
 
 #[test]
 #[ignore = "run by the tests below"]
@@ -39,24 +40,6 @@ fn run(wrapper: &mut Command, source: &Path, place: &Path) -> Output {
         .env("PHOTO_PLACE", place)
         .output()
         .unwrap()
-}
-
-fn have(allowed: bool, what: &str) -> bool {
-    assert!(
-        allowed || env::var_os("CI").is_none(),
-        "{what} is missing or not allowed"
-    );
-    if !allowed {
-        eprintln!("not checked: {what} is missing or not allowed");
-    }
-    allowed
-}
-
-fn works(command: &str, words: &[&str]) -> bool {
-    Command::new(command)
-        .args(words)
-        .output()
-        .is_ok_and(|output| output.status.success())
 }
 
 /// A photo of some size: whatever stands behind the picture is kept when its owner keeps the place.

@@ -8,16 +8,13 @@
 #![allow(clippy::print_stdout, clippy::unwrap_used)]
 
 mod others;
-#[allow(dead_code)]
-#[path = "../../../bindings/link/tests/common/proxy.rs"]
-mod proxy;
 
 use holebook_core::exchange::{exchange_over, unwatched};
 use holebook_core::notebook::Notebook;
 use holebook_link::server::{self, Limits};
 use holebook_link::{Fingerprint, LanShelf, Store, offer, pair};
+use holebook_tests::proxy::Proxy;
 use holebook_tests::{median, peak, shop};
-use proxy::Proxy;
 use std::io::{BufRead, BufReader, Read};
 use std::net::{Ipv4Addr, SocketAddr, TcpListener};
 use std::path::Path;

@@ -2,11 +2,11 @@
 
 use super::bundle::photos_are_as_named;
 use super::history::is_sound;
-use super::link_bench::raw::pretend;
-use super::link_bench::{Bench, Desk};
 use super::photo::SMALL;
 use super::scratch::Scratch;
 use super::{Reader, chain, names, shapes};
+use crate::link_bench::raw::pretend;
+use crate::link_bench::{Bench, Desk};
 use arbitrary::{Result, Unstructured};
 use holebook_core::exchange::{Stretch, exchange_over, unwatched};
 use holebook_core::notebook::Head;

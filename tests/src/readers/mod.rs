@@ -11,8 +11,6 @@ mod entry;
 mod examples;
 mod history;
 mod inserts;
-#[path = "../../../bindings/link/tests/common/mod.rs"]
-mod link_bench;
 mod measure;
 mod names;
 mod page;

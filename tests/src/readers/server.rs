@@ -2,10 +2,10 @@
 
 use super::bundle::photos_are_as_named;
 use super::history::{heads, is_sound};
-use super::link_bench::Bench;
-use super::link_bench::raw::{Raw, request, token, with_body};
 use super::photo::SMALL;
 use super::{Reader, chain, names, shapes};
+use crate::link_bench::Bench;
+use crate::link_bench::raw::{Raw, request, token, with_body};
 use arbitrary::{Result, Unstructured};
 use holebook_core::exchange::Stretch;
 use holebook_core::notebook::Head;

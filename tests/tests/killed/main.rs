@@ -3,25 +3,25 @@
 //! `HOLEBOOK_KILLS=1000` kills so often; `HOLEBOOK_SEED=7` does what a run that printed 7 did, as far as the machine lets it.
 #![allow(clippy::unwrap_used)]
 
-mod photos;
 mod stage;
 
 use holebook_core::exchange::{NotebookShelf, exchange, exchange_over, unwatched};
 use holebook_core::mend::mend;
 use holebook_core::notebook::Notebook;
-use stage::{Dice, Stage, copy, ids};
+use holebook_tests::dice::Dice;
+use stage::{Stage, copy, ids, kills};
 use std::fs;
 use std::path::Path;
 use std::time::Duration;
 
 /// How many kills one notebook lives through before the next is begun.
-const LIVES: u32 = 5;
+const LIVES: u64 = 5;
 
 /// Kills a program at its work a share of the times that were asked for, with a new notebook now and then.
 fn kill_at(work: &str, mut after: impl FnMut(&mut Stage, &mut Dice)) {
     let mut dice = Dice::thrown(work);
     let mut stage = Stage::set();
-    for turn in 0..dice.kills() {
+    for turn in 0..kills() {
         if turn % LIVES == 0 {
             stage = Stage::set();
         }
@@ -75,7 +75,7 @@ fn a_repair_that_was_killed_is_finished_by_the_next() {
     let stage = Stage::set();
     stage.fill(400);
     let all = ids(stage.dir());
-    for _ in 0..dice.kills() {
+    for _ in 0..kills() {
         let damaged = copy(stage.dir());
         let file = damaged.path().join("notebook.sqlite");
         let mut bytes = fs::read(&file).unwrap();
@@ -96,7 +96,7 @@ fn a_copy_made_at_any_moment_holds_what_was_acknowledged_by_then_and_a_part_of_i
     let mut dice = Dice::thrown("copy");
     let stage = Stage::set();
     let mut writer = stage.start("record", &mut dice);
-    for _ in 0..dice.kills() {
+    for _ in 0..kills() {
         std::thread::sleep(Duration::from_millis(dice.below(40)));
         let (copy, acknowledged) = writer.frozen(|| copy(stage.dir()));
         let part = stage::copy(copy.path());

@@ -1,53 +1,26 @@
 //! A notebook, a program that works on it, and chance.
 
-use super::photos;
 use holebook_core::hole::record::Note;
 use holebook_core::notebook::{HoleId, Notebook, PhotoId, Saying};
 use holebook_core::photo::PhotoHash;
-use holebook_tests::face;
+use holebook_tests::dice::{Dice, asked};
+use holebook_tests::{face, pictures};
 use std::fs;
-use std::io::{BufRead, BufReader, Write};
+use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::mpsc::{Receiver, channel};
 use std::thread;
-use std::time::{Duration, SystemTime, UNIX_EPOCH};
+use std::time::Duration;
 use tempfile::TempDir;
 
 const VICTIM: &str = env!("CARGO_BIN_EXE_notebook-victim");
 /// How many of the six tests share the kills.
-const SHARES: u32 = 6;
+const SHARES: u64 = 6;
 
-/// Chance that can be had again.
-pub struct Dice(u64);
-
-impl Dice {
-    /// Prints its seed.
-    pub fn thrown(what: &str) -> Self {
-        let asked = std::env::var("HOLEBOOK_SEED")
-            .ok()
-            .and_then(|seed| seed.parse().ok());
-        let now = SystemTime::now().duration_since(UNIX_EPOCH).unwrap();
-        let seed = asked.unwrap_or(now.as_nanos() as u64);
-        let _ = writeln!(std::io::stderr(), "{what}: HOLEBOOK_SEED={seed}");
-        Self(seed | 1)
-    }
-
-    /// This test's share of the kills that were asked for, 50 if none were.
-    pub fn kills(&self) -> u32 {
-        let asked = std::env::var("HOLEBOOK_KILLS")
-            .ok()
-            .and_then(|kills| kills.parse().ok());
-        asked.unwrap_or(50_u32).div_ceil(SHARES)
-    }
-
-    /// A number below this one.
-    pub fn below(&mut self, end: u64) -> u64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        self.0 % end.max(1)
-    }
+/// One test's share of the kills that were asked for, of 50 if none were.
+pub fn kills() -> u64 {
+    asked("HOLEBOOK_KILLS").unwrap_or(50).div_ceil(SHARES)
 }
 
 /// A notebook with a hole, a place for what it works with, and what was acknowledged.
@@ -102,7 +75,8 @@ impl Stage {
         command.arg(work).arg(self.dir());
         if work == "import" {
             if fs::read_dir(self.other()).unwrap().next().is_none() {
-                photos::fill(self.other.path(), 40, dice.below(1 << 32) as u32);
+                let seed = dice.below(1 << 32) as u32;
+                pictures::fill(self.other.path(), 40, seed).unwrap();
             }
             command.arg(self.other.path());
         } else if work != "record" {

@@ -224,6 +224,10 @@ impl Bench {
     pub fn kill(&mut self) {
         let running = self.running.take().unwrap();
         running.runtime.shutdown_timeout(Duration::from_millis(1));
+        // A killed program's port is closed at once; here it may be some time until a busy thread lets go of it.
+        while !running.served.is_finished() {
+            std::thread::yield_now();
+        }
     }
 
     pub fn address(&self) -> SocketAddr {

@@ -1,13 +1,14 @@
 //! A TCP proxy that counts bytes and cuts connections where the test says.
 
-use std::io::{Read as _, Write as _};
+use std::io::{self, Read as _, Write as _};
 use std::net::{Ipv4Addr, Shutdown, SocketAddr, TcpListener, TcpStream};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::thread;
 
-/// Passes on what comes to it, in both directions.
+/// Passes on what comes to it, in both directions, for as long as the test's program runs.
 pub struct Proxy {
+    /// Where it listens, on loopback.
     pub address: SocketAddr,
     state: Arc<State>,
 }
@@ -20,9 +21,14 @@ struct State {
 }
 
 impl Proxy {
+    /// One that stands before an address.
+    ///
+    /// # Panics
+    /// Where there is no port to listen on.
+    #[must_use]
     pub fn before(to: SocketAddr) -> Self {
-        let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).unwrap();
-        let address = listener.local_addr().unwrap();
+        let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).expect("a port is free");
+        let address = listener.local_addr().expect("the port has a number");
         let state = Arc::new(State {
             to,
             passed: AtomicU64::new(0),
@@ -30,24 +36,16 @@ impl Proxy {
         });
         let accepting = state.clone();
         thread::spawn(move || {
-            for stream in listener.incoming() {
-                let (Ok(here), Ok(there)) = (stream, TcpStream::connect(accepting.to)) else {
-                    continue;
-                };
-                let pairs = [
-                    (here.try_clone().unwrap(), there.try_clone().unwrap()),
-                    (there, here),
-                ];
-                for (from, into) in pairs {
-                    let state = accepting.clone();
-                    thread::spawn(move || pass(&state, from, into));
-                }
+            for here in listener.incoming() {
+                // Where nobody listens behind it, whoever came is sent away.
+                let _ = here.and_then(|here| join(&accepting, here));
             }
         });
         Self { address, state }
     }
 
     /// How many bytes have passed, both ways.
+    #[must_use]
     pub fn passed(&self) -> u64 {
         self.state.passed.load(Ordering::SeqCst)
     }
@@ -58,9 +56,21 @@ impl Proxy {
         self.state.cut_at.store(at, Ordering::SeqCst);
     }
 
+    /// Cuts no more.
     pub fn mend(&self) {
         self.state.cut_at.store(u64::MAX, Ordering::SeqCst);
     }
+}
+
+/// Connects whoever came with whom the proxy stands before.
+fn join(state: &Arc<State>, here: TcpStream) -> io::Result<()> {
+    let there = TcpStream::connect(state.to)?;
+    let pairs = [(here.try_clone()?, there.try_clone()?), (there, here)];
+    for (from, into) in pairs {
+        let state = state.clone();
+        thread::spawn(move || pass(&state, from, into));
+    }
+    Ok(())
 }
 
 fn pass(state: &State, mut from: TcpStream, mut into: TcpStream) {

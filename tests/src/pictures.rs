@@ -1,15 +1,18 @@
-//! Pictures that no two of are alike, large enough to be caught half written.
+//! Pictures that no two of are alike, large enough to be caught on their way.
 
 use flate2::{Compression, Crc, write::ZlibEncoder};
 use std::fs;
-use std::io::Write;
+use std::io::{self, Write};
 use std::path::Path;
 
 const WIDTH: u32 = 220;
 const HEIGHT: u32 = 160;
 
-/// Writes so many PNG files of noise.
-pub fn fill(dir: &Path, count: u32, mut seed: u32) {
+/// Writes so many PNG files of noise, some 100 kB each.
+///
+/// # Errors
+/// Where the folder cannot be written.
+pub fn fill(dir: &Path, count: u32, mut seed: u32) -> io::Result<()> {
     for number in 0..count {
         let row = WIDTH * 3 + 1;
         let mut rows = Vec::new();
@@ -19,11 +22,12 @@ pub fn fill(dir: &Path, count: u32, mut seed: u32) {
             let filter = at % row == 0;
             rows.push(if filter { 0 } else { (seed >> 24) as u8 });
         }
-        fs::write(dir.join(format!("{number:03}.png")), png(&rows)).unwrap();
+        fs::write(dir.join(format!("{number:03}.png")), png(&rows)?)?;
     }
+    Ok(())
 }
 
-fn png(rows: &[u8]) -> Vec<u8> {
+fn png(rows: &[u8]) -> io::Result<Vec<u8>> {
     let mut file = b"\x89PNG\r\n\x1a\n".to_vec();
     let mut header = Vec::new();
     header.extend(WIDTH.to_be_bytes());
@@ -31,10 +35,10 @@ fn png(rows: &[u8]) -> Vec<u8> {
     header.extend([8, 2, 0, 0, 0]);
     chunk(&mut file, b"IHDR", &header);
     let mut packed = ZlibEncoder::new(Vec::new(), Compression::fast());
-    packed.write_all(rows).unwrap();
-    chunk(&mut file, b"IDAT", &packed.finish().unwrap());
+    packed.write_all(rows)?;
+    chunk(&mut file, b"IDAT", &packed.finish()?);
     chunk(&mut file, b"IEND", &[]);
-    file
+    Ok(file)
 }
 
 fn chunk(file: &mut Vec<u8>, kind: &[u8; 4], data: &[u8]) {
