@@ -3,7 +3,8 @@
 use crate::failure::Failure;
 use holebook_core::exchange::{FolderShelf, Report, Watch, bundle, exchange_folder, exchange_over};
 use holebook_core::notebook::Notebook;
-use holebook_link::{Fingerprint, LanShelf, Pairings, Shop, discover};
+use holebook_link::{Fingerprint, LanShelf, Pairings, Shop, discover, own_addresses};
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
@@ -124,7 +125,7 @@ impl Shelves {
             }
             Place::Shop(fingerprint) => {
                 let shop = LanShelf::open(self.pairings.store()?, fingerprint, &[])?;
-                let shop = shop.with_finder(|fingerprint| discover::find(fingerprint, PATIENCE));
+                let shop = shop.with_finder(look_round);
                 Ok(exchange_over(&self.notebook, &shop, watch)?)
             }
         }
@@ -156,6 +157,14 @@ impl Shelves {
         }
         Ok(self.notebook.forget_shelf(&known.id)?)
     }
+}
+
+/// Looks for a shop computer that does not answer where it was. A computer on no network waits for nobody.
+fn look_round(fingerprint: &Fingerprint) -> Vec<SocketAddr> {
+    if own_addresses(0).is_empty() {
+        return Vec::new();
+    }
+    discover::find(fingerprint, PATIENCE)
 }
 
 /// What to call a folder in a sentence, as it calls itself.
