@@ -13,6 +13,7 @@ convert imagemagick
 cjpeg libjpeg-turbo-progs
 strace strace
 unshare util-linux
+ip iproute2
 unzip unzip
 zip zip
 javac default-jdk-headless

@@ -11,9 +11,16 @@ use std::io::Write as _;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
+/// The program.
+pub const PROGRAM: &str = env!("CARGO_BIN_EXE_holebook");
+
 /// The program, with an empty home so that no notebook of this computer is touched.
 pub fn program(home: &Path) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_holebook"));
+    at_home(Command::new(PROGRAM), home)
+}
+
+/// A command that runs the program in its end, with an empty home.
+pub fn at_home(mut command: Command, home: &Path) -> Command {
     command
         .env("HOME", home)
         .env("XDG_DATA_HOME", home)

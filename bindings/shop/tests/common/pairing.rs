@@ -4,7 +4,7 @@ use super::program;
 use serde_json::Value;
 use std::io::{BufRead as _, BufReader, Read as _};
 use std::path::Path;
-use std::process::{Child, Output, Stdio};
+use std::process::{Child, Command, Output, Stdio};
 
 /// A run of `holebook pair` that waits for a device.
 pub struct Pairing {
@@ -17,9 +17,14 @@ impl Pairing {
     /// Starts it on a notebook, on any port, and reads its code.
     pub fn start(home: &Path, notebook: &Path) -> Self {
         let words = ["pair", "--port", "0", "--json", "--notebook"];
-        let mut child = program(home)
-            .args(words)
-            .arg(notebook)
+        let mut command = program(home);
+        command.args(words).arg(notebook);
+        Self::of(command)
+    }
+
+    /// The same of a command that is ready to run.
+    pub fn of(mut command: Command) -> Self {
+        let mut child = command
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()

@@ -4,7 +4,7 @@ use super::http::{Answer, send};
 use super::program;
 use std::io::{BufRead as _, BufReader, Read as _};
 use std::path::Path;
-use std::process::{Child, ExitStatus, Stdio};
+use std::process::{Child, Command, ExitStatus, Stdio};
 
 /// A run of `holebook open` or `holebook demo`; it ends with the test.
 pub struct Showing {
@@ -25,9 +25,14 @@ impl Showing {
 
     /// The same, with more in the program's environment.
     pub fn start_with(home: &Path, words: &[&str], environment: &[(&str, &str)]) -> Self {
-        let child = program(home)
-            .args(words)
-            .envs(environment.iter().copied())
+        let mut command = program(home);
+        command.args(words).envs(environment.iter().copied());
+        Self::of(command)
+    }
+
+    /// The same of a command that is ready to run.
+    pub fn of(mut command: Command) -> Self {
+        let child = command
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()

@@ -1,0 +1,48 @@
+//! Connections cut at any byte.
+
+use super::apart::apart;
+use super::common::sentence;
+use super::desk::{Desk, are_equal};
+use holebook_tests::dice::{Dice, asked};
+use holebook_tests::proxy::Proxy;
+
+/// Somewhat more than a round moves, both ways, in bytes.
+const ROUND: u64 = 300_000;
+
+#[test]
+fn an_exchange_whose_connection_is_cut_at_any_byte_is_finished_by_the_next() {
+    apart(
+        an_exchange_whose_connection_is_cut_at_any_byte_is_finished_by_the_next,
+        || {
+            let mut dice = Dice::thrown("cut");
+            let (shop, barn) = (Desk::new(), Desk::new());
+            let _open = shop.open(0);
+            let proxy = Proxy::before(shop.address());
+            barn.pair_at(&shop, proxy.address);
+            let cuts = asked("HOLEBOOK_CUTS").unwrap_or(25);
+            let mut in_the_midst = 0;
+            for _ in 0..cuts {
+                for desk in [&shop, &barn] {
+                    desk.note(5);
+                    desk.photograph(1);
+                }
+                proxy.cut_after(dice.below(ROUND));
+                let cut = barn.exchange();
+                proxy.mend();
+                if !cut.status.success() {
+                    in_the_midst += 1;
+                    let why = sentence(&cut);
+                    assert!(why.contains("cannot be reached"), "{why}");
+                    assert!(why.contains("then exchange again"), "{why}");
+                }
+                barn.exchange_well();
+                assert_eq!(shop.ends(), barn.ends());
+            }
+            assert!(
+                in_the_midst > cuts / 3,
+                "only {in_the_midst} were cut in the midst"
+            );
+            are_equal(&[&shop, &barn]);
+        },
+    );
+}
