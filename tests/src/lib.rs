@@ -1,6 +1,7 @@
 //! Helpers for the tests that cross rooms.
 
 pub mod dice;
+pub mod lan;
 pub mod large;
 #[path = "../../bindings/link/tests/common/mod.rs"]
 mod link_bench;

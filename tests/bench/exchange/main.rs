@@ -9,17 +9,13 @@
 
 mod others;
 
-use holebook_core::exchange::{exchange_over, unwatched};
 use holebook_core::notebook::Notebook;
-use holebook_link::server::{self, Limits};
-use holebook_link::{Fingerprint, LanShelf, Store, offer, pair};
 use holebook_tests::proxy::Proxy;
-use holebook_tests::{median, peak, shop};
-use std::io::{BufRead, BufReader, Read};
-use std::net::{Ipv4Addr, SocketAddr, TcpListener};
-use std::path::Path;
+use holebook_tests::{lan, median, peak, shop};
+use std::io::{BufRead, BufReader};
+use std::net::SocketAddr;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
-use std::sync::Arc;
 use std::time::{Duration, Instant};
 use std::{env, fs};
 use tempfile::TempDir;
@@ -38,7 +34,7 @@ fn main() {
         .collect();
     let words: Vec<&str> = words.iter().map(String::as_str).collect();
     match words[..] {
-        ["serve", dir] => serve(Path::new(dir)),
+        ["serve", dir] => lan::serve(Path::new(dir), 0),
         ["exchange", dir] => exchange(Path::new(dir)),
         ["memory"] => memory(),
         [] => {
@@ -130,7 +126,7 @@ fn memory() {
 struct ShopComputer {
     process: Child,
     address: SocketAddr,
-    store: Store,
+    dir: PathBuf,
 }
 
 impl ShopComputer {
@@ -147,16 +143,13 @@ impl ShopComputer {
         Self {
             process,
             address: line.trim().parse().unwrap(),
-            store: Store::open(dir).unwrap(),
+            dir: dir.to_owned(),
         }
     }
 
     /// Makes a notebook and pairs it, at an address of this computer.
     fn pair(&self, device: &Path, address: SocketAddr) {
-        drop(Notebook::open(device).unwrap());
-        let store = Store::open(device).unwrap();
-        let offer = offer(&self.store, &[address]).unwrap();
-        pair(&store, &offer.link().parse().unwrap(), "a phone", &[]).unwrap();
+        lan::pair(device, &self.dir, address);
     }
 
     /// The most memory that it has taken so far.
@@ -179,27 +172,6 @@ fn this_program(words: &[&str]) -> Command {
     command
 }
 
-/// Serves the notebook, says where, and ends with its input.
-fn serve(dir: &Path) {
-    let notebook = Arc::new(Notebook::open(dir).unwrap());
-    let store = Store::open(dir).unwrap();
-    let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).unwrap();
-    println!("{}", listener.local_addr().unwrap());
-    let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
-    std::thread::spawn(move || {
-        let _ = std::io::stdin().read_to_end(&mut Vec::new());
-        let _ = stop.send(());
-    });
-    let runtime = tokio::runtime::Builder::new_multi_thread()
-        .enable_all()
-        .build()
-        .unwrap();
-    let told = Box::new(|event| eprintln!("{event:?}"));
-    let stop = async move { drop(stopped.await) };
-    let serving = server::serve(listener, notebook, store, Limits::default(), told, stop);
-    runtime.block_on(serving).unwrap();
-}
-
 /// Has a process of its own exchange, and gives how long that took from start to end, and what it said.
 fn timed_exchange(device: &Path) -> (Duration, String) {
     let since = Instant::now();
@@ -216,11 +188,8 @@ fn timed_exchange(device: &Path) -> (Duration, String) {
 /// Exchanges with the shop computer that the notebook is paired with.
 fn exchange(dir: &Path) {
     let notebook = Notebook::open(dir).unwrap();
-    let store = Store::open(dir).unwrap();
-    let shop: Fingerprint = store.shops().unwrap()[0].fingerprint;
     let since = Instant::now();
-    let shelf = LanShelf::open(&store, &shop, &[]).unwrap();
-    let report = exchange_over(&notebook, &shelf, &unwatched).unwrap();
+    let report = lan::exchange(&notebook).unwrap();
     let took = since.elapsed();
     assert!(report.problems.is_empty(), "{:?}", report.problems);
     println!(

@@ -5,6 +5,8 @@
 //! notebook-victim import DIR PHOTOS      the photos of a folder, again and again
 //! notebook-victim folder DIR SHELF       a reading, then an exchange over a folder, again and again
 //! notebook-victim notebook DIR OTHER     a reading, then an exchange with another notebook as the shelf, again and again
+//! notebook-victim lan DIR                a reading, then an exchange with the shop computer it is paired with, again and again
+//! notebook-victim serve DIR PORT         the shelf of the notebook on loopback, for devices that are paired with it
 //! notebook-victim repair DIR             one repair
 //! ```
 
@@ -13,10 +15,16 @@ use holebook_core::hole::record::{Quantity, Reading};
 use holebook_core::length::Length;
 use holebook_core::mend::mend;
 use holebook_core::notebook::{FaceId, HoleId, Notebook, NotebookError, Saying};
+use holebook_tests::lan;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::thread;
+use std::time::Duration;
+
+/// How long a shop computer is waited for that is not there.
+const PAUSE: Duration = Duration::from_millis(5);
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -26,6 +34,8 @@ fn main() -> ExitCode {
         ["import", dir, photos] => import(Path::new(dir), Path::new(photos)),
         ["folder", dir, shelf] => over_folder(Path::new(dir), Path::new(shelf)),
         ["notebook", dir, other] => over_notebook(Path::new(dir), Path::new(other)),
+        ["lan", dir] => over_lan(Path::new(dir)),
+        ["serve", dir, port] => served(Path::new(dir), port),
         ["repair", dir] => repair(Path::new(dir)),
         _ => {
             let _ = writeln!(io::stderr(), "usage: notebook-victim WORK DIR [OTHER]");
@@ -96,6 +106,27 @@ fn over_notebook(dir: &Path, other: &Path) -> Result<(), ExchangeError> {
         exchange_over(&notebook, &NotebookShelf(&other), &unwatched)?;
         acknowledge("exchange");
     }
+}
+
+/// A shop computer that is not reached is one that is killed itself; it will be back.
+fn over_lan(dir: &Path) -> Result<(), ExchangeError> {
+    let notebook = Notebook::open(dir)?;
+    loop {
+        say(&notebook)?;
+        while let Err(why) = lan::exchange(&notebook) {
+            if !matches!(why, ExchangeError::Unreachable { .. }) {
+                return Err(why);
+            }
+            thread::sleep(PAUSE);
+        }
+        acknowledge("exchange");
+    }
+}
+
+fn served(dir: &Path, port: &str) -> Result<(), ExchangeError> {
+    let no_port = |_| NotebookError::Unfit(format!("'{port}' is no port; give its number"));
+    lan::serve(dir, port.parse().map_err(no_port)?);
+    Ok(())
 }
 
 fn repair(dir: &Path) -> Result<(), ExchangeError> {

@@ -3,6 +3,7 @@
 //! `HOLEBOOK_KILLS=1000` kills so often; `HOLEBOOK_SEED=7` does what a run that printed 7 did, as far as the machine lets it.
 #![allow(clippy::unwrap_used)]
 
+mod lan;
 mod stage;
 
 use holebook_core::exchange::{NotebookShelf, exchange, exchange_over, unwatched};

@@ -14,9 +14,9 @@ use std::thread;
 use std::time::Duration;
 use tempfile::TempDir;
 
-const VICTIM: &str = env!("CARGO_BIN_EXE_notebook-victim");
-/// How many of the six tests share the kills.
-const SHARES: u64 = 6;
+pub const VICTIM: &str = env!("CARGO_BIN_EXE_notebook-victim");
+/// So many tests share the kills.
+const SHARES: u64 = 8;
 
 /// One test's share of the kills that were asked for, of 50 if none were.
 pub fn kills() -> u64 {
@@ -79,7 +79,7 @@ impl Stage {
                 pictures::fill(self.other.path(), 40, seed).unwrap();
             }
             command.arg(self.other.path());
-        } else if work != "record" {
+        } else if work != "record" && work != "lan" {
             command.arg(self.other.path());
         }
         Victim::start(command)
@@ -89,7 +89,12 @@ impl Stage {
     pub fn kill(&mut self, work: &str, dice: &mut Dice) {
         let mut victim = self.start(work, dice);
         thread::sleep(Duration::from_micros(dice.below(60_000)));
-        for line in victim.kill() {
+        self.remember(&victim.kill());
+    }
+
+    /// Remembers what a program acknowledged.
+    pub fn remember(&mut self, lines: &[String]) {
+        for line in lines {
             let words: Vec<&str> = line.split(' ').collect();
             match words[..] {
                 ["entry", id] => self.entries.push(id.to_owned()),
@@ -125,7 +130,7 @@ pub struct Victim {
 }
 
 impl Victim {
-    fn start(mut command: Command) -> Self {
+    pub fn start(mut command: Command) -> Self {
         let mut child = command.stdout(Stdio::piped()).spawn().unwrap();
         let output = BufReader::new(child.stdout.take().unwrap());
         let (sender, printed) = channel();
@@ -151,11 +156,32 @@ impl Victim {
         std::mem::take(&mut self.seen)
     }
 
+    /// The first line that it printed.
+    pub fn first(&self) -> &str {
+        &self.seen[0]
+    }
+
+    /// Waits for its next line of this text.
+    pub fn wait_for(&mut self, text: &str) {
+        loop {
+            let line = self.printed.recv_timeout(Duration::from_secs(60));
+            self.seen.push(line.expect("the program goes on"));
+            if self.seen.last().is_some_and(|line| line == text) {
+                return;
+            }
+        }
+    }
+
+    /// All that it has printed by now.
+    pub fn printed(&mut self) -> &[String] {
+        self.seen.extend(self.printed.try_iter());
+        &self.seen
+    }
+
     /// Does something while it stands still, and gives the entries that it had acknowledged before.
     pub fn frozen<T>(&mut self, with: impl FnOnce() -> T) -> (T, Vec<String>) {
-        self.seen.extend(self.printed.try_iter());
         let entries = self
-            .seen
+            .printed()
             .iter()
             .filter_map(|line| line.strip_prefix("entry "));
         let entries = entries.map(str::to_owned).collect();

@@ -9,7 +9,7 @@ use holebook_tests::{face, pictures};
 use serde_json::Value;
 use std::cell::OnceCell;
 use std::fs;
-use std::net::{Ipv4Addr, SocketAddr, TcpListener};
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Output, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
@@ -224,12 +224,4 @@ impl Drop for Code {
     fn drop(&mut self) {
         self.pairing.interrupt();
     }
-}
-
-/// A port that is free, and that no connection is given by chance while nobody listens on it.
-pub fn quiet_port() -> u16 {
-    // Linux gives connections their ports from 32768 on.
-    let mut ports = 20_000..30_000;
-    let free = |port: &u16| TcpListener::bind((Ipv4Addr::LOCALHOST, *port)).is_ok();
-    ports.find(free).unwrap()
 }

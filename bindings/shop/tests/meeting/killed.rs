@@ -2,7 +2,8 @@
 
 use super::apart::{apart, run};
 use super::common::sentence;
-use super::desk::{Desk, are_equal, quiet_port};
+use super::desk::{Desk, are_equal};
+use holebook_tests::lan::quiet_port;
 use holebook_tests::proxy::Proxy;
 use std::thread;
 use std::time::Instant;

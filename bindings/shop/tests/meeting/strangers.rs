@@ -3,7 +3,8 @@
 
 use super::apart::apart;
 use super::common::sentence;
-use super::desk::{Code, Desk, are_equal, quiet_port};
+use super::desk::{Code, Desk, are_equal};
+use holebook_tests::lan::quiet_port;
 
 #[test]
 fn another_computer_at_the_shop_computers_address_is_told_nothing() {
