@@ -189,19 +189,28 @@ pub fn are_equal(desks: &[&Desk]) {
 
 /// A code of a shop computer that is open. The program that shows it waits for a device until this is dropped.
 pub struct Code {
-    pairing: Pairing,
+    pairing: Option<Pairing>,
+    words: String,
     pub link: String,
 }
 
 impl Code {
     pub fn of(shop: &Desk) -> Self {
         let pairing = Pairing::of(shop.program(&["pair", "--port", "0", "--json"]));
-        let link = pairing.link().to_owned();
-        Self { pairing, link }
+        Self {
+            words: pairing.words().to_owned(),
+            link: pairing.link().to_owned(),
+            pairing: Some(pairing),
+        }
     }
 
     pub fn words(&self) -> String {
-        self.pairing.words().to_owned()
+        self.words.clone()
+    }
+
+    /// Waits until the program that shows it ends by itself.
+    pub fn end(mut self) -> Output {
+        self.pairing.take().unwrap().end()
     }
 
     fn address_in_link(&self) -> &str {
@@ -222,6 +231,8 @@ impl Code {
 
 impl Drop for Code {
     fn drop(&mut self) {
-        self.pairing.interrupt();
+        if let Some(pairing) = &self.pairing {
+            pairing.interrupt();
+        }
     }
 }

@@ -1,10 +1,14 @@
-//! Whoever is not let in, and what each is told. `bindings/link/tests` has what a stranger's bytes come to, and ten thousand guesses at
-//! the same server; `pairing` has the device that is revoked and the code that is used twice, by the commands.
+//! Whoever is not let in, and what each is told. `bindings/link/tests` has what a stranger's bytes come to; `pairing` has the device that
+//! is revoked and the code that is used twice, by the commands.
 
 use super::apart::apart;
-use super::common::sentence;
+use super::common::{json, sentence};
 use super::desk::{Code, Desk, are_equal};
 use holebook_tests::lan::quiet_port;
+use holebook_tests::need::{have, works};
+use serde_json::Value;
+use std::fs;
+use std::process::Command;
 
 #[test]
 fn another_computer_at_the_shop_computers_address_is_told_nothing() {
@@ -59,5 +63,52 @@ fn a_device_with_a_wrong_token_is_not_known() {
         barn.pair(&shop);
         barn.exchange_well();
         are_equal(&[&shop, &barn]);
+    });
+}
+
+const GUESSES: usize = 10_000;
+
+/// What curl is to do: so many guesses of a link's secret, each given up after some seconds. Secrets of this length are a code's.
+fn guesses(port: u16) -> String {
+    let guess = |number| {
+        format!(
+            "url = \"https://127.0.0.1:{port}/pair\"\ninsecure\nsilent\nnoproxy = \"*\"\nmax-time = 8\n\
+             output = /dev/null\nwrite-out = \"%{{http_code}}\\n\"\n\
+             data = \"{{\\\"secret\\\":\\\"{number:021}A\\\",\\\"name\\\":\\\"guess\\\"}}\"\n"
+        )
+    };
+    let all: Vec<String> = (0..GUESSES).map(guess).collect();
+    all.join("next\n")
+}
+
+/// By another program, a dozen at a time, with the limits that the program has.
+#[test]
+fn ten_thousand_guesses_at_an_open_code_let_nobody_in() {
+    apart(ten_thousand_guesses_at_an_open_code_let_nobody_in, || {
+        if !have(works("curl", &["--version"]), "curl") {
+            return;
+        }
+        let (shop, barn) = (Desk::new(), Desk::new());
+        let _open = shop.open(0);
+        let code = Code::of(&shop);
+        let asked = shop.folder().with_file_name("guesses");
+        fs::write(&asked, guesses(code.address().port())).unwrap();
+        let mut curl = Command::new("curl");
+        curl.args(["--parallel", "--parallel-max", "12", "--config"]);
+        let answers = curl.arg(&asked).output().unwrap().stdout;
+        let answers = String::from_utf8(answers).unwrap();
+        let count = |status| answers.lines().filter(|line| *line == status).count();
+        // Wrong, turned away, or held back for longer than was waited.
+        let (wrong, turned_away, held_back) = (count("403"), count("429"), count("000"));
+        assert_eq!(wrong + turned_away + held_back, GUESSES, "{answers}");
+        assert!(turned_away > GUESSES - 100, "{turned_away} turned away");
+        let link = code.link.clone();
+        let ended = sentence(&code.end());
+        assert!(ended.contains("too many wrong codes were tried"), "{ended}");
+        let late = sentence(&barn.run(&["pair", "--code", &link]));
+        let told = ["too many wrong codes", "no longer good"];
+        assert!(told.iter().any(|told| late.contains(told)), "{late}");
+        let devices = json(&shop.run(&["devices", "--json"]));
+        assert_eq!(devices["devices"], Value::Array(Vec::new()));
     });
 }
