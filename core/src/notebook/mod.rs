@@ -23,6 +23,7 @@ mod inserts;
 mod intake;
 mod journal;
 mod kind;
+mod moment;
 mod now;
 mod open;
 mod outgoing;

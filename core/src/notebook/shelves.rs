@@ -1,9 +1,9 @@
 //! The shelves that this notebook has exchanged with, when it did last, and what need not be looked at again.
 
-use super::Notebook;
 use super::error::{Fault, NotebookError};
 use super::settings::{self, Name};
-use chrono::{DateTime, FixedOffset, Local};
+use super::{Notebook, moment};
+use chrono::{DateTime, FixedOffset};
 use rusqlite::Connection;
 use serde::{Deserialize, Serialize};
 
@@ -74,7 +74,7 @@ impl Notebook {
             let shelf = KnownShelf {
                 id,
                 name,
-                at: Local::now().fixed_offset(),
+                at: moment::now(),
                 moved,
                 same,
             };

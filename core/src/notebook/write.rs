@@ -9,8 +9,7 @@ use super::kind::Kind;
 use super::now::{self, Row};
 use super::place;
 use super::settings::{self, Name};
-use super::{Notebook, journal};
-use chrono::Local;
+use super::{Notebook, journal, moment};
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 use serde::Serialize;
 use serde_json::Value;
@@ -70,7 +69,7 @@ impl Pen<'_> {
             id: EntryId::after(journal::greatest_id(self.tx)?),
             device,
             seq: head.map_or(1, |head| head.seq + 1),
-            at: to_millisecond(Local::now().fixed_offset()),
+            at: to_millisecond(moment::now()),
             by: settings::read(self.tx, Name::Person)?.unwrap_or_default(),
             kind: draft.kind.word().to_owned(),
             subject: draft.subject,

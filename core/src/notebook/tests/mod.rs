@@ -10,6 +10,7 @@ mod opening;
 pub(crate) mod photos;
 mod pieces;
 mod plans;
+pub(crate) mod stage;
 mod unknown;
 
 use super::{CastingBody, FaceBody, FaceId, HoleId, Line, Notebook};
