@@ -3,6 +3,7 @@
 
 mod copies;
 mod damage;
+mod histories;
 mod meeting;
 mod photos;
 mod shelves;

@@ -2,8 +2,7 @@
 
 use super::*;
 use crate::notebook::tests::{depth_of, lines, wanted, worked_out};
-use crate::notebook::{EntryId, Line, Saying, Settings};
-use proptest::prelude::*;
+use crate::notebook::{Line, Saying, Settings};
 
 #[test]
 fn what_one_writes_the_other_has_after_both_exchanged() {
@@ -159,85 +158,4 @@ fn a_shelf_is_made_where_only_its_last_part_is_missing() {
     let file = parent.path().join("file");
     fs::write(&file, "x").unwrap();
     assert!(exchange(&first.notebook, &file).is_err());
-}
-
-/// What a person may do between exchanges; numbers choose among what is there.
-#[derive(Debug, Clone)]
-enum Step {
-    Read(u8),
-    Want(u8, bool),
-    Settle(u8),
-    Strike(u8),
-    Exchange,
-}
-
-fn step() -> impl Strategy<Value = Step> {
-    prop_oneof![
-        2 => any::<u8>().prop_map(Step::Read),
-        3 => (any::<u8>(), any::<bool>()).prop_map(|(thread, over)| Step::Want(thread, over)),
-        1 => any::<u8>().prop_map(Step::Settle),
-        2 => any::<u8>().prop_map(Step::Strike),
-        2 => Just(Step::Exchange),
-    ]
-}
-
-fn thread(pick: u8) -> &'static str {
-    ["3/8-16", "M10", "1/2-13"][usize::from(pick) % 3]
-}
-
-fn act(notebook: &Notebook, hole: HoleId, shelf: &Path, step: &Step) {
-    match step {
-        Step::Read(mm) => drop(
-            notebook
-                .say(hole, depth_of(f64::from(*mm) + 1.0), &[])
-                .unwrap(),
-        ),
-        Step::Want(pick, seen) => {
-            let stand = notebook.hole(hole).unwrap().record.wanted.0;
-            let over: Vec<_> = stand
-                .iter()
-                .filter(|_| *seen)
-                .map(|said| EntryId(said.entry))
-                .collect();
-            notebook.say(hole, wanted(thread(*pick)), &over).unwrap();
-        }
-        Step::Settle(pick) => drop(notebook.settle(hole, wanted(thread(*pick))).unwrap()),
-        Step::Strike(pick) => {
-            let history = notebook.history(hole.into(), 100, None).unwrap();
-            let line = &history[usize::from(*pick) % history.len()];
-            if line.kind != "strike" && line.kind != "hole" && line.struck_by.is_none() {
-                notebook.strike(line.entry, "wrong").unwrap();
-            }
-        }
-        Step::Exchange => drop(meet(notebook, shelf)),
-    }
-}
-
-proptest! {
-    #![proptest_config(ProptestConfig::with_cases(24))]
-
-    /// Laws 2 and 3: whoever does what, and whenever they exchange, in the end they are equal.
-    #[test]
-    fn three_notebooks_that_exchange_in_any_order_end_equal(steps in prop::collection::vec((0..3_usize, step()), 1..25)) {
-        let shelf = shelf();
-        let (first, hole) = with_a_hole();
-        let benches = [joined(&first.notebook, shelf.path()), Bench::new(), first];
-        meet(&benches[1].notebook, shelf.path());
-        for (who, step) in &steps {
-            act(&benches[*who].notebook, hole, shelf.path(), step);
-        }
-        for bench in benches.iter().chain(&benches) {
-            meet(&bench.notebook, shelf.path());
-        }
-        let tables = worked_out(&benches[0].notebook);
-        for bench in &benches {
-            prop_assert_eq!(&worked_out(&bench.notebook), &tables);
-            prop_assert!(bench.notebook.verify().unwrap().is_sound());
-            let mut written = lines(&bench.notebook);
-            written.sort_by_key(|line| line.entry().id);
-            let mut others = lines(&benches[0].notebook);
-            others.sort_by_key(|line| line.entry().id);
-            prop_assert_eq!(written, others, "the lines are the same byte for byte");
-        }
-    }
 }
