@@ -63,6 +63,9 @@ pub enum ExchangeError {
     /// A bundle could not be written, or not be read.
     #[error(transparent)]
     Bundle(#[from] BundleError),
+    /// A way to a shelf that this crate does not know of says in a sentence of its own what is wrong.
+    #[error(transparent)]
+    Elsewhere(Box<dyn std::error::Error + Send + Sync>),
     /// Whoever watched it ended it.
     #[error("the exchange was ended early; exchange again to go on from there")]
     Stopped,

@@ -9,8 +9,6 @@ use super::shelf::{PIECE_BYTES, Shelf, Survey};
 use super::stretch::Stretch;
 use crate::notebook::{Notebook, NotebookError};
 use crate::photo::{PhotoError, PhotoHash};
-use sha2::{Digest, Sha256};
-use std::fmt::Write as _;
 use std::fs::File;
 use std::io::{self, Read, Write};
 
@@ -35,7 +33,7 @@ impl Shelf for NotebookShelf<'_> {
             photos: self.0.photo_sizes()?,
             ..Survey::default()
         };
-        let state = state_of(&survey);
+        let state = survey.word();
         if known == Some(&state) {
             return Ok(None);
         }
@@ -92,25 +90,6 @@ impl Shelf for NotebookShelf<'_> {
             }),
         })
     }
-}
-
-/// A word that no two surveys have, unless they list the same.
-fn state_of(survey: &Survey) -> String {
-    let mut digest = Sha256::new();
-    for stretch in &survey.stretches {
-        digest.update(stretch.to_string());
-    }
-    for (photo, bytes) in &survey.photos {
-        digest.update(format!("{photo} {bytes}\n"));
-    }
-    digest
-        .finalize()
-        .iter()
-        .fold(String::new(), |mut text, byte| {
-            // Writing to a `String` does not fail.
-            let _ = write!(text, "{byte:02x}");
-            text
-        })
 }
 
 fn gone(stretch: &Stretch, why: &str) -> ExchangeError {

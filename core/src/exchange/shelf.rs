@@ -3,7 +3,9 @@
 use super::stretch::Stretch;
 use super::{ExchangeError, Problem};
 use crate::photo::PhotoHash;
+use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
 use std::io::{Read, Write};
 
 /// The most bytes of lines that are left, or given, in one piece, unless a single line is longer.
@@ -80,4 +82,27 @@ pub struct Survey {
     pub unsound: Vec<Problem>,
     /// A word that changes whenever anything else does; none where the shelf cannot say.
     pub state: Option<String>,
+}
+
+impl Survey {
+    /// A word that no two surveys have, unless they list the same lines and photos: a state for shelves that have none of
+    /// their own.
+    #[must_use]
+    pub fn word(&self) -> String {
+        let mut digest = Sha256::new();
+        for stretch in &self.stretches {
+            digest.update(stretch.to_string());
+        }
+        for (photo, bytes) in &self.photos {
+            digest.update(format!("{photo} {bytes}\n"));
+        }
+        digest
+            .finalize()
+            .iter()
+            .fold(String::new(), |mut text, byte| {
+                // Writing to a `String` does not fail.
+                let _ = write!(text, "{byte:02x}");
+                text
+            })
+    }
 }
