@@ -237,6 +237,29 @@ pub struct Exchange {
     /// A bundle that somebody handed on: what is new in it is taken, and nothing is left in it.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["folder", "shop"])]
     pub bundle: Option<PathBuf>,
+    /// A bucket, or a WebDAV folder.
+    #[cfg(feature = "bucket")]
+    #[command(flatten)]
+    pub bucket: Bucket,
+}
+
+/// Which bucket, and the way to it. What is left out is as it was the last time.
+#[cfg(feature = "bucket")]
+#[derive(Debug, Args)]
+pub struct Bucket {
+    /// A bucket of an S3-compatible store, s3://bucket/folder, or a WebDAV folder, https://host/folder.
+    #[arg(long, value_name = "ADDRESS", conflicts_with_all = ["folder", "shop", "bundle"])]
+    pub bucket: Option<String>,
+    /// Where the bucket's store answers: https://host.
+    #[arg(long, value_name = "ADDRESS", requires = "bucket")]
+    pub endpoint: Option<String>,
+    /// The file with its keys, which only you may read: `key = "..."` and `secret = "..."`, and `region` where the store has one;
+    /// `user` and `password` for a WebDAV folder [default: the environment's AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY].
+    #[arg(long, value_name = "FILE", requires = "bucket")]
+    pub bucket_keys: Option<PathBuf>,
+    /// Take an address that begins with http://, where the network is yours alone: what goes there can be read on the way.
+    #[arg(long, requires = "bucket")]
+    pub unencrypted: bool,
 }
 
 /// What to write, and where to.

@@ -47,6 +47,10 @@ pub enum Failure {
     /// Pairing, or what is kept of it.
     #[error(transparent)]
     Link(#[from] LinkError),
+    /// A bucket or a WebDAV folder.
+    #[cfg(feature = "bucket")]
+    #[error(transparent)]
+    Bucket(#[from] crate::bucket::BucketError),
     /// A file could not be read or written.
     #[error("{doing} `{}` did not work: {why}", path.display())]
     File {

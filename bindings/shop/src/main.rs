@@ -12,6 +12,8 @@ use commands::look::Look;
 use failure::Failure;
 use holebook_core::notebook::{Notebook, Settings};
 // Named here as if they were the program's own modules.
+#[cfg(feature = "bucket")]
+use holebook_shop::bucket;
 use holebook_shop::{failure, meet, serve, signal, table};
 use std::io::{self, Write as _};
 use std::path::PathBuf;

@@ -3,6 +3,8 @@
 use super::look::Look;
 use super::number;
 use super::underway::Underway;
+#[cfg(feature = "bucket")]
+use crate::bucket::Address;
 use crate::cli;
 use crate::failure::Failure;
 use crate::meet::shelves::{Known, Shelves, name_of_folder};
@@ -30,6 +32,10 @@ pub fn run(folder: &Path, asked: &cli::Exchange, look: Look) -> Result<(), Failu
         let moved = format!("Taken from the bundle: {taken}.\n");
         return told(&report, &moved, &name, look);
     }
+    #[cfg(feature = "bucket")]
+    if let Some(address) = &asked.bucket.bucket {
+        return with_bucket(&shelves, address, &asked.bucket, look);
+    }
     match (&asked.folder, &asked.shop) {
         (Some(place), _) => {
             let name = name_of_folder(place);
@@ -41,6 +47,27 @@ pub fn run(folder: &Path, asked: &cli::Exchange, look: Look) -> Result<(), Failu
         }
         (None, None) => with_all(&shelves, look),
     }
+}
+
+/// Exchanges with a bucket or a WebDAV folder; where its keys are was said now, or is known from the last time.
+#[cfg(feature = "bucket")]
+fn with_bucket(
+    shelves: &Shelves,
+    address: &str,
+    asked: &cli::Bucket,
+    look: Look,
+) -> Result<(), Failure> {
+    let address = Address::read(address, asked.endpoint.as_deref())?;
+    let mut way = shelves.buckets().way(&address)?;
+    way.unencrypted |= asked.unencrypted;
+    if let Some(file) = &asked.bucket_keys {
+        let place = std::path::absolute(file);
+        way.keys =
+            Some(place.map_err(|error| Failure::file("looking for the keys in", file, &error))?);
+    }
+    with_named(&address.name(), look, |watch| {
+        shelves.with_bucket(&address, way, watch)
+    })
 }
 
 /// The shop computer of this name; the only one, where none is given.

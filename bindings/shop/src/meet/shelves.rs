@@ -1,5 +1,7 @@
 //! The shelves that this notebook can exchange with by name, and an exchange with one of them.
 
+#[cfg(feature = "bucket")]
+use crate::bucket::{Address, Kept, Way};
 use crate::failure::Failure;
 use holebook_core::exchange::{FolderShelf, Report, Watch, bundle, exchange_folder, exchange_over};
 use holebook_core::notebook::Notebook;
@@ -33,12 +35,18 @@ pub enum Place {
     Folder(PathBuf),
     /// A shop computer that this one is paired with.
     Shop(Fingerprint),
+    /// A bucket or a WebDAV folder.
+    #[cfg(feature = "bucket")]
+    Bucket(Address),
 }
 
 impl Place {
     /// Where the shelf of this id is; none where it takes more than its id to reach it.
     fn of(id: &str) -> Option<Self> {
-        FolderShelf::place_of(id).map(Self::Folder)
+        let place = FolderShelf::place_of(id).map(Self::Folder);
+        #[cfg(feature = "bucket")]
+        let place = place.or_else(|| Address::of_id(id).map(Self::Bucket));
+        place
     }
 
     /// Whether it lets this device in because they are paired.
@@ -75,7 +83,7 @@ impl Shelves {
         &self.pairings
     }
 
-    /// The shelves that are known: the shop computers it is paired with, then the folders, last exchanged with first.
+    /// The shelves that are known: the shop computers it is paired with, then the folders and buckets, last exchanged with first.
     ///
     /// # Errors
     /// Where the notebook or its pairings cannot be read.
@@ -128,6 +136,11 @@ impl Shelves {
                 let shop = shop.with_finder(look_round);
                 Ok(exchange_over(&self.notebook, &shop, watch)?)
             }
+            #[cfg(feature = "bucket")]
+            Place::Bucket(address) => {
+                let shelf = self.buckets().way(address)?.open(address.clone(), false)?;
+                Ok(exchange_over(&self.notebook, &shelf, watch)?)
+            }
         }
     }
 
@@ -137,6 +150,33 @@ impl Shelves {
     /// Where the folder or the notebook cannot be reached, read or written, or `watch` ended it.
     pub fn with_folder(&self, folder: &Path, watch: &Watch<'_>) -> Result<Report, Failure> {
         Ok(exchange_folder(&self.notebook, folder, watch)?)
+    }
+
+    /// Exchanges with a bucket or a WebDAV folder, gone to by this way, which is kept; a folder is made where only its last part
+    /// is missing.
+    ///
+    /// # Errors
+    /// Where it or the notebook cannot be reached, read or written, it does not let this computer in, or `watch` ended it.
+    #[cfg(feature = "bucket")]
+    pub fn with_bucket(
+        &self,
+        address: &Address,
+        way: Way,
+        watch: &Watch<'_>,
+    ) -> Result<Report, Failure> {
+        let shelf = way.open(address.clone(), true)?;
+        let report = exchange_over(&self.notebook, &shelf, watch)?;
+        self.buckets().keep(address, way)?;
+        Ok(Report {
+            made_shelf: shelf.was_made(),
+            ..report
+        })
+    }
+
+    /// The ways to the buckets that it exchanged with.
+    #[cfg(feature = "bucket")]
+    pub fn buckets(&self) -> Kept {
+        Kept::of(self.notebook.dir())
     }
 
     /// Takes what is new in a bundle.
@@ -154,6 +194,10 @@ impl Shelves {
     pub fn forget(&self, known: &Known) -> Result<(), Failure> {
         if let Place::Shop(fingerprint) = &known.place {
             self.pairings.store()?.forget_shop(fingerprint)?;
+        }
+        #[cfg(feature = "bucket")]
+        if let Place::Bucket(address) = &known.place {
+            self.buckets().forget(address)?;
         }
         Ok(self.notebook.forget_shelf(&known.id)?)
     }

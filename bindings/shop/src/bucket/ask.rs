@@ -1,0 +1,306 @@
+//! Asking a store over HTTP: one request and one answer, with limits on waiting and on trying again.
+
+use super::address::Site;
+use super::error::BucketError;
+use std::io::{self, Read};
+use std::sync::Arc;
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+use ureq::http::{Request, Response};
+use ureq::tls::{RootCerts, TlsConfig};
+use ureq::{Agent, Body, Error, SendBody};
+
+/// How long a connection may take, and its encryption.
+const CONNECT: Duration = Duration::from_secs(10);
+/// How long a read or a write waits for the other end to move.
+const STILL: Duration = Duration::from_secs(30);
+/// How long the store may work on what it got before it answers.
+const ANSWER: Duration = Duration::from_secs(60);
+/// How long it may take to say that it wants what was announced; one that does not know of it gets it then.
+const GO_ON: Duration = Duration::from_secs(2);
+/// What the header fields of an answer may have together, in bytes.
+const HEADERS: usize = 32 << 10;
+/// Connections that are kept for the next request; photos go over several at once.
+const KEPT: usize = 8;
+/// What is waited before each further try.
+const PAUSES: [Duration; 3] = [
+    Duration::from_millis(200),
+    Duration::from_millis(800),
+    Duration::from_secs(2),
+];
+/// After so long nothing is tried again: whoever waits wants to know.
+const PATIENCE: Duration = Duration::from_secs(20);
+/// The most bytes of an answer that says why not.
+const REASON: u64 = 64 << 10;
+
+/// Header fields.
+pub type Fields = Vec<(&'static str, String)>;
+
+/// What is sent along.
+pub enum Sent<'a, 'r> {
+    /// Bytes that are here.
+    Bytes(&'a [u8]),
+    /// So many bytes that are read as they go; they can be read once only.
+    Stream(&'a mut Once<'r>, u64),
+}
+
+/// Asks one host.
+#[derive(Debug)]
+pub struct Asker {
+    agent: Agent,
+    origin: String,
+    /// The shelf's name.
+    shelf: String,
+}
+
+/// Why there was no answer.
+enum Silence {
+    /// Nobody answered, or the connection broke: another try may do.
+    Broke(String),
+    /// Another try would end the same.
+    For(BucketError),
+}
+
+impl Asker {
+    pub fn new(site: &Site, shelf: String) -> Self {
+        let tls = TlsConfig::builder()
+            .root_certs(RootCerts::PlatformVerifier)
+            .unversioned_rustls_crypto_provider(Arc::new(rustls::crypto::ring::default_provider()))
+            .build();
+        let config = Agent::config_builder()
+            .tls_config(tls)
+            .allow_non_standard_methods(true)
+            .http_status_as_error(false)
+            .max_redirects(0)
+            .max_redirects_will_error(false)
+            .proxy(None)
+            .user_agent("")
+            .accept("")
+            .accept_encoding("")
+            .max_response_header_size(HEADERS)
+            .max_idle_connections(KEPT)
+            .max_idle_connections_per_host(KEPT)
+            .timeout_connect(Some(CONNECT))
+            .timeout_await_100(Some(GO_ON))
+            .timeout_recv_response(Some(ANSWER))
+            .timeout_per_read(Some(STILL))
+            .timeout_per_write(Some(STILL))
+            .build();
+        Self {
+            agent: config.into(),
+            origin: site.origin(),
+            shelf,
+        }
+    }
+
+    /// Asks, and asks again after a while where the connection breaks or the store is busy, a few times. `fields` is called for
+    /// each try.
+    ///
+    /// # Errors
+    /// Where nobody answers, or nobody with a good certificate.
+    pub fn ask(
+        &self,
+        (method, path): (&str, &str),
+        fields: impl Fn() -> Fields,
+        mut body: Sent<'_, '_>,
+    ) -> Result<Response<Body>, BucketError> {
+        let since = Instant::now();
+        let mut pauses = PAUSES.iter();
+        loop {
+            let answer = self.ask_once((method, path), fields(), &mut body);
+            let again = match &answer {
+                Ok(response) => is_busy(response.status().as_u16()),
+                Err(Silence::Broke(_)) => true,
+                Err(Silence::For(_)) => false,
+            };
+            let pause = pauses
+                .next()
+                .filter(|_| again && body.can_go_again() && since.elapsed() < PATIENCE);
+            match (pause, answer) {
+                (Some(pause), _) => sleep(*pause),
+                (None, Ok(response)) => return Ok(response),
+                (None, Err(Silence::For(error))) => return Err(error),
+                (None, Err(Silence::Broke(detail))) => return Err(self.unreachable(detail)),
+            }
+        }
+    }
+
+    fn ask_once(
+        &self,
+        (method, path): (&str, &str),
+        fields: Fields,
+        body: &mut Sent<'_, '_>,
+    ) -> Result<Response<Body>, Silence> {
+        let mut request = Request::builder()
+            .method(method)
+            .uri(format!("{}{path}", self.origin));
+        for (name, value) in fields {
+            request = request.header(name, value);
+        }
+        if let Sent::Stream(_, bytes) = body {
+            request = request.header("content-length", bytes.to_string());
+        }
+        if body.is_large() {
+            // So that a refusal costs nothing, and is read.
+            request = request.header("expect", "100-continue");
+        }
+        let answer = match body {
+            Sent::Bytes([]) => self.agent.run(self.built(request.body(()))?),
+            Sent::Bytes(bytes) => self.agent.run(self.built(request.body(&**bytes))?),
+            Sent::Stream(from, _) => self
+                .agent
+                .run(self.built(request.body(SendBody::from_reader(&mut **from)))?),
+        };
+        answer.map_err(|error| self.silence(error))
+    }
+
+    fn built<T>(
+        &self,
+        request: Result<Request<T>, ureq::http::Error>,
+    ) -> Result<Request<T>, Silence> {
+        request.map_err(|error| Silence::For(self.unreachable(error.to_string())))
+    }
+
+    fn silence(&self, error: Error) -> Silence {
+        let certificate = |detail: String| {
+            Silence::For(BucketError::Certificate {
+                shelf: self.shelf.clone(),
+                detail,
+            })
+        };
+        match error {
+            Error::Rustls(error) => {
+                told_by_tls(&error).map_or_else(|| Silence::Broke(error.to_string()), certificate)
+            }
+            Error::Io(error) => match tls_within(&error).and_then(told_by_tls) {
+                Some(detail) => certificate(detail),
+                None => Silence::Broke(plain(&error)),
+            },
+            Error::Timeout(_) => Silence::Broke("no answer in time".to_owned()),
+            Error::HostNotFound => Silence::Broke("no computer of that name is known".to_owned()),
+            Error::ConnectionFailed => Silence::Broke("nothing listens there".to_owned()),
+            error => Silence::Broke(error.to_string()),
+        }
+    }
+
+    /// Asks once, for what nobody waits for.
+    pub fn try_once(&self, what: (&str, &str), fields: Fields) {
+        let _ = self.ask_once(what, fields, &mut Sent::Bytes(b""));
+    }
+
+    /// That the store is not reached, or the way to it broke.
+    pub fn unreachable(&self, detail: String) -> BucketError {
+        BucketError::Unreachable {
+            shelf: self.shelf.clone(),
+            detail,
+        }
+    }
+
+    /// The shelf's name.
+    pub fn shelf(&self) -> &str {
+        &self.shelf
+    }
+}
+
+impl Sent<'_, '_> {
+    fn can_go_again(&self) -> bool {
+        match self {
+            Self::Bytes(_) => true,
+            Self::Stream(from, _) => !from.touched,
+        }
+    }
+
+    fn is_large(&self) -> bool {
+        match self {
+            Self::Bytes(bytes) => bytes.len() > 64 << 10,
+            Self::Stream(..) => true,
+        }
+    }
+}
+
+/// A reader that remembers whether it was asked, and how it failed.
+pub struct Once<'a> {
+    from: &'a mut dyn Read,
+    touched: bool,
+    /// Why it could not be read.
+    pub failed: Option<io::Error>,
+}
+
+impl<'a> Once<'a> {
+    pub fn new(from: &'a mut dyn Read) -> Self {
+        Self {
+            from,
+            touched: false,
+            failed: None,
+        }
+    }
+}
+
+impl Read for Once<'_> {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        self.touched = true;
+        self.from.read(into).map_err(|error| {
+            let kind = error.kind();
+            self.failed = Some(error);
+            kind.into()
+        })
+    }
+}
+
+/// At most so many bytes of an answer's body.
+pub fn limited(response: &mut Response<Body>, most: u64) -> impl Read {
+    // The client's own limit would be an error of another kind.
+    let reader = response.body_mut().with_config().limit(u64::MAX).reader();
+    reader.take(most)
+}
+
+/// What an answer says of why not, as far as it came.
+pub fn reason(response: &mut Response<Body>) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    let _ = limited(response, REASON).read_to_end(&mut bytes);
+    bytes
+}
+
+/// A header field's value.
+pub fn field<'a>(response: &'a Response<Body>, name: &str) -> Option<&'a str> {
+    response.headers().get(name)?.to_str().ok()
+}
+
+/// Whether the same may be asked again in a while.
+pub fn is_busy(status: u16) -> bool {
+    matches!(status, 408 | 429 | 500 | 502 | 503 | 504)
+}
+
+/// What the system said, in words where they are plainer.
+pub fn plain(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::ConnectionRefused => "nothing listens there".to_owned(),
+        io::ErrorKind::TimedOut | io::ErrorKind::WouldBlock => "no answer in time".to_owned(),
+        io::ErrorKind::UnexpectedEof
+        | io::ErrorKind::ConnectionReset
+        | io::ErrorKind::ConnectionAborted
+        | io::ErrorKind::BrokenPipe => "the connection broke off".to_owned(),
+        _ => error.to_string(),
+    }
+}
+
+fn tls_within(error: &io::Error) -> Option<&rustls::Error> {
+    error.get_ref()?.downcast_ref()
+}
+
+/// What is wrong with a certificate; none where it is something else.
+fn told_by_tls(error: &rustls::Error) -> Option<String> {
+    use rustls::CertificateError as Wrong;
+    let rustls::Error::InvalidCertificate(wrong) = error else {
+        return None;
+    };
+    Some(match wrong {
+        Wrong::UnknownIssuer => "this computer does not know who signed it".to_owned(),
+        Wrong::Expired | Wrong::ExpiredContext { .. } => "its time is over".to_owned(),
+        Wrong::NotValidYet | Wrong::NotValidYetContext { .. } => "its time has not come".to_owned(),
+        Wrong::NotValidForName | Wrong::NotValidForNameContext { .. } => {
+            "it is for another name".to_owned()
+        }
+        other => other.to_string(),
+    })
+}

@@ -1,0 +1,158 @@
+//! A bucket or a WebDAV folder as one of the shelves that an exchange knows.
+
+use super::address::Address;
+use super::ask::Once;
+use super::dav::Dav;
+use super::error::BucketError;
+use super::keys::Keys;
+use super::s3::S3;
+use super::store::{Load, Store};
+use holebook_core::exchange::{ExchangeError, PIECE_BYTES, Problem, Shelf, Stretch, Survey};
+use holebook_core::notebook::LONGEST_LINE;
+use holebook_core::photo::{LARGEST_FILE_BYTES, PhotoHash};
+use std::io::{Read, Write};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// The most bytes of lines in one file: a piece, or a line that alone is longer, with its line break.
+const LINES_BYTES: u64 = (PIECE_BYTES + LONGEST_LINE + 1) as u64;
+
+/// A bucket or a WebDAV folder. Nothing is asked of the network before it is used.
+pub struct BucketShelf {
+    address: Address,
+    store: Box<dyn Store>,
+    made: AtomicBool,
+}
+
+/// How a shelf may be used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct May {
+    /// Whether what goes there may be read on the way.
+    pub unencrypted: bool,
+    /// Whether a WebDAV folder is made where only its last part is missing.
+    pub make: bool,
+}
+
+impl BucketShelf {
+    /// The shelf at an address, let in by these keys.
+    ///
+    /// # Errors
+    /// [`BucketError::NoKeys`], and [`BucketError::Unencrypted`] where that was not allowed.
+    pub fn open(address: Address, keys: Keys, may: May) -> Result<Self, BucketError> {
+        let shelf = address.name();
+        if !address.site().is_private() && !may.unencrypted {
+            return Err(BucketError::Unencrypted { shelf });
+        }
+        let store: Box<dyn Store> = match &address {
+            Address::S3 {
+                endpoint,
+                bucket,
+                folder,
+            } => Box::new(S3::new(shelf, endpoint, bucket, folder, keys)?),
+            Address::Dav(site) => Box::new(Dav::new(shelf, site, &keys, may.make)),
+        };
+        Ok(Self {
+            address,
+            store,
+            made: AtomicBool::new(false),
+        })
+    }
+
+    /// Whether its folder was made.
+    #[must_use]
+    pub fn was_made(&self) -> bool {
+        self.made.load(Ordering::Relaxed)
+    }
+}
+
+impl Shelf for BucketShelf {
+    fn id(&self) -> String {
+        self.address.id()
+    }
+
+    fn name(&self) -> String {
+        self.address.name()
+    }
+
+    fn survey(&self, known: Option<&str>) -> Result<Option<Survey>, ExchangeError> {
+        let mut survey = Survey::default();
+        let was_there = self
+            .store
+            .list(&mut |name, bytes| note(&mut survey, name, bytes))?;
+        if !was_there {
+            self.made.store(true, Ordering::Relaxed);
+        }
+        if survey.unsound.is_empty() {
+            survey.state = Some(survey.word());
+        }
+        let same = known.is_some() && known == survey.state.as_deref();
+        Ok((!same).then_some(survey))
+    }
+
+    fn lines(&self, stretch: &Stretch, _from: u64) -> Result<Vec<u8>, ExchangeError> {
+        let mut lines = Vec::new();
+        self.store
+            .get(&stretch.to_string(), LINES_BYTES + 1, &mut lines)?;
+        Ok(lines)
+    }
+
+    fn leave_lines(&self, stretch: &Stretch, lines: &[u8]) -> Result<(), ExchangeError> {
+        self.store.put(&stretch.to_string(), Load::Bytes(lines))
+    }
+
+    fn photo(&self, photo: &PhotoHash, into: &mut dyn Write) -> Result<(), ExchangeError> {
+        self.store
+            .get(&place_of(photo), LARGEST_FILE_BYTES + 1, into)
+    }
+
+    fn leave_photo(
+        &self,
+        photo: &PhotoHash,
+        bytes: u64,
+        from: &mut dyn Read,
+    ) -> Result<(), ExchangeError> {
+        let mut once = Once::new(from);
+        let digest = photo.to_string();
+        let left = self.store.put(
+            &place_of(photo),
+            Load::Stream {
+                from: &mut once,
+                bytes,
+                digest,
+            },
+        );
+        match once.failed {
+            Some(error) => Err(ExchangeError::File(Problem {
+                file: place_of(photo),
+                why: format!("it could not be read here ({error})"),
+            })),
+            None => left,
+        }
+    }
+}
+
+fn place_of(photo: &PhotoHash) -> String {
+    format!("photos/{photo}")
+}
+
+/// Notes a file that is lines or a photo; whatever else lies there is somebody else's.
+fn note(survey: &mut Survey, name: &str, bytes: u64) {
+    if let Some(photo) = name.strip_prefix("photos/") {
+        survey
+            .photos
+            .extend(photo.parse().ok().map(|photo: PhotoHash| (photo, bytes)));
+    } else if let Ok(stretch) = name.parse::<Stretch>() {
+        if (1..=LINES_BYTES).contains(&bytes) {
+            survey.stretches.insert(stretch);
+        } else {
+            let why = if bytes == 0 {
+                "it is empty"
+            } else {
+                "it is larger than lines ever are"
+            };
+            survey.unsound.push(Problem {
+                file: stretch.to_string(),
+                why: why.to_owned(),
+            });
+        }
+    }
+}
