@@ -16,6 +16,7 @@ unshare util-linux
 ip iproute2
 unzip unzip
 zip zip
+apache2 apache2-bin
 javac default-jdk-headless
 mvn maven
 aapt2 aapt
