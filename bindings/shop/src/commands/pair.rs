@@ -62,6 +62,7 @@ fn with_device(notebook: &Arc<Notebook>, asked: &cli::Pair, look: Look) -> Resul
     };
     let Some((lan, store)) = serving else {
         let store = Store::open(notebook.dir())?;
+        lan::say_name(notebook, &store)?;
         return show_code(&store, port, asked, look, &stop);
     };
     let runtime = tokio::runtime::Builder::new_multi_thread()

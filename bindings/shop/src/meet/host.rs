@@ -1,14 +1,15 @@
 //! The shop computer as one that others are paired with: codes, devices, revoking.
 
-use super::lan::{Reach, addresses};
+use super::lan::{Reach, addresses, say_name};
 use chrono::{DateTime, FixedOffset, Local, Utc};
-use holebook_core::notebook::Moved;
+use holebook_core::notebook::{Moved, Notebook};
 use holebook_link::{LinkError, Offer, OfferState, Pairings, offer};
 use holebook_screens::meeting::{self, Code, CodeState, Device, NotDone};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// What the pages of pairing draw from.
 pub struct Host {
+    notebook: Arc<Notebook>,
     pairings: Arc<Pairings>,
     reach: Reach,
     code: Mutex<Option<Offer>>,
@@ -16,8 +17,9 @@ pub struct Host {
 
 impl Host {
     /// For a notebook that is reached so.
-    pub fn new(pairings: Arc<Pairings>, reach: Reach) -> Self {
+    pub fn new(notebook: Arc<Notebook>, pairings: Arc<Pairings>, reach: Reach) -> Self {
         Self {
+            notebook,
             pairings,
             reach,
             code: Mutex::default(),
@@ -71,6 +73,8 @@ impl meeting::Host for Host {
     fn make_code(&self) -> Result<(), NotDone> {
         let port = self.port()?;
         let store = self.pairings.store().map_err(NotDone::from)?;
+        // The name may have been set, or changed, while the program was open.
+        say_name(&self.notebook, store).map_err(NotDone::from)?;
         let fresh = offer(store, &addresses(port)).map_err(NotDone::from)?;
         let mut code = self.code.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(before) = code.replace(fresh) {

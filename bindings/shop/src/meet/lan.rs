@@ -102,9 +102,18 @@ pub fn begin(notebook: &Notebook, port: u16) -> Result<(Reach, Option<(Lan, Stor
         return Ok((Reach::At(theirs), None));
     };
     let store = Store::open(folder)?;
+    say_name(notebook, &store)?;
+    Ok((Reach::At(lan.port()), Some((lan, store))))
+}
+
+/// Says what this computer is called to the devices that pair from now on: as the notebook is set now, if it is.
+///
+/// # Errors
+/// Where the settings cannot be read, or the pairings cannot be written.
+pub fn say_name(notebook: &Notebook, store: &Store) -> Result<(), Failure> {
     let name = notebook.settings()?.device_name;
     if !name.trim().is_empty() {
         store.set_own_name(&name)?;
     }
-    Ok((Reach::At(lan.port()), Some((lan, store))))
+    Ok(())
 }

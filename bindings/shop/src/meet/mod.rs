@@ -31,10 +31,12 @@ impl Meet {
     /// the folder `incoming` meanwhile.
     pub fn new(notebook: Arc<Notebook>, reach: Option<Reach>, incoming: &Path) -> Self {
         let shelves = Arc::new(Shelves::new(Arc::clone(&notebook)));
+        let pairings = shelves.pairings();
+        let host = |reach| Host::new(Arc::clone(&notebook), Arc::clone(pairings), reach);
         Self {
+            host: reach.map(host),
             notebook,
             bundles: Bundles::within(incoming),
-            host: reach.map(|reach| Host::new(Arc::clone(shelves.pairings()), reach)),
             shelves,
             worker: Worker::default(),
         }
