@@ -419,7 +419,7 @@ fn what_went_wrong_is_one_sentence_and_what_is_lacking_is_named() {
         ended: Some(at("2026-11-25T14:12:00+01:00")),
     });
     let page = get(&desk, &meeting, "/exchange");
-    assert!(page.contains("Done, 25 Nov 2026, 14:12"));
+    assert!(page.contains(">Done in part, 25 Nov 2026, 14:12"));
     assert!(
         page.contains("role=\"alert\">The shop computer Bench cannot be reached.</p>"),
         "{page}"

@@ -21,12 +21,12 @@ pub fn leaf(notebook: &Notebook, run: Option<&Run>) -> Result<Markup, NotebookEr
         .iter()
         .map(|leg| one(notebook, leg))
         .collect::<Result<Vec<_>, _>>()?;
-    let failed = |leg: &Leg| matches!(leg.state, LegState::Failed(_));
+    let failed = run.legs.iter().filter(|leg| has_failed(leg)).count();
     Ok(html! {
-        section.leaf.run.next[run.is_under_way()].question[run.legs.iter().any(failed)] #run data-follow[run.is_under_way()] aria-labelledby="run-head" {
+        section.leaf.run.next[run.is_under_way()].question[failed > 0] #run data-follow[run.is_under_way()] aria-labelledby="run-head" {
             @match run.ended {
                 None => { h2 #run-head { "Under way" } }
-                Some(at) => { h2 #run-head { "Done, " (when(&at)) } }
+                Some(at) => { h2 #run-head { (ended(failed, run.legs.len())) ", " (when(&at)) } }
             }
             @for leg in &legs { (leg) }
             @if run.is_under_way() {
@@ -35,6 +35,19 @@ pub fn leaf(notebook: &Notebook, run: Option<&Run>) -> Result<Markup, NotebookEr
             }
         }
     })
+}
+
+fn has_failed(leg: &Leg) -> bool {
+    matches!(leg.state, LegState::Failed(_))
+}
+
+/// What became of a run of so many legs, of which so many failed.
+fn ended(failed: usize, legs: usize) -> &'static str {
+    match failed {
+        0 => "Done",
+        failed if failed < legs => "Done in part",
+        _ => "Not done",
+    }
 }
 
 fn one(notebook: &Notebook, leg: &Leg) -> Result<Markup, NotebookError> {
