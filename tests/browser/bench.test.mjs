@@ -156,7 +156,7 @@ describe("bench tables without JavaScript", { skip }, () => {
   test("a form asks by its address, and figures follow the notebook's unit and drawer", async () => {
     await page.goto(new URL("/settings", notebook.address).href);
     await page.getByLabel("Metric by tenths").check();
-    await writeAs(page, "R. Sample", "millimetres");
+    await writeAs(page, "R. Sample", { unit: "millimetres" });
     await page.getByRole("link", { name: "Bench tables" }).click();
     await page.getByRole("link", { name: "Thread", exact: true }).click();
     await page.getByLabel("Thread").first().fill("M10");

@@ -1,17 +1,21 @@
-// Exchange from the page: over a folder, with what is not home yet in the head, two answers that came of it, and one settled.
+// Exchange from the page: over a folder, two answers that came of it, and one settled; and by a bundle.
 
 import assert from "node:assert/strict";
-import { mkdtemp, rm } from "node:fs/promises";
+import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { enter, launch, sizes } from "./harness/browser.mjs";
+import { everywhere } from "./harness/everywhere.mjs";
 import { look } from "./harness/look.mjs";
-import { OpenNotebook, run } from "./harness/program.mjs";
+import { OpenNotebook, carrier, run } from "./harness/program.mjs";
 import { newFace, writeAs } from "./harness/start.mjs";
 import { addHole, want } from "./harness/work.mjs";
 
-describe("exchange from the page", () => {
+// A phone has no folder that a person could name; its exchange over the network is in guest.test.mjs.
+const skip = carrier === "phone" && "folders by their path are for the shop computer";
+
+describe("exchange from the page", { skip }, () => {
   let browser, bench, barn, shelf, atBench;
   before(async () => {
     browser = await launch();
@@ -38,11 +42,7 @@ describe("exchange from the page", () => {
     await page.locator(".exchange-link").click();
     await page.getByRole("heading", { level: 1, name: "Exchange" }).waitFor();
     await page.getByText("on no stick, folder or bucket yet").or(page.getByText("on this device alone")).first().waitFor();
-    await look(page, "desk-exchange-new");
-    const small = await enter(browser, bench, { ...sizes.phone, storageState: await atBench.context.storageState() });
-    await open(small.page, "/exchange");
-    await look(small.page, "phone-exchange-new");
-    await small.context.close();
+    atBench.faults.push(...(await everywhere(browser, bench, "/exchange", "exchange-new")));
   });
 
   test("a folder that is not there gets one sentence, and what was typed stays", async () => {
@@ -81,12 +81,71 @@ describe("exchange from the page", () => {
     await asked.waitFor();
     await look(page, "desk-exchange-in-question");
     await asked.click();
-    await page.getByText("R. Barn, on ").waitFor();
-    await look(page, "desk-hole-in-question");
+    // Who, where and when, of each, and each with a button of its own.
+    for (const [person, thread] of [["R. Barn", "3/8-16 UNC"], ["K. Bench", "7/16-14 UNC"]]) {
+      const side = page.locator(".answers form", { hasText: `${person}, on Test device, ` });
+      assert.match(await side.innerText(), /, on Test device, \d+ \w+ \d{4}, \d\d:\d\d/);
+      await side.getByText(thread).waitFor();
+      await side.getByRole("button", { name: `as ${person} says` }).waitFor();
+    }
+    atBench.faults.push(...(await everywhere(browser, bench, hole, "hole-in-question")));
     await page.getByRole("button", { name: /This one stands.*R\. Barn/ }).click();
     assert.equal(await page.locator(".leaf.question").count(), 0);
     await open(page, "/exchange");
     await page.getByText("What came in question by it is settled.").waitFor();
+    assert.deepEqual(atBench.faults, []);
+  });
+
+  test("a bundle is written and saved, and another notebook takes it in", async () => {
+    const { page } = atBench;
+    await open(page, "/exchange");
+    await page.getByLabel("All of this notebook").check();
+    await page.getByRole("button", { name: "Write the bundle" }).click();
+    const held = await page.getByText(/^holebook-.*\.zip holds \d+ entr/).innerText();
+    await look(page, "desk-exchange-bundle-written");
+    const [download] = await Promise.all([page.waitForEvent("download"), page.getByRole("link", { name: "Save the bundle" }).click()]);
+    assert.ok(held.startsWith(download.suggestedFilename()), held);
+    const away = await OpenNotebook.fresh({ on: "shop" });
+    try {
+      const there = await enter(browser, away, sizes.phone);
+      await open(there.page, "/exchange", away);
+      await there.page.getByLabel("The bundle (a .zip file)").setInputFiles(await download.path());
+      await there.page.getByRole("button", { name: "Take it in" }).click();
+      const [, entries] = /holds (\d+) entr/.exec(held);
+      await there.page.getByText(`Took ${entries} entries`).waitFor();
+      await look(there.page, "phone-exchange-bundle-taken");
+      await open(there.page, hole, away);
+      await there.page.getByRole("heading", { level: 1, name: /^Hole 1/ }).waitFor();
+      assert.deepEqual(there.faults, []);
+    } finally {
+      await away.remove();
+    }
+  });
+
+  test("a file that is no bundle gets one sentence", async () => {
+    const { page } = atBench;
+    const letter = join(shelf, "..", `${basename(shelf)}-letter.zip`);
+    await writeFile(letter, "Dear all,");
+    await open(page, "/exchange");
+    await page.getByLabel("The bundle (a .zip file)").setInputFiles(letter);
+    await page.getByRole("button", { name: "Take it in" }).click();
+    await page.getByRole("heading", { name: /^Not done/ }).waitFor();
+    await page.getByRole("alert").getByText("letter.zip").waitFor();
+    await look(page, "desk-exchange-no-bundle");
+    await rm(letter);
+  });
+
+  test("a shelf is forgotten when it is asked twice, and what lies on it stays", async () => {
+    const { page } = atBench;
+    await open(page, "/exchange");
+    const button = page.getByRole("button", { name: "Take it off" });
+    assert.ok(!(await button.isVisible()), "one press does not do it");
+    await page.locator("summary", { hasText: "Take off this list" }).click();
+    await button.click();
+    await page.getByText("It is off the list; nothing on it was changed.").waitFor();
+    assert.equal(await page.getByRole("button", { name: "Exchange now" }).count(), 0);
+    const { stdout } = await run("exchange", "--folder", shelf, "--json", "--notebook", bench.folder);
+    assert.equal(JSON.parse(stdout).made_shelf, false, "the shelf is still there");
     assert.deepEqual(atBench.faults, []);
   });
 

@@ -92,14 +92,14 @@ describe("wrong input", () => {
     await shows("0.5 mm");
     await planCut(page, "1/32 in");
     await shows("0.79 mm");
-    await writeAs(page, "R. Sample", "inches");
+    await writeAs(page, "R. Sample", { unit: "inches" });
     await go(facePath);
     await shows("0.0313 in");
     await planCut(page, ".020");
     await shows("0.020 in");
     await planCut(page, "0.5 mm");
     await shows("0.0197 in");
-    await writeAs(page, "R. Sample", "millimetres");
+    await writeAs(page, "R. Sample", { unit: "millimetres" });
     await go(facePath);
     await shows("0.5 mm");
   });

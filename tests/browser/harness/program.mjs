@@ -32,7 +32,14 @@ export async function run(...words) {
   return promisify(execFile)(program(), words, { timeout: 120_000 });
 }
 
-/** An open notebook: `address` lets a browser in, `folder` is where it lies. */
+/** Runs a command that is not to be done as asked; gives the sentence that says why. */
+export async function refused(...words) {
+  const failed = await run(...words).then(() => undefined, (error) => error);
+  if (failed?.code !== 1) throw new Error(`holebook ${words[0]} was to be refused, and ended with ${failed?.code ?? 0}`);
+  return failed.stderr.trim();
+}
+
+/** An open notebook: `address` lets a browser in, `folder` is where it lies, paired devices reach it at `shelfPort`. */
 export class OpenNotebook {
   /** A notebook of its own: new and empty, or the demo's. */
   static async fresh({ demo = false, on = carrier } = {}) {
@@ -55,11 +62,12 @@ export class OpenNotebook {
       this.address = this.phone.address;
       return;
     }
-    this.running = spawn(program(), ["open", "--no-open", "--json", "--notebook", this.folder], {
-      stdio: ["ignore", "pipe", "pipe"],
-    });
+    // Any free port for the shelf: another notebook may be open on this computer.
+    const words = ["open", "--no-open", "--port", "0", "--json", "--notebook", this.folder];
+    this.running = spawn(program(), words, { stdio: ["ignore", "pipe", "pipe"] });
     const answer = await firstValue(this.running, "holebook");
     this.address = answer.address;
+    this.shelfPort = answer.shelf_port;
   }
 
   /** Closes the screens; the notebook stays. */

@@ -17,17 +17,18 @@ export async function newFace(page, { casting = "Water jacket", face = "Pump end
 /** Brings in a photo on a face's page, and stops on the photo's page. */
 export async function bringIn(page, file = join(sample, "joint-face.jpg"), { script = true } = {}) {
   await page.getByLabel(/Bring in a photo/).setInputFiles(file);
-  await page.getByRole("button", { name: "Bring it in" }).click();
-  await page.waitForURL(/\/photo\//);
+  const patience = { timeout: 40_000 }; // a picture is decoded and scaled, which a build with its checks takes its time for
+  await page.getByRole("button", { name: "Bring it in" }).click(patience);
+  await page.waitForURL(/\/photo\//, patience);
   if (script) await page.getByRole("button", { name: "Mark", exact: true }).waitFor();
 }
 
-/** Says in the settings who writes, and in which unit lengths are shown. */
-export async function writeAs(page, person, unit = "millimetres") {
+/** Says in the settings who writes, what the device is called, and in which unit lengths are shown. */
+export async function writeAs(page, person, { unit = "millimetres", device } = {}) {
   await page.goto(new URL("/settings", page.url()).href);
   await page.getByLabel("Your name").fill(person);
-  const device = page.getByLabel("This device");
-  if ((await device.inputValue()) === "") await device.fill("Test device");
+  const name = page.getByLabel("This device");
+  if (device || (await name.inputValue()) === "") await name.fill(device ?? "Test device");
   await page.getByLabel("Lengths in").selectOption({ label: unit });
   await page.getByRole("button", { name: "Keep these" }).click();
 }
