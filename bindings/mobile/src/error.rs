@@ -1,8 +1,9 @@
 //! What can go wrong, as it crosses: which case it is, its facts, and one sentence for the person.
 
-use holebook_core::exchange::ExchangeError;
+use holebook_core::exchange::{BundleError, ExchangeError};
 use holebook_core::notebook as core;
 use holebook_core::photo::PhotoError;
+use holebook_link::LinkError;
 use std::path::Path;
 
 /// Why a call failed. Every case carries `reason`: one sentence that says what happened, where, and what to do.
@@ -105,6 +106,28 @@ pub enum NotebookError {
         /// What is wrong, so that a program can offer the right help.
         trouble: ShelfTrouble,
     },
+    /// An exchange is under way already, begun by a call or by a page. Wait until it is over, or end it.
+    #[error("{reason}")]
+    UnderWay {
+        /// The sentence for the person.
+        reason: String,
+    },
+    /// Pairing with a shop computer, or what is kept of it.
+    #[error("{reason}")]
+    Pairing {
+        /// The sentence for the person.
+        reason: String,
+        /// What is wrong, so that a program can offer the right help.
+        trouble: PairingTrouble,
+    },
+    /// A bundle could not be written, or not be taken in. Neither the notebook nor any file has changed.
+    #[error("{reason}")]
+    Bundle {
+        /// The sentence for the person.
+        reason: String,
+        /// What is wrong, so that a program can offer the right help.
+        trouble: BundleTrouble,
+    },
     /// Whoever watched an exchange ended it. What was moved by then stays.
     #[error("{reason}")]
     Stopped {
@@ -164,6 +187,66 @@ pub enum ShelfTrouble {
     NotLetIn,
     /// It failed in another way.
     Failed,
+}
+
+/// What is wrong with pairing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum PairingTrouble {
+    /// What was typed or scanned is no pairing code; the sentence says where it is wrong.
+    CodeUnreadable,
+    /// The shop computer does not know the code.
+    CodeUnknown,
+    /// A device has paired with the code already.
+    CodeUsed,
+    /// The code is too old, or was withdrawn.
+    CodeOver,
+    /// The shop computer has had too many wrong codes, from whomever, and waits for a minute.
+    TooManyTries,
+    /// Another computer answers in its place. It was told nothing.
+    WrongKey,
+    /// The shop computer is not reached.
+    NotReached,
+    /// This device is not paired with that shop computer.
+    NotPaired,
+    /// The name of this device in the settings is too long for pairing.
+    Name,
+    /// What is kept of pairings cannot be read or written.
+    NotKept,
+    /// It failed in another way.
+    Failed,
+}
+
+/// What is wrong with a bundle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum BundleTrouble {
+    /// A file of that name is there already.
+    Exists,
+    /// There is nothing to write.
+    Nothing,
+    /// The notebook holds more than fits one bundle.
+    TooMuch,
+    /// There is no room where it was to be written.
+    NoRoom,
+    /// It cannot be written, for another reason than room.
+    NotWritten,
+    /// The file cannot be read.
+    Unreadable,
+    /// The file is no bundle, or not a sound one.
+    Unsound,
+}
+
+impl BundleTrouble {
+    fn of(error: &BundleError) -> Self {
+        match error {
+            BundleError::Exists { .. } => Self::Exists,
+            BundleError::Nothing { .. } => Self::Nothing,
+            BundleError::TooMuch => Self::TooMuch,
+            BundleError::NoRoom { .. } => Self::NoRoom,
+            BundleError::NotWritten { .. } | BundleError::OnlyRead { .. } => Self::NotWritten,
+            BundleError::Unreadable { .. } => Self::Unreadable,
+            BundleError::Unsound { .. } => Self::Unsound,
+        }
+    }
 }
 
 /// What is wrong with a photo.
@@ -238,6 +321,14 @@ impl NotebookError {
     pub(crate) fn closed() -> Self {
         Self::Closed {
             reason: "the notebook was shut down; open it again".to_owned(),
+        }
+    }
+
+    /// What is wrong with the shelf, where it is the shelf that is in trouble.
+    pub(crate) fn shelf_trouble(&self) -> Option<ShelfTrouble> {
+        match self {
+            Self::Shelf { trouble, .. } => Some(*trouble),
+            _ => None,
         }
     }
 
@@ -337,7 +428,10 @@ impl From<ExchangeError> for NotebookError {
             ExchangeError::NotLetIn { shelf, why: _ } => (shelf, ShelfTrouble::NotLetIn),
             ExchangeError::Shelf { file, detail: _ } => (file, ShelfTrouble::Failed),
             ExchangeError::File(problem) => (problem.file, ShelfTrouble::Failed),
-            ExchangeError::Bundle(_) => ("the bundle".to_owned(), ShelfTrouble::Failed),
+            ExchangeError::Bundle(error) => {
+                let trouble = BundleTrouble::of(&error);
+                return Self::Bundle { reason, trouble };
+            }
             ExchangeError::Elsewhere(_) => ("the shelf".to_owned(), ShelfTrouble::Failed),
             ExchangeError::Stopped => return Self::Stopped { reason },
             ExchangeError::Notebook(error) => return error.into(),
@@ -346,6 +440,28 @@ impl From<ExchangeError> for NotebookError {
         Self::Shelf {
             reason,
             shelf,
+            trouble,
+        }
+    }
+}
+
+impl From<LinkError> for NotebookError {
+    fn from(error: LinkError) -> Self {
+        let trouble = match &error {
+            LinkError::Code(_) => PairingTrouble::CodeUnreadable,
+            LinkError::CodeUnknown => PairingTrouble::CodeUnknown,
+            LinkError::CodeUsed => PairingTrouble::CodeUsed,
+            LinkError::CodeEnded => PairingTrouble::CodeOver,
+            LinkError::TooManyTries => PairingTrouble::TooManyTries,
+            LinkError::WrongKey => PairingTrouble::WrongKey,
+            LinkError::Unreachable { .. } => PairingTrouble::NotReached,
+            LinkError::NotPaired => PairingTrouble::NotPaired,
+            LinkError::Name => PairingTrouble::Name,
+            LinkError::Store { .. } | LinkError::Newer { .. } => PairingTrouble::NotKept,
+            _ => PairingTrouble::Failed,
+        };
+        Self::Pairing {
+            reason: error.to_string(),
             trouble,
         }
     }

@@ -67,12 +67,4 @@ impl Notebook {
             Ok(core::exchange(open, Path::new(&shelf))?.out())
         })
     }
-
-    /// How many entries written on this device lie on no shelf yet, and would be lost with it. Blocks, for the same time
-    /// however long the journal is.
-    pub fn entries_to_bring_home(&self) -> Result<u64, NotebookError> {
-        self.call("entries_to_bring_home", |open| {
-            Ok(open.entries_to_bring_home()?)
-        })
-    }
 }

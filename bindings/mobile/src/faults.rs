@@ -1,7 +1,7 @@
 //! Calls that fail on purpose, so that tests can see what becomes of a panic and of every error. Only in a library built for
 //! tests.
 
-use crate::error::{NotebookError, PhotoFlaw, ShelfTrouble};
+use crate::error::{BundleTrouble, NotebookError, PairingTrouble, PhotoFlaw, ShelfTrouble};
 use crate::notebook::Notebook;
 
 #[uniffi::export]
@@ -75,6 +75,15 @@ fn cases() -> Vec<NotebookError> {
             reason: reason(),
             shelf: dir(),
             trouble: ShelfTrouble::NotThere,
+        },
+        NotebookError::UnderWay { reason: reason() },
+        NotebookError::Pairing {
+            reason: reason(),
+            trouble: PairingTrouble::CodeOver,
+        },
+        NotebookError::Bundle {
+            reason: reason(),
+            trouble: BundleTrouble::Unsound,
         },
         NotebookError::Stopped { reason: reason() },
         NotebookError::NotTaken { reason: reason() },

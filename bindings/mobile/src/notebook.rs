@@ -3,6 +3,7 @@
 use crate::carrier::{Request, Response};
 use crate::error::NotebookError;
 use crate::guard::guard;
+use crate::meet::Meet;
 use holebook_core::notebook as core;
 use parking_lot::RwLock;
 use std::path::Path;
@@ -16,7 +17,13 @@ use std::sync::Arc;
 #[derive(uniffi::Object)]
 pub struct Notebook {
     /// `None` after shutdown. Calls hold the reading side, so shutdown waits until those that run have ended.
-    open: RwLock<Option<core::Notebook>>,
+    open: RwLock<Option<Open>>,
+}
+
+/// The notebook while it is open, and how it meets others.
+struct Open {
+    notebook: Arc<core::Notebook>,
+    meet: Meet,
 }
 
 impl Notebook {
@@ -25,6 +32,23 @@ impl Notebook {
         &self,
         call: &'static str,
         work: impl FnOnce(&core::Notebook) -> Result<T, NotebookError>,
+    ) -> Result<T, NotebookError> {
+        self.whole(call, |open| work(&open.notebook))
+    }
+
+    /// Runs the call named `call` on what the open notebook meets others by.
+    pub(crate) fn meet<T>(
+        &self,
+        call: &'static str,
+        work: impl FnOnce(&Meet) -> Result<T, NotebookError>,
+    ) -> Result<T, NotebookError> {
+        self.whole(call, |open| work(&open.meet))
+    }
+
+    fn whole<T>(
+        &self,
+        call: &'static str,
+        work: impl FnOnce(&Open) -> Result<T, NotebookError>,
     ) -> Result<T, NotebookError> {
         guard(call, || {
             let open = self.open.read();
@@ -42,27 +66,38 @@ impl Notebook {
     #[uniffi::constructor]
     pub fn open(dir: String) -> Result<Arc<Self>, NotebookError> {
         guard("open", || {
-            let open = core::Notebook::open(Path::new(&dir))?;
-            Ok(Arc::new(Self {
-                open: RwLock::new(Some(open)),
-            }))
+            let notebook = Arc::new(core::Notebook::open(Path::new(&dir))?);
+            let meet = Meet::of(Arc::clone(&notebook));
+            let open = RwLock::new(Some(Open { notebook, meet }));
+            Ok(Arc::new(Self { open }))
         })
     }
 
-    /// Answers one request of the screens. Blocks while the notebook is read or written; what it acknowledges is on disk.
+    /// Answers one request of the screens. Blocks while the notebook is read or written, and for up to some ten seconds while a
+    /// page pairs with a shop computer; what it acknowledges is on disk. An exchange that a page begins goes on in the background.
     ///
     /// What a person typed wrongly is no error here: the response is then the page with one sentence that says so.
     /// Fails only after shutdown (`Closed`) or by a fault of the program (`Internal`).
     pub fn answer(&self, request: Request) -> Result<Response, NotebookError> {
-        self.call("answer", |open| {
-            Ok(holebook_screens::answer(open, &request.into()).into())
+        self.whole("answer", |open| {
+            let Open { notebook, meet } = open;
+            Ok(holebook_screens::answer_with(notebook, meet, &request.into()).into())
         })
     }
 
     /// Closes the notebook: waits until the calls that run have ended, then lets go of its files. Every later call fails
-    /// with `Closed`. Doing it twice does no harm. Blocks.
+    /// with `Closed`. Doing it twice does no harm.
+    ///
+    /// An exchange or bundle that is under way is ended soon, between two pieces of what is moved; what was moved by then stays.
+    /// Blocks until all that is done, at most some 30 seconds where a network stands still.
     pub fn shutdown(&self) {
-        drop(self.open.write().take());
+        if let Some(open) = self.open.read().as_ref() {
+            open.meet.end_all();
+        }
+        let mut open = self.open.write();
+        if let Some(open) = open.take() {
+            open.meet.stop();
+        }
     }
 }
 
