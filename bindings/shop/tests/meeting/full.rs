@@ -47,6 +47,7 @@ fn device_is_full(fill: fn(&Desk), said: &str) {
         assert!(why.contains(barn.folder().to_str().unwrap()), "{why}");
         let there = barn.ends().0;
         assert!(own.iter().all(|head| there.contains(head)));
+        barn.is_sound();
     }
     make_room(&barn);
     barn.exchange_well();
@@ -71,6 +72,7 @@ fn shop_is_full(fill: fn(&Desk)) {
         );
         let there = shop.ends().0;
         assert!(own.iter().all(|head| there.contains(head)));
+        shop.is_sound();
     }
     make_room(&shop);
     barn.exchange_well();
