@@ -2,6 +2,8 @@
 
 use super::address::Site;
 use super::error::BucketError;
+use super::refusal::Refusal;
+use holebook_core::exchange::ExchangeError;
 use std::io::{self, Read};
 use std::sync::Arc;
 use std::thread::sleep;
@@ -28,6 +30,8 @@ const PAUSES: [Duration; 3] = [
     Duration::from_millis(800),
     Duration::from_secs(2),
 ];
+/// How long a pause goes on before it is seen again whether to end.
+const GLANCE: Duration = Duration::from_millis(50);
 /// After so long nothing is tried again: whoever waits wants to know.
 const PATIENCE: Duration = Duration::from_secs(20);
 /// The most bytes of an answer that says why not.
@@ -45,24 +49,28 @@ pub enum Sent<'a, 'r> {
 }
 
 /// Asks one host.
-#[derive(Debug)]
-pub struct Asker {
+pub struct Asker<'w> {
     agent: Agent,
     origin: String,
-    /// The shelf's name.
+    /// The shelf's name, and what it should be.
     shelf: String,
+    kind: &'static str,
+    ended: &'w Ended<'w>,
 }
+
+/// Says whether whoever watches wants it to end.
+pub type Ended<'w> = dyn Fn() -> bool + Sync + 'w;
 
 /// Why there was no answer.
 enum Silence {
     /// Nobody answered, or the connection broke: another try may do.
     Broke(String),
     /// Another try would end the same.
-    For(BucketError),
+    For(ExchangeError),
 }
 
-impl Asker {
-    pub fn new(site: &Site, shelf: String) -> Self {
+impl<'w> Asker<'w> {
+    pub fn new(site: &Site, shelf: String, kind: &'static str, ended: &'w Ended<'w>) -> Self {
         let tls = TlsConfig::builder()
             .root_certs(RootCerts::PlatformVerifier)
             .unversioned_rustls_crypto_provider(Arc::new(rustls::crypto::ring::default_provider()))
@@ -90,6 +98,8 @@ impl Asker {
             agent: config.into(),
             origin: site.origin(),
             shelf,
+            kind,
+            ended,
         }
     }
 
@@ -97,16 +107,17 @@ impl Asker {
     /// each try.
     ///
     /// # Errors
-    /// Where nobody answers, or nobody with a good certificate.
+    /// Where nobody answers, or nobody with a good certificate, and where it was ended meanwhile.
     pub fn ask(
         &self,
         (method, path): (&str, &str),
         fields: impl Fn() -> Fields,
         mut body: Sent<'_, '_>,
-    ) -> Result<Response<Body>, BucketError> {
+    ) -> Result<Response<Body>, ExchangeError> {
         let since = Instant::now();
         let mut pauses = PAUSES.iter();
         loop {
+            self.go_on()?;
             let answer = self.ask_once((method, path), fields(), &mut body);
             let again = match &answer {
                 Ok(response) => is_busy(response.status().as_u16()),
@@ -117,10 +128,12 @@ impl Asker {
                 .next()
                 .filter(|_| again && body.can_go_again() && since.elapsed() < PATIENCE);
             match (pause, answer) {
-                (Some(pause), _) => sleep(*pause),
+                (Some(pause), _) => self.wait(*pause)?,
                 (None, Ok(response)) => return Ok(response),
                 (None, Err(Silence::For(error))) => return Err(error),
-                (None, Err(Silence::Broke(detail))) => return Err(self.unreachable(detail)),
+                (None, Err(Silence::Broke(detail))) => {
+                    return Err(self.says(None).unreachable(detail));
+                }
             }
         }
     }
@@ -158,15 +171,13 @@ impl Asker {
         &self,
         request: Result<Request<T>, ureq::http::Error>,
     ) -> Result<Request<T>, Silence> {
-        request.map_err(|error| Silence::For(self.unreachable(error.to_string())))
+        request.map_err(|error| Silence::For(self.says(None).unreachable(error.to_string())))
     }
 
     fn silence(&self, error: Error) -> Silence {
         let certificate = |detail: String| {
-            Silence::For(BucketError::Certificate {
-                shelf: self.shelf.clone(),
-                detail,
-            })
+            let shelf = self.shelf.clone();
+            Silence::For(BucketError::Certificate { shelf, detail }.into())
         };
         match error {
             Error::Rustls(error) => {
@@ -188,17 +199,29 @@ impl Asker {
         let _ = self.ask_once(what, fields, &mut Sent::Bytes(b""));
     }
 
-    /// That the store is not reached, or the way to it broke.
-    pub fn unreachable(&self, detail: String) -> BucketError {
-        BucketError::Unreachable {
-            shelf: self.shelf.clone(),
-            detail,
+    /// What it says where an answer about a file, or about the shelf, is not the one hoped for.
+    pub fn says<'a>(&'a self, file: Option<&'a str>) -> Refusal<'a> {
+        Refusal {
+            shelf: &self.shelf,
+            kind: self.kind,
+            file,
         }
     }
 
-    /// The shelf's name.
-    pub fn shelf(&self) -> &str {
-        &self.shelf
+    fn go_on(&self) -> Result<(), ExchangeError> {
+        match (self.ended)() {
+            true => Err(ExchangeError::Stopped),
+            false => Ok(()),
+        }
+    }
+
+    fn wait(&self, pause: Duration) -> Result<(), ExchangeError> {
+        let until = Instant::now() + pause;
+        while Instant::now() < until {
+            self.go_on()?;
+            sleep(GLANCE);
+        }
+        Ok(())
     }
 }
 

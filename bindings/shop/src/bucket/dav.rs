@@ -2,15 +2,14 @@
 //! may keep what came of a file whose sending broke off.
 
 use super::address::{Site, encoded};
-use super::ask::{Asker, Fields, Sent, field, is_busy, limited, plain, reason};
-use super::error::BucketError;
+use super::ask::{Asker, Ended, Fields, Sent, limited};
 use super::fetch::fetch;
 use super::keys::Keys;
-use super::store::{LIST_BYTES, Load, MOST_FILES, Store, too_long};
-use super::xml::{self, Flaw, Texts};
+use super::store::{Load, Store};
+use super::xml::{self, Texts};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use holebook_core::exchange::{ExchangeError, Problem};
+use holebook_core::exchange::ExchangeError;
 use holebook_core::notebook::DeviceId;
 use percent_encoding::percent_decode_str;
 use std::collections::BTreeSet;
@@ -22,13 +21,17 @@ use ureq::http::Response;
 const KIND: &str = "WebDAV folder";
 const JOURNAL: &str = "journal";
 const PHOTOS: &str = "photos";
+/// The most bytes of a list that are read: of some fifty thousand photos.
+const LIST_BYTES: u64 = 64 << 20;
+/// The most devices whose folders are asked for: each is a request of its own.
+const MOST_DEVICES: usize = 10_000;
 /// What a file is called until it is whole; not with a dot at its start, which some servers keep to themselves.
 const UNFINISHED: &str = "unfinished-";
 const ASKED: &[u8] = b"<?xml version=\"1.0\" encoding=\"utf-8\"?><propfind xmlns=\"DAV:\"><prop><resourcetype/><getcontentlength/></prop></propfind>";
 
 /// A WebDAV folder.
-pub struct Dav {
-    asker: Asker,
+pub struct Dav<'w> {
+    asker: Asker<'w>,
     /// The value of the `Authorization` field.
     login: Option<String>,
     origin: String,
@@ -47,14 +50,14 @@ struct Held {
     bytes: Option<u64>,
 }
 
-impl Dav {
-    pub fn new(shelf: String, site: &Site, keys: &Keys, makes: bool) -> Self {
+impl<'w> Dav<'w> {
+    pub fn new(shelf: String, site: &Site, keys: &Keys, makes: bool, ended: &'w Ended<'w>) -> Self {
         let login = keys.of_folder();
         let login = login.map(|(user, password)| {
             format!("Basic {}", STANDARD.encode(format!("{user}:{password}")))
         });
         Self {
-            asker: Asker::new(site, shelf),
+            asker: Asker::new(site, shelf, KIND, ended),
             login,
             origin: site.origin(),
             path: site.path().to_owned(),
@@ -69,7 +72,7 @@ impl Dav {
         name: &str,
         fields: &[(&'static str, String)],
         body: Sent<'_, '_>,
-    ) -> Result<Response<Body>, BucketError> {
+    ) -> Result<Response<Body>, ExchangeError> {
         let login = self
             .login
             .iter()
@@ -110,15 +113,14 @@ impl Dav {
             _ => return Err(self.refused(&mut response, None)),
         }
         let lines = BufReader::new(limited(&mut response, LIST_BYTES));
-        let around = xml::read(lines, "response", each).map_err(|flaw| match flaw {
-            Flaw::Read(error) => self.asker.unreachable(plain(&error)),
-            flaw => self.answer(flaw.to_string()),
-        })?;
+        let around = xml::read(lines, "response", each)
+            .map_err(|flaw| self.asker.says(None).flawed(flaw))?;
         match around.get("").map(String::as_str) {
             Some("multistatus") => Ok(true),
             _ => Err(self
-                .answer("what it sent is no list of a folder".to_owned())
-                .into()),
+                .asker
+                .says(None)
+                .strange("what it sent is no list of a folder")),
         }
     }
 
@@ -128,16 +130,17 @@ impl Dav {
             return Ok(true);
         }
         if !self.makes {
-            return Err(self
-                .no("is not there; see its address, or name it with --bucket to have it made")
-                .into());
+            return Err(
+                self.no("is not there; see its address, or name it with --bucket to have it made")
+            );
         }
         let mut response = self.ask("MKCOL", "", &[], Sent::Bytes(b""))?;
         match response.status().as_u16() {
             200..300 | 405 => Ok(false),
-            404 | 409 => Err(self
-                .no("is not there, nor is the folder that it should lie in; see its address")
-                .into()),
+            404 | 409 => {
+                Err(self
+                    .no("is not there, nor is the folder that it should lie in; see its address"))
+            }
             _ => Err(self.refused(&mut response, None)),
         }
     }
@@ -171,8 +174,8 @@ impl Dav {
         if self.bytes_of(unfinished)? != Some(bytes) {
             return Err(self
                 .asker
-                .unreachable("not all of a file arrived there".to_owned())
-                .into());
+                .says(None)
+                .unreachable("not all of a file arrived there".to_owned()));
         }
         let to = format!("{}{}", self.origin, self.place(name));
         let fields = [("destination", to), ("overwrite", "T".to_owned())];
@@ -181,7 +184,9 @@ impl Dav {
             200..300 => Ok(()),
             // Where the answer to a first try was lost, it is done.
             404 if self.bytes_of(name)? == Some(bytes) => Ok(()),
-            405 | 501 | 502 => Err(self.no("does not let files be renamed, which a shelf needs; use another folder or server").into()),
+            405 | 501 | 502 => Err(self.no(
+                "does not let files be renamed, which a shelf needs; use another folder or server",
+            )),
             _ => Err(self.refused(&mut response, Some(name))),
         }
     }
@@ -192,74 +197,38 @@ impl Dav {
 
     /// Why the answer is not the one hoped for; `file` is what it was about.
     fn refused(&self, response: &mut Response<Body>, file: Option<&str>) -> ExchangeError {
-        let status = response.status().as_u16();
-        let basic = field(response, "www-authenticate")
-            .is_none_or(|wants| wants.to_ascii_lowercase().contains("basic"));
-        // Read, so that the connection is good for more.
-        reason(response);
-        let problem = |why: &str| {
-            ExchangeError::File(Problem {
-                file: file.unwrap_or("its list").to_owned(),
-                why: why.to_owned(),
-            })
-        };
-        match (status, &self.login) {
-            (401, _) if !basic => self.no("wants to be told the password in a way that this program does not know; let it take Basic over https://").into(),
-            (401, None) => self.no("wants a user and password; put `user` and `password` in a file and name it with --bucket-keys").into(),
-            (401, Some(_)) => self.no("does not take this user and password; see that they are those of this server").into(),
-            (403, _) => self.no("does not let this user do that; see that reading and writing are allowed there").into(),
-            (423, _) => self.no("is locked by another program; exchange again when that is done").into(),
-            (507, _) => ExchangeError::ShelfFull { shelf: self.asker.shelf().to_owned() },
-            (413, _) => problem("the server takes no file so large"),
-            (404 | 410, _) if file.is_some() => problem("it is not there any more"),
-            (300..=399, _) => self.no("says that it has moved; name the address that a browser shows for it").into(),
-            (status, _) if is_busy(status) => self.asker.unreachable(format!("it is busy, status {status}")).into(),
-            _ => self.answer(format!("status {status}")).into(),
-        }
+        self.asker.says(file).of_dav(response, self.login.is_some())
     }
 
-    fn no(&self, why: &str) -> BucketError {
-        BucketError::Refused {
-            shelf: self.asker.shelf().to_owned(),
-            why: why.to_owned(),
-        }
-    }
-
-    fn answer(&self, detail: String) -> BucketError {
-        BucketError::Answer {
-            shelf: self.asker.shelf().to_owned(),
-            kind: KIND,
-            detail,
-        }
+    fn no(&self, why: &str) -> ExchangeError {
+        self.asker.says(None).no(why)
     }
 }
 
-impl Store for Dav {
+impl Store for Dav<'_> {
     fn list(&self, each: &mut dyn FnMut(&str, u64)) -> Result<bool, ExchangeError> {
-        let (mut files, mut devices) = (0, BTreeSet::new());
+        let mut devices = BTreeSet::new();
         let mut tell = |folder: &str, held: Held| {
-            files += 1;
             if let Some(bytes) = held.bytes {
                 each(&format!("{folder}/{}", held.name), bytes);
             }
-            files
         };
         let journal = self.held(JOURNAL, &mut |held| {
             let device = held.name.parse::<DeviceId>().ok();
-            devices.extend(
-                device.filter(|device| held.bytes.is_none() && device.to_string() == held.name),
-            );
+            let is_it = |device: &DeviceId| held.bytes.is_none() && device.to_string() == held.name;
+            devices.extend(device.filter(is_it));
         })?;
-        let photos = self.held(PHOTOS, &mut |held| {
-            tell(PHOTOS, held);
-        })?;
+        let photos = self.held(PHOTOS, &mut |held| tell(PHOTOS, held))?;
+        if devices.len() > MOST_DEVICES {
+            let strange = self
+                .asker
+                .says(None)
+                .strange("it has more devices than any shop");
+            return Err(strange);
+        }
         for device in devices {
             let folder = format!("{JOURNAL}/{device}");
-            let mut files = 0;
-            self.held(&folder, &mut |held| files = tell(&folder, held))?;
-            if files > MOST_FILES {
-                return Err(too_long(self.asker.shelf(), KIND).into());
-            }
+            self.held(&folder, &mut |held| tell(&folder, held))?;
         }
         if journal || photos {
             Ok(true)
@@ -272,9 +241,9 @@ impl Store for Dav {
         let open = |from: u64| {
             let range = (from > 0).then(|| ("range", format!("bytes={from}-")));
             let fields: Vec<_> = range.into_iter().collect();
-            Ok(self.ask("GET", name, &fields, Sent::Bytes(b""))?)
+            self.ask("GET", name, &fields, Sent::Bytes(b""))
         };
-        let broke = |detail| self.asker.unreachable(detail).into();
+        let broke = |detail| self.asker.says(None).unreachable(detail);
         fetch(
             name,
             most,
@@ -288,7 +257,8 @@ impl Store for Dav {
     fn put(&self, name: &str, load: Load<'_, '_>) -> Result<(), ExchangeError> {
         self.make_way(name)?;
         let folder = name.rsplit_once('/').map_or("", |(folder, _)| folder);
-        let number = getrandom::u64().map_err(|error| self.asker.unreachable(error.to_string()))?;
+        let number = getrandom::u64()
+            .map_err(|error| self.asker.says(None).unreachable(error.to_string()))?;
         let unfinished = format!("{folder}/{UNFINISHED}{number:016x}");
         let (bytes, body) = match load {
             Load::Bytes(all) => (all.len() as u64, Sent::Bytes(all)),

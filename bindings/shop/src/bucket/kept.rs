@@ -2,6 +2,7 @@
 //! it is exchanged.
 
 use super::address::Address;
+use super::ask::Ended;
 use super::error::BucketError;
 use super::keys::Keys;
 use super::shelf::{BucketShelf, May};
@@ -25,11 +26,16 @@ pub struct Way {
 }
 
 impl Way {
-    /// The shelf at an address.
+    /// The shelf at an address; `ended` is asked now and then whether to go on.
     ///
     /// # Errors
     /// Where the keys cannot be read or there are none, and where it would go unencrypted unasked.
-    pub fn open(&self, address: Address, make: bool) -> Result<BucketShelf, BucketError> {
+    pub fn open<'w>(
+        &self,
+        address: Address,
+        make: bool,
+        ended: &'w Ended<'w>,
+    ) -> Result<BucketShelf<'w>, BucketError> {
         let keys = match &self.keys {
             Some(file) => Keys::read(file)?,
             None => Keys::of_environment(),
@@ -38,7 +44,7 @@ impl Way {
             unencrypted: self.unencrypted,
             make,
         };
-        BucketShelf::open(address, keys, may)
+        BucketShelf::open(address, keys, may, ended)
     }
 }
 

@@ -17,6 +17,7 @@ mod error;
 mod fetch;
 mod kept;
 mod keys;
+mod refusal;
 mod s3;
 mod shelf;
 mod sign;
@@ -24,6 +25,7 @@ mod store;
 mod xml;
 
 pub use address::Address;
+pub use ask::Ended;
 pub use error::BucketError;
 pub use kept::{Kept, Way};
 pub use keys::Keys;

@@ -1,15 +1,15 @@
 //! A bucket of an S3-compatible store: files are objects, and one that is put appears whole or not at all.
 
 use super::address::{Site, encoded, encoded_value};
-use super::ask::{Asker, Fields, Sent, field, is_busy, limited, reason};
+use super::ask::{Asker, Ended, Fields, Sent, limited};
 use super::error::BucketError;
 use super::fetch::fetch;
 use super::keys::Keys;
 use super::sign::{Asked, OF_NOTHING, Signer, hex};
-use super::store::{LIST_BYTES, Load, MOST_FILES, Store, too_long};
+use super::store::{Load, Store};
 use super::xml::{self, Texts};
 use chrono::Utc;
-use holebook_core::exchange::{ExchangeError, Problem};
+use holebook_core::exchange::ExchangeError;
 use sha2::{Digest as _, Sha256};
 use std::io::{BufReader, Write};
 use ureq::Body;
@@ -19,9 +19,14 @@ const KIND: &str = "S3-compatible store";
 /// What is listed: nothing else that lies in the bucket is asked for.
 const LISTED: [&str; 2] = ["journal/", "photos/"];
 
+/// The most bytes of a page that are read: a thousand names of the longest, each letter written as nine.
+const PAGE_BYTES: u64 = 10 << 20;
+/// The most pages of a list, which have a thousand objects each: more than a hundred shops leave in ten years.
+const MOST_PAGES: usize = 2000;
+
 /// A bucket.
-pub struct S3 {
-    asker: Asker,
+pub struct S3<'w> {
+    asker: Asker<'w>,
     keys: Keys,
     host: String,
     /// The path of the bucket, percent-encoded, without a slash at its end.
@@ -43,19 +48,20 @@ struct Request<'a> {
     from: u64,
 }
 
-impl S3 {
+impl<'w> S3<'w> {
     pub fn new(
         shelf: String,
         endpoint: &Site,
         bucket: &str,
         folder: &str,
         keys: Keys,
+        ended: &'w Ended<'w>,
     ) -> Result<Self, BucketError> {
         if keys.of_bucket().is_none() {
             return Err(BucketError::NoKeys { shelf });
         }
         Ok(Self {
-            asker: Asker::new(endpoint, shelf),
+            asker: Asker::new(endpoint, shelf, KIND, ended),
             keys,
             host: endpoint.host().to_owned(),
             path: format!("{}/{}", endpoint.path(), encoded(bucket)),
@@ -71,7 +77,7 @@ impl S3 {
         &self,
         request: &Request<'_>,
         body: Sent<'_, '_>,
-    ) -> Result<Response<Body>, BucketError> {
+    ) -> Result<Response<Body>, ExchangeError> {
         let path = match request.object {
             Some(name) => format!(
                 "{}/{}",
@@ -137,9 +143,9 @@ impl S3 {
         };
         let mut response = self.ask(&request, Sent::Bytes(b""))?;
         if response.status() != 200 {
-            return Err(self.refused(&mut response, None));
+            return Err(self.asker.says(None).of_s3(&mut response));
         }
-        let lines = BufReader::new(limited(&mut response, LIST_BYTES));
+        let lines = BufReader::new(limited(&mut response, PAGE_BYTES));
         let around = xml::read(lines, "Contents", |object| {
             let name = object
                 .get("Key")
@@ -149,130 +155,39 @@ impl S3 {
                 each(name, bytes);
             }
         });
-        let around = around.map_err(|flaw| match flaw {
-            xml::Flaw::Read(error) => self.asker.unreachable(super::ask::plain(&error)),
-            flaw => self.answer(flaw.to_string()),
-        })?;
+        let around = around.map_err(|flaw| self.asker.says(None).flawed(flaw))?;
         self.next(&around)
     }
 
     fn next(&self, around: &Texts) -> Result<Option<String>, ExchangeError> {
         let text = |name: &str| around.get(name).map(String::as_str);
+        let strange = |detail| Err(self.asker.says(None).strange(detail));
         if text("") != Some("ListBucketResult") {
-            return Err(self
-                .answer("what it sent is no list of a bucket".to_owned())
-                .into());
+            return strange("what it sent is no list of a bucket");
         }
         match (text("IsTruncated"), text("NextContinuationToken")) {
             (Some("true"), Some(mark)) if !mark.is_empty() => Ok(Some(mark.to_owned())),
-            (Some("true"), _) => Err(self
-                .answer("its list breaks off without saying how it goes on".to_owned())
-                .into()),
+            (Some("true"), _) => strange("its list breaks off without saying how it goes on"),
             _ => Ok(None),
-        }
-    }
-
-    /// Why the answer is not the one hoped for; `file` is what it was about.
-    fn refused(&self, response: &mut Response<Body>, file: Option<&str>) -> ExchangeError {
-        let status = response.status().as_u16();
-        let region = field(response, "x-amz-bucket-region").map(letters);
-        let said = xml::read(&reason(response)[..], "", |_| {}).unwrap_or_default();
-        let code = said
-            .get("Code")
-            .map(|code| letters(code))
-            .unwrap_or_default();
-        let region = said.get("Region").map(|region| letters(region)).or(region);
-        let refused = |why: &str| {
-            BucketError::Refused {
-                shelf: self.asker.shelf().to_owned(),
-                why: why.to_owned(),
-            }
-            .into()
-        };
-        let problem = |why: &str| {
-            ExchangeError::File(Problem {
-                file: file.unwrap_or("its list").to_owned(),
-                why: why.to_owned(),
-            })
-        };
-        match (&*code, status) {
-            ("InvalidAccessKeyId", _) => {
-                refused("does not know this key; see that the keys are those of this store")
-            }
-            ("SignatureDoesNotMatch", _) => refused(
-                "does not take the secret of this key; copy it again from where the key was made",
-            ),
-            ("InvalidToken" | "ExpiredToken", _) => {
-                refused("says that the time of this key's token is over; get new keys")
-            }
-            ("RequestTimeTooSkewed" | "RequestExpired", _) => {
-                refused("says that this computer's clock is wrong; set it, then exchange again")
-            }
-            ("NoSuchBucket", _) => refused(
-                "is not there; see its name, or make the bucket with what the store has for that",
-            ),
-            ("AuthorizationHeaderMalformed" | "PermanentRedirect" | "TemporaryRedirect", _)
-            | (_, 300..=399) => match region {
-                Some(region) => refused(&format!(
-                    "is in the region {region}; write region = \"{region}\" beside its keys, and see that --endpoint is the one of that region"
-                )),
-                None => refused(
-                    "is kept elsewhere; see that --endpoint and the region beside its keys are the bucket's",
-                ),
-            },
-            ("NoSuchKey", _) => problem("it is not there any more"),
-            ("XAmzContentSHA256Mismatch" | "BadDigest", _) => {
-                problem("what arrived there is not what was sent")
-            }
-            ("EntityTooLarge", _) | (_, 413) => problem("the store takes no file so large"),
-            ("QuotaExceeded" | "StorageFull", _) | (_, 507) => ExchangeError::ShelfFull {
-                shelf: self.asker.shelf().to_owned(),
-            },
-            (_, 401 | 403) => {
-                refused("does not let this key do that; see that it may list, read and write there")
-            }
-            (_, 404) if file.is_some() => problem("it is not there any more"),
-            (_, status) if is_busy(status) => self
-                .asker
-                .unreachable(format!("it is busy, status {status}"))
-                .into(),
-            _ => self
-                .answer(format!("status {status} {code}").trim_end().to_owned())
-                .into(),
-        }
-    }
-
-    fn answer(&self, detail: String) -> BucketError {
-        BucketError::Answer {
-            shelf: self.asker.shelf().to_owned(),
-            kind: KIND,
-            detail,
         }
     }
 }
 
-impl Store for S3 {
+impl Store for S3<'_> {
     fn list(&self, each: &mut dyn FnMut(&str, u64)) -> Result<bool, ExchangeError> {
-        let mut files = 0;
+        let mut pages = 0;
         for listed in LISTED {
             let mut mark: Option<String> = None;
             loop {
-                let next = self.page(listed, mark.as_deref(), &mut |name, bytes| {
-                    files += 1;
-                    each(name, bytes);
-                })?;
-                match next {
-                    None => break,
-                    same if same == mark => {
-                        return Err(self
-                            .answer("its list goes round in a circle".to_owned())
-                            .into());
-                    }
-                    next => mark = next,
+                let next = self.page(listed, mark.as_deref(), each)?;
+                pages += 1;
+                if next.is_none() {
+                    break;
                 }
-                if files > MOST_FILES {
-                    return Err(too_long(self.asker.shelf(), KIND).into());
+                if next == mark || pages > MOST_PAGES {
+                    return Err(self.asker.says(None).strange("its list does not end"));
                 }
+                mark = next;
             }
         }
         Ok(true)
@@ -287,15 +202,15 @@ impl Store for S3 {
                 digest: OF_NOTHING,
                 from,
             };
-            Ok(self.ask(&request, Sent::Bytes(b""))?)
+            self.ask(&request, Sent::Bytes(b""))
         };
-        let broke = |detail| self.asker.unreachable(detail).into();
+        let broke = |detail| self.asker.says(None).unreachable(detail);
         fetch(
             name,
             most,
             into,
             open,
-            |response| self.refused(response, Some(name)),
+            |response| self.asker.says(Some(name)).of_s3(response),
             broke,
         )
     }
@@ -326,15 +241,7 @@ impl Store for S3 {
         let mut response = self.ask(&request, body)?;
         match response.status().as_u16() {
             200..300 => Ok(()),
-            _ => Err(self.refused(&mut response, Some(name))),
+            _ => Err(self.asker.says(Some(name)).of_s3(&mut response)),
         }
     }
-}
-
-/// A word of the store's, as far as it can be shown.
-fn letters(text: &str) -> String {
-    text.chars()
-        .filter(|letter| letter.is_ascii_alphanumeric() || *letter == '-')
-        .take(60)
-        .collect()
 }

@@ -1,7 +1,7 @@
 //! A bucket or a WebDAV folder as one of the shelves that an exchange knows.
 
 use super::address::Address;
-use super::ask::Once;
+use super::ask::{Ended, Once};
 use super::dav::Dav;
 use super::error::BucketError;
 use super::keys::Keys;
@@ -17,9 +17,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 const LINES_BYTES: u64 = (PIECE_BYTES + LONGEST_LINE + 1) as u64;
 
 /// A bucket or a WebDAV folder. Nothing is asked of the network before it is used.
-pub struct BucketShelf {
+pub struct BucketShelf<'w> {
     address: Address,
-    store: Box<dyn Store>,
+    store: Box<dyn Store + 'w>,
     made: AtomicBool,
 }
 
@@ -32,23 +32,28 @@ pub struct May {
     pub make: bool,
 }
 
-impl BucketShelf {
-    /// The shelf at an address, let in by these keys.
+impl<'w> BucketShelf<'w> {
+    /// The shelf at an address, let in by these keys. `ended` is asked now and then whether to go on.
     ///
     /// # Errors
     /// [`BucketError::NoKeys`], and [`BucketError::Unencrypted`] where that was not allowed.
-    pub fn open(address: Address, keys: Keys, may: May) -> Result<Self, BucketError> {
+    pub fn open(
+        address: Address,
+        keys: Keys,
+        may: May,
+        ended: &'w Ended<'w>,
+    ) -> Result<Self, BucketError> {
         let shelf = address.name();
         if !address.site().is_private() && !may.unencrypted {
             return Err(BucketError::Unencrypted { shelf });
         }
-        let store: Box<dyn Store> = match &address {
+        let store: Box<dyn Store + 'w> = match &address {
             Address::S3 {
                 endpoint,
                 bucket,
                 folder,
-            } => Box::new(S3::new(shelf, endpoint, bucket, folder, keys)?),
-            Address::Dav(site) => Box::new(Dav::new(shelf, site, &keys, may.make)),
+            } => Box::new(S3::new(shelf, endpoint, bucket, folder, keys, ended)?),
+            Address::Dav(site) => Box::new(Dav::new(shelf, site, &keys, may.make, ended)),
         };
         Ok(Self {
             address,
@@ -64,7 +69,7 @@ impl BucketShelf {
     }
 }
 
-impl Shelf for BucketShelf {
+impl Shelf for BucketShelf<'_> {
     fn id(&self) -> String {
         self.address.id()
     }

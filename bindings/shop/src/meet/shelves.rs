@@ -9,6 +9,8 @@ use holebook_link::{Fingerprint, LanShelf, Pairings, Shop, discover, own_address
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+#[cfg(feature = "bucket")]
+use std::sync::{Mutex, PoisonError};
 use std::time::Duration;
 
 /// How long a shop computer is looked for on the network that does not answer where it was.
@@ -138,8 +140,8 @@ impl Shelves {
             }
             #[cfg(feature = "bucket")]
             Place::Bucket(address) => {
-                let shelf = self.buckets().way(address)?.open(address.clone(), false)?;
-                Ok(exchange_over(&self.notebook, &shelf, watch)?)
+                let way = self.buckets().way(address)?;
+                self.over_bucket(address, &way, false, watch)
             }
         }
     }
@@ -164,9 +166,29 @@ impl Shelves {
         way: Way,
         watch: &Watch<'_>,
     ) -> Result<Report, Failure> {
-        let shelf = way.open(address.clone(), true)?;
-        let report = exchange_over(&self.notebook, &shelf, watch)?;
+        let report = self.over_bucket(address, &way, true, watch)?;
         self.buckets().keep(address, way)?;
+        Ok(report)
+    }
+
+    #[cfg(feature = "bucket")]
+    fn over_bucket(
+        &self,
+        address: &Address,
+        way: &Way,
+        make: bool,
+        watch: &Watch<'_>,
+    ) -> Result<Report, Failure> {
+        // While nothing moves, whoever watches is asked about what was told last.
+        let last = Mutex::new(None);
+        let told = || *last.lock().unwrap_or_else(PoisonError::into_inner);
+        let ended = || told().is_some_and(|progress| watch(progress).is_break());
+        let watching = |progress| {
+            *last.lock().unwrap_or_else(PoisonError::into_inner) = Some(progress);
+            watch(progress)
+        };
+        let shelf = way.open(address.clone(), make, &ended)?;
+        let report = exchange_over(&self.notebook, &shelf, &watching)?;
         Ok(Report {
             made_shelf: shelf.was_made(),
             ..report
