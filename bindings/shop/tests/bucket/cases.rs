@@ -248,7 +248,9 @@ fn who_is_not_let_in_is_told_why() {
     let file = folder.path().join("keys.toml");
     let told = |address: Address, keys: &str| {
         write_keys(&file, keys);
-        let shelf = BucketShelf::open(address, Keys::read(&file).unwrap(), May::default());
+        let shelf = BucketShelf::open(address, Keys::read(&file).unwrap(), May::default(), &|| {
+            false
+        });
         let told = shelf.map(|shelf| shelf.survey(None).expect_err(&shelf.name()).to_string());
         let told = told.unwrap_or_else(|error| error.to_string());
         assert!(!told.contains("sesame") && !told.contains('\n'), "{told}");
@@ -302,17 +304,17 @@ fn who_is_not_let_in_is_told_why() {
         make: true,
         ..May::default()
     };
-    let lost = BucketShelf::open(dav("shelves/none/none"), keys(), may).unwrap();
+    let lost = BucketShelf::open(dav("shelves/none/none"), keys(), may, &|| false).unwrap();
     let told = made.exchange(&lost).unwrap_err().to_string();
     assert!(
         told.contains("nor is the folder that it should lie in"),
         "{told}"
     );
-    let new = BucketShelf::open(dav("shelves/made"), keys(), may).unwrap();
+    let new = BucketShelf::open(dav("shelves/made"), keys(), may, &|| false).unwrap();
     made.exchange(&new).unwrap();
     assert!(new.was_made());
     let nobody = Address::read("http://127.0.0.1:1/x", None).unwrap();
-    let nobody = BucketShelf::open(nobody, keys(), may).unwrap();
+    let nobody = BucketShelf::open(nobody, keys(), may, &|| false).unwrap();
     let told = made.exchange(&nobody).unwrap_err().to_string();
     assert!(told.contains("nothing listens there"), "{told}");
 }

@@ -1,6 +1,7 @@
 //! The shelf elsewhere by the commands.
 
 use crate::apache::apache;
+use crate::common::showing::Showing;
 use crate::common::{json, program, said, sentence};
 use crate::desk::Server as _;
 use crate::s3::store;
@@ -8,6 +9,7 @@ use crate::served::are_there;
 use std::fs;
 use std::path::Path;
 use std::process::Output;
+use std::time::{Duration, Instant};
 
 /// Runs the program with no keys in its environment but those named.
 fn exchange(home: &Path, notebook: &str, words: &[&str], environment: &[(&str, &str)]) -> Output {
@@ -99,6 +101,73 @@ fn a_bucket_is_known_from_then_on() {
             .contains("Nothing is wrong")
         );
     }
+}
+
+#[test]
+fn the_page_lists_it_exchanges_with_it_and_forgets_it() {
+    if !are_there() {
+        return;
+    }
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    let notebook = home.join("own");
+    let words = [
+        "demo",
+        "--no-open",
+        "--notebook",
+        notebook.to_str().unwrap(),
+    ];
+    said(&program(home).args(words).output().unwrap());
+    let (endpoint, keys) = (store().endpoint(), store().keys());
+    let words = [
+        "--bucket",
+        "s3://parts/page",
+        "--endpoint",
+        &endpoint,
+        "--bucket-keys",
+        keys.to_str().unwrap(),
+    ];
+    said(&exchange(home, notebook.to_str().unwrap(), &words, &[]));
+    let words = [
+        "open",
+        "--no-open",
+        "--no-shelf",
+        "--notebook",
+        notebook.to_str().unwrap(),
+    ];
+    let showing = Showing::start(home, &words);
+    let page = showing.get("/exchange").text();
+    assert!(
+        page.contains("The bucket s3://parts/page at 127.0.0.1"),
+        "{page}"
+    );
+    let form = format!(
+        "shelf={}",
+        format!("s3://parts/page@{endpoint}")
+            .replace(':', "%3A")
+            .replace('/', "%2F")
+            .replace('@', "%40")
+    );
+    assert_eq!(showing.post("/exchange/begin", &form).status, 303);
+    let since = Instant::now();
+    while !showing
+        .get("/exchange")
+        .text()
+        .contains("Nothing was new on either side.")
+    {
+        assert!(
+            since.elapsed() < Duration::from_secs(60),
+            "{}",
+            showing.get("/exchange").text()
+        );
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    assert_eq!(showing.post("/exchange/forget", &form).status, 303);
+    assert!(!showing.get("/exchange").text().contains("value=\"s3:"));
+    assert_eq!(
+        fs::read_to_string(notebook.join(".shelf-buckets.json")).unwrap(),
+        "{}"
+    );
 }
 
 #[test]

@@ -27,17 +27,17 @@ pub trait Server: Sync {
 }
 
 /// The shelf of this name on a server, by way of `at`.
-pub fn shelf_at(server: &dyn Server, shelf: &str, at: SocketAddr) -> BucketShelf {
+pub fn shelf_at(server: &dyn Server, shelf: &str, at: SocketAddr) -> BucketShelf<'static> {
     let keys = Keys::read(&server.keys()).unwrap();
     let may = May {
         make: true,
         ..May::default()
     };
-    BucketShelf::open(server.address(shelf, at), keys, may).unwrap()
+    BucketShelf::open(server.address(shelf, at), keys, may, &|| false).unwrap()
 }
 
 /// The shelf of this name on a server.
-pub fn shelf(server: &dyn Server, name: &str) -> BucketShelf {
+pub fn shelf(server: &dyn Server, name: &str) -> BucketShelf<'static> {
     shelf_at(server, name, server.at())
 }
 
@@ -72,7 +72,7 @@ impl Desk {
         photograph(&self.notebook, 1, bytes);
     }
 
-    pub fn exchange(&self, shelf: &BucketShelf) -> Result<Report, ExchangeError> {
+    pub fn exchange(&self, shelf: &BucketShelf<'_>) -> Result<Report, ExchangeError> {
         exchange_over(&self.notebook, shelf, &unwatched)
     }
 
