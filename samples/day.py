@@ -2,14 +2,14 @@
 """A day of two people and two notebooks: apart, together, two answers, settled.
 
 R. Sample is in the barn with the phone, and there is no network; K. Sample is at the bench with the shop computer. The
-phone is the typed calls that its app has, the shop computer is the program itself, with its screens. The casting, the
-people and all numbers are invented for this sample.
+phone is the typed calls that its app has, the shop computer is the program itself, with its screens; they are paired by
+the words of a code and meet over the local network. The casting, the people and all numbers are invented for this sample.
 
     cargo build -p holebook
     bindings/mobile/generate python target/python
     PYTHONPATH=target/python python3 samples/day.py [FOLDER]
 
-FOLDER is made and holds both notebooks, the shelf and the sheet; without one a folder is taken that goes afterwards.
+FOLDER is made and holds both notebooks and the sheet; without one a folder is taken that goes afterwards.
 HOLEBOOK_BIN names another build of the program. What does not hold ends the day with a sentence and exit status 1.
 """
 
@@ -44,7 +44,8 @@ def count(number, one, more):
 
 
 def moved(entries, photos):
-    return f"{count(entries, 'entry', 'entries')} and {count(photos, 'photo', 'photos')}"
+    words = count(entries, "entry", "entries")
+    return f"{words} and {count(photos, 'photo', 'photos')}" if photos else words
 
 
 def mm(value):
@@ -56,21 +57,29 @@ def hole_of(book, number):
     return next(hole.id for hole in book.list()[0].faces[0].holes if hole.number == number)
 
 
-def exchange(book, shop, shelf):
-    """Both go to the shelf, the phone once more to take what the shop computer left. Gives what the phone's two did."""
-    first = book.exchange_folder(str(shelf))
-    shop.run("exchange", "--folder", str(shelf))
-    return first, book.exchange_folder(str(shelf))
+def exchange(book):
+    """The phone exchanges with the shop computer that it is paired with, over the network; gives what that did."""
+    (shop,) = book.shops()
+    (outcome,) = book.begin_exchange(hb.ExchangeWith.SHOP(shop.id)).result()
+    holds(outcome.is_DONE(), f"the phone exchanged with {outcome.shelf}")
+    return outcome.report
 
 
-def morning(book, shop, shelf):
+def morning(book, shop):
     print("Morning, at the bench. The shop computer has the casting; the phone is new.")
     settings = shop.look("/settings").to("settings")[0]
     shop.press(settings, person="K. Sample", device="Bench computer")
     book.set_settings(
         hb.Settings(person="R. Sample", device_name="Barn phone", unit=hb.LengthUnit.INCH, keep_location=False)
     )
-    _, took = exchange(book, shop, shelf)
+    waiting, code = shop.begin("pair")
+    tell(f"The shop computer shows a code: {code['words']}.")
+    paired = book.pair(code["words"])
+    holds(paired.name == "Bench computer", "R. Sample types its words into the phone, which is paired now")
+    holds(waiting.wait(timeout=60) == 0, "the shop computer says so too")
+    waiting.stdout.close()
+
+    took = exchange(book)
     tell(f"The phone took {moved(took.entries_taken, took.photos_taken)}.")
     holds(took.entries_taken > 0 and took.photos_taken == 1, "the photo of the face came with its holes")
     casting = book.list()[0]
@@ -111,14 +120,15 @@ def bench(shop, hole):
     holds(listed["state"] == "planned" and not listed["in_question"], f"for the bench hole {WANDERED} is planned")
 
 
-def evening(book, shop, shelf):
-    print("Evening, at the bench. Both exchange, and it shows that they do not agree.")
-    began, took = exchange(book, shop, shelf)
+def evening(book, shop):
+    print("Evening, at the bench. They exchange, and it shows that they do not agree.")
+    did = exchange(book)
     hole = hole_of(book, WANDERED)
-    left = moved(began.entries_left, began.photos_left)
-    tell(f"The phone left {left}, and took {moved(took.entries_taken, took.photos_taken)}.")
-    holds(began.photos_left == 1, "the barn's photo reached the bench")
-    holds(took.in_question == [hole], f"hole {WANDERED} alone came in question")
+    tell(f"The phone left {moved(did.entries_left, did.photos_left)}, and took {moved(did.entries_taken, did.photos_taken)}.")
+    brought = shop.run("devices")["devices"][0]["last_exchange"]
+    counts = (brought["entries_brought"], brought["photos_brought"])
+    holds(counts == (did.entries_left, 1), "the shop computer counts the same, the barn's photo among it")
+    holds(did.in_question == [hole], f"hole {WANDERED} alone came in question")
     holds(book.entries_to_bring_home() == 0, "the phone has nothing left that is not home")
     answers = book.hole(hole).record.choice
     holds(answers.differ and len(answers.all) == 2, "both answers stand, and neither clock decides")
@@ -128,7 +138,7 @@ def evening(book, shop, shelf):
     settle(book, shop, hole, answers)
 
     print("They exchange once more.")
-    exchange(book, shop, shelf)
+    exchange(book)
     choice = book.hole(hole).record.choice
     thin = choice.settled and choice.settled.work.family == hb.Family.KEY_LOCKING_THIN_WALL
     holds(thin and len(choice.all) == 1, f"hole {WANDERED} has one answer on the phone, the barn's")
@@ -181,15 +191,15 @@ def main(folder):
         raise SystemExit(f"{folder} holds something already; name a new folder.")
     folder.mkdir(parents=True, exist_ok=True)
     notebooks = {where: folder / where for where in ("bench", "barn")}
-    shelf, sheet = folder / "shelf", folder / "sheet.html"
+    sheet = folder / "sheet.html"
     at_bench = Shop(PROGRAM, notebooks["bench"])
     at_bench.run("demo", "--no-open")
     book = hb.Notebook.open(str(notebooks["barn"]))
     with at_bench as shop:
-        morning(book, shop, shelf)
+        morning(book, shop)
         barn(book)
         bench(shop, hole_of(book, WANDERED))
-        evening(book, shop, shelf)
+        evening(book, shop)
         book.shutdown()
         compare(Shop(PROGRAM, notebooks["barn"]), shop, sheet)
     print("All of it holds.")
