@@ -53,7 +53,7 @@ fn whatever_happens_to_several_devices_they_end_equal_and_nothing_acknowledged_i
         run::run(begin..begin.saturating_add(histories)).unwrap_or_else(|wrong| panic!("{wrong}"));
     eprintln!("{tally:?}");
     assert!(
-        tally.histories < ENOUGH || tally.clone().is_full(),
+        tally.histories < ENOUGH || tally.is_full(),
         "something never happened: {tally:?}"
     );
 }

@@ -42,8 +42,8 @@ impl Tally {
     }
 
     /// Whether everything happened that is to happen.
-    pub fn is_full(mut self) -> bool {
-        self.all().into_iter().all(|count| *count > 0)
+    pub fn is_full(&self) -> bool {
+        self.clone().all().into_iter().all(|count| *count > 0)
     }
 
     fn all(&mut self) -> [&mut usize; 13] {

@@ -147,7 +147,8 @@ impl World {
 
     /// Time goes on, now and then not by a millisecond; and it is this device's turn.
     fn turn(&mut self, who: usize) {
-        self.ms += i64::from(self.made % 3 != 0) + (self.acknowledged.len() as i64 % 5) * 700;
+        self.ms +=
+            i64::from(!self.made.is_multiple_of(3)) + (self.acknowledged.len() as i64 % 5) * 700;
         let device = &self.devices[who];
         let now = START_MS + self.ms;
         let ms = match device.clock {
