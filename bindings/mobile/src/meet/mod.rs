@@ -1,20 +1,20 @@
 //! How the phone meets others: one place for the typed calls and for the pages, so that a run that one of them began is seen by
 //! the other, and two never go on at once.
 
+mod begin;
 mod pages;
 mod seen;
 mod todo;
 
-pub(crate) use todo::{Failed, Todo};
+pub(crate) use todo::Failed;
 
-use crate::error::{NotebookError, ShelfTrouble};
+use crate::error::NotebookError;
 use crate::pairing::SeenShop;
-use crate::run::{ExchangeRun, ExchangeWith};
 use holebook_core::exchange::bundle::{self, What, Written};
-use holebook_core::exchange::{FolderShelf, Progress, exchange_folder, exchange_over};
+use holebook_core::exchange::{FolderShelf, Progress};
 use holebook_core::notebook::{self as core, Notebook};
-use holebook_link::{LanShelf, LinkError, Pairings, Shop, Store};
-use holebook_screens::meeting::{Bundles, NotBegun, Way, Worker};
+use holebook_link::{LinkError, Pairings, Shop};
+use holebook_screens::meeting::{Bundles, Worker};
 use parking_lot::RwLock;
 use seen::Seen;
 use std::ops::ControlFlow;
@@ -179,83 +179,6 @@ impl Meet {
         let watch = self.until_closing();
         Ok(bundle::write(&self.notebook, file, what, &watch)?)
     }
-
-    /// Begins a run.
-    pub fn begin(&self, with: ExchangeWith) -> Result<ExchangeRun, NotebookError> {
-        let todo = match with {
-            ExchangeWith::Folder { path } => vec![self.folder(Path::new(&path))],
-            ExchangeWith::Shop { id } => vec![self.with_shop(&self.shop(&id)?)?],
-            ExchangeWith::Bundle { path } => vec![self.bundle(Path::new(&path))],
-            ExchangeWith::Every => self.every()?,
-        };
-        self.run(todo)
-    }
-
-    fn run(&self, todo: Vec<Todo>) -> Result<ExchangeRun, NotebookError> {
-        let (pieces, failed) = todo.into_iter().map(Todo::apart).unzip();
-        let begun = self.worker.begin(pieces)?;
-        Ok(ExchangeRun::of(begun, failed))
-    }
-
-    fn todo(
-        &self,
-        way: Way,
-        name: String,
-        work: impl FnOnce(&todo::Doing<'_>) -> todo::Outcome + Send + 'static,
-    ) -> Todo {
-        Todo::new(Arc::clone(&self.notebook), way, name, work)
-    }
-
-    /// Exchanging with every known shelf.
-    fn every(&self) -> Result<Vec<Todo>, NotebookError> {
-        let known = self.known()?;
-        if known.is_empty() {
-            return Err(NotebookError::no_shelf_known());
-        }
-        known.iter().map(|known| self.again(&known.place)).collect()
-    }
-
-    /// Exchanging with a known shelf.
-    fn again(&self, place: &Place) -> Result<Todo, NotebookError> {
-        match place {
-            Place::Shop(shop) => self.with_shop(shop),
-            Place::Folder { at, .. } => {
-                let (name, at) = (place.name(), at.clone());
-                Ok(self.todo(Way::Exchange, name, move |doing| {
-                    let shelf = FolderShelf::reopen(&at)?;
-                    Ok(exchange_over(doing.notebook, &shelf, doing.watch)?)
-                }))
-            }
-        }
-    }
-
-    fn folder(&self, folder: &Path) -> Todo {
-        let name = format!("the shelf {}", folder.display());
-        let folder = folder.to_owned();
-        self.todo(Way::Exchange, name, move |doing| {
-            Ok(exchange_folder(doing.notebook, &folder, doing.watch)?)
-        })
-    }
-
-    fn with_shop(&self, shop: &Shop) -> Result<Todo, NotebookError> {
-        let store: Store = self.pairings.store()?.clone();
-        let (fingerprint, seen) = (shop.fingerprint, Arc::clone(&self.seen));
-        let work = move |doing: &todo::Doing<'_>| {
-            let shelf = LanShelf::open(&store, &fingerprint, &[])?;
-            let shelf = shelf.with_finder(move |fingerprint| seen.of(fingerprint));
-            Ok(exchange_over(doing.notebook, &shelf, doing.watch)?)
-        };
-        Ok(self.todo(Way::Exchange, shop.shelf_name(), work))
-    }
-
-    fn bundle(&self, file: &Path) -> Todo {
-        let shown = file.file_name().unwrap_or(file.as_os_str());
-        let name = format!("the bundle '{}'", Path::new(shown).display());
-        let file = file.to_owned();
-        self.todo(Way::TakeBundle, name, move |doing| {
-            Ok(bundle::take_in(doing.notebook, &file, doing.watch)?)
-        })
-    }
 }
 
 impl Drop for Meet {
@@ -265,87 +188,5 @@ impl Drop for Meet {
     }
 }
 
-impl From<NotBegun> for NotebookError {
-    fn from(why: NotBegun) -> Self {
-        let reason = why.to_string();
-        match why {
-            NotBegun::UnderWay => Self::UnderWay { reason },
-            NotBegun::NoThread(_) => Self::Internal {
-                reason,
-                call: "begin_exchange".to_owned(),
-            },
-        }
-    }
-}
-
-impl NotebookError {
-    /// An exchange with all shelves was asked for, and there is none.
-    fn no_shelf_known() -> Self {
-        let shelf = "any shelf".to_owned();
-        let trouble = ShelfTrouble::NotThere;
-        let reason =
-            "this notebook knows no shelf yet; pair it with the shop computer, or exchange with a folder"
-                .to_owned();
-        Self::Shelf {
-            reason,
-            shelf,
-            trouble,
-        }
-    }
-}
-
 #[cfg(test)]
-mod tests {
-    #![allow(clippy::unwrap_used)]
-    use super::*;
-
-    fn meet(dir: &tempfile::TempDir) -> Meet {
-        Meet::of(Arc::new(
-            Notebook::open(&dir.path().join("notebook")).unwrap(),
-        ))
-    }
-
-    #[test]
-    fn a_panic_in_the_background_names_the_call_and_the_next_run_begins() {
-        let dir = tempfile::tempdir().unwrap();
-        let meet = meet(&dir);
-        let name = || "the shelf a".to_owned();
-        let fault = meet.todo(Way::Exchange, name(), |_| panic!("no chuck"));
-        let failed = meet.run(vec![fault]).unwrap().result().unwrap_err();
-        let NotebookError::Internal { call, reason } = failed else {
-            panic!("{failed:?}")
-        };
-        assert_eq!(call, "begin_exchange");
-        assert!(reason.contains("no chuck"), "{reason}");
-        let good = meet.todo(Way::Exchange, name(), |_| Ok(Default::default()));
-        assert_eq!(meet.run(vec![good]).unwrap().result().unwrap().len(), 1);
-    }
-
-    /// What a page or a call waits for is let go of when the notebook is shut down.
-    #[test]
-    fn nothing_keeps_the_notebook_open_once_it_was_stopped() {
-        let dir = tempfile::tempdir().unwrap();
-        let meet = meet(&dir);
-        let (started, has_started) = std::sync::mpsc::channel();
-        let waits = meet.todo(Way::Exchange, "the shelf a".to_owned(), move |doing| {
-            started.send(()).unwrap();
-            let progress = Progress {
-                stage: holebook_core::exchange::Stage::Looking,
-                entries: 0,
-                entries_of: 0,
-                photo_bytes: 0,
-                photo_bytes_of: 0,
-            };
-            while (doing.watch)(progress).is_continue() {
-                std::thread::yield_now();
-            }
-            Err(holebook_core::exchange::ExchangeError::Stopped.into())
-        });
-        let run = meet.run(vec![waits]).unwrap();
-        has_started.recv().unwrap();
-        meet.stop();
-        assert!(run.is_over());
-        assert_eq!(Arc::strong_count(&meet.notebook), 1);
-        assert!(matches!(run.result(), Err(NotebookError::Stopped { .. })));
-    }
-}
+mod tests;

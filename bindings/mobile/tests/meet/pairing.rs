@@ -117,6 +117,21 @@ fn too_many_wrong_codes_are_told_to_wait() {
 }
 
 #[test]
+fn pairings_that_cannot_be_read_say_so_and_the_notebook_goes_on() {
+    let phone = Desk::new();
+    let at = phone.dir.path().join("notebook/link.sqlite");
+    std::fs::write(
+        at,
+        "this is no database, and longer than the head of one: ".repeat(20),
+    )
+    .unwrap();
+    let (trouble, reason) = trouble(phone.notebook.shops().unwrap_err());
+    assert_eq!(trouble, PairingTrouble::NotKept);
+    assert!(reason.contains("link.sqlite"), "{reason}");
+    assert_eq!(phone.notebook.castings().unwrap(), []);
+}
+
+#[test]
 fn another_computer_at_its_address_is_told_nothing() {
     let (bench, other) = (Bench::start(), Bench::start());
     let offer = bench.offer_at(other.address());
