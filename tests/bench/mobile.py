@@ -43,12 +43,13 @@ class Server:
             found = re.search(r"http://127\.0\.0\.1:(\d+)/\?key=([0-9a-f]+)", line)
             if found:
                 break
+        self.address = f"http://127.0.0.1:{found[1]}"
         self.wire = http.client.HTTPConnection("127.0.0.1", int(found[1]))
-        self.fields = {}
         self.wire.request("GET", f"/?key={found[2]}")
         answer = self.wire.getresponse()
         answer.read()
-        self.fields = {"Cookie": answer.getheader("set-cookie").split(";")[0]}
+        self.cookie = answer.getheader("set-cookie").split(";")[0]
+        self.fields = {"Cookie": self.cookie}
 
     def get(self, path):
         self.wire.request("GET", path, headers=self.fields)
@@ -75,20 +76,41 @@ def small(folder):
 
 
 def carriers(folder):
-    """A page and a photograph by the call and over HTTP."""
+    """A page and photographs by the call and over HTTP, from Python and from the JVM."""
     book, hole, photo = small(folder)
     server = Server(folder)
-    for what, path, times in [
-        ("a hole's page", f"/hole/{hole.id}", 200),
-        ("a photograph", f"/photo/{photo.id}/original", 200),
-    ]:
-        size = len(get(book, path)) / 1000
-        called = median_ms(lambda: get(book, path), times)
-        carried = median_ms(lambda: server.get(path), times)
-        print(f"{what}, {size:.0f} kB: answer() {called:.2f} ms, HTTP {carried:.2f} ms, ratio {carried / called:.2f}")
+    asked = {
+        f"/hole/{hole.id}": "a hole's page",
+        f"/photo/{photo.id}/view.jpg": "a photograph as pages show it",
+        f"/photo/{photo.id}/original": "a photograph whole",
+    }
+    for path, what in asked.items():
+        called = median_ms(lambda: get(book, path), 200)
+        carried = median_ms(lambda: server.get(path), 200)
+        say("Python", what, len(get(book, path)), called, carried)
+    for path, size, called, carried in on_the_jvm(server, folder, asked):
+        say("JVM", asked[path], int(size), float(called), float(carried))
     server.stop()
     marks(book, hole, photo)
     book.shutdown()
+
+
+def say(where, what, size, called, carried):
+    ratio = carried / called
+    print(f"{where}, {what}, {size / 1000:.0f} kB: answer() {called:.2f} ms, HTTP {carried:.2f} ms, ratio {ratio:.2f}")
+
+
+def on_the_jvm(server, folder, paths):
+    """The same by the classes of the phone's shell; nothing where they are not built."""
+    app = TOP / "android/app/target"
+    if not (app / "classpath").exists():
+        print("JVM: not measured, since the phone's shell is not built; a JDK and Maven are needed")
+        return []
+    classes = [app / "classes", app / "test-classes", (app / "classpath").read_text().strip()]
+    program = ["java", "-cp", ":".join(map(str, classes)), f"-Djna.library.path={Path(hb.__file__).parent}"]
+    words = [*program, "org.holebook.app.host.MeasureKt", folder, server.address, server.cookie, *paths]
+    told = subprocess.run(words, check=True, stdout=subprocess.PIPE, text=True).stdout
+    return [line.split() for line in told.splitlines()]
 
 
 def marks(book, hole, photo):
