@@ -3,6 +3,7 @@
 use holebook_tests::need::{have, works};
 use std::any::type_name;
 use std::env;
+use std::io::{self, Write as _};
 use std::process::Command;
 
 /// Says inside that the namespaces are there.
@@ -36,11 +37,11 @@ pub fn apart<Test>(_test: Test, body: impl FnOnce()) {
     assert!(output.status.success(), "{said}{told}");
     // A name that is no test's would pass, too.
     assert!(said.contains("1 passed"), "{said}{told}");
-    for unchecked in told
+    let unchecked = told
         .lines()
-        .filter(|line| line.starts_with("not checked: "))
-    {
-        let _ = have(false, unchecked.trim_start_matches("not checked: "));
+        .filter(|line| line.starts_with("not checked: "));
+    for line in unchecked {
+        let _ = writeln!(io::stderr(), "{line}");
     }
 }
 
