@@ -169,8 +169,8 @@ impl Fault {
                 ours: super::schema::LAYOUT,
             },
             Self::Unreadable(detail) => NotebookError::Damaged { dir, detail },
+            Self::Sql(error) if lacks_room(&error) => NotebookError::StorageFull { dir },
             Self::Sql(error) => match error.sqlite_error_code() {
-                Some(ErrorCode::DiskFull) => NotebookError::StorageFull { dir },
                 Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => {
                     NotebookError::Busy { dir }
                 }
@@ -190,6 +190,13 @@ impl Fault {
             },
         }
     }
+}
+
+/// Whether the disk is full. Where not even what programs share of the log finds room, SQLite calls it a failure of the disk.
+fn lacks_room(error: &rusqlite::Error) -> bool {
+    let extended = error.sqlite_error().map(|error| error.extended_code);
+    error.sqlite_error_code() == Some(ErrorCode::DiskFull)
+        || extended == Some(rusqlite::ffi::SQLITE_IOERR_SHMSIZE)
 }
 
 impl NotebookError {
