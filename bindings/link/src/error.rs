@@ -86,6 +86,11 @@ pub enum LinkError {
         "the shop computer has had too many wrong codes and waits; try again in a minute with a new code"
     )]
     TooManyTries,
+    /// The shop computer has a fault of its own, such as a full disk. It is said there.
+    #[error(
+        "the shop computer could not let this device in, as its disk is full or something else is wrong there; look at what Holebook says there, then try again"
+    )]
+    Fault,
     /// The answer makes no sense.
     #[error(
         "the shop computer answered in a way that this program does not know ({detail}); update both, then try again"

@@ -70,9 +70,7 @@ fn answer(response: &mut Response<Body>) -> Result<PairAnswer, LinkError> {
         409 => Err(LinkError::CodeUsed),
         410 => Err(LinkError::CodeEnded),
         429 => Err(LinkError::TooManyTries),
-        500..600 => Err(LinkError::Unreachable {
-            detail: "it met a fault of its own".to_owned(),
-        }),
+        500..600 => Err(LinkError::Fault),
         status => Err(unclear(format!("status {status}"))),
     }
 }

@@ -1,7 +1,11 @@
 //! Disks that are full: one sentence, nothing lost, and it goes on when there is room.
 
 use super::apart::{apart, run};
-use super::desk::{Desk, are_equal};
+use super::common::{said, sentence};
+use super::desk::{Code, Desk, are_equal};
+use std::fs::{self, File};
+use std::io::{self, ErrorKind};
+use std::path::PathBuf;
 
 /// What a notebook takes before there is anything in it, and some hundred kilobytes.
 const SMALL: &str = "size=1500k";
@@ -113,5 +117,52 @@ fn a_shop_computer_whose_disk_photos_fill_has_the_device_say_so_and_goes_on_when
 fn a_shop_computer_whose_disk_entries_fill_has_the_device_say_so_and_goes_on_when_there_is_room() {
     apart(a_shop_computer_whose_disk_entries_fill_has_the_device_say_so_and_goes_on_when_there_is_room, || {
         shop_is_full(many_entries);
+    });
+}
+
+/// Fills a small disk to its last byte with a photo that does not come whole; gives the file.
+fn fill_up(desk: &Desk) -> PathBuf {
+    let file = desk.folder().join("photos/.incoming-fill");
+    let full = io::copy(&mut io::repeat(0), &mut File::create(&file).unwrap());
+    assert_eq!(full.unwrap_err().kind(), ErrorKind::StorageFull);
+    file
+}
+
+#[test]
+fn a_device_with_no_byte_of_room_says_that_its_disk_is_full() {
+    apart(
+        a_device_with_no_byte_of_room_says_that_its_disk_is_full,
+        || {
+            let (shop, barn) = (Desk::new(), Desk::new());
+            on_a_small_disk(&barn);
+            shop.note(10);
+            let _open = shop.open(0);
+            barn.note(2);
+            barn.pair(&shop);
+            let fill = fill_up(&barn);
+            let why = barn.is_refused();
+            assert!(why.contains("is full, so nothing was recorded"), "{why}");
+            fs::remove_file(fill).unwrap();
+            barn.exchange_well();
+            are_equal(&[&shop, &barn]);
+        },
+    );
+}
+
+#[test]
+fn a_shop_computer_with_no_byte_of_room_has_the_device_that_pairs_say_so_and_the_code_stays_good() {
+    apart(a_shop_computer_with_no_byte_of_room_has_the_device_that_pairs_say_so_and_the_code_stays_good, || {
+        let (shop, barn) = (Desk::new(), Desk::new());
+        on_a_small_disk(&shop);
+        shop.note(2);
+        let _open = shop.open(0);
+        let code = Code::of(&shop);
+        let fill = fill_up(&shop);
+        let why = sentence(&barn.run(&["pair", "--code", &code.link]));
+        assert!(why.contains("as its disk is full or"), "{why}");
+        fs::remove_file(fill).unwrap();
+        said(&barn.run(&["pair", "--code", &code.link]));
+        barn.exchange_well();
+        are_equal(&[&shop, &barn]);
     });
 }
