@@ -9,10 +9,14 @@ import { writeAs } from "./harness/start.mjs";
 
 const button = /^(Look it up|Say which it may be|Work it out|Judge the ways)$/;
 
+let browser;
+before(async () => (browser = await launch()));
+after(() => browser?.close());
+
 for (const [size, options] of carried) {
   for (const colorScheme of ["light", "dark"]) {
     describe(`bench tables on a ${size}, ${colorScheme}`, () => {
-      let browser, notebook, page, faults;
+      let notebook, page, faults;
       const go = (path) => page.goto(new URL(path, notebook.address).href);
       const ask = async (tool, fields, choices = {}) => {
         await go(`/bench/${tool}`);
@@ -26,12 +30,11 @@ for (const [size, options] of carried) {
       };
       const leaf = (heading) => page.locator("section.leaf", { has: page.getByRole("heading", { name: heading }) }).first();
       before(async () => {
-        browser = await launch();
         notebook = await OpenNotebook.fresh();
         ({ page, faults } = await enter(browser, notebook, { ...options, colorScheme }));
       });
       after(async () => {
-        await browser?.close();
+        await page?.context().close();
         await notebook?.remove();
       });
 
@@ -142,14 +145,13 @@ for (const [size, options] of carried) {
 const skip = carrier === "phone" && "on the phone the shell's own script carries every form";
 
 describe("bench tables without JavaScript", { skip }, () => {
-  let browser, notebook, page;
+  let notebook, page;
   before(async () => {
-    browser = await launch();
     notebook = await OpenNotebook.fresh();
     ({ page } = await enter(browser, notebook, { ...sizes.phone, javaScriptEnabled: false }));
   });
   after(async () => {
-    await browser?.close();
+    await page?.context().close();
     await notebook?.remove();
   });
 

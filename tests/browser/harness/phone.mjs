@@ -19,6 +19,9 @@ function classes() {
   return [join(app, "target/classes"), join(app, "target/test-classes"), readFileSync(list, "utf8").trim()].join(":");
 }
 
+/** A process that lives for seconds: its code is not worth compiling twice, nor its memory several collectors. */
+const short = ["-XX:TieredStopAtLevel=1", "-XX:+UseSerialGC"];
+
 /** The shell on a notebook's folder. */
 export class Phone {
   static async start(notebook) {
@@ -31,7 +34,7 @@ export class Phone {
   /** Starts the app's process. */
   async wake(notebook) {
     this.notebook = notebook;
-    const words = ["-cp", classes(), `-Djna.library.path=${library}`, "org.holebook.app.host.PhoneHostKt"];
+    const words = [...short, "-cp", classes(), `-Djna.library.path=${library}`, "org.holebook.app.host.PhoneHostKt"];
     this.running = spawn("java", [...words, notebook, this.folder], { stdio: ["ignore", "pipe", "pipe"] });
     Object.assign(this, await firstValue(this.running, "the phone's host"));
   }
