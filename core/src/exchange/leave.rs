@@ -68,6 +68,15 @@ pub(super) fn lacking(notebook: &Notebook, survey: &Survey) -> Result<Vec<Lackin
     let mut lacking = Vec::new();
     for device in notebook.devices()? {
         let mut held = held(notebook, survey, device)?;
+        // Left again in their place.
+        lacking.extend(
+            held.iter()
+                .filter(|held| !held.is_whole)
+                .map(|held| Lacking {
+                    end: held.last,
+                    lines: held.first..=held.last.seq,
+                }),
+        );
         for end in notebook.ends(device)? {
             let mut covered = Vec::new();
             for stretch in &held {
@@ -80,6 +89,7 @@ pub(super) fn lacking(notebook: &Notebook, survey: &Survey) -> Result<Vec<Lackin
                 held.extend(last.map(|last| Held {
                     first: *lines.start(),
                     last,
+                    is_whole: true,
                 }));
                 lacking.push(Lacking { end, lines });
             }
@@ -92,6 +102,7 @@ pub(super) fn lacking(notebook: &Notebook, survey: &Survey) -> Result<Vec<Lackin
 struct Held {
     first: u64,
     last: Head,
+    is_whole: bool,
 }
 
 /// What the shelf has of a device, as far as it is known here.
@@ -103,13 +114,28 @@ fn held(
     let mut held = Vec::new();
     for stretch in survey.stretches.iter().filter(|held| held.device == device) {
         let here = notebook.numbered(device, stretch.last)?.into_iter();
-        let last = here.filter(|line| stretch.end.is_of(line.hash));
-        held.extend(last.map(|last| Held {
-            first: stretch.first,
-            last,
-        }));
+        for last in here.filter(|line| stretch.end.is_of(line.hash)) {
+            held.push(Held {
+                first: stretch.first,
+                last,
+                is_whole: is_whole(notebook, survey, stretch)?,
+            });
+        }
     }
     Ok(held)
+}
+
+/// Whether a stretch on the shelf has the size of its lines, as far as both are known.
+fn is_whole(
+    notebook: &Notebook,
+    survey: &Survey,
+    stretch: &Stretch,
+) -> Result<bool, NotebookError> {
+    let Some(there) = survey.sizes.get(stretch) else {
+        return Ok(true);
+    };
+    let here = notebook.piece_bytes(stretch.device, stretch.first..=stretch.last)?;
+    Ok(here.is_none_or(|here| here == *there))
 }
 
 /// Leaves lines in pieces.

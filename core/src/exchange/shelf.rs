@@ -76,6 +76,8 @@ pub trait Shelf: Sync {
 pub struct Survey {
     /// Lines; they may overlap.
     pub stretches: BTreeSet<Stretch>,
+    /// The sizes in bytes of those whose size the shelf knows: one that is shorter or longer than its lines is left again.
+    pub sizes: BTreeMap<Stretch, u64>,
     /// The photos, with their sizes in bytes.
     pub photos: BTreeMap<PhotoHash, u64>,
     /// Files that look as if they were cut short, and so are not listed.
@@ -92,6 +94,9 @@ impl Survey {
         let mut digest = Sha256::new();
         for stretch in &self.stretches {
             digest.update(stretch.to_string());
+            if let Some(bytes) = self.sizes.get(stretch) {
+                digest.update(format!(" {bytes}\n"));
+            }
         }
         for (photo, bytes) in &self.photos {
             digest.update(format!("{photo} {bytes}\n"));

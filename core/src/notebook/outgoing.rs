@@ -96,6 +96,32 @@ impl Notebook {
         })
     }
 
+    /// How many bytes the lines of a device with these numbers have, each with its line break; none where they are not all
+    /// here, or two have the same number.
+    pub(crate) fn piece_bytes(
+        &self,
+        device: DeviceId,
+        range: RangeInclusive<u64>,
+    ) -> Result<Option<u64>, NotebookError> {
+        self.read(|conn| {
+            let mut statement = conn.prepare_cached(
+                "SELECT count(*), count(DISTINCT seq), sum(octet_length(line) + 1)
+                 FROM entry WHERE device = ?1 AND seq BETWEEN ?2 AND ?3",
+            )?;
+            let (first, last) = (
+                journal::integer(*range.start()),
+                journal::integer(*range.end()),
+            );
+            let row = statement.query_row(params![device.0, first, last], |row| {
+                Ok((row.get(0)?, row.get(1)?, row.get(2)?))
+            })?;
+            let (lines, numbers, bytes): (i64, i64, Option<i64>) = row;
+            let all = last - first + 1;
+            let bytes = bytes.map(i64::unsigned_abs);
+            Ok(bytes.filter(|_| lines == all && numbers == all))
+        })
+    }
+
     /// Holes in which two answers stand.
     pub(crate) fn holes_in_question(&self) -> Result<BTreeSet<HoleId>, NotebookError> {
         self.read(|conn| {

@@ -147,6 +147,7 @@ fn note(survey: &mut Survey, name: &str, bytes: u64) {
             .extend(photo.parse().ok().map(|photo: PhotoHash| (photo, bytes)));
     } else if let Ok(stretch) = name.parse::<Stretch>() {
         if (1..=LINES_BYTES).contains(&bytes) {
+            survey.sizes.insert(stretch.clone(), bytes);
             survey.stretches.insert(stretch);
         } else {
             let why = if bytes == 0 {

@@ -221,6 +221,31 @@ fn what_is_not_what_its_name_says_is_not_taken() {
 }
 
 #[test]
+fn lines_that_were_cut_short_are_left_again() {
+    on_both("short", |server, name| {
+        let (here, there) = (Desk::new(), Desk::new());
+        here.note("first");
+        here.note("second");
+        here.exchange(&shelf(server, name)).unwrap();
+        let (file, bytes) = server.files(name).remove(0);
+        let survey = shelf(server, name).survey(None).unwrap().unwrap();
+        let stretch = survey.stretches.first().unwrap();
+        let lines = shelf(server, name).lines(stretch, 1).unwrap();
+        assert_eq!(lines.len() as u64, bytes);
+        let first = lines.iter().position(|byte| *byte == b'\n').unwrap() + 1;
+        server.put(name, &file, &lines[..first]);
+        let cut = there.exchange(&shelf(server, name)).unwrap();
+        assert_eq!((cut.entries_taken, cut.problems.len()), (1, 1));
+        // Nothing was written here since, and yet it leaves the file again.
+        assert_eq!(here.exchange(&shelf(server, name)).unwrap().entries_left, 2);
+        assert!(server.files(name).contains(&(file, bytes)));
+        let again = there.exchange(&shelf(server, name)).unwrap();
+        assert_eq!((again.entries_taken, again.problems), (1, vec![]));
+        assert_eq!(there.ends(), here.ends());
+    });
+}
+
+#[test]
 fn more_than_a_thousand_objects_are_listed_whole() {
     if !are_there() {
         return;

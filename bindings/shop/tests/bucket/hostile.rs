@@ -285,7 +285,8 @@ fn what_is_listed_under_other_names_is_passed_over() {
         .unwrap()
         .unwrap();
     let wanted = Survey {
-        stretches: [stretch].into(),
+        stretches: [stretch.clone()].into(),
+        sizes: [(stretch, 12)].into(),
         photos: [(photo, 7)].into(),
         ..Survey::default()
     };

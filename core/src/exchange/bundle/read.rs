@@ -164,6 +164,7 @@ impl Shelf for Bundle {
                 .collect(),
             unsound: self.files.problems.clone(),
             state: None,
+            ..Survey::default()
         }))
     }
 
