@@ -7,7 +7,7 @@
 //! [`Address`] says where it is, [`Keys`] what lets this computer in, and the notebook's folder keeps which file of keys belongs
 //! to which address ([`Kept`]): never the keys, and nothing of it is exchanged.
 //!
-//! Another kind of store is a module beside `s3` and `dav` that lists, gets and puts by name ([`store::Store`]), and an address of
+//! Another kind of store is a module beside `s3` and `dav` that lists, gets and puts by name (`store::Store`), and an address of
 //! its own.
 
 mod address;
