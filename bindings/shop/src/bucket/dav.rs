@@ -264,9 +264,7 @@ impl Store for Dav<'_> {
             Load::Bytes(all) => (all.len() as u64, Sent::Bytes(all)),
             Load::Stream { from, bytes, .. } => (bytes, Sent::Stream(from, bytes)),
         };
-        let put = self
-            .ask("PUT", &unfinished, &[], body)
-            .map_err(ExchangeError::from);
+        let put = self.ask("PUT", &unfinished, &[], body);
         let put = put.and_then(|mut response| match response.status().as_u16() {
             200..300 => self.finish(&unfinished, name, bytes),
             _ => Err(self.refused(&mut response, Some(name))),
