@@ -13,10 +13,19 @@ import { addHole, fold } from "./harness/work.mjs";
 const skip = carrier !== "phone" && "HOLEBOOK_CARRIER=phone runs these";
 
 describe("the phone", { skip }, () => {
-  let browser, notebook, context, page, faults, facePath, holePaths;
+  let browser, notebook, shop, written, context, page, faults, facePath, holePaths;
   const go = (path) => page.goto(new URL(path, notebook.address).href);
   const path = () => new URL(page.url()).pathname;
   const reading = () => page.getByRole("group", { name: "Depth to the bottom" }).getByLabel(/^Reading/);
+
+  /** The page tells the shell a moment after the last key: waits until what the shell would keep holds that, or no more. */
+  const heard = async (words, holds = true) => {
+    for (let look = 0; look < 200; look += 1) {
+      if ((await notebook.phone.ask("save")).includes(words) === holds) return;
+      await page.waitForTimeout(50);
+    }
+    assert.fail(`what the shell keeps ${holds ? "never held" : "still holds"} ${words}`);
+  };
 
   /** The app is ended and opened again at the page that showed, as Android does it. */
   const restart = async () => {
@@ -32,6 +41,7 @@ describe("the phone", { skip }, () => {
   before(async () => {
     browser = await launch();
     notebook = await OpenNotebook.fresh();
+    shop = await OpenNotebook.fresh({ demo: true, on: "shop" });
     ({ context, page, faults } = await enter(browser, notebook, sizes.phone));
     await writeAs(page, "R. Sample");
     await newFace(page);
@@ -45,6 +55,7 @@ describe("the phone", { skip }, () => {
   after(async () => {
     await browser?.close();
     await notebook?.remove();
+    await shop?.remove();
   });
 
   test("a half-typed reading is still there after Android has ended the app", async () => {
@@ -52,7 +63,7 @@ describe("the phone", { skip }, () => {
     await fold(page, "Write down readings");
     await reading().fill("31.7");
     await page.getByLabel("A note").fill("oil in the bottom");
-    await page.waitForTimeout(400); // the page tells the shell a moment after the last key
+    await heard("oil in the bottom");
     await restart();
     await page.getByRole("status").filter({ hasText: "still here" }).waitFor();
     assert.equal(await reading().inputValue(), "31.7");
@@ -70,7 +81,7 @@ describe("the phone", { skip }, () => {
     await fold(page, "Write down readings");
     assert.equal(await reading().inputValue(), "");
     await page.getByLabel("A note").fill("");
-    await page.waitForTimeout(400);
+    await heard("oil in the bottom", false);
     await restart();
     assert.equal(await page.getByRole("status").filter({ hasText: "still here" }).count(), 0);
   });
@@ -81,7 +92,7 @@ describe("the phone", { skip }, () => {
     await reading().fill("31,7,1");
     await page.getByRole("button", { name: "Record the readings" }).click();
     await page.getByRole("alert").waitFor();
-    await page.waitForTimeout(400);
+    await heard("31,7,1");
     assert.equal(path(), `${holePaths[1]}/reading`);
     await restart();
     await page.waitForURL(new URL(holePaths[1], notebook.address).href);
@@ -97,7 +108,7 @@ describe("the phone", { skip }, () => {
     await go(holePaths[1]);
     await fold(page, "Write down readings");
     await reading().fill("12");
-    await page.waitForTimeout(400);
+    await heard('\\"12\\"');
     await notebook.phone.press(page, "down");
     await page.getByRole("heading", { level: 1, name: "Hole 3" }).waitFor();
     await notebook.phone.press(page, "up");
@@ -119,7 +130,7 @@ describe("the phone", { skip }, () => {
   });
 
   test("photos shared by another app wait on every page and come in on their face", async () => {
-    await notebook.phone.share(join(sample, "joint-face.jpg"));
+    await notebook.phone.share(join(sample, "../screens/face.jpg")); // not the photo that the sample's notebook has
     await go("/");
     await page.getByText("One photo that was shared waits to be brought in.").waitFor();
     await look(page, "phone-shared-waits");
@@ -142,25 +153,117 @@ describe("the phone", { skip }, () => {
     assert.equal(path(), `${facePath}/sheet`);
   });
 
-  test("what the phone alone has stands on every page, until it was left in the folder", async () => {
+  test("how much is not home yet stands on every page, and leads to the exchange", async () => {
+    await go(facePath);
+    const photoPath = await page.locator("a[href^='/photo/']").first().getAttribute("href");
+    for (const where of ["/", "/settings", "/bench", "/exchange", "/pair", facePath, photoPath, `${facePath}/sheet`, holePaths[0]]) {
+      await go(where);
+      await page.getByRole("link", { name: /^Exchange: ⇧?\s*\d+ not home$/ }).waitFor();
+    }
+    await page.getByRole("link", { name: /not home$/ }).click();
+    await page.getByText(/\d+ entries.* on this device alone.*and would be lost with it/).waitFor();
+    await look(page, "phone-exchange");
+  });
+
+  test("a link with a pairing code fills the field and asks; pairing wants a tap", async () => {
+    const atShop = await enter(browser, shop, sizes.desk);
+    await atShop.page.goto(new URL("/pair", shop.address).href);
+    await atShop.page.getByRole("button", { name: "Make a code" }).click();
+    const link = await atShop.page.locator(".link code").textContent();
+    await go(await notebook.phone.ask("opened", { link }));
+    await page.getByText("Look twice").waitFor();
+    assert.equal(await page.getByLabel(/words, or its link/).inputValue(), link);
+    await look(page, "phone-pair-asks");
+    await go("/exchange");
+    assert.equal(await page.getByRole("heading", { name: /^The shop computer/ }).count(), 0, "nothing is paired by looking");
+    await go(await notebook.phone.ask("opened", { link }));
+    await page.getByRole("button", { name: "Pair", exact: true }).click();
+    await page.getByRole("heading", { name: /^The shop computer/ }).waitFor();
+    await atShop.context.close();
+    await look(page, "phone-paired");
+    await go(await notebook.phone.ask("opened", { link: "holebook://pair" }));
+    await page.getByText("holds no pairing code").waitFor();
+    await look(page, "phone-no-code");
+  });
+
+  test("the exchange with a shop computer takes what it has and brings all home", async () => {
+    await go("/exchange");
+    await page.getByRole("button", { name: "Exchange now" }).click();
+    await page.getByText(/Took \d+ entries and 1 photo; left \d+ entries and 1 photo/).first().waitFor();
+    await look(page, "phone-exchanged");
     await go(holePaths[0]);
-    await page.getByRole("link", { name: /^\d+ not home$/ }).click();
-    await page.getByText(/\d+ entries are on this phone alone/).waitFor();
-    await look(page, "phone-bring-home");
+    assert.equal(await page.getByText("not home").count(), 0);
+    await go("/");
+    await page.getByRole("link", { name: "Water jacket", exact: true }).waitFor();
+    const list = JSON.parse((await run("list", "--json", "--notebook", shop.folder)).stdout);
+    assert.ok(list.castings.length > 1, "the shop computer has the phone's casting beside its own");
+  });
+
+  test("a shop computer that is not there is said, and what was written stays", async () => {
+    await shop.shut();
+    await go(facePath);
+    await addHole(page);
+    await go("/exchange");
+    await page.getByRole("button", { name: "Exchange now" }).click();
+    await page.getByRole("alert").filter({ hasText: "reached" }).waitFor();
+    await look(page, "phone-not-reached");
+    await page.getByRole("link", { name: /1 not home$/ }).waitFor();
+  });
+
+  test("a bundle goes out by the phone's other apps", async () => {
+    await page.getByLabel("All of this notebook").check();
+    await page.getByRole("button", { name: "Write the bundle" }).click();
+    await page.getByRole("link", { name: "Save the bundle, or share it" }).waitFor();
+    await look(page, "phone-bundle-written");
+    await page.getByRole("link", { name: "Save the bundle, or share it" }).click();
+    await page.waitForLoadState();
+    const asked = await notebook.phone.ask("asked");
+    written = asked.split("\n").find((line) => line.startsWith("bundle ")).slice("bundle ".length);
+    assert.match(written, /\.zip$/);
+    assert.equal(path(), "/exchange");
+  });
+
+  test("a bundle that another app shared waits on every page until a person takes it in", async () => {
+    const other = await OpenNotebook.fresh();
+    const { context, page, faults } = await enter(browser, other, sizes.phone);
+    try {
+      const go = (path) => page.goto(new URL(path, other.address).href);
+      await other.phone.share(written);
+      await go("/");
+      await page.getByText(/The bundle .*\.zip .* was shared and waits to be taken in/).waitFor();
+      await look(page, "phone-bundle-waits");
+      await page.getByRole("link", { name: "Look at it" }).click();
+      await look(page, "phone-bundle-asks");
+      await page.getByRole("button", { name: "Take it in" }).first().click();
+      await page.getByText(/Took \d+ entries/).first().waitFor();
+      assert.equal(await page.getByText("was shared").count(), 0);
+      // The same by the phone's own chooser: nothing in it is new.
+      await page.getByLabel("The bundle (a .zip file)").setInputFiles(written);
+      await page.getByRole("button", { name: "Take it in" }).click();
+      await page.getByText("Nothing in it was new.").waitFor();
+      // What is no bundle says so, and changes nothing.
+      await page.getByLabel("The bundle (a .zip file)").setInputFiles(join(sample, "joint-face.jpg"));
+      await page.getByRole("button", { name: "Take it in" }).click();
+      await page.getByRole("alert").filter({ hasText: "joint-face.jpg" }).waitFor();
+      await look(page, "phone-bundle-bad");
+      assert.deepEqual(faults, []);
+    } finally {
+      await context.close();
+      await other.remove();
+    }
+  });
+
+  test("by cable: what the phone alone has is left in the folder", async () => {
+    await go("/exchange");
+    await page.getByRole("link", { name: "Bring home by cable" }).click();
+    await look(page, "phone-cable");
     await page.getByRole("button", { name: "Exchange with the folder" }).click();
-    await page.getByText(/Left \d+ entries and 1 photos in the folder/).waitFor();
-    await look(page, "phone-brought-home");
+    await page.getByText(/left \d+ entries and \d+ photos?/).first().waitFor();
     await go(holePaths[0]);
     assert.equal(await page.getByText("not home").count(), 0);
     // The shop computer takes it from there.
     const { stdout } = await run("exchange", "--json", "--folder", join(notebook.phone.folder, "files/shelf"), "--notebook", join(notebook.phone.folder, "shop"));
     assert.ok(JSON.parse(stdout).entries_taken > 5, stdout);
-  });
-
-  test("a pairing link says what this version can do", async () => {
-    await go("/shell/pair");
-    await page.getByText("This version cannot pair with a shop computer yet").waitFor();
-    await look(page, "phone-pair");
     assert.deepEqual(faults, []);
   });
 

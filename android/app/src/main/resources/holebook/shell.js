@@ -79,6 +79,18 @@
     }
   }
 
+  // What a browser would save goes out by the phone: its other apps send a bundle or keep it. What saves it says so.
+  whenRead(() => {
+    for (const link of document.querySelectorAll("a[download]")) link.append(", or share it");
+  });
+  addEventListener("click", async (event) => {
+    const link = event.target.closest?.("a[download]");
+    if (!link || event.defaultPrevented) return;
+    event.preventDefault();
+    const { go } = await change({ to: "/shell/hand-on", form: [], files: [] });
+    goOn(new URL(go, location.href));
+  });
+
   addEventListener("pageshow", () => document.body.removeAttribute("aria-busy"));
 
   // What the page's scripts send by themselves.

@@ -28,7 +28,7 @@ interface Gatekeeper {
 
 /**
  * Stands between the WebView and everything it asks for. What lies in the notebook is answered here; nothing else is let
- * through, so that the app needs no permission for a network and opens no port.
+ * through. The app opens no port for it, and no page reaches a network.
  */
 class Gate(private val carrier: Carrier, private val keeper: Gatekeeper) : WebViewClient() {
     override fun shouldInterceptRequest(view: WebView, request: WebResourceRequest): WebResourceResponse? {

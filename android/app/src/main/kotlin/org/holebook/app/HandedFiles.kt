@@ -12,8 +12,9 @@ import java.io.File
 import java.io.FileNotFoundException
 
 /**
- * Lends single files to other apps for as long as they were granted: the sheet that is shared, the place that the camera
- * app writes to, and to the WebView the photos that were chosen. Nobody can ask here without a grant (it is not exported).
+ * Lends single files to other apps for as long as they were granted: the sheet or the bundle that is shared, the place that
+ * the camera app writes to, and to the WebView the files that were chosen. Nobody can ask here without a grant (it is not
+ * exported).
  */
 class HandedFiles : ContentProvider() {
     override fun onCreate(): Boolean = true
@@ -37,6 +38,7 @@ class HandedFiles : ContentProvider() {
         "jpg", "jpeg" -> "image/jpeg"
         "png" -> "image/png"
         "html" -> "text/html"
+        "zip" -> "application/zip"
         else -> "application/octet-stream"
     }
 

@@ -14,8 +14,10 @@ import org.holebook.app.carry.Hands
 class PhoneHands(private val activity: Activity, private val view: WebView, private val book: Book) : Hands {
     override fun shareSheet(face: String) {
         val sheet = book.sheet(face)
-        activity.runOnUiThread { offer(sheet) }
+        activity.runOnUiThread { offer(sheet, "text/html") }
     }
+
+    override fun shareBundle(bundle: File) = activity.runOnUiThread { offer(bundle, "application/zip") }
 
     override fun print() = activity.runOnUiThread {
         val name = view.title?.removeSuffix(" · Holebook") ?: "Sheet"
@@ -23,9 +25,9 @@ class PhoneHands(private val activity: Activity, private val view: WebView, priv
         printer?.print(name, view.createPrintDocumentAdapter(name), PrintAttributes.Builder().build())
     }
 
-    private fun offer(file: File) {
+    private fun offer(file: File, type: String) {
         val address: Uri = HandedFiles.address(activity, file)
-        val send = Intent(Intent.ACTION_SEND).setType("text/html")
+        val send = Intent(Intent.ACTION_SEND).setType(type)
             .putExtra(Intent.EXTRA_STREAM, address)
             .putExtra(Intent.EXTRA_SUBJECT, file.nameWithoutExtension)
             .addFlags(Intent.FLAG_GRANT_READ_URI_PERMISSION)

@@ -17,6 +17,7 @@ object Screen {
             javaScriptEnabled = true
             allowFileAccess = false
             allowContentAccess = false
+            blockNetworkLoads = true // the app may use the network, its pages may not
             domStorageEnabled = false
             mixedContentMode = WebSettings.MIXED_CONTENT_NEVER_ALLOW
             safeBrowsingEnabled = true

@@ -8,8 +8,9 @@ import android.os.Build
 import android.provider.OpenableColumns
 import java.io.IOException
 import org.holebook.app.carry.Basket
+import org.holebook.app.carry.Kind
 
-/** Photos that other apps hand over, by content address. */
+/** Photos and bundles that other apps hand over, by content address. */
 object SharedIn {
     /** The addresses that an intent carries; in what was shared they are its stream, in what was chosen its data. */
     fun addresses(intent: Intent?): List<Uri> {
@@ -18,15 +19,25 @@ object SharedIn {
         return clipped.ifEmpty { listOfNotNull(intent?.data) }.ifEmpty { streams(intent) }.distinct()
     }
 
-    /** Copies a photo in. Blocks. */
+    /** Copies a file in, to where one of its [kind] goes. Blocks. */
     @Throws(IOException::class)
-    fun copy(context: Context, address: Uri, basket: Basket): Basket.Photo {
-        val content = try {
-            context.contentResolver.openInputStream(address)
-        } catch (_: SecurityException) {
-            throw IOException("the other app no longer lends it")
-        } ?: throw IOException("the other app does not give it")
-        return content.use { basket.put(name(context, address), it) }
+    fun copy(context: Context, address: Uri, kind: Kind, basket: Basket): Basket.Item {
+        val name = lent { name(context, address) }
+        val content = lent { context.contentResolver.openInputStream(address) } ?: throw IOException("the other app does not give it")
+        return content.use { basket.put(kind, name, it) }
+    }
+
+    /** What a file is, as the app says that lends it; `null` where it is none of what the notebook takes. Blocks. */
+    @Throws(IOException::class)
+    fun kind(context: Context, address: Uri): Kind? = lent { Kind.of(context.contentResolver.getType(address), name(context, address)) }
+
+    /** What is wrong in the other app arrives here as its exception, and must not end this one. */
+    private fun <T> lent(look: () -> T): T = try {
+        look()
+    } catch (_: SecurityException) {
+        throw IOException("the other app no longer lends it")
+    } catch (_: RuntimeException) {
+        throw IOException("the other app does not give it")
     }
 
     /**
@@ -41,7 +52,7 @@ object SharedIn {
         val said = context.contentResolver.query(address, columns, null, null, null)?.use { rows ->
             if (rows.moveToFirst()) rows.getString(0) else null
         }
-        return said ?: address.lastPathSegment ?: "photo"
+        return said ?: address.lastPathSegment.orEmpty()
     }
 
     private fun streams(intent: Intent?): List<Uri> = when {

@@ -10,8 +10,10 @@ import android.webkit.WebView
 import android.widget.FrameLayout
 import java.io.IOException
 import org.holebook.app.carry.Address
+import org.holebook.app.carry.Kind
+import org.holebook.app.carry.PairLink
 import org.holebook.app.carry.Place
-import org.holebook.app.carry.ShellPages
+import org.holebook.app.carry.Strips
 
 /** The one window: the screens, and round them what only the phone can do. */
 class ShellActivity : Activity(), Gatekeeper {
@@ -40,7 +42,8 @@ class ShellActivity : Activity(), Gatekeeper {
 
     private fun begin() {
         view.loadUrl(Place.HOME)
-        take(intent)
+        // From the list of what ran last the app is opened with what opened it the first time; that was taken then.
+        if (intent.flags and Intent.FLAG_ACTIVITY_LAUNCHED_FROM_HISTORY == 0) take(intent)
     }
 
     private fun resume(state: Bundle) {
@@ -57,6 +60,18 @@ class ShellActivity : Activity(), Gatekeeper {
         chooser.save(state)
     }
 
+    override fun onStart() {
+        super.onStart()
+        book.network.hold()
+        book.plan()
+    }
+
+    override fun onStop() {
+        book.finder.stop()
+        book.network.letGo()
+        super.onStop()
+    }
+
     override fun onDestroy() {
         if (book.hands === hands) book.hands = null
         line.shut()
@@ -70,26 +85,36 @@ class ShellActivity : Activity(), Gatekeeper {
         take(intent)
     }
 
-    /** What another app asks of the notebook: to take photos, or to pair. */
+    /** What another app asks of the notebook: to take photos or a bundle, or to pair. Nothing is done that a person has not said here. */
     private fun take(intent: Intent) {
         when (intent.action) {
-            Intent.ACTION_SEND, Intent.ACTION_SEND_MULTIPLE -> takePhotos(SharedIn.addresses(intent))
-            Intent.ACTION_VIEW -> if (intent.data?.scheme == PAIRING) view.loadUrl(Place.ORIGIN + ShellPages.PAIR)
+            Intent.ACTION_SEND, Intent.ACTION_SEND_MULTIPLE -> takeIn(SharedIn.addresses(intent))
+            Intent.ACTION_VIEW -> {
+                val address = intent.data ?: return
+                if (PairLink.isMeant(intent.dataString)) show(PairLink.page(address.toString())) else takeIn(listOf(address))
+            }
         }
     }
 
-    private fun takePhotos(addresses: List<Uri>) = book.desk.execute {
+    private fun takeIn(addresses: List<Uri>) = book.desk.execute {
+        val kinds = mutableSetOf<Kind>()
         val trouble = try {
-            addresses.filter(SharedIn::isLent).forEach { SharedIn.copy(this, it, book.waiting) }
+            for (address in addresses.filter(SharedIn::isLent)) {
+                val kind = SharedIn.kind(this, address) ?: throw IOException("it is neither a photo nor a bundle")
+                SharedIn.copy(this, address, kind, book.incoming.of(kind))
+                kinds += kind
+            }
             null
         } catch (error: IOException) {
-            "A photo could not be copied (${error.message}); share it again."
+            "A file could not be taken (${error.message}); share it again."
         }
         runOnUiThread {
             trouble?.let { Told.briefly(this, it) }
-            showAnew()
+            if (Kind.BUNDLE in kinds) show(Strips.EXCHANGE) else showAnew()
         }
     }
+
+    private fun show(within: String) = view.loadUrl(Place.ORIGIN + within)
 
     /** Shows the page anew, with what has come in meanwhile. */
     fun showAnew() = view.reload()
@@ -122,7 +147,10 @@ class ShellActivity : Activity(), Gatekeeper {
         view.post { line.open(hello) }
     }
 
-    override fun turned() = backKey.set(view.canGoBack())
+    override fun turned() {
+        backKey.set(view.canGoBack())
+        if (Place.within(view.url.orEmpty()).substringBefore('?') == Strips.EXCHANGE) book.lookForShops()
+    }
 
     override fun leads(outside: Uri) {
         if (outside.scheme !in listOf("https", "http")) return
@@ -138,6 +166,5 @@ class ShellActivity : Activity(), Gatekeeper {
     private companion object {
         const val ADDRESS = "address"
         const val DRAFTS = "drafts"
-        const val PAIRING = "holebook"
     }
 }

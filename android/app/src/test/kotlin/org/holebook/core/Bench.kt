@@ -3,6 +3,10 @@ package org.holebook.core
 import java.io.File
 import java.nio.file.Files
 
+/** Exchanges with one shelf to the end; gives what that did. */
+fun Notebook.exchange(with: ExchangeWith): ExchangeReport =
+    beginExchange(with).use { (it.result().single() as ShelfOutcome.Done).report }
+
 /** A notebook of its own for one test, and the steps of the main job on it. All data are invented. */
 class Bench : AutoCloseable {
     val folder: File = Files.createTempDirectory("holebook-calls-").toFile()

@@ -135,8 +135,8 @@ class ErrorTest {
 
     @Test
     fun `a shelf that is not there`() = Bench().use { bench ->
-        val shelf = "/nowhere/at/all"
-        assertEquals(ShelfTrouble.NOT_THERE, fails<NotebookException.Shelf> { bench.book.exchangeFolder(shelf) }.trouble)
+        val shelf = ExchangeWith.Folder("/nowhere/at/all")
+        assertEquals(ShelfTrouble.NOT_THERE, fails<NotebookException.Shelf> { bench.book.exchange(shelf) }.trouble)
     }
 
     @Test

@@ -64,8 +64,12 @@ class LifeTest {
         val page = Request(Method.GET, "/")
         val calls = listOf<() -> Any?>(
             { book.castings() }, { book.hole(hole) }, { book.plan(hole) }, { book.noteHole(hole, Note("late")) },
-            { book.addPhoto(face, Bench.photo.path) }, { book.exchangeFolder("/nowhere/at/all") }, { book.settings() },
+            { book.addPhoto(face, Bench.photo.path) }, { book.settings() },
             { book.answer(page) }, { book.verify() }, { book.panicOnPurpose() },
+            { book.beginExchange(ExchangeWith.Every) }, { book.knownShelves() }, { book.forgetShelf("none") },
+            { book.entriesToBringHome() }, { book.photosToBringHome() }, { book.writeBundle("/nowhere.zip", BundleOf.ALL) },
+            { book.keepBundlesIn("/nowhere") }, { book.pair("no code") }, { book.shops() }, { book.forgetShop("none") },
+            { book.seeShopsAt(emptyList()) },
         )
         for (call in calls) assertThrows(NotebookException.Closed::class.java) { call() }
     }

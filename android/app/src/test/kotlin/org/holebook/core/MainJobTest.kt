@@ -90,10 +90,10 @@ class MainJobTest {
             val face = phone.face()
             val photo = phone.book.addPhoto(face, Bench.photo.path).photo
             val hole = phone.hole(face)
-            val shelf = File(phone.folder, "shelf").path
-            val left = phone.book.exchangeFolder(shelf)
+            val shelf = ExchangeWith.Folder(File(phone.folder, "shelf").path)
+            val left = phone.book.exchange(shelf)
             assertTrue(left.madeShelf)
-            val taken = shop.book.exchangeFolder(shelf)
+            val taken = shop.book.exchange(shelf)
             assertEquals(left.entriesLeft to 1u, taken.entriesTaken to taken.photosTaken)
             assertEquals(phone.book.hole(hole).record, shop.book.hole(hole).record)
             assertTrue(File(shop.book.photoView(photo)).length() > 0)

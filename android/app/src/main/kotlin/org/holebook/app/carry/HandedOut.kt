@@ -24,7 +24,7 @@ class HandedOut(private val root: File) {
     /** A new file of that kind. Files of this kind that were made before are taken away: they have been read. */
     fun fresh(kind: String, name: String): File {
         File(root, kind).deleteRecursively()
-        val file = File(root, "$kind/${UUID.randomUUID()}/${Names.clean(name)}")
+        val file = File(root, "$kind/${UUID.randomUUID()}/${Names.clean(name, "file")}")
         file.parentFile?.mkdirs()
         file.createNewFile()
         return file
@@ -40,6 +40,9 @@ class HandedOut(private val root: File) {
         /** What is shared with other apps. */
         const val SHARED = "shared"
 
-        private val KINDS = setOf(CHOSEN, CAMERA, SHARED)
+        /** Bundles that were written; the notebook itself puts each into a folder of its own there. */
+        const val BUNDLES = "bundles"
+
+        private val KINDS = setOf(CHOSEN, CAMERA, SHARED, BUNDLES)
     }
 }

@@ -14,7 +14,7 @@ import org.json.JSONObject
 class Line(
     private val carrier: Carrier,
     private val chosen: Basket,
-    private val waiting: Basket,
+    private val incoming: Incoming,
     private val drafts: Drafts,
 ) {
     /**
@@ -65,25 +65,30 @@ class Line(
         val files = pairs(said.optJSONArray("files") ?: JSONArray())
         val field = said.optString("waiting")
         if (field.isNotEmpty()) return takeWaiting(within, form, field)
-        val photos = files.map { (field, name) -> field to (chosen.find(name) ?: return notAtHand(name)) }
-        val answer = carrier.change(within, form, photos.map { (field, photo) -> upload(field, photo) })
+        val items = files.map { (field, name) -> field to (chosen.find(name) ?: return notAtHand(name)) }
+        val answer = carrier.change(within, form, items.map { (field, item) -> upload(field, item) })
         // Taken or refused: a page that is shown again has forgotten the files, and they are chosen anew.
-        photos.forEach { (_, photo) -> chosen.remove(photo) }
+        items.forEach { (_, item) -> chosen.remove(item) }
         return answer
     }
 
-    /** Brings in what was shared, one photo after the other; at the first that is refused the rest go on waiting. */
+    /**
+     * Brings in what was shared, one photo after the other; at the first that is refused the rest go on waiting. Of bundles
+     * only the first: taking one in goes on in the background, and the next has its turn after it.
+     */
     private fun takeWaiting(within: String, form: List<Pair>, field: String): Response {
+        val kind = incoming.field(field) ?: return notAtHand("the file that was shared")
+        val waiting = incoming.of(kind)
         var answer: Response? = null
-        for (photo in waiting.photos()) {
-            answer = carrier.change(within, form, listOf(upload(field, photo)))
+        for (item in if (kind == Kind.BUNDLE) waiting.items().take(1) else waiting.items()) {
+            answer = carrier.change(within, form, listOf(upload(field, item)))
             if (answer.leadsTo == null) return answer
-            waiting.remove(photo)
+            waiting.remove(item)
         }
-        return answer ?: notAtHand("the photo that was shared")
+        return answer ?: notAtHand("the ${kind.word} that was shared")
     }
 
-    private fun upload(field: String, photo: Basket.Photo) = Upload(field, photo.name, photo.file.absolutePath)
+    private fun upload(field: String, item: Basket.Item) = Upload(field, item.name, item.file.absolutePath)
 
     private fun notAtHand(name: String): Response = Plain.saying(
         410,

@@ -4,10 +4,10 @@ package org.holebook.app.carry
 object Names {
     private const val LONGEST = 80
 
-    /** A name without anything that means something to a file system; `photo` where nothing is left. */
-    fun clean(name: String): String {
+    /** A name without anything that means something to a file system; [instead] where nothing is left. */
+    fun clean(name: String, instead: String): String {
         val plain = name.map { if (it.isLetterOrDigit() || it in " ._-()") it else '_' }.joinToString("")
-        return plain.trim(' ', '.').takeLast(LONGEST).trim(' ', '.').ifEmpty { "photo" }
+        return plain.trim(' ', '.').takeLast(LONGEST).trim(' ', '.').ifEmpty { instead }
     }
 
     /** The name itself for 1, then `name (2).jpg` and so on. */

@@ -11,9 +11,9 @@ interface Own {
     /** Does what a form of the shell's asks; `null` where the address is the notebook's. */
     fun change(address: Address, form: List<Pair>): Response?
 
-    /** The shell's lines on the page at [within], as HTML; empty where there is nothing to say. */
-    fun strip(within: String): String
+    /** The shell's lines at the head of the page at [address], as HTML; empty where there is nothing to say. */
+    fun strip(address: Address): String
 
-    /** What stands in the head of the page at [within], as HTML; empty where there is nothing to say. */
-    fun badge(within: String): String
+    /** The shell's part at the end of the page at [address], as HTML; empty where there is none. */
+    fun foot(address: Address): String
 }

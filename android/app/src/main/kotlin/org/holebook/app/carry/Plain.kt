@@ -13,8 +13,8 @@ object Plain {
     fun saying(status: Int, title: String, sentence: String): Response =
         page(status, title, """<p class="problem" role="alert">${escaped(sentence)}</p>""")
 
-    /** A page with content of its own; [content] is HTML. */
-    fun page(status: Int, title: String, content: String): Response {
+    /** A page with content of its own; [content] is HTML. Its last line leads [back]: an address, and what the way there is called. */
+    fun page(status: Int, title: String, content: String, back: kotlin.Pair<String, String> = "/" to "Back to the castings"): Response {
         val name = escaped(title)
         return html(
             status,
@@ -26,7 +26,7 @@ object Plain {
             |<script type="module" src="/once.js"></script></head>
             |<body><header class="top"><a class="name" href="/">Holebook</a></header>
             |<main id="main"><h1>$name</h1>$content
-            |<p><a class="button" href="/">Back to the castings</a></p></main></body></html>
+            |<p><a class="button" href="${back.first}">${back.second}</a></p></main></body></html>
             """.trimMargin(),
         )
     }

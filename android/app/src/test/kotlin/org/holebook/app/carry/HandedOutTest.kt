@@ -20,7 +20,7 @@ class HandedOutTest {
     fun `what is lent is found by its address, and only the camera's place may be written`() {
         val sheet = handedOut.fresh(HandedOut.SHARED, "Cover joint - sheet.html")
         val camera = handedOut.fresh(HandedOut.CAMERA, "photo.jpg")
-        val chosen = Basket(File(root, HandedOut.CHOSEN)).put("face.jpg", "x".byteInputStream()).file
+        val chosen = Basket(File(root, HandedOut.CHOSEN)).put(Kind.PHOTO, "face.jpg", "x".byteInputStream()).file
         for (file in listOf(sheet, camera, chosen)) assertEquals(file, handedOut.find(handedOut.pathOf(file)!!))
         assertTrue(handedOut.isWritable(handedOut.pathOf(camera)!!))
         for (file in listOf(sheet, chosen)) assertFalse(handedOut.isWritable(handedOut.pathOf(file)!!))

@@ -9,13 +9,10 @@ import java.net.URLDecoder
 import java.util.UUID
 import java.util.concurrent.Executors
 import org.holebook.app.carry.Address
-import org.holebook.app.carry.Basket
-import org.holebook.app.carry.Carrier
-import org.holebook.app.carry.Drafts
 import org.holebook.app.carry.Hands
-import org.holebook.app.carry.Line
-import org.holebook.app.carry.NotebookHome
-import org.holebook.app.carry.ShellPages
+import org.holebook.app.carry.Kind
+import org.holebook.app.carry.PairLink
+import org.holebook.app.carry.Shell
 import org.holebook.core.Notebook
 import org.holebook.core.Response
 import org.holebook.core.ResponseBody
@@ -36,17 +33,16 @@ fun main(args: Array<String>) {
 
 private class PhoneHost(notebook: Notebook, folder: File) {
     val key: String = UUID.randomUUID().toString()
-    private val chosen = Basket(File(folder, "chosen"))
-    private val waiting = Basket(File(folder, "waiting"))
-    private val drafts = Drafts()
     private val asked = mutableListOf<String>()
     private val hands = object : Hands {
         override fun shareSheet(face: String) { asked += "share $face" }
+        override fun shareBundle(bundle: File) { asked += "bundle ${bundle.path}" }
         override fun print() { asked += "print" }
     }
-    private val home = NotebookHome({ notebook }, { File(folder, "files/shelf") })
-    private val carrier = Carrier(notebook::answer, ShellPages(waiting, hands, home), drafts)
-    private val line = Line(carrier, chosen, waiting, drafts)
+    private val shell = Shell({ notebook }, File(folder, "files"), File(folder, "cache"), hands, { File(folder, "files/shelf") })
+    private val carrier = shell.carrier
+    private val line = shell.line
+    private val drafts = shell.drafts
     private val server = HttpServer.create(InetSocketAddress(InetAddress.getLoopbackAddress(), 0), 0)
 
     val address: String get() = "http://127.0.0.1:${server.address.port}"
@@ -57,8 +53,9 @@ private class PhoneHost(notebook: Notebook, folder: File) {
         on("/greeting") { say(it, line.greeting(Address.read(it.said("within")))) }
         on("/hear") { say(it, line.hear(it.requestBody.readBytes().decodeToString()).orEmpty()) }
         on("/step") { say(it, line.step(it.said("to") == "next")) }
-        on("/choose") { say(it, chosen.put(it.said("name"), it.requestBody).name) }
-        on("/share") { say(it, waiting.put(it.said("name"), it.requestBody).name) }
+        on("/choose") { say(it, shell.chosen.put(kind(it), it.said("name"), it.requestBody).name) }
+        on("/share") { say(it, shell.incoming.of(kind(it)).put(kind(it), it.said("name"), it.requestBody).name) }
+        on("/opened") { say(it, PairLink.page(it.said("link"))) }
         on("/save") { say(it, drafts.saved()) }
         on("/restore") { drafts.restore(it.requestBody.readBytes().decodeToString()).also { _ -> say(it, "") } }
         on("/asked") { say(it, asked.joinToString("\n")) }
@@ -70,6 +67,8 @@ private class PhoneHost(notebook: Notebook, folder: File) {
             exchange.use { if (it.said("key") == key) answer(it) else it.sendResponseHeaders(403, -1) }
         }
     }
+
+    private fun kind(exchange: HttpExchange) = Kind.of(null, exchange.said("name")) ?: Kind.PHOTO
 
     private fun HttpExchange.said(name: String) = URLDecoder.decode(requestHeaders.getFirst("x-$name").orEmpty(), Charsets.UTF_8)
 
