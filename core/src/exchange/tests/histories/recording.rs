@@ -18,7 +18,7 @@ use tempfile::TempDir;
 pub enum Became {
     /// It is on the disk, said the notebook.
     Acknowledged,
-    /// There was nothing to record it about, or it made no sense there.
+    /// There was nothing to record it about.
     Refused,
     /// The notebook could not be written.
     Failed(NotebookError),
@@ -63,7 +63,7 @@ pub fn record(notebook: &Notebook, what: Recording) -> Done<Became> {
 fn became(done: Result<(), NotebookError>) -> Became {
     match done {
         Ok(()) => Became::Acknowledged,
-        Err(NotebookError::NoSuch { .. } | NotebookError::Unfit(_)) => Became::Refused,
+        Err(NotebookError::NoSuch { .. }) => Became::Refused,
         Err(error) => Became::Failed(error),
     }
 }
