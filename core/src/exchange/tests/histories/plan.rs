@@ -190,9 +190,9 @@ pub enum Foreign {
 
 pub fn history() -> impl Strategy<Value = History> {
     let steps = prop_oneof![
-        6 => prop::collection::vec(step(), 3..12),
-        3 => prop::collection::vec(step(), 12..30),
-        1 => prop::collection::vec(step(), 30..70),
+        12 => prop::collection::vec(step(), 3..10),
+        5 => prop::collection::vec(step(), 10..24),
+        1 => prop::collection::vec(step(), 24..70),
     ];
     let begin =
         prop_oneof![20 => Just(Begin::Joined), 3 => Just(Begin::Empty), 1 => Just(Begin::Older)];

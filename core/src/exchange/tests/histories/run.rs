@@ -10,9 +10,10 @@ use std::ops::Range;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::thread;
+use std::time::{Duration, Instant};
 
-/// How many histories are tried to cut one down.
-const MOST_TRIES: usize = 3000;
+/// How long it is tried to cut a history down.
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// A history that does not hold.
 struct Wrong {
@@ -31,7 +32,7 @@ pub fn run(seeds: Range<u64>) -> Done<Tally> {
             if seed >= seeds.end {
                 break;
             }
-            match one(seed, &drawn(seed).current()) {
+            match one(seed, &drawn(seed)) {
                 Ok(held) => tally.add(&held),
                 Err(why) => {
                     ended.store(true, Ordering::Relaxed);
@@ -55,12 +56,13 @@ pub fn run(seeds: Range<u64>) -> Done<Tally> {
 }
 
 /// The history of a seed.
-fn drawn(seed: u64) -> impl ValueTree<Value = History> {
+fn drawn(seed: u64) -> History {
     let mut bytes = [0; 32];
     bytes[..8].copy_from_slice(&seed.to_le_bytes());
     let dice = TestRng::from_seed(RngAlgorithm::ChaCha, &bytes);
     let mut runner = TestRunner::new_with_rng(Config::default(), dice);
-    history().new_tree(&mut runner).expect("a history")
+    let tree = history().new_tree(&mut runner);
+    tree.expect("a history").current()
 }
 
 /// Plays a history, and judges its end.
@@ -86,19 +88,28 @@ fn one(seed: u64, history: &History) -> Done<Tally> {
 
 /// Leaves out of a history what can be left out of it while it still does not hold, and tells of the rest.
 fn cut_down(wrong: &Wrong) -> String {
-    let mut tree = drawn(wrong.seed);
-    let (mut smallest, mut why) = (tree.current(), wrong.why.clone());
-    for _ in 0..MOST_TRIES {
-        // What proptest's own runner does: on to something smaller, and half way back where that holds.
-        let goes_on = match one(wrong.seed, &tree.current()) {
-            Err(still) => {
-                (smallest, why) = (tree.current(), still);
-                tree.simplify()
+    eprintln!(
+        "history {}: {}; it is being cut down",
+        wrong.seed, wrong.why
+    );
+    let since = Instant::now();
+    let mut smallest = drawn(wrong.seed);
+    let mut why = wrong.why.clone();
+    // Longer stretches of steps first, then single ones, until none can be left out.
+    let mut length = smallest.steps.len();
+    while length > 0 {
+        let mut at = 0;
+        let mut shorter = false;
+        while at < smallest.steps.len() && since.elapsed() < PATIENCE {
+            let mut tried = smallest.clone();
+            tried.steps.drain(at..(at + length).min(tried.steps.len()));
+            match one(wrong.seed, &tried) {
+                Err(still) => (smallest, why, shorter) = (tried, still, true),
+                Ok(_) => at += length,
             }
-            Ok(_) => tree.complicate(),
-        };
-        if !goes_on {
-            break;
+        }
+        if length > 1 || !shorter {
+            length /= 2;
         }
     }
     let History {

@@ -188,9 +188,22 @@ impl World {
         let notebook = self.devices[who].notebook();
         let device = notebook.device().map_err(told("its device"))?;
         let before = notebook.last_number(device).map_err(told("its lines"))?;
+        let greatest = look::column::<Uuid>(
+            &notebook.connection(),
+            "SELECT id FROM entry ORDER BY id DESC LIMIT 1",
+            [],
+        )?;
         match record(notebook, what)? {
             Became::Acknowledged => {
                 let new = look::after(notebook, device, before.cast_signed())?;
+                if new
+                    .iter()
+                    .any(|(id, _)| greatest.iter().any(|known| id.0 <= *known))
+                {
+                    return Err(format!(
+                        "{what:?} does not stand behind what device {who} knew"
+                    ));
+                }
                 self.acknowledged.extend(new);
                 Ok(())
             }
@@ -386,8 +399,10 @@ impl World {
             let_change(notebook, 0);
             let became = record(notebook, what);
             let_change_freely(notebook);
-            if matches!(became?, Became::Acknowledged) && look::count(notebook)? != before {
-                return Err("what did not reach the disk was acknowledged".to_owned());
+            if matches!(became?, Became::Acknowledged) {
+                return Err(format!(
+                    "{what:?} did not reach the disk and was acknowledged"
+                ));
             }
         }
         let on_disk = self.new_place("disk");
