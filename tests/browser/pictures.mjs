@@ -33,6 +33,7 @@ async function onDesk() {
 async function onPhone() {
   const { context, page } = await enter(browser, notebook, sizes.phone);
   await face(page);
+  const facePage = page.url();
   await page.getByRole("link", { name: /^Hole 6,|Hole 6 / }).first().click();
   await take(page, "hole");
   await page.goBack();
@@ -45,6 +46,10 @@ async function onPhone() {
     await page.locator(".loupe:not([hidden])").waitFor();
     await take(page, "marking");
   });
+  await page.goto(facePage);
+  await page.getByRole("link", { name: /^Hole 12,|Hole 12 / }).first().click();
+  await page.getByRole("heading", { name: "In question" }).evaluate((head) => scrollBy(0, head.getBoundingClientRect().top - 16));
+  await take(page, "two-answers");
   await page.goto(new URL("/bench/drill?thread=3%2F8-16&for=tap&drawer=fractional#answer", page.url()).href);
   await take(page, "bench");
   await context.close();

@@ -87,7 +87,7 @@ fn two_answers(casting: &CastingView, writers: &Writers) -> Markup {
                 div {
                     p.big { (said.body.name) }
                     p { (metal_words(said.body.metal)) }
-                    p.faint { (writers.words(said)) }
+                    p { (writers.words(said)) }
                 }
             } }
         }

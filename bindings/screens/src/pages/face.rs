@@ -149,7 +149,7 @@ fn two_cuts(face: &FaceView, writers: &Writers, unit: Unit) -> Markup {
                     @for other in &face.record.planned_cut.0 { input type="hidden" name="over" value=(other.entry); }
                     input type="hidden" name="planned" value=(answer.body.planned.exact());
                     p.big { (answer.body.planned.show(unit)) }
-                    p.faint { (writers.words(answer)) }
+                    p { (writers.words(answer)) }
                     button { "This one stands" }
                 }
             }

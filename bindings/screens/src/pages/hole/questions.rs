@@ -58,7 +58,7 @@ fn side<T: PartialEq>(
     html! {
         form method="post" action=(leaf.path("settle")) {
             (show(&said.body))
-            p.faint { (leaf.writers.words(said)) }
+            p { (leaf.writers.words(said)) }
             input type="hidden" name="kind" value=(kind);
             input type="hidden" name="stands" value=(said.entry);
             (leaf.over(&answers.0))

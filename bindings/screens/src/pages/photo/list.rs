@@ -108,7 +108,7 @@ fn answer(leaf: &Leaf, mark: &MarkView, said: &Said<MarkBody>) -> Markup {
             input type="hidden" name="y_px" value=(said.body.y_px);
             @for other in &mark.answers.0 { input type="hidden" name="over" value=(other.entry); }
             p { "At " (place) " pixels" }
-            p.faint { (leaf.writers.words(said)) }
+            p { (leaf.writers.words(said)) }
             button { "This one stands" span.hidden { " for hole " (mark.number) ", at " (place) } }
         }
     }
