@@ -17,7 +17,7 @@ const MOST_ROUNDS: usize = 16;
 /// Lets everything meet, every road there and back by turns, until all have the same; of some histories until nothing
 /// moves any more.
 pub fn meet(world: &mut World, roads: &[Road]) -> Done {
-    let to_the_end = world.acknowledged.len() % 4 == 0;
+    let to_the_end = world.acknowledged.len().is_multiple_of(4);
     for round in 0..MOST_ROUNDS {
         let mut reports = Vec::new();
         if round % 2 == 0 {
