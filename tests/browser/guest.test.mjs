@@ -13,9 +13,8 @@ import { Wire } from "./harness/wire.mjs";
 import { fold } from "./harness/work.mjs";
 
 const size = carrier === "phone" ? "phone" : "desk";
-const skip = carrier === "phone" && "the phone's shell does not offer its pairing yet";
 
-describe(`a device pairs itself with the shop computer and exchanges, ${size}`, { skip }, () => {
+describe(`a device pairs itself with the shop computer and exchanges, ${size}`, () => {
   let browser, shop, device, wire, page, faults, atShop;
   const open = (path) => page.goto(new URL(path, device.address).href);
   const field = () => page.getByLabel("The shop computer's words, or its link");
