@@ -138,6 +138,11 @@ impl Line {
         &self.text
     }
 
+    /// The entry, and the text.
+    pub(crate) fn into_parts(self) -> (Entry, String) {
+        (self.entry, self.text)
+    }
+
     /// The text's hash.
     pub fn hash(&self) -> LineHash {
         self.hash

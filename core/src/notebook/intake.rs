@@ -1,8 +1,8 @@
 //! Taking lines in, many nearly as fast as one: keys are checked by the indexes as the lines go in, and what the last line
 //! settles for all is put off until then.
 
+use super::arrived::Arrived;
 use super::chain::LineHash;
-use super::entry::Line;
 use super::error::Fault;
 use super::id::{DeviceId, EntryId};
 use super::journal::{NotTaken, has_id, holds, integer};
@@ -25,7 +25,7 @@ pub(crate) enum Outcome {
 /// Where one cannot be taken, what was written must be taken back.
 pub(crate) fn take(
     conn: &Connection,
-    lines: &[Line],
+    lines: &[Arrived],
     dirty: &mut BTreeSet<Row>,
 ) -> Result<Vec<Outcome>, Fault> {
     let mut intake = Intake::new(conn)?;
@@ -44,23 +44,22 @@ pub(crate) fn take(
 
 /// The lines that may be new, each with the number that it would have, in the order of those, so that the file grows from
 /// front to back. The numbers of lines that are here already stay unused.
-fn numbered(conn: &Connection, lines: &[Line]) -> Result<Vec<(i64, usize)>, Fault> {
+fn numbered(conn: &Connection, lines: &[Arrived]) -> Result<Vec<(i64, usize)>, Fault> {
     let mut places = Places::default();
     let mut before: HashSet<(DeviceId, u64, LineHash)> = HashSet::new();
     let mut numbered = Vec::with_capacity(lines.len());
     for (at, line) in lines.iter().enumerate() {
-        let entry = line.entry();
-        let (device, seq) = (entry.device, entry.seq);
-        let follows = match entry.prev {
+        let (device, seq) = (line.device, line.seq);
+        let follows = match line.prev {
             Some(prev) => {
                 before.contains(&(device, seq - 1, prev)) || holds(conn, device, seq - 1, prev)?
             }
             None => true,
         };
         if follows {
-            before.insert((device, seq, line.hash()));
-            numbered.push((places.next(conn, entry.subject)?, at));
-        } else if !holds(conn, device, seq, line.hash())? {
+            before.insert((device, seq, line.hash));
+            numbered.push((places.next(conn, line.subject)?, at));
+        } else if !holds(conn, device, seq, line.hash)? {
             return Err(NotTaken::Gap { device, seq }.into());
         }
     }
@@ -100,23 +99,22 @@ impl<'c> Intake<'c> {
     }
 
     /// Writes a line. Only where a key says that its like is here already, that is looked up.
-    fn insert(&mut self, n: i64, line: &Line) -> Result<Outcome, Fault> {
-        let entry = line.entry();
-        let (device, seq, id) = (entry.device, entry.seq, entry.id);
+    fn insert(&mut self, n: i64, line: &Arrived) -> Result<Outcome, Fault> {
+        let (device, seq, id) = (line.device, line.seq, line.id);
         let inserted = self.insert_entry.execute(params![
             n,
             id.0,
             device.0,
             integer(seq),
-            entry.kind,
-            entry.subject,
-            line.hash().0,
-            line.text()
+            line.kind,
+            line.subject,
+            line.hash.0,
+            line.text
         ])?;
         if inserted == 1 {
             self.insert_said(n, line)?;
             Ok(Outcome::Taken)
-        } else if holds(self.conn, device, seq, line.hash())? {
+        } else if holds(self.conn, device, seq, line.hash)? {
             Ok(Outcome::Known)
         } else if has_id(self.conn, id)? {
             Err(NotTaken::IdTaken { device, seq, id }.into())
@@ -125,11 +123,9 @@ impl<'c> Intake<'c> {
         }
     }
 
-    fn insert_said(&mut self, n: i64, line: &Line) -> Result<(), Fault> {
-        let understood = line.understood();
-        let slot = understood.and_then(|understood| understood.slot);
+    fn insert_said(&mut self, n: i64, line: &Arrived) -> Result<(), Fault> {
         self.insert_said
-            .execute(params![n, slot, understood.is_some()])?;
+            .execute(params![n, line.slot(), line.understood.is_some()])?;
         Ok(())
     }
 
@@ -137,42 +133,38 @@ impl<'c> Intake<'c> {
     pub(crate) fn restore(
         &mut self,
         n: i64,
-        line: &Line,
+        line: &Arrived,
         dirty: &mut BTreeSet<Row>,
     ) -> Result<(), Fault> {
         self.insert_said(n, line)?;
         self.note(line, dirty)
     }
 
-    fn note(&mut self, line: &Line, dirty: &mut BTreeSet<Row>) -> Result<(), Fault> {
-        let entry = line.entry();
+    fn note(&mut self, line: &Arrived, dirty: &mut BTreeSet<Row>) -> Result<(), Fault> {
         self.move_end(line)?;
-        let understood = line.understood();
-        let slot = understood.and_then(|understood| understood.slot);
-        dirty.extend(Row::of(&entry.kind, entry.subject, slot));
-        for target in &entry.replaces {
-            standing::draw(self.conn, entry.id, Act::Replace, *target)?;
+        dirty.extend(Row::of(&line.kind, line.subject, line.slot()));
+        for target in &line.replaces {
+            standing::draw(self.conn, line.id, Act::Replace, *target)?;
         }
-        self.acted_on.extend(&entry.replaces);
-        if let Some(target) = understood.and_then(|understood| understood.strikes) {
-            standing::draw(self.conn, entry.id, Act::Strike, target)?;
+        self.acted_on.extend(&line.replaces);
+        if let Some(target) = line.strikes() {
+            standing::draw(self.conn, line.id, Act::Strike, target)?;
             self.acted_on.push(target);
         }
-        self.noted.push(entry.id);
+        self.noted.push(line.id);
         Ok(())
     }
 
     /// The device's chain ends at this line now, or forks at it.
-    fn move_end(&mut self, line: &Line) -> Result<(), Fault> {
-        let entry = line.entry();
-        if let Some(prev) = entry.prev
-            && self.ends.remove(&(entry.device, prev)).is_none()
+    fn move_end(&mut self, line: &Arrived) -> Result<(), Fault> {
+        if let Some(prev) = line.prev
+            && self.ends.remove(&(line.device, prev)).is_none()
         {
             self.conn
                 .prepare_cached("DELETE FROM head WHERE device = ?1 AND hash = ?2")?
-                .execute(params![entry.device.0, prev.0])?;
+                .execute(params![line.device.0, prev.0])?;
         }
-        self.ends.insert((entry.device, line.hash()), entry.seq);
+        self.ends.insert((line.device, line.hash), line.seq);
         Ok(())
     }
 

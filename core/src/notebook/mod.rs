@@ -8,6 +8,7 @@
 //! Two programs may have the same notebook open. Each change takes the file's one write lock before it looks at where
 //! the chain ends, so sequence numbers have no gaps and no doubles.
 
+mod arrived;
 mod body;
 mod chain;
 mod changes;

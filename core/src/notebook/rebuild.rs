@@ -46,7 +46,7 @@ pub(crate) fn rebuild(conn: &Connection) -> Result<(), Fault> {
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
         let line = Line::read(row.get(1)?).map_err(Fault::unreadable)?;
-        intake.restore(row.get(0)?, &line, &mut dirty)?;
+        intake.restore(row.get(0)?, &line.into(), &mut dirty)?;
     }
     intake.end(&mut dirty)?;
     now::work_out(conn, dirty)?;

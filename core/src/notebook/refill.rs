@@ -1,5 +1,6 @@
 //! What a repair asks of the notebook: what of a damaged one is kept beside its lines, and a new one filled from both.
 
+use super::arrived::Arrived;
 use super::chain::LineHash;
 use super::entry::Line;
 use super::error::{Fault, NotebookError};
@@ -82,6 +83,7 @@ impl Notebook {
     pub(crate) fn refill(&self, lines: Vec<Line>, kept: &Kept) -> Result<Refilled, NotebookError> {
         self.write(|pen| {
             let (lines, waiting) = chained(lines);
+            let lines: Vec<Arrived> = lines.into_iter().map(Arrived::from).collect();
             pen.take(&lines)?;
             let mut refilled = Refilled {
                 entries: lines.len() as u64,

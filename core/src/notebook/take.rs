@@ -1,5 +1,6 @@
 //! Taking lines that another device wrote.
 
+use super::arrived::Arrived;
 use super::entry::Line;
 use super::error::{Fault, NotebookError};
 use super::id::DeviceId;
@@ -34,7 +35,8 @@ impl Notebook {
     /// [`NotebookError::NotTaken`] where a line names one before it that is not here, or has the id of another entry;
     /// and where the notebook cannot be written.
     pub fn take(&self, lines: &[Line]) -> Result<Taken, NotebookError> {
-        self.write(|pen| take(pen, lines))
+        let lines: Vec<Arrived> = lines.iter().cloned().map(Arrived::from).collect();
+        self.write(|pen| take(pen, &lines))
     }
 
     /// Takes many pieces of lines, each of them as [`Notebook::take`] does, all or none. `pieces` is asked for the next one
@@ -56,9 +58,14 @@ impl Notebook {
         thread::scope(|scope| {
             let (sender, receiver) = sync_channel(0);
             // It ends when the pieces do, or when nobody asks for them any more.
-            scope.spawn(move || pieces.all(|piece| sender.send(piece).is_ok()));
+            scope.spawn(move || {
+                pieces.all(|piece| {
+                    let arrived = piece.into_iter().map(Arrived::from).collect();
+                    sender.send(arrived).is_ok()
+                })
+            });
             while let Ok(first) = receiver.recv() {
-                let became = self.write(|pen| take_ready(pen, first, &receiver))?;
+                let became = self.write(|pen| take_together(pen, first, &receiver))?;
                 became.into_iter().for_each(&mut each);
             }
             Ok(())
@@ -66,26 +73,31 @@ impl Notebook {
     }
 }
 
-/// Takes a piece and those that are ready behind it. It waits for none, since others wait for the notebook.
-fn take_ready(
+/// Takes a piece and those that come soon behind it, so that what is worked out at the end is worked out once for all of
+/// them. It waits for each no longer than it has worked, since others wait for the notebook meanwhile.
+fn take_together(
     pen: &mut Pen<'_>,
-    first: Vec<Line>,
-    ready: &Receiver<Vec<Line>>,
+    first: Vec<Arrived>,
+    coming: &Receiver<Vec<Arrived>>,
 ) -> Result<Vec<Result<Taken, NotTaken>>, Fault> {
     let since = Instant::now();
     let mut became = Vec::new();
     let mut next = Some(first);
     while let Some(piece) = next {
         became.push(pen.part(|pen| take(pen, &piece))?);
-        next = (since.elapsed() < TOGETHER)
-            .then(|| ready.try_recv().ok())
+        // Before the one after the next is read.
+        drop(piece);
+        let worked = since.elapsed();
+        let left = TOGETHER.saturating_sub(worked);
+        next = (!left.is_zero())
+            .then(|| coming.recv_timeout(worked.min(left)).ok())
             .flatten();
     }
     Ok(became)
 }
 
 /// Takes lines; where one cannot be taken, what was written must be taken back.
-fn take(pen: &mut Pen<'_>, lines: &[Line]) -> Result<Taken, Fault> {
+fn take(pen: &mut Pen<'_>, lines: &[Arrived]) -> Result<Taken, Fault> {
     let own = settings::device(pen.conn())?;
     let outcomes = pen.take(lines)?;
     let mut taken = Taken::default();
@@ -94,7 +106,7 @@ fn take(pen: &mut Pen<'_>, lines: &[Line]) -> Result<Taken, Fault> {
         match outcome {
             Outcome::Taken => {
                 taken.new += 1;
-                copied |= line.entry().device == own;
+                copied |= line.device == own;
             }
             Outcome::Known => taken.known += 1,
         }

@@ -1,5 +1,6 @@
 //! Writing: one entry at a time behind this device's last, in one transaction with all that it changes.
 
+use super::arrived::Arrived;
 use super::entry::{Entry, Line};
 use super::error::{Fault, NotebookError};
 use super::id::EntryId;
@@ -79,7 +80,7 @@ impl Pen<'_> {
         };
         let line = Line::write(&entry)
             .map_err(|error| Fault::unfit(format!("this cannot be recorded: {error}")))?;
-        match self.take(&[line]) {
+        match self.take(&[line.into()]) {
             Ok(outcomes) if outcomes == [Outcome::Taken] => Ok(entry.id),
             Ok(_) => Err(Fault::unreadable("an entry written now was there already")),
             // It was numbered behind the last line of this notebook.
@@ -90,7 +91,7 @@ impl Pen<'_> {
 
     /// Takes lines in, each behind the one it names, and says what became of each. Where one cannot be taken, what was
     /// written must be taken back.
-    pub(crate) fn take(&mut self, lines: &[Line]) -> Result<Vec<Outcome>, Fault> {
+    pub(crate) fn take(&mut self, lines: &[Arrived]) -> Result<Vec<Outcome>, Fault> {
         intake::take(self.tx, lines, &mut self.dirty)
     }
 
