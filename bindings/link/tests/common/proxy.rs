@@ -65,6 +65,9 @@ impl Proxy {
 /// Connects whoever came with whom the proxy stands before.
 fn join(state: &Arc<State>, here: TcpStream) -> io::Result<()> {
     let there = TcpStream::connect(state.to)?;
+    // A wire holds nothing back until what went before is acknowledged.
+    here.set_nodelay(true)?;
+    there.set_nodelay(true)?;
     let pairs = [(here.try_clone()?, there.try_clone()?), (there, here)];
     for (from, into) in pairs {
         let state = state.clone();
