@@ -17,7 +17,7 @@ export async function newFace(page, { casting = "Water jacket", face = "Pump end
 /** Brings in a photo on a face's page, and stops on the photo's page. */
 export async function bringIn(page, file = join(sample, "joint-face.jpg"), { script = true } = {}) {
   await page.getByLabel(/Bring in a photo/).setInputFiles(file);
-  const patience = { timeout: 40_000 }; // a picture is decoded and scaled, which a build with its checks takes its time for
+  const patience = { timeout: 120_000 }; // a picture is decoded and scaled, which a build with its checks takes its time for
   await page.getByRole("button", { name: "Bring it in" }).click(patience);
   await page.waitForURL(/\/photo\//, patience);
   if (script) await page.getByRole("button", { name: "Mark", exact: true }).waitFor();
