@@ -20,6 +20,9 @@ val NotebookException.sentence: String
             is NotebookException.Storage -> reason
             is NotebookException.Shelf -> reason
             is NotebookException.Stopped -> reason
+            is NotebookException.UnderWay -> reason
+            is NotebookException.Pairing -> reason
+            is NotebookException.Bundle -> reason
             is NotebookException.Unreadable -> reason
             is NotebookException.Closed -> reason
             is NotebookException.Internal -> reason
