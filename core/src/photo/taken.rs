@@ -3,7 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use chrono::{FixedOffset, NaiveDateTime};
+use chrono::{Datelike as _, FixedOffset, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
 /// The camera's own clock when it took the photo, to the second.
@@ -32,12 +32,18 @@ impl TakenAt {
     /// From EXIF text: `2026:05:06 07:08:09`, and `+02:00` if there is one (EXIF 3.0, DateTimeOriginal and
     /// OffsetTimeOriginal). Blank or zero, as cameras write when their clock is not set, is no time.
     pub(super) fn from_exif(time: &str, offset: Option<&str>) -> Option<Self> {
-        let local = NaiveDateTime::parse_from_str(time.trim(), "%Y:%m:%d %H:%M:%S").ok()?;
+        let local = local(time.trim(), "%Y:%m:%d %H:%M:%S")?;
         Some(Self {
             local,
             offset: offset.and_then(|text| text.trim().parse().ok()),
         })
     }
+}
+
+/// A clock's time, whose year is written with four digits and no sign; others would not be read again.
+fn local(text: &str, form: &str) -> Option<NaiveDateTime> {
+    let local = NaiveDateTime::parse_from_str(text, form).ok()?;
+    (0..=9999).contains(&local.year()).then_some(local)
 }
 
 impl fmt::Display for TakenAt {
@@ -56,7 +62,7 @@ impl FromStr for TakenAt {
             Some(offset) => (&text[..19], Some(offset.parse().map_err(|_| NotATime)?)),
             None => return Err(NotATime),
         };
-        let local = NaiveDateTime::parse_from_str(local, LOCAL).map_err(|_| NotATime)?;
+        let local = self::local(local, LOCAL).ok_or(NotATime)?;
         Ok(Self { local, offset })
     }
 }
@@ -90,6 +96,15 @@ mod tests {
         assert_eq!(without.to_string(), "2026-05-06T07:08:09");
         for taken in [with, west, without] {
             assert_eq!(taken.to_string().parse(), Ok(taken));
+        }
+    }
+
+    #[test]
+    fn a_year_that_is_not_of_four_digits_is_no_time() {
+        for year in ["-116", "-0001", "+10000", "12026"] {
+            let exif = format!("{year}:11:01 10:01:00");
+            assert_eq!(TakenAt::from_exif(&exif, None), None, "{year}");
+            assert!(format!("{year}-11-01T10:01:00").parse::<TakenAt>().is_err());
         }
     }
 
