@@ -46,13 +46,13 @@ impl Pages {
     /// checksums are not asked, since one damaged frame would cost all after it.
     fn read_log(&mut self) {
         let step = FRAME_HEADER + self.size;
+        let salts = salts(&self.log, step);
         let mut since_end = Vec::new();
         let mut at = LOG_HEADER;
         while let Some(frame) = self.log.get(at..at + step) {
             let (page, ends) = (number(frame), number(&frame[4..]) > 0);
-            // A frame of an earlier round has another salt; where the log's own header is damaged, that of the first frame.
-            let salt = |at: usize| self.log.get(at..at + 8);
-            let of_this_round = salt(at + 8) == salt(16) || salt(at + 8) == salt(LOG_HEADER + 8);
+            // A frame of an earlier round has another salt.
+            let of_this_round = salts.contains(&salt(&self.log, at + 8));
             if of_this_round {
                 since_end.push((page, at + FRAME_HEADER));
             }
@@ -126,6 +126,23 @@ impl Pages {
         let start = (page as usize).checked_sub(1)? * self.size;
         self.file.get(start..start + self.size)
     }
+}
+
+/// The salts by which frames of the log's present round are known. The log's header and each frame have it; where the header
+/// and the first frame differ, one of them is damaged or both are, and the first two frames that agree tell.
+fn salts(log: &[u8], step: usize) -> Vec<Option<[u8; 8]>> {
+    let first = LOG_HEADER + 8;
+    let mut salts = vec![salt(log, 16), salt(log, first)];
+    if salts[0] != salts[1] {
+        let frames = (first..log.len()).step_by(step).map(|at| salt(log, at));
+        let mut pairs = frames.clone().zip(frames.skip(1));
+        salts.extend(pairs.find(|(one, next)| one == next).map(|(one, _)| one));
+    }
+    salts
+}
+
+fn salt(log: &[u8], at: usize) -> Option<[u8; 8]> {
+    log.get(at..)?.first_chunk().copied()
 }
 
 /// The size of a page and of what it holds back at its end; the usual ones where the file's start is damaged.
