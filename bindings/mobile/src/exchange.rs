@@ -1,11 +1,8 @@
-//! Bringing notebooks together over a folder that devices share: on a stick, or in the shop.
+//! What an exchange did, whatever it was with.
 
 use crate::border::{Out, record_out};
-use crate::error::NotebookError;
 use crate::ids::{DeviceId, HoleId};
-use crate::notebook::Notebook;
 use holebook_core::exchange as core;
-use std::path::Path;
 
 /// A file on the shelf that was not taken.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
@@ -52,19 +49,5 @@ record_out! {
         went_on_as: Option<DeviceId>,
         /// Files that were not taken; all else was.
         problems: Vec<ExchangeProblem>,
-    }
-}
-
-#[uniffi::export]
-impl Notebook {
-    /// Exchanges with the shelf in the folder `shelf`: takes what the notebook lacks, leaves what the shelf lacks. The folder
-    /// is made where only its last part is missing.
-    ///
-    /// Blocks until all is on both disks, which takes as long as copying the photos does. Fails with `Shelf` where the shelf
-    /// cannot be reached, read or written; what was taken by then stays.
-    pub fn exchange_folder(&self, shelf: String) -> Result<ExchangeReport, NotebookError> {
-        self.call("exchange_folder", |open| {
-            Ok(core::exchange(open, Path::new(&shelf))?.out())
-        })
     }
 }

@@ -176,6 +176,16 @@ fn photos_come_back_by_path() {
     );
 }
 
+/// What an exchange with the shelf in a folder did, once it is over.
+fn exchanged(book: &Notebook, shelf: &str) -> Result<ExchangeReport, NotebookError> {
+    let path = shelf.to_owned();
+    let run = book.begin_exchange(ExchangeWith::Folder { path })?;
+    match run.result()?.remove(0) {
+        ShelfOutcome::Done { report, .. } => Ok(report),
+        failed @ ShelfOutcome::Failed { .. } => panic!("{failed:?}"),
+    }
+}
+
 #[test]
 fn two_notebooks_meet_over_a_folder_and_both_are_whole() {
     let (phone, bench) = (Desk::new(), Desk::new());
@@ -186,9 +196,9 @@ fn two_notebooks_meet_over_a_folder_and_both_are_whole() {
         .join("shelf")
         .to_string_lossy()
         .into_owned();
-    let left = phone.notebook.exchange_folder(shelf.clone()).unwrap();
+    let left = exchanged(&phone.notebook, &shelf).unwrap();
     assert!(left.made_shelf && left.entries_left > 10 && left.photos_left == 1);
-    let taken = bench.notebook.exchange_folder(shelf).unwrap();
+    let taken = exchanged(&bench.notebook, &shelf).unwrap();
     assert_eq!(taken.entries_taken, left.entries_left);
     assert_eq!(taken.photos_taken, 1);
     let there = bench.notebook.hole(job.hole.clone()).unwrap();
@@ -238,7 +248,7 @@ fn an_error_is_a_case_with_a_sentence() {
         book.hole(HoleId { id: "x".to_owned() }).err(),
         book.add_photo(job.face.clone(), "/nowhere.jpg".to_owned(), None)
             .err(),
-        book.exchange_folder("/nowhere/shelf".to_owned()).err(),
+        exchanged(book, "/nowhere/shelf").err(),
     ];
     let cases = errors.map(|error| {
         let error = error.unwrap();
