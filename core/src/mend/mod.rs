@@ -166,14 +166,16 @@ fn judge(dir: &Path, work: &Path, salvage: &Salvage) -> Result<Judged, NotebookE
     };
     let notebook = match Notebook::open(&copy) {
         Ok(notebook) => notebook,
-        Err(error) => return cannot_open(dir, salvage, error).map(damaged),
+        Err(error) => return cannot_read(dir, salvage, error).map(damaged),
     };
-    let mut found = notebook.verify_journal()?;
-    let kept = notebook.kept()?;
-    if found.is_empty() && !notebook.hold_all(&salvage.places())? {
-        let detail = "its log is damaged, and holds entries that are not shown".to_owned();
-        found.push(Finding::File { detail });
-    }
+    let kept = match notebook.kept() {
+        Err(NotebookError::Damaged { .. }) => Kept::default(),
+        kept => kept?,
+    };
+    let found = match look(&notebook, salvage) {
+        Ok(found) => found,
+        Err(error) => damaged(cannot_read(dir, salvage, error)?).found,
+    };
     let only_tables = |finding: &Finding| matches!(finding, Finding::Table { .. });
     Ok(Judged {
         damaged: !found.iter().all(only_tables),
@@ -182,8 +184,19 @@ fn judge(dir: &Path, work: &Path, salvage: &Salvage) -> Result<Judged, NotebookE
     })
 }
 
-/// The damage that keeps a notebook from being opened; or what else does.
-fn cannot_open(
+/// What is wrong with a database that can be opened.
+fn look(notebook: &Notebook, salvage: &Salvage) -> Result<Vec<Finding>, NotebookError> {
+    let mut found = notebook.verify_journal()?;
+    let is_whole = !salvage.log_is_cut && notebook.hold_all(&salvage.places())?;
+    if found.is_empty() && !is_whole {
+        let detail = "its log is damaged, and entries in it are not shown".to_owned();
+        found.push(Finding::File { detail });
+    }
+    Ok(found)
+}
+
+/// The damage that keeps a notebook from being read; or what else does.
+fn cannot_read(
     dir: &Path,
     salvage: &Salvage,
     error: NotebookError,

@@ -64,6 +64,13 @@ impl Pages {
         }
     }
 
+    /// Whether the log has ended changes behind a damaged frame. SQLite stops there, takes what follows for a change that was never
+    /// ended, and finds nothing wrong.
+    pub fn log_is_cut(&self) -> bool {
+        let sound = sound_end(&self.log, FRAME_HEADER + self.size);
+        self.frames.iter().any(|at| *at > sound)
+    }
+
     /// Every page that there is, also those that newer ones in the log take the place of.
     pub fn all(&self) -> impl Iterator<Item = &[u8]> {
         let log = self.frames.iter();
@@ -139,6 +146,47 @@ fn salts(log: &[u8], step: usize) -> Vec<Option<[u8; 8]>> {
         salts.extend(pairs.find(|(one, next)| one == next).map(|(one, _)| one));
     }
     salts
+}
+
+/// Where the last change ends whose frames are all as they were written; each frame's checksum goes over all before it, from the
+/// log's header on (section 4.2 of SQLite's "Database File Format").
+fn sound_end(log: &[u8], step: usize) -> usize {
+    let little = log.get(3) == Some(&0x82);
+    let mut sum = (0, 0);
+    let Some(header) = log.get(..LOG_HEADER) else {
+        return 0;
+    };
+    add(&mut sum, &header[..24], little);
+    if !is_sum(sum, &header[24..]) {
+        return 0;
+    }
+    let mut end = 0;
+    for (nth, frame) in log[LOG_HEADER..].chunks_exact(step).enumerate() {
+        add(&mut sum, &frame[..8], little);
+        add(&mut sum, &frame[FRAME_HEADER..], little);
+        if !is_sum(sum, &frame[16..]) || frame[8..16] != header[16..24] {
+            break;
+        }
+        if number(&frame[4..]) > 0 {
+            end = LOG_HEADER + (nth + 1) * step;
+        }
+    }
+    end
+}
+
+fn add(sum: &mut (u32, u32), bytes: &[u8], little: bool) {
+    let word = |bytes: &[u8]| match little {
+        true => number(bytes).swap_bytes(),
+        false => number(bytes),
+    };
+    for pair in bytes.chunks_exact(8) {
+        sum.0 = sum.0.wrapping_add(word(pair)).wrapping_add(sum.1);
+        sum.1 = sum.1.wrapping_add(word(&pair[4..])).wrapping_add(sum.0);
+    }
+}
+
+fn is_sum(sum: (u32, u32), bytes: &[u8]) -> bool {
+    sum == (number(bytes), number(&bytes[4..]))
 }
 
 fn salt(log: &[u8], at: usize) -> Option<[u8; 8]> {

@@ -25,12 +25,15 @@ pub(super) struct Salvage {
     /// Lines that read, but whose hash does not; one that names them as the line before it proves them.
     unproved: Vec<Line>,
     settings: Vec<(SettingName, String)>,
+    /// Whether the log that was searched last has changes behind a damaged frame.
+    pub log_is_cut: bool,
 }
 
 impl Salvage {
     /// Searches a database file and its log.
     pub fn search(&mut self, file: Vec<u8>, log: Vec<u8>) {
         let pages = Pages::of(file, log);
+        self.log_is_cut = pages.log_is_cut();
         for bytes in pages.all() {
             for at in memmem::find_iter(bytes, ENTRY) {
                 // The length of the header stands before it.

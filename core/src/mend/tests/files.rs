@@ -126,6 +126,23 @@ fn an_emptied_file_whose_log_is_there_is_not_taken_for_a_new_notebook() {
     check(&laid, dir.path(), &mended);
 }
 
+/// Bytes of one page in the log, and all behind it is out of SQLite's sight, which finds nothing wrong.
+#[test]
+fn a_damaged_frame_of_the_log_is_found_where_changes_were_ended_behind_it() {
+    let laid = Laid::out();
+    let frame = 24 + 4096;
+    let frames = (laid.log.len() - 32) / frame;
+    for nth in [0, frames / 2, frames - 4] {
+        let mut log = laid.log.clone();
+        log[32 + nth * frame + 2000] ^= 1;
+        let dir = put(&laid.file, &log);
+        let mended = mend(dir.path()).unwrap();
+        let told = format!("{:?}", mended.found);
+        assert!(told.contains("its log is damaged"), "frame {nth}: {told}");
+        check(&laid, dir.path(), &mended);
+    }
+}
+
 #[test]
 fn without_its_log_the_notebook_is_an_earlier_one_and_sound() {
     let laid = Laid::out();
