@@ -4,7 +4,7 @@
 
 mod common;
 
-use common::{has_keys, json, run, said, sentence};
+use common::{has_keys, json, run, said, sentence, unbroken};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -62,7 +62,7 @@ fn every_shelf_that_is_known_is_exchanged_with() {
     let why = failed[0]["error"].as_str().unwrap();
     assert!(why.contains("first") && why.contains("not there"), "{why}");
     assert!(!first.exists());
-    let words = String::from_utf8(exchange(home, sample, &[]).stdout).unwrap();
+    let words = unbroken(&String::from_utf8(exchange(home, sample, &[]).stdout).unwrap());
     assert!(
         words.contains("With the shelf") && words.contains("plug the stick in"),
         "{words}"
@@ -89,7 +89,7 @@ fn a_bundle_carries_a_notebook_and_is_taken_in_once() {
     assert_eq!(written["bytes"], fs::metadata(&file).unwrap().len());
     let there = sentence(&bundle(&[&file]));
     assert!(there.contains("is there already"), "{there}");
-    let words = said(&bundle(&[&file, "--replace"]));
+    let words = unbroken(&said(&bundle(&[&file, "--replace"])));
     assert!(words.contains("does not count as brought home"), "{words}");
 
     let taken = json(&exchange(home, &barn, &["--bundle", &file, "--json"]));

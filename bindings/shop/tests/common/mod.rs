@@ -60,6 +60,11 @@ pub fn said(output: &Output) -> String {
     out
 }
 
+/// The same words in one line: where lines are broken hangs on how long the path of a folder is.
+pub fn unbroken(words: &str) -> String {
+    words.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// The one JSON value that the program printed, done as asked.
 pub fn json(output: &Output) -> Value {
     serde_json::from_str(&said(output)).expect("standard output is one JSON value")
