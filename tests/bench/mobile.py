@@ -37,7 +37,7 @@ class Server:
     """The same notebook shown by the shop computer's program, over one connection that stays open."""
 
     def __init__(self, folder):
-        program = [TOP / "target/release/holebook", "--notebook", folder, "open", "--no-open"]
+        program = [TOP / "target/release/holebook", "--notebook", folder, "open", "--no-open", "--no-shelf"]
         self.child = subprocess.Popen(program, stdout=subprocess.PIPE, text=True)
         for line in self.child.stdout:
             found = re.search(r"http://127\.0\.0\.1:(\d+)/\?key=([0-9a-f]+)", line)
