@@ -7,6 +7,7 @@ import { after, before, describe, test } from "node:test";
 import { enter, launch, sizes } from "./harness/browser.mjs";
 import { everywhere } from "./harness/everywhere.mjs";
 import { look } from "./harness/look.mjs";
+import { codeWords, press } from "./harness/press.mjs";
 import { OpenNotebook, carrier, run, sample } from "./harness/program.mjs";
 import { bringIn, newFace, writeAs } from "./harness/start.mjs";
 import { Wire } from "./harness/wire.mjs";
@@ -21,20 +22,25 @@ describe(`a device pairs itself with the shop computer and exchanges, ${size}`, 
 
   /** A new code of the shop computer, from its page: its words, and its link. */
   const code = async () => {
-    await atShop.page.goto(new URL("/pair", shop.address).href);
-    await atShop.page.locator("form[action='/pair/code'] button, form[action='/pair/withdraw'] button").first().click();
-    const again = atShop.page.locator("form[action='/pair/code'] button");
-    if (await again.count()) await again.click();
-    await atShop.page.locator(".words").waitFor();
-    const words = await atShop.page.locator(".words li").allTextContents();
-    return { words, link: await atShop.page.locator(".link code").textContent() };
+    const { page } = atShop;
+    await page.goto(new URL("/pair", shop.address).href);
+    // One that is still open is withdrawn first: while it is, the page makes no other.
+    const withdraw = page.getByRole("button", { name: "Withdraw the code" });
+    if (await withdraw.isVisible()) await press(page, withdraw);
+    await press(page, page.locator("form[action='/pair/code'] button"));
+    return { words: await codeWords(page), link: await page.locator(".link code").textContent() };
+  };
+  /** The shop computer's page loads itself anew when a device has paired: until then it is left where it is. */
+  const saysPaired = async (device) => {
+    await atShop.page.getByRole("status").filter({ hasText: `${device} is paired.` }).waitFor();
+    await atShop.page.waitForLoadState();
   };
   /** Types a code on the device's page. */
   const pairBy = async (typed) => {
     await open("/pair");
     if (carrier === "shop") await fold(page, "Pair this computer with another shop computer");
     await field().fill(typed);
-    await page.getByRole("button", { name: "Pair", exact: true }).click();
+    await press(page, page.getByRole("button", { name: "Pair", exact: true }));
   };
   /** The one sentence that the page gives to what was typed, which stays in its field. */
   const refusedFor = async (typed) => {
@@ -88,6 +94,7 @@ describe(`a device pairs itself with the shop computer and exchanges, ${size}`, 
     const another = await OpenNotebook.fresh({ on: "shop" });
     await run("pair", "--notebook", another.folder, "--code", ...words);
     await another.remove();
+    await saysPaired("a computer without a name");
     assert.match(await refusedFor(words.join(" ")), /^This code has been used, and each code is for one device; ask the shop computer for a new one\.?$/);
   });
 
@@ -98,20 +105,21 @@ describe(`a device pairs itself with the shop computer and exchanges, ${size}`, 
     await page.getByText("Paired. Exchange with it from here.").waitFor();
     const card = page.locator("li.shelf", { hasText: "The shop computer Bench by the door" });
     await card.getByText("Not exchanged with yet.").waitFor();
-    await atShop.page.getByRole("status").filter({ hasText: "Barn phone is paired." }).waitFor();
+    await saysPaired("Barn phone");
     await look(page, `${size}-guest-paired`);
   });
 
   test("forgotten, it is off the list; by the link it is paired again", async () => {
     await fold(page, "Take off this list");
     await page.getByText("This device lets go of the pairing").waitFor();
-    await page.getByRole("button", { name: "Take it off" }).click();
+    await press(page, page.getByRole("button", { name: "Take it off" }));
     await page.getByText("It is off the list").waitFor();
     assert.equal(await page.locator("li.shelf").count(), 0);
     const { link } = await code();
     // The same shop computer, at the near end of the test's own wire.
     await pairBy(link.replace(/&a=[^&]+/g, "").replace("&k=", `&a=127.0.0.1:${wire.port}&k=`));
     await page.getByText("Paired. Exchange with it from here.").waitFor();
+    await saysPaired("Barn phone");
   });
 
   test("an exchange says how far it is, and ends early when it is told to", async () => {

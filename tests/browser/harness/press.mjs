@@ -1,0 +1,18 @@
+// What leads from one page to the next. What a test reads there is read when all of it has come: an element that stands
+// early in the page, or stood on the page before it too, proves nothing about the rest.
+
+/**
+ * Presses what leads to another page, and waits until that page has loaded. On the phone a form first goes over the line to
+ * the shell, and the page that sent it shows meanwhile; so it is the next page's own word that is waited for. Where the
+ * notebook takes its time for the answer, `timeout` says for how long.
+ */
+export async function press(page, control, options = {}) {
+  await page.waitForLoadState();
+  await Promise.all([page.waitForEvent("load", options), control.click(options)]);
+}
+
+/** The words of the code for pairing that the page shows. */
+export async function codeWords(page) {
+  const all = page.locator("ol.words:has(li:nth-child(16))");
+  return (await all.innerText()).split(/\s+/);
+}
