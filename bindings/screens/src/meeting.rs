@@ -54,6 +54,11 @@ pub trait Meeting: Sync {
         false
     }
 
+    /// Whether a person may name a bucket or a WebDAV folder.
+    fn takes_buckets(&self) -> bool {
+        false
+    }
+
     /// Whether bundles can be written and taken in.
     fn bundles(&self) -> bool {
         false
@@ -136,10 +141,25 @@ pub enum Task<'a> {
     ExchangeWith(&'a str),
     /// Exchange with the folder at this path.
     ExchangeFolder(&'a Path),
+    /// Exchange with a bucket or a WebDAV folder.
+    ExchangeBucket(Bucket<'a>),
     /// Take in a bundle that came as a file. It goes away when the request is answered, so it is to be moved or copied first.
     TakeBundle(&'a Upload),
     /// Write a bundle.
     WriteBundle(Share),
+}
+
+/// A bucket of an S3-compatible store or a WebDAV folder, as a person says where it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Bucket<'a> {
+    /// `https://host/folder`, or `s3://bucket/folder`.
+    pub address: &'a str,
+    /// Where the store of a bucket answers.
+    pub endpoint: Option<&'a str>,
+    /// The file of its keys; none for the one that was named before, if any.
+    pub keys: Option<&'a Path>,
+    /// Whether what goes there may be read on the way; else it may where that was said before.
+    pub unencrypted: bool,
 }
 
 /// What a bundle shall hold.

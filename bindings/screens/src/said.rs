@@ -51,7 +51,7 @@ pub fn page_of(parts: &[&str]) -> Option<String> {
         ["casting"] => Some("/".to_owned()),
         [
             "exchange",
-            "begin" | "end" | "folder" | "forget" | "take" | "write",
+            "begin" | "bucket" | "end" | "folder" | "forget" | "take" | "write",
         ] => Some("/exchange".to_owned()),
         ["pair", "code" | "withdraw" | "shop"] => Some("/pair".to_owned()),
         ["devices", "revoke"] => Some("/devices".to_owned()),

@@ -50,6 +50,7 @@ impl Meeting for Fake {
             Task::ExchangeWithAll => "all".to_owned(),
             Task::ExchangeWith(shelf) => format!("with {shelf}"),
             Task::ExchangeFolder(folder) => format!("folder {}", folder.display()),
+            Task::ExchangeBucket(bucket) => format!("{bucket:?}"),
             Task::TakeBundle(upload) => format!("take {}", upload.name),
             Task::WriteBundle(share) => format!("write {share:?}"),
         });
@@ -66,6 +67,9 @@ impl Meeting for Fake {
         self.says_not_home
     }
     fn takes_folders(&self) -> bool {
+        self.files
+    }
+    fn takes_buckets(&self) -> bool {
         self.files
     }
     fn bundles(&self) -> bool {
@@ -447,6 +451,60 @@ fn a_folder_is_named_by_its_whole_path() {
     }
     leads(&folder("/media/a stick/holebook"));
     assert_eq!(meeting.asked(), ["folder /media/a stick/holebook"]);
+}
+
+#[test]
+fn a_bucket_is_named_with_where_its_keys_are() {
+    let desk = Desk::new();
+    let meeting = Fake {
+        files: true,
+        ..Fake::default()
+    };
+    let bucket = |form: &[(&str, &str)]| post(&desk, &meeting, "/exchange/bucket", form);
+    let address = ("address", "https://store.example/barn");
+    for (wrong, form) in [
+        (
+            "no address",
+            [("address", " "), ("keys", "/home/k/keys.toml")],
+        ),
+        ("not the whole path", [address, ("keys", "keys.toml")]),
+    ] {
+        let refused = bucket(&form);
+        assert_eq!(refused.status, 422, "{wrong}");
+        let page = text(&refused);
+        assert!(page.contains("aria-invalid=\"true\""), "{wrong}");
+        assert!(
+            page.contains("<details class=\"leaf\" open>") && page.contains(form[1].1),
+            "{wrong}: what was typed stays in sight"
+        );
+    }
+    leads(&bucket(&[address]));
+    leads(&bucket(&[
+        ("address", "s3://parts/barn"),
+        ("endpoint", "https://store.example"),
+        ("keys", "/home/k/keys.toml"),
+        ("unencrypted", "yes"),
+    ]));
+    let asked = |bucket: Bucket<'_>| format!("{bucket:?}");
+    let plain = Bucket {
+        address: address.1,
+        endpoint: None,
+        keys: None,
+        unencrypted: false,
+    };
+    let full = Bucket {
+        address: "s3://parts/barn",
+        endpoint: Some("https://store.example"),
+        keys: Some(Path::new("/home/k/keys.toml")),
+        unencrypted: true,
+    };
+    assert_eq!(meeting.asked(), [asked(plain), asked(full)]);
+
+    let bare = Fake::default();
+    assert_eq!(
+        post(&desk, &bare, "/exchange/bucket", &[address]).status,
+        404
+    );
 }
 
 #[test]

@@ -39,6 +39,11 @@ impl Meeting for Meet {
                 vec![self.again(&known.place).map_err(told)?]
             }
             Task::ExchangeFolder(folder) => vec![self.folder(folder)],
+            Task::ExchangeBucket(_) => {
+                let none =
+                    "A phone keeps no bucket's keys; exchange with the shop computer, which does.";
+                return Err(NotDone(none.to_owned()));
+            }
             Task::TakeBundle(upload) => {
                 self.worker
                     .begin(vec![bundles()?.take(notebook(), upload)?])?;

@@ -152,7 +152,7 @@ impl Site {
             // Not shown: it may hold a password.
             return Err(BucketError::Address {
                 text: uri.host().unwrap_or_default().to_owned(),
-                why: "its address holds a name or password, which others could read; put them in a file and name it with --bucket-keys",
+                why: "its address holds a name or password, which others could read; put them in a file and say where it is (--bucket-keys)",
             });
         }
         if uri.query().is_some() || text.contains('#') {

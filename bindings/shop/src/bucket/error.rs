@@ -24,7 +24,7 @@ pub enum BucketError {
     },
     /// There are no keys.
     #[error(
-        "there are no keys for {shelf}; put `key` and `secret` in a file and name it with --bucket-keys, or set AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY"
+        "there are no keys for {shelf}; put `key` and `secret` in a file and say where it is (--bucket-keys), or set AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY"
     )]
     NoKeys {
         /// The shelf's name.
@@ -32,7 +32,7 @@ pub enum BucketError {
     },
     /// Everybody on the way could read what is sent.
     #[error(
-        "what goes to {shelf} could be read and changed on the way, since its address begins with http://; use https://, or say --unencrypted where the network is yours alone"
+        "what goes to {shelf} could be read and changed on the way, since its address begins with http://; use https://, or say that it may (--unencrypted) where the network is yours alone"
     )]
     Unencrypted {
         /// The shelf's name.

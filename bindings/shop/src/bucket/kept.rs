@@ -26,6 +26,15 @@ pub struct Way {
 }
 
 impl Way {
+    /// The same, and what a person said of it now; what they left out stays as it was.
+    #[must_use]
+    pub fn and_said(self, keys: Option<PathBuf>, unencrypted: bool) -> Self {
+        Self {
+            keys: keys.or(self.keys),
+            unencrypted: unencrypted || self.unencrypted,
+        }
+    }
+
     /// The shelf at an address; `ended` is asked now and then whether to go on.
     ///
     /// # Errors

@@ -62,7 +62,7 @@ impl Keys {
         let text = content(file).map_err(|error| {
             bad(match error.kind() {
                 io::ErrorKind::NotFound => {
-                    "there is no such file; write it, or name another with --bucket-keys".to_owned()
+                    "there is no such file; write it, or name another (--bucket-keys)".to_owned()
                 }
                 _ => format!("{error}; see that it is a text file that you can read"),
             })

@@ -137,7 +137,7 @@ impl Refusal<'_> {
                 "wants to be told the password in a way that this program does not know; have it take Basic over https://",
             ),
             (401, false) => self.no(
-                "wants a user and password; put `user` and `password` in a file and name it with --bucket-keys",
+                "wants a user and password; put `user` and `password` in a file and say where it is (--bucket-keys)",
             ),
             (401, true) => {
                 self.no("does not take this user and password; see that they are those of this server")

@@ -58,13 +58,12 @@ fn with_bucket(
     look: Look,
 ) -> Result<(), Failure> {
     let address = Address::read(address, asked.endpoint.as_deref())?;
-    let mut way = shelves.buckets().way(&address)?;
-    way.unencrypted |= asked.unencrypted;
-    if let Some(file) = &asked.bucket_keys {
-        let place = std::path::absolute(file);
-        way.keys =
-            Some(place.map_err(|error| Failure::file("looking for the keys in", file, &error))?);
-    }
+    let keys = asked.bucket_keys.as_ref().map(|file| {
+        std::path::absolute(file)
+            .map_err(|error| Failure::file("looking for the keys in", file, &error))
+    });
+    let way = shelves.buckets().way(&address)?;
+    let way = way.and_said(keys.transpose()?, asked.unencrypted);
     with_named(&address.name(), look, |watch| {
         shelves.with_bucket(&address, way, watch)
     })

@@ -5,10 +5,12 @@ pub mod lan;
 mod serving;
 pub mod shelves;
 
+#[cfg(feature = "bucket")]
+use crate::bucket::Address;
 use crate::failure::Failure;
 use holebook_core::notebook::Notebook;
 use holebook_screens::meeting::{
-    self, Bundles, Done, Guest, Meeting, NotDone, Piece, Run, Shelf, Task, Way, Worker,
+    self, Bucket, Bundles, Done, Guest, Meeting, NotDone, Piece, Run, Shelf, Task, Way, Worker,
 };
 use host::Host;
 use lan::Reach;
@@ -68,6 +70,26 @@ impl Meet {
             moved(shelves.with_folder(&folder, watch))
         })
     }
+
+    #[cfg(feature = "bucket")]
+    fn bucket(&self, asked: Bucket<'_>) -> Result<Piece, Failure> {
+        let address = Address::read(asked.address, asked.endpoint)?;
+        let way = self.shelves.buckets().way(&address)?;
+        let way = way.and_said(asked.keys.map(Path::to_owned), asked.unencrypted);
+        // What is wrong with it without a word to the network is told where it was typed.
+        way.open(address.clone(), false, &|| false)?;
+        let shelves = Arc::clone(&self.shelves);
+        Ok(Piece::new(Way::Exchange, address.name(), move |watch| {
+            moved(shelves.with_bucket(&address, way, watch))
+        }))
+    }
+
+    #[cfg(not(feature = "bucket"))]
+    fn bucket(&self, _: Bucket<'_>) -> Result<Piece, Failure> {
+        Err(Failure::Said(
+            "this program was built without its feature for buckets; build it with that".to_owned(),
+        ))
+    }
 }
 
 fn moved(done: Result<holebook_core::exchange::Report, Failure>) -> Result<Done, String> {
@@ -97,6 +119,7 @@ impl Meeting for Meet {
             }
             Task::ExchangeWith(id) => vec![self.piece(self.known(id)?)],
             Task::ExchangeFolder(folder) => vec![self.folder(folder)],
+            Task::ExchangeBucket(bucket) => vec![self.bucket(bucket).map_err(NotDone::from)?],
             Task::TakeBundle(upload) => {
                 vec![self.bundles.take(Arc::clone(&self.notebook), upload)?]
             }
@@ -119,6 +142,10 @@ impl Meeting for Meet {
 
     fn takes_folders(&self) -> bool {
         true
+    }
+
+    fn takes_buckets(&self) -> bool {
+        cfg!(feature = "bucket")
     }
 
     fn bundles(&self) -> bool {

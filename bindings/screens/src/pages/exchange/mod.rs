@@ -1,5 +1,6 @@
 //! The exchange: what is not home yet, the shelves, what is under way, and bundles.
 
+mod bucket;
 pub mod bundle;
 mod run;
 mod shelves;
@@ -26,6 +27,7 @@ const AGAIN: u16 = 2;
 /// Whether this device can exchange at all, so that the page is spoken of.
 pub fn is_offered(meeting: &dyn Meeting) -> bool {
     meeting.takes_folders()
+        || meeting.takes_buckets()
         || meeting.bundles()
         || meeting.host().is_some()
         || meeting.guest().is_some()
@@ -49,6 +51,7 @@ pub fn show(
         (shelves::leaf(notebook, &shelves, under_way)?)
         (pairing(meeting))
         @if meeting.takes_folders() { (folder(desk)) }
+        @if meeting.takes_buckets() { (bucket::leaf(desk)) }
         @if meeting.bundles() { (bundle::leaf(desk)) }
     };
     let way = [Crumb::to("Castings", "/"), Crumb::here("Exchange")];
@@ -152,6 +155,9 @@ pub fn take(
         "folder" if meeting.takes_folders() => {
             read_folder(request).and_then(|folder| begin(Task::ExchangeFolder(folder)))
         }
+        "bucket" if meeting.takes_buckets() => {
+            bucket::asked(request).and_then(|bucket| begin(Task::ExchangeBucket(bucket)))
+        }
         "forget" => needed_text(request, "shelf", "Shelf")
             .and_then(|shelf| Ok(meeting.forget(shelf)?))
             .map(|()| after(PATH, "forgotten")),
@@ -165,7 +171,13 @@ pub fn take(
 
 fn read_folder(request: &Request) -> Result<&Path, Refusal> {
     const LABEL: &str = "The folder's path";
-    let path = Path::new(needed_text(request, "folder", LABEL).map_err(|why| why.at("folder"))?);
+    let path = needed_text(request, "folder", LABEL)?;
+    whole_path(path, LABEL).map_err(|why| why.at("folder"))
+}
+
+/// A path as a person writes it who does not know in which folder the program runs.
+fn whole_path<'a>(path: &'a str, label: &str) -> Result<&'a Path, Refusal> {
+    let path = Path::new(path);
     if path.is_absolute() {
         return Ok(path);
     }
@@ -173,7 +185,7 @@ fn read_folder(request: &Request) -> Result<&Path, Refusal> {
         "'{}' does not begin at the top; write the whole path, as the computer's file window shows it",
         path.display()
     );
-    Err(Refusal::of(LABEL, sentence).at("folder"))
+    Err(Refusal::of(label, sentence))
 }
 
 impl From<NotDone> for Refusal {
