@@ -136,12 +136,24 @@ impl<'w> Dav<'w> {
         }
         let mut response = self.ask("MKCOL", "", &[], Sent::Bytes(b""))?;
         match response.status().as_u16() {
-            200..300 | 405 => Ok(false),
+            200..300 => Ok(false),
             404 | 409 => {
                 Err(self
                     .no("is not there, nor is the folder that it should lie in; see its address"))
             }
-            _ => Err(self.refused(&mut response, None)),
+            _ => {
+                let refused = self.refused(&mut response, None);
+                self.another_made("", refused).map(|()| false)
+            }
+        }
+    }
+
+    /// A folder that was not to be made is there where another device was quicker. The answer is 405 then (RFC 4918, section
+    /// 9.3.1), and 403 from Apache when both are at it in the same moment.
+    fn another_made(&self, folder: &str, refused: ExchangeError) -> Result<(), ExchangeError> {
+        match self.properties(folder, "0", &mut |_| {})? {
+            true => Ok(()),
+            false => Err(refused),
         }
     }
 
@@ -152,10 +164,11 @@ impl<'w> Dav<'w> {
             if self.folders().contains(folder) {
                 continue;
             }
-            let mut response = self.ask("MKCOL", &format!("{folder}/"), &[], Sent::Bytes(b""))?;
-            // 405: another device was quicker.
-            if !matches!(response.status().as_u16(), 200..300 | 405) {
-                return Err(self.refused(&mut response, Some(folder)));
+            let place = format!("{folder}/");
+            let mut response = self.ask("MKCOL", &place, &[], Sent::Bytes(b""))?;
+            if !response.status().is_success() {
+                let refused = self.refused(&mut response, Some(folder));
+                self.another_made(&place, refused)?;
             }
             self.folders().insert(folder.to_owned());
         }

@@ -313,16 +313,18 @@ fn more_than_was_asked_for_is_not_read() {
     }
 }
 
+/// What a WebDAV folder says of a file of that many bytes.
+fn property(length: &str) -> String {
+    answer(
+        "207 Multi-Status",
+        &format!(
+            "<D:multistatus xmlns:D='DAV:'><D:response><D:href>/dav/photos/u</D:href><D:propstat><D:prop><D:getcontentlength>{length}</D:getcontentlength></D:prop></D:propstat></D:response></D:multistatus>"
+        ),
+    )
+}
+
 #[test]
 fn a_file_that_did_not_arrive_whole_gets_no_name() {
-    let property = |length: &str| {
-        answer(
-            "207 Multi-Status",
-            &format!(
-                "<D:multistatus xmlns:D='DAV:'><D:response><D:href>/dav/photos/u</D:href><D:propstat><D:prop><D:getcontentlength>{length}</D:getcontentlength></D:prop></D:propstat></D:response></D:multistatus>"
-            ),
-        )
-    };
     let short = property("2");
     let server = Pretended::start(move |head, out| {
         let said = if head.starts_with("PROPFIND") {
@@ -371,6 +373,33 @@ fn a_file_that_did_not_arrive_whole_gets_no_name() {
         .unwrap_err();
     assert!(
         told(&error).contains("does not let files be renamed"),
+        "{error}"
+    );
+}
+
+#[test]
+fn a_folder_that_another_made_in_the_same_moment_is_taken_as_it_is() {
+    let serve = |there: String| {
+        Pretended::start(move |head, out| {
+            let said = match head.split(' ').next() {
+                Some("MKCOL") => answer("403 Forbidden", ""),
+                Some("PROPFIND") if head.contains("/unfinished-") => property("3"),
+                Some("PROPFIND") => there.clone(),
+                _ => answer("201 Created", ""),
+            };
+            out.write_all(said.as_bytes())
+        })
+    };
+    let list = answer("207 Multi-Status", "<multistatus xmlns='DAV:'/>");
+    folder(serve(list).at)
+        .leave_lines(&stretch(), b"{}\n")
+        .unwrap();
+
+    let error = folder(serve(answer("404 Not Found", "")).at)
+        .leave_lines(&stretch(), b"{}\n")
+        .unwrap_err();
+    assert!(
+        told(&error).contains("does not let this user do that"),
         "{error}"
     );
 }
