@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
 import { carried, enter, launch, sizes } from "./harness/browser.mjs";
 import { look, picture } from "./harness/look.mjs";
+import { press } from "./harness/press.mjs";
 import { OpenNotebook, carrier } from "./harness/program.mjs";
 import { writeAs } from "./harness/start.mjs";
 
@@ -24,8 +25,7 @@ for (const [size, options] of carried) {
         for (const [label, value] of Object.entries(choices)) {
           await page.getByLabel(label, { exact: true }).selectOption({ label: value });
         }
-        await page.getByRole("button", { name: button }).click();
-        await page.waitForLoadState();
+        await press(page, page.getByRole("button", { name: button }));
         await look(page, `${size}-bench-${tool}-${colorScheme}`);
       };
       const leaf = (heading) => page.locator("section.leaf", { has: page.getByRole("heading", { name: heading }) }).first();
@@ -40,7 +40,7 @@ for (const [size, options] of carried) {
 
       test("from the first page to every tool and back", async () => {
         await look(page, `${size}-first-${colorScheme}`);
-        await page.getByRole("link", { name: "Bench tables" }).click();
+        await press(page, page.getByRole("link", { name: "Bench tables" }));
         await page.getByRole("heading", { level: 1, name: "Bench tables" }).waitFor();
         await look(page, `${size}-bench-${colorScheme}`);
         const tools = await page.locator(".tool-cards a").evaluateAll((links) => links.map((link) => link.getAttribute("href")));
@@ -122,7 +122,7 @@ for (const [size, options] of carried) {
         for (const [tool, fields, sentence, field] of wrong) {
           await go(`/bench/${tool}`);
           for (const [label, value] of Object.entries(fields)) await page.getByLabel(label).first().fill(value);
-          await page.getByRole("button", { name: button }).click();
+          await press(page, page.getByRole("button", { name: button }));
           const alert = page.getByRole("alert");
           await alert.waitFor();
           assert.match(await alert.textContent(), sentence, tool);
@@ -159,10 +159,10 @@ describe("bench tables without JavaScript", { skip }, () => {
     await page.goto(new URL("/settings", notebook.address).href);
     await page.getByLabel("Metric by tenths").check();
     await writeAs(page, "R. Sample", { unit: "millimetres" });
-    await page.getByRole("link", { name: "Bench tables" }).click();
-    await page.getByRole("link", { name: "Thread", exact: true }).click();
+    await press(page, page.getByRole("link", { name: "Bench tables" }));
+    await press(page, page.getByRole("link", { name: "Thread", exact: true }));
     await page.getByLabel("Thread").first().fill("M10");
-    await page.getByRole("button", { name: "Look it up" }).click();
+    await press(page, page.getByRole("button", { name: "Look it up" }));
     assert.equal(new URL(page.url()).searchParams.get("thread"), "M10");
     // ISO 965-1: minor diameter of M10 in 6H, 8.376 to 8.676 mm.
     await page.getByRole("row", { name: /minor 8.376 mm 8.676 mm/ }).waitFor();

@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
 import { carried, enter, launch } from "./harness/browser.mjs";
 import { look } from "./harness/look.mjs";
+import { press } from "./harness/press.mjs";
 import { OpenNotebook } from "./harness/program.mjs";
 
 let browser, notebook;
@@ -26,15 +27,15 @@ for (const [size, options] of carried) {
 
       test("castings, casting, face, sheet and photo", async () => {
         await look(page, name("castings"));
-        await page.locator("main a[href^='/casting/']").first().click();
+        await press(page, page.locator("main a[href^='/casting/']").first());
         await look(page, name("casting"));
-        await page.locator("main a[href^='/face/']").first().click();
+        await press(page, page.locator("main a[href^='/face/']").first());
         await look(page, name("face"));
         const face = page.url();
         await page.goto(`${face}/sheet`);
         await look(page, name("sheet"));
         await page.goto(face);
-        await page.locator("main a[href^='/photo/']").first().click();
+        await press(page, page.locator("main a[href^='/photo/']").first());
         await look(page, name("photo"));
       });
 

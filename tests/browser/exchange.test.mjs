@@ -8,6 +8,7 @@ import { after, before, describe, test } from "node:test";
 import { enter, launch, sizes } from "./harness/browser.mjs";
 import { everywhere } from "./harness/everywhere.mjs";
 import { look } from "./harness/look.mjs";
+import { press, pressAndFollow } from "./harness/press.mjs";
 import { OpenNotebook, carrier, run } from "./harness/program.mjs";
 import { newFace, writeAs } from "./harness/start.mjs";
 import { addHole, want } from "./harness/work.mjs";
@@ -39,7 +40,7 @@ describe("exchange from the page", { skip }, () => {
     await newFace(page);
     await addHole(page);
     hole = new URL(page.url()).pathname;
-    await page.locator(".exchange-link").click();
+    await press(page, page.locator(".exchange-link"));
     await page.getByRole("heading", { level: 1, name: "Exchange" }).waitFor();
     await page.getByText("on no stick, folder or bucket yet").or(page.getByText("on this device alone")).first().waitFor();
     atBench.faults.push(...(await everywhere(browser, bench, "/exchange", "exchange-new")));
@@ -48,7 +49,7 @@ describe("exchange from the page", { skip }, () => {
   test("a folder that is not there gets one sentence, and what was typed stays", async () => {
     const { page } = atBench;
     await page.getByLabel("The folder's path on this computer").fill(join(shelf, "none", "there"));
-    await page.getByRole("button", { name: "Exchange with this folder" }).click();
+    await pressAndFollow(page, page.getByRole("button", { name: "Exchange with this folder" }));
     await page.getByRole("alert").getByText("is not there; plug the stick in").waitFor();
     await look(page, "desk-exchange-failed");
   });
@@ -56,7 +57,7 @@ describe("exchange from the page", { skip }, () => {
   test("a folder takes what was written, and is on the list from then on", async () => {
     const { page } = atBench;
     await page.getByLabel("The folder's path on this computer").fill(shelf);
-    await page.getByRole("button", { name: "Exchange with this folder" }).click();
+    await pressAndFollow(page, page.getByRole("button", { name: "Exchange with this folder" }));
     await page.getByRole("heading", { name: /^Done/ }).waitFor();
     await page.getByText(/^Took nothing; left \d+ entries/).first().waitFor();
     await page.getByRole("heading", { name: "All is home" }).waitFor();
@@ -76,11 +77,11 @@ describe("exchange from the page", { skip }, () => {
     await open(page, hole);
     await want(page, { thread: "7/16-14" });
     await open(page, "/exchange");
-    await page.getByRole("button", { name: "Exchange now" }).click();
+    await pressAndFollow(page, page.getByRole("button", { name: "Exchange now" }));
     const asked = page.getByRole("link", { name: /^Hole 1, / });
     await asked.waitFor();
     await look(page, "desk-exchange-in-question");
-    await asked.click();
+    await press(page, asked);
     // Who, where and when, of each, and each with a button of its own.
     for (const [person, thread] of [["R. Barn", "3/8-16 UNC"], ["K. Bench", "7/16-14 UNC"]]) {
       const side = page.locator(".answers form", { hasText: `${person}, on Test device, ` });
@@ -89,7 +90,7 @@ describe("exchange from the page", { skip }, () => {
       await side.getByRole("button", { name: `as ${person} says` }).waitFor();
     }
     atBench.faults.push(...(await everywhere(browser, bench, hole, "hole-in-question")));
-    await page.getByRole("button", { name: /This one stands.*R\. Barn/ }).click();
+    await press(page, page.getByRole("button", { name: /This one stands.*R\. Barn/ }));
     assert.equal(await page.locator(".leaf.question").count(), 0);
     await open(page, "/exchange");
     await page.getByText("What came in question by it is settled.").waitFor();
@@ -100,7 +101,7 @@ describe("exchange from the page", { skip }, () => {
     const { page } = atBench;
     await open(page, "/exchange");
     await page.getByLabel("All of this notebook").check();
-    await page.getByRole("button", { name: "Write the bundle" }).click();
+    await pressAndFollow(page, page.getByRole("button", { name: "Write the bundle" }));
     const held = await page.getByText(/^holebook-.*\.zip holds \d+ entr/).innerText();
     await look(page, "desk-exchange-bundle-written");
     const [download] = await Promise.all([page.waitForEvent("download"), page.getByRole("link", { name: "Save the bundle" }).click()]);
@@ -110,7 +111,7 @@ describe("exchange from the page", { skip }, () => {
       const there = await enter(browser, away, sizes.phone);
       await open(there.page, "/exchange", away);
       await there.page.getByLabel("The bundle (a .zip file)").setInputFiles(await download.path());
-      await there.page.getByRole("button", { name: "Take it in" }).click();
+      await pressAndFollow(there.page, there.page.getByRole("button", { name: "Take it in" }));
       const [, entries] = /holds (\d+) entr/.exec(held);
       await there.page.getByText(`Took ${entries} entries`).waitFor();
       await look(there.page, "phone-exchange-bundle-taken");
@@ -128,7 +129,7 @@ describe("exchange from the page", { skip }, () => {
     await writeFile(letter, "Dear all,");
     await open(page, "/exchange");
     await page.getByLabel("The bundle (a .zip file)").setInputFiles(letter);
-    await page.getByRole("button", { name: "Take it in" }).click();
+    await pressAndFollow(page, page.getByRole("button", { name: "Take it in" }));
     await page.getByRole("heading", { name: /^Not done/ }).waitFor();
     await page.getByRole("alert").getByText("letter.zip").waitFor();
     await look(page, "desk-exchange-no-bundle");
@@ -141,7 +142,7 @@ describe("exchange from the page", { skip }, () => {
     const button = page.getByRole("button", { name: "Take it off" });
     assert.ok(!(await button.isVisible()), "one press does not do it");
     await page.locator("summary", { hasText: "Take off this list" }).click();
-    await button.click();
+    await press(page, button);
     await page.getByText("It is off the list; nothing on it was changed.").waitFor();
     assert.equal(await page.getByRole("button", { name: "Exchange now" }).count(), 0);
     const { stdout } = await run("exchange", "--folder", shelf, "--json", "--notebook", bench.folder);
@@ -153,7 +154,7 @@ describe("exchange from the page", { skip }, () => {
     const storageState = await atBench.context.storageState();
     const bare = await enter(browser, bench, { ...sizes.desk, storageState, javaScriptEnabled: false });
     await open(bare.page, "/exchange");
-    await bare.page.getByRole("button", { name: "Exchange now" }).click();
+    await pressAndFollow(bare.page, bare.page.getByRole("button", { name: "Exchange now" }));
     await bare.page.getByRole("heading", { name: /^Done/ }).waitFor();
     await bare.context.close();
   });

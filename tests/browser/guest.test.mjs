@@ -7,7 +7,7 @@ import { after, before, describe, test } from "node:test";
 import { enter, launch, sizes } from "./harness/browser.mjs";
 import { everywhere } from "./harness/everywhere.mjs";
 import { look } from "./harness/look.mjs";
-import { codeWords, press } from "./harness/press.mjs";
+import { codeWords, followToEnd, press, pressAndFollow } from "./harness/press.mjs";
 import { OpenNotebook, carrier, run, sample } from "./harness/program.mjs";
 import { bringIn, newFace, writeAs } from "./harness/start.mjs";
 import { Wire } from "./harness/wire.mjs";
@@ -124,7 +124,7 @@ describe(`a device pairs itself with the shop computer and exchanges, ${size}`, 
 
   test("an exchange says how far it is, and ends early when it is told to", async () => {
     wire.holdAfter(150_000);
-    await page.getByRole("button", { name: "Exchange now" }).click();
+    await press(page, page.getByRole("button", { name: "Exchange now" }));
     await page.getByRole("heading", { name: "Under way" }).waitFor();
     // What the shop computer has sent lies in the wire; what has come through it is what is counted.
     await page.getByText(/^Taking: \d+ of \d+ entries, 0\.[01] of 0\.5 MB of photos\./).waitFor();
@@ -133,8 +133,9 @@ describe(`a device pairs itself with the shop computer and exchanges, ${size}`, 
     assert.ok(value < max && max > 500_000, `the bar stands at ${value} of ${max} bytes`);
     assert.equal(await page.getByRole("button", { name: "Exchange now" }).count(), 0, "one at a time");
     await look(page, `${size}-guest-under-way`);
-    await page.getByRole("button", { name: "End it" }).click();
+    await press(page, page.getByRole("button", { name: "End it" }));
     wire.letGo();
+    await followToEnd(page);
     await page.getByRole("heading", { name: /^Not done/ }).waitFor();
     await page.getByRole("alert").getByText(/ended/).waitFor();
     await page.getByRole("heading", { name: "Not home yet" }).waitFor();
@@ -142,7 +143,7 @@ describe(`a device pairs itself with the shop computer and exchanges, ${size}`, 
   });
 
   test("the next exchange brings all home, and the shop computer says what came", async () => {
-    await page.getByRole("button", { name: "Exchange now" }).click();
+    await pressAndFollow(page, page.getByRole("button", { name: "Exchange now" }));
     await page.getByRole("heading", { name: /^Done/ }).waitFor();
     await page.getByText(/^Took .*photos?; left \d+ entries\./).first().waitFor();
     if (carrier === "phone") {

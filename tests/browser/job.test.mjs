@@ -7,6 +7,7 @@ import { after, before, describe, test } from "node:test";
 import { carried, enter, launch } from "./harness/browser.mjs";
 import { look } from "./harness/look.mjs";
 import { apart, hand, markOf, onScreen } from "./harness/photo.mjs";
+import { press } from "./harness/press.mjs";
 import { OpenNotebook, sample } from "./harness/program.mjs";
 import { bringIn, newFace, writeAs } from "./harness/start.mjs";
 import { choose, damage, doNext, fold, millFace, next, planCut, read, want } from "./harness/work.mjs";
@@ -74,7 +75,7 @@ for (const [size, options] of carried) {
 
     test("a hole is read, its damage and its thread are said", async () => {
       await go(photoPath);
-      await page.locator(".mark-list a", { hasText: "Hole 4" }).click();
+      await press(page, page.locator(".mark-list a", { hasText: "Hole 4" }));
       await page.getByRole("heading", { level: 1, name: "Hole 4" }).waitFor();
       assert.equal(await next(page), "Measure it");
       await look(page, `${size}-05-hole-unread`);
@@ -92,7 +93,7 @@ for (const [size, options] of carried) {
       assert.equal(await next(page), "Settle what is in question", "readings that contradict each other show");
       await line.locator("summary", { hasText: "Strike" }).click();
       await line.getByLabel("Why it is wrong").fill("read in centimetres");
-      await line.getByRole("button", { name: "Strike it" }).click();
+      await press(page, line.getByRole("button", { name: "Strike it" }));
       await page.locator(".journal > li", { hasText: "read in centimetres" }).first().waitFor();
       await page.locator(".journal .struck", { hasText: "2.2 mm" }).waitFor();
       assert.equal(await next(page), "Choose a remedy");
@@ -114,7 +115,7 @@ for (const [size, options] of carried) {
       const step = page.locator(".steps > li", { hasText: "Set the insert" });
       await step.locator("summary", { hasText: /recording it$/ }).click();
       await step.getByLabel(/^Its top below the face/).fill("1");
-      await step.getByRole("button", { name: "Record it as set" }).click();
+      await press(page, step.getByRole("button", { name: "Record it as set" }));
       const alert = page.getByRole("alert");
       await alert.waitFor();
       assert.match(await alert.innerText(), /Nothing was recorded/);
@@ -150,7 +151,7 @@ for (const [size, options] of carried) {
     test("another hole is set before the face cut, with its reason in the journal", async () => {
       await go(facePath);
       await planCut(page, "1.5");
-      await page.getByRole("link", { name: /^Hole 5 / }).click();
+      await press(page, page.getByRole("link", { name: /^Hole 5 / }));
       await read(page, READINGS);
       await damage(page, DAMAGE);
       await want(page, WANTED);
@@ -160,7 +161,7 @@ for (const [size, options] of carried) {
       await step.locator("summary", { hasText: /recording it$/ }).click();
       await step.getByLabel("Why it is done now").fill("carries the drill plate");
       await step.getByLabel(/^Its top below the face/).fill("2");
-      await step.getByRole("button", { name: "Record it as set" }).click();
+      await press(page, step.getByRole("button", { name: "Record it as set" }));
       await page.locator(".journal > li", { hasText: "carries the drill plate" }).first().waitFor();
       await look(page, `${size}-10-hole-set-early`);
     });
@@ -171,7 +172,7 @@ for (const [size, options] of carried) {
       await look(page, `${size}-11-face`);
       await go("/");
       await look(page, `${size}-12-castings`);
-      await page.getByRole("link", { name: "Sample engine, water jacket" }).click();
+      await press(page, page.getByRole("link", { name: "Sample engine, water jacket" }));
       await look(page, `${size}-13-casting`);
       await go(photoPath);
       assert.equal(await page.locator('.mark[aria-label="Hole 4, proved"]').count(), 1);
@@ -196,7 +197,7 @@ for (const [size, options] of carried) {
         await look(page, `${size}-dark-${name}`);
       }
       await go(facePath);
-      await page.getByRole("link", { name: /^Hole 4 / }).click();
+      await press(page, page.getByRole("link", { name: /^Hole 4 / }));
       await look(page, `${size}-dark-hole`);
       await page.emulateMedia({ colorScheme: "light" });
     });

@@ -167,7 +167,7 @@ for (const [size, options] of carried) {
         await page.mouse.move(x, y);
         await page.mouse.wheel(0, -300);
       }
-      await page.waitForTimeout(300);
+      await page.waitForFunction((least) => document.querySelector(".marked").getBoundingClientRect().width > least, whole.width * 2.5);
       await glimpse(page, `${size}-photo-close`);
       const close = await page.locator(".marked").boundingBox();
       const after = await plate.boundingBox();
@@ -196,6 +196,7 @@ for (const [size, options] of carried) {
       if (options.hasTouch) await page.touchscreen.tap(px, py);
       else await page.mouse.click(px, py);
       await page.getByRole("heading", { level: 1, name: "Hole 1" }).waitFor();
+      await page.waitForLoadState();
       await page.goBack();
     });
 

@@ -5,6 +5,7 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { enter, launch, sizes } from "./harness/browser.mjs";
 import { hand, markOf, onScreen } from "./harness/photo.mjs";
+import { press } from "./harness/press.mjs";
 import { OpenNotebook, carrier, sample } from "./harness/program.mjs";
 import { fold } from "./harness/work.mjs";
 
@@ -19,8 +20,8 @@ async function take(page, name) {
 
 /** Opens the sample's face. */
 async function face(page) {
-  await page.getByRole("link", { name: "Sample engine No. 7, water jacket" }).click();
-  await page.getByRole("link", { name: "Pump-end cover joint" }).click();
+  await press(page, page.getByRole("link", { name: "Sample engine No. 7, water jacket" }));
+  await press(page, page.getByRole("link", { name: "Pump-end cover joint" }));
 }
 
 async function onDesk() {
@@ -34,10 +35,10 @@ async function onPhone() {
   const { context, page } = await enter(browser, notebook, sizes.phone);
   await face(page);
   const facePage = page.url();
-  await page.getByRole("link", { name: /^Hole 6,|Hole 6 / }).first().click();
+  await press(page, page.getByRole("link", { name: /^Hole 6,|Hole 6 / }).first());
   await take(page, "hole");
   await page.goBack();
-  await page.getByRole("link", { name: "Mark holes, look closer" }).click();
+  await press(page, page.getByRole("link", { name: "Mark holes, look closer" }));
   await page.getByRole("button", { name: "Mark", exact: true }).click();
   const [x, y] = await markOf(page, 8);
   const places = [[x, y], [x + 90, y - 70], [x + 6, y]];
@@ -47,7 +48,7 @@ async function onPhone() {
     await take(page, "marking");
   });
   await page.goto(facePage);
-  await page.getByRole("link", { name: /^Hole 12,|Hole 12 / }).first().click();
+  await press(page, page.getByRole("link", { name: /^Hole 12,|Hole 12 / }).first());
   await page.getByRole("heading", { name: "In question" }).evaluate((head) => scrollBy(0, head.getBoundingClientRect().top - 16));
   await take(page, "two-answers");
   await page.goto(new URL("/bench/drill?thread=3%2F8-16&for=tap&drawer=fractional#answer", page.url()).href);
@@ -60,10 +61,10 @@ async function onShell() {
   let { context, page } = await enter(browser, notebook, sizes.phone);
   await face(page);
   const facePage = page.url();
-  await page.getByRole("link", { name: /^Hole 6,|Hole 6 / }).first().click();
+  await press(page, page.getByRole("link", { name: /^Hole 6,|Hole 6 / }).first());
   await fold(page, "Write down readings");
   await page.getByRole("group", { name: "Depth to the bottom" }).getByLabel(/^Reading/).fill("31.7");
-  await page.waitForTimeout(400); // the page tells the shell a moment after the last key
+  await notebook.phone.heard("31.7");
   const hole = page.url();
   const state = await notebook.phone.die();
   await context.close();

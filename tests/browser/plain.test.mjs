@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
 import { enter, launch, sizes } from "./harness/browser.mjs";
 import { picture } from "./harness/look.mjs";
+import { press } from "./harness/press.mjs";
 import { OpenNotebook, carrier } from "./harness/program.mjs";
 import { bringIn, newFace, writeAs } from "./harness/start.mjs";
 import { addHole, choose, damage, doNext, millFace, next, planCut, read, want } from "./harness/work.mjs";
@@ -59,7 +60,7 @@ describe("without JavaScript", { skip }, () => {
     const line = page.locator(".journal > li", { hasText: "Proof by" }).first();
     await line.locator("summary", { hasText: "Strike" }).click();
     await line.getByLabel("Why it is wrong").fill("the gauge was the wrong one");
-    await line.getByRole("button", { name: "Strike it" }).click();
+    await press(page, line.getByRole("button", { name: "Strike it" }));
     await page.locator(".journal .struck", { hasText: "Proof by" }).waitFor();
     assert.equal(await next(page), "Prove it");
   });
@@ -68,9 +69,7 @@ describe("without JavaScript", { skip }, () => {
     demo = await OpenNotebook.fresh({ demo: true });
     const entered = await enter(browser, demo, { ...sizes.phone, javaScriptEnabled: false });
     const { page } = entered;
-    await page.locator("main a[href^='/casting/']").first().click();
-    await page.locator("main a[href^='/face/']").first().click();
-    await page.locator("main a[href^='/photo/']").first().click();
+    for (const kind of ["casting", "face", "photo"]) await press(page, page.locator(`main a[href^='/${kind}/']`).first());
     const marks = await page.locator(".marks .mark").count();
     assert.ok(marks >= 14);
     await picture(page, "phone-plain-demo-photo");
@@ -85,7 +84,7 @@ describe("without JavaScript", { skip }, () => {
       );
       assert.ok(off < 1, `a plate lies ${off} px off its mark`);
     }
-    await page.locator(".marks .mark").first().click();
+    await press(page, page.locator(".marks .mark").first());
     await page.getByRole("heading", { level: 1, name: /^Hole/ }).waitFor();
     await entered.context.close();
   });

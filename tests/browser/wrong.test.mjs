@@ -7,6 +7,7 @@ import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { enter, launch, sizes } from "./harness/browser.mjs";
 import { look } from "./harness/look.mjs";
+import { press } from "./harness/press.mjs";
 import { OpenNotebook } from "./harness/program.mjs";
 import { newFace, writeAs } from "./harness/start.mjs";
 import { addHole, fold, planCut } from "./harness/work.mjs";
@@ -37,7 +38,7 @@ describe("wrong input", () => {
 
   test("a casting without a name", async () => {
     await go("/");
-    await page.getByRole("button", { name: "Add the casting" }).click();
+    await press(page, page.getByRole("button", { name: "Add the casting" }));
     await refused(/Name/);
   });
 
@@ -46,7 +47,7 @@ describe("wrong input", () => {
     await writeFile(text, "This is no picture.\n");
     await go(facePath);
     await page.getByLabel(/Bring in a photo/).setInputFiles(text);
-    await page.getByRole("button", { name: "Bring it in" }).click();
+    await press(page, page.getByRole("button", { name: "Bring it in" }));
     await refused(/JPEG|picture|photo/);
     await look(page, "phone-refused-photo");
     await go(facePath);
@@ -59,7 +60,7 @@ describe("wrong input", () => {
       await fold(page, "Write down readings");
       const field = page.getByLabel(/^Reading/).first();
       await field.fill(depth);
-      await page.getByRole("button", { name: "Record the readings" }).click();
+      await press(page, page.getByRole("button", { name: "Record the readings" }));
       await refused(/depth/i);
       assert.equal(await page.getByLabel(/^Reading/).first().inputValue(), depth, "what was typed is still there");
       await go(holePath);
@@ -71,7 +72,7 @@ describe("wrong input", () => {
     await go(holePath);
     await fold(page, /Say what it shall be/);
     await page.getByLabel("Thread of the bolt").fill("3/8-17");
-    await page.getByRole("button", { name: "Record it" }).click();
+    await press(page, page.getByRole("button", { name: "Record it" }));
     await refused(/3\/8-16/);
     await look(page, "phone-refused-thread");
   });
@@ -82,7 +83,7 @@ describe("wrong input", () => {
     await page.getByLabel("From depth").first().fill("9");
     await page.getByLabel("To depth").first().fill("3");
     await page.getByLabel("Diameter").first().fill("12");
-    await page.getByRole("button", { name: "Record the damage" }).click();
+    await press(page, page.getByRole("button", { name: "Record the damage" }));
     await refused(/deeper/);
   });
 

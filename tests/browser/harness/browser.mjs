@@ -37,7 +37,7 @@ export async function enter(browser, notebook, options) {
   const context = await browser.newContext({ locale: "en-GB", timezoneId: "UTC", ...options });
   await notebook.phone?.carry(context);
   const page = await context.newPage();
-  page.setDefaultTimeout(30_000); // a page is there within milliseconds; a machine that does much else takes its time
+  page.setDefaultTimeout(60_000); // a page is there within milliseconds; a machine that does much else takes its time
   const faults = [];
   page.on("pageerror", (error) => faults.push(`exception: ${error.message}`));
   page.on("console", (message) => {

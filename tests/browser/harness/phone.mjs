@@ -7,6 +7,7 @@ import { existsSync, readFileSync } from "node:fs";
 import { mkdtemp, readFile, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
+import { setTimeout as sleep } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
 import { firstValue, ended } from "./started.mjs";
 
@@ -65,8 +66,18 @@ export class Phone {
     return answer;
   }
 
+  /** The page tells the shell a moment after the last key: waits until what the shell would keep holds that, or no more. */
+  async heard(words, holds = true) {
+    for (let look = 0; look < 600; look += 1) {
+      if ((await this.ask("save")).includes(words) === holds) return;
+      await sleep(50);
+    }
+    throw new Error(`What the shell keeps ${holds ? "never held" : "still holds"} ${words}.`);
+  }
+
   /** A press of a volume key, up or down. */
   async press(page, key) {
+    await page.waitForLoadState();
     const step = await this.ask("step", { to: key === "down" ? "next" : "prev" });
     await page.evaluate(async (step) => {
       while (!window.holebookShell) await new Promise((resolve) => setTimeout(resolve, 20));
@@ -119,19 +130,9 @@ export class Phone {
 
 const lent = new WeakMap();
 
-/**
- * Puts the phone behind a page's hands. A form is on its way over the line before the page goes on, so what waits for the
- * page waits for that too. What is chosen is first copied to the phone, as the shell does with what the phone's own chooser gives.
- */
+/** Puts the phone behind a page's hands: what is chosen is first copied to it, as the shell does with what its own chooser gives. */
 function lend(page, phone) {
   lent.set(page, phone);
-  for (const name of ["goto", "goBack", "reload", "waitForLoadState"]) {
-    const go = page[name].bind(page);
-    page[name] = async (...words) => {
-      await page.locator("body:not([aria-busy])").waitFor({ state: "attached" });
-      return go(...words);
-    };
-  }
   const locator = Object.getPrototypeOf(page.locator("html"));
   if (locator.lends) return;
   locator.lends = true;

@@ -1,5 +1,5 @@
 // What leads from one page to the next. What a test reads there is read when all of it has come: an element that stands
-// early in the page, or stood on the page before it too, proves nothing about the rest.
+// early in a page, or stood on the page before it too, proves nothing about the rest.
 
 /**
  * Presses what leads to another page, and waits until that page has loaded. On the phone a form first goes over the line to
@@ -9,6 +9,18 @@
 export async function press(page, control, options = {}) {
   await page.waitForLoadState();
   await Promise.all([page.waitForEvent("load", options), control.click(options)]);
+}
+
+/** Presses what begins an exchange or takes or writes a bundle, and waits until that is over. */
+export async function pressAndFollow(page, control) {
+  await press(page, control);
+  await followToEnd(page);
+}
+
+/** Waits until what is under way is over: the page follows it, loads itself anew at its end, and is left alone until then. */
+export async function followToEnd(page) {
+  await page.locator("#run:not([data-follow])").waitFor();
+  await page.waitForLoadState();
 }
 
 /** The words of the code for pairing that the page shows. */

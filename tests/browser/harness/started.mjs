@@ -6,7 +6,7 @@ export function firstValue(running, what) {
     let text = "";
     let complaint = "";
     const fail = (why) => reject(new Error(`${what} ${why}. ${complaint}`));
-    const late = setTimeout(() => fail("said no address within 40 s"), 40_000);
+    const late = setTimeout(() => fail("said no address within 120 s"), 120_000);
     const settle = (done, value) => {
       clearTimeout(late);
       done(value);

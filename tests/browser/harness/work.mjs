@@ -1,5 +1,7 @@
 // The forms of a hole's page, filled as a person would: by their labels, one step after the other.
 
+import { press } from "./press.mjs";
+
 /** Opens the fold that says `words`, unless it is open. */
 export async function fold(page, words) {
   const summary = page.locator("summary", { hasText: words }).first();
@@ -9,7 +11,7 @@ export async function fold(page, words) {
 
 /** Adds a hole on the face's page and gives its page's path; stops on that page. */
 export async function addHole(page) {
-  await page.getByRole("button", { name: "Add the hole" }).click();
+  await press(page, page.getByRole("button", { name: "Add the hole" }));
   await page.waitForURL(/\/hole\//);
   return new URL(page.url()).pathname;
 }
@@ -18,8 +20,7 @@ export async function addHole(page) {
 export async function planCut(page, planned) {
   await fold(page, "Plan the cut");
   await page.getByLabel(/^To come off the face/).fill(planned);
-  await page.getByRole("button", { name: "Record the plan" }).click();
-  await page.waitForLoadState();
+  await press(page, page.getByRole("button", { name: "Record the plan" }));
 }
 
 /** Writes down readings: by quantity, the value and what it was read with. */
@@ -30,8 +31,7 @@ export async function read(page, readings) {
     await group.getByLabel(/^Reading/).fill(value);
     await group.getByLabel("Measured with").fill(instrument);
   }
-  await page.getByRole("button", { name: "Record the readings" }).click();
-  await page.waitForLoadState();
+  await press(page, page.getByRole("button", { name: "Record the readings" }));
 }
 
 /** Says what is missing: a circle of metal over a span of depth. */
@@ -42,8 +42,7 @@ export async function damage(page, { from, to, diameter, off }) {
   await line.getByLabel(/^To depth/).fill(to);
   await line.getByLabel(/^Diameter/).fill(diameter);
   await line.getByLabel(/^Centre off by/).fill(off);
-  await page.getByRole("button", { name: "Record the damage" }).click();
-  await page.waitForLoadState();
+  await press(page, page.getByRole("button", { name: "Record the damage" }));
 }
 
 /** Says the wanted thread, its bolt and whether the hole goes through. */
@@ -52,8 +51,7 @@ export async function want(page, { thread, bolt, through }) {
   await page.getByLabel("Thread of the bolt").fill(thread);
   if (bolt) await page.getByLabel("Bolt's grade").selectOption({ label: bolt });
   if (through) await page.getByLabel("Hole", { exact: true }).selectOption({ label: through });
-  await page.getByRole("button", { name: "Record it", exact: true }).click();
-  await page.waitForLoadState();
+  await press(page, page.getByRole("button", { name: "Record it", exact: true }));
 }
 
 /** Chooses a way by its heading. */
@@ -63,8 +61,7 @@ export async function choose(page, way, reason) {
   const card = page.locator("article.way", { has: heading }).first();
   const why = card.getByLabel(/^Why this one/);
   if (reason && (await why.count())) await why.fill(reason);
-  await card.getByRole("button", { name: /^Choose/ }).click();
-  await page.waitForLoadState();
+  await press(page, card.getByRole("button", { name: /^Choose/ }));
 }
 
 /** What the page says comes next. */
@@ -95,19 +92,18 @@ export async function doNext(page) {
   }
   const passes = step.getByRole("radio").first();
   if (await passes.count()) await passes.check();
-  await step.getByRole("button", { name: /^Record/ }).click();
-  await page.waitForLoadState();
+  await press(page, step.getByRole("button", { name: /^Record/ }));
   return title;
 }
 
 /** Records on the face's page how much came off, and comes back. */
 export async function millFace(page, taken) {
   const hole = page.url();
-  await page.getByRole("link", { name: "Record it on the face's page" }).click();
+  await press(page, page.getByRole("link", { name: "Record it on the face's page" }));
   await fold(page, "Record a cut that was made");
   await page.getByLabel(/^Taken off/).fill(taken);
   await page.getByLabel("Measured with").fill("depth micrometer, four places");
-  await page.getByRole("button", { name: "Record the cut" }).click();
+  await press(page, page.getByRole("button", { name: "Record the cut" }));
   await page.getByText(`${taken} taken off`).waitFor();
   await page.goto(hole);
 }
