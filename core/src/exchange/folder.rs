@@ -3,9 +3,11 @@
 //! ```text
 //! journal/<device>/<first>-<last>-<start of the last line's hash>.jsonl    lines of one device's journal
 //! photos/<hash>                                                           a photo, named by its content
+//! doubts/photos.<hash>, doubts/journal.<device>.<...>                     empty: that file is not what its name says
 //! ```
 //! A file gets its name once it is whole and on the disk. Where a program or a failing stick cut one short all the same, its
-//! end or its size shows it, and it is left again in its place.
+//! end or its size shows it, and it is left again in its place. One that was changed and kept its size is found by who takes it,
+//! and left again because of the doubt.
 
 use super::error::ExchangeError;
 use super::piece::LARGEST_PIECE;
@@ -14,12 +16,14 @@ use super::stretch::Stretch;
 use super::{Problem, piece::PieceError};
 use crate::notebook::{DeviceId, LONGEST_LINE, LineHash};
 use crate::photo::PhotoHash;
+use std::collections::BTreeSet;
 use std::fs::{self, DirEntry, File};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 const JOURNAL: &str = "journal";
 const PHOTOS: &str = "photos";
+const DOUBTS: &str = "doubts";
 /// What a folder's id begins with; its path follows.
 const ID: &str = "folder:";
 /// What a file is called until it is whole.
@@ -134,6 +138,25 @@ impl FolderShelf {
         folder.join(stretch.file_name())
     }
 
+    /// Where a doubt about a file is noted: all lie in one folder.
+    fn place_of_doubt(&self, file: &Path) -> PathBuf {
+        let name = file.strip_prefix(&self.root).unwrap_or(file);
+        let name = name.iter().map(|part| part.to_string_lossy());
+        self.root
+            .join(DOUBTS)
+            .join(name.collect::<Vec<_>>().join("."))
+    }
+
+    /// The files that somebody doubts.
+    fn doubted(&self) -> Result<BTreeSet<String>, ExchangeError> {
+        let doubts = self.list(&self.root.join(DOUBTS))?.into_iter();
+        let names = doubts.filter_map(|doubt| doubt.file_name().into_string().ok());
+        // A device's name has no dot, and a photo's neither.
+        Ok(names
+            .map(|name| name.splitn(3, '.').collect::<Vec<_>>().join("/"))
+            .collect())
+    }
+
     fn place_of_photo(&self, photo: &PhotoHash) -> PathBuf {
         self.root.join(PHOTOS).join(photo.to_string())
     }
@@ -156,7 +179,14 @@ impl FolderShelf {
             made.take_while(|dir| dir.starts_with(&self.root))
                 .try_for_each(sync_folder)
         };
-        attempt().map_err(self.told(file))
+        attempt().map_err(self.told(file))?;
+        self.settle_doubt(file);
+        Ok(())
+    }
+
+    /// A doubt that stays for lack of rights has the file left once more, and does no other harm.
+    fn settle_doubt(&self, file: &Path) {
+        let _ = fs::remove_file(self.place_of_doubt(file));
     }
 
     fn told<'a>(&'a self, file: &'a Path) -> impl Fn(io::Error) -> ExchangeError + 'a {
@@ -175,7 +205,10 @@ impl Shelf for FolderShelf {
     }
 
     fn survey(&self, _known: Option<&str>) -> Result<Option<Survey>, ExchangeError> {
-        let mut survey = Survey::default();
+        let mut survey = Survey {
+            doubted: self.doubted()?,
+            ..Survey::default()
+        };
         self.survey_journal(&mut survey)?;
         for file in self.list(&self.root.join(PHOTOS))? {
             let Some(hash) = parsed(&file) else { continue };
@@ -198,6 +231,7 @@ impl Shelf for FolderShelf {
         let file = self.place_of_lines(stretch);
         // Somebody else may have left the very same meanwhile.
         if fs::read(&file).is_ok_and(|there| there == lines) {
+            self.settle_doubt(&file);
             return Ok(());
         }
         self.leave(&file, |unfinished| unfinished.write_all(lines))
@@ -218,6 +252,12 @@ impl Shelf for FolderShelf {
         self.leave(&self.place_of_photo(photo), |unfinished| {
             io::copy(from, unfinished).map(drop)
         })
+    }
+
+    /// On a stick that only can be read there is no doubt to note.
+    fn doubt(&self, file: &str) {
+        let doubt = self.place_of_doubt(&self.root.join(file));
+        let _ = fs::create_dir_all(self.root.join(DOUBTS)).and_then(|()| File::create(doubt));
     }
 }
 

@@ -39,7 +39,10 @@ pub(super) fn leave(run: &mut Run<'_>, survey: &Survey) -> Result<(), ExchangeEr
     let own = own_ends(run.notebook)?;
     let lacking = lacking(run.notebook, survey)?;
     let here = run.notebook.photo_sizes()?;
-    let photos = plan::photos(&run.notebook.named_photos()?, &here, &survey.photos).leave;
+    let doubted = |photo: &PhotoHash| survey.doubted.contains(&format!("photos/{photo}"));
+    let there = survey.photos.iter().filter(|(photo, _)| !doubted(photo));
+    let there = there.map(|(photo, bytes)| (*photo, *bytes)).collect();
+    let photos = plan::photos(&run.notebook.named_photos()?, &here, &there).leave;
     let entries = lacking
         .iter()
         .map(|lacking| lacking.lines.clone().count() as u64);
@@ -125,12 +128,15 @@ fn held(
     Ok(held)
 }
 
-/// Whether a stretch on the shelf has the size of its lines, as far as both are known.
+/// Whether a stretch on the shelf has the size of its lines, as far as both are known, and nobody found it to be others.
 fn is_whole(
     notebook: &Notebook,
     survey: &Survey,
     stretch: &Stretch,
 ) -> Result<bool, NotebookError> {
+    if survey.doubted.contains(&stretch.to_string()) {
+        return Ok(false);
+    }
     let Some(there) = survey.sizes.get(stretch) else {
         return Ok(true);
     };

@@ -62,6 +62,10 @@ pub trait Shelf: Sync {
         from: &mut dyn Read,
     ) -> Result<(), ExchangeError>;
 
+    /// Notes that a file, `journal/...` or `photos/...`, is not what its name says, so that whoever has what it should be leaves it
+    /// again ([`Survey::doubted`]). The file stays as it is: it may still be on its way there. A shelf that cannot note it does not.
+    fn doubt(&self, _file: &str) {}
+
     /// Called once, when all was taken and left.
     ///
     /// # Errors
@@ -82,6 +86,8 @@ pub struct Survey {
     pub photos: BTreeMap<PhotoHash, u64>,
     /// Files that look as if they were cut short, and so are not listed.
     pub unsound: Vec<Problem>,
+    /// Files that somebody found not to be what their names say: they are left again by whoever has that.
+    pub doubted: BTreeSet<String>,
     /// A word that changes whenever anything else does; none where the shelf cannot say.
     pub state: Option<String>,
 }

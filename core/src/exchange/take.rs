@@ -160,8 +160,10 @@ impl Source<'_, '_> {
     fn bring(&mut self) -> Result<Vec<Line>, ExchangeError> {
         self.run.go_on()?;
         let bytes = self.run.shelf.lines(self.stretch, self.from)?;
-        let lines = piece::read(self.stretch, self.from, bytes)
-            .map_err(|why| problem(self.stretch, &why.to_string()))?;
+        let lines = piece::read(self.stretch, self.from, bytes).map_err(|why| {
+            self.run.shelf.doubt(&self.stretch.to_string());
+            problem(self.stretch, &why.to_string())
+        })?;
         let there = &self.survey.photos;
         let here = self.run.notebook.photos();
         let named = lines.iter().filter_map(photo_named_by);
@@ -229,10 +231,14 @@ fn fetch_one(
     });
     adopted.map_err(|error| match error {
         ExchangeError::Photo(PhotoError::StorageFull { .. } | PhotoError::Storage { .. }) => error,
-        ExchangeError::Photo(refused) => ExchangeError::File(Problem {
-            file: format!("photos/{photo}"),
-            why: format!("of this: {refused}"),
-        }),
+        ExchangeError::Photo(refused) => {
+            let file = format!("photos/{photo}");
+            if matches!(refused, PhotoError::NotAsNamed { .. }) {
+                shelf.doubt(&file);
+            }
+            let why = format!("of this: {refused}");
+            ExchangeError::File(Problem { file, why })
+        }
         error => error,
     })
 }

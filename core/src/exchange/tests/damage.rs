@@ -153,6 +153,37 @@ fn what_was_cut_short_is_left_again_in_its_place() {
 }
 
 #[test]
+fn lines_that_were_changed_are_left_again_once_somebody_has_found_it() {
+    let (shelf, first, file) = one_file();
+    let whole = fs::read_to_string(&file).unwrap();
+    fs::write(&file, whole.replacen("pump end", "pump and", 1)).unwrap();
+    assert_eq!(meet(&first.notebook, shelf.path()), Report::default());
+    refuses(shelf.path());
+    assert_eq!(meet(&first.notebook, shelf.path()).entries_left, 4);
+    assert_eq!(fs::read_to_string(&file).unwrap(), whole);
+    assert_eq!(meet(&first.notebook, shelf.path()), Report::default());
+    let second = Bench::new();
+    assert_eq!(meet(&second.notebook, shelf.path()).entries_taken, 4);
+}
+
+#[test]
+fn where_a_doubt_cannot_be_noted_or_is_none_the_exchange_goes_on() {
+    let (shelf, first, file) = one_file();
+    let doubts = shelf.path().join("doubts");
+    fs::create_dir_all(doubts.join("photos.x/y")).unwrap();
+    for name in ["", "journal.a.b.c.d", "photos...", &"x".repeat(200)] {
+        fs::write(doubts.join(format!("{name}~")), "").unwrap();
+    }
+    assert_eq!(meet(&first.notebook, shelf.path()), Report::default());
+    fs::remove_dir_all(&doubts).unwrap();
+    fs::write(&doubts, "no folder").unwrap();
+    let text = fs::read_to_string(&file).unwrap();
+    fs::write(&file, text.replacen("pump end", "pump and", 1)).unwrap();
+    refuses(shelf.path());
+    assert_eq!(meet(&first.notebook, shelf.path()), Report::default());
+}
+
+#[test]
 fn what_is_not_of_an_exchange_is_left_alone() {
     let (shelf, first, _) = one_file();
     fs::write(shelf.path().join("journal/readme.txt"), "hello").unwrap();

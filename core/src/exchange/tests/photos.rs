@@ -64,3 +64,30 @@ fn a_damaged_photo_does_not_hold_up_the_entries_and_comes_later() {
     meet(&first.notebook, shelf.path());
     assert_eq!(meet(&second.notebook, shelf.path()).photos_taken, 1);
 }
+
+#[test]
+fn a_photo_that_kept_its_size_and_not_its_content_is_left_again_by_whoever_has_it() {
+    let (shelf, source) = (shelf(), TempDir::new().unwrap());
+    let first = Bench::new();
+    let (face, _) = lay_out(&first.notebook, 1);
+    let photo = photo_file(&source, 9);
+    let (_, incoming) = first.notebook.add_photo(face, &photo, None).unwrap();
+    meet(&first.notebook, shelf.path());
+    let on_shelf = shelf.path().join("photos").join(incoming.hash.to_string());
+    let whole = fs::read(&on_shelf).unwrap();
+    // As a stick has it that was pulled out too early.
+    fs::write(&on_shelf, vec![0; whole.len()]).unwrap();
+    assert_eq!(meet(&first.notebook, shelf.path()), Report::default());
+
+    let second = Bench::new();
+    let report = exchange(&second.notebook, shelf.path()).unwrap();
+    assert_eq!(report.photos_missing, [incoming.hash]);
+    assert_eq!(report.problems.len(), 1);
+    assert_eq!(meet(&first.notebook, shelf.path()).photos_left, 1);
+    assert_eq!(fs::read(&on_shelf).unwrap(), whole);
+    assert_eq!(meet(&second.notebook, shelf.path()).photos_taken, 1);
+    for bench in [&first, &second] {
+        assert_eq!(meet(&bench.notebook, shelf.path()), Report::default());
+        assert!(bench.notebook.verify().unwrap().is_sound());
+    }
+}

@@ -101,6 +101,10 @@ impl Shelf for Asked<'_> {
         self.others.fetch_add(1, Ordering::Relaxed);
         self.shelf.leave_photo(photo, bytes, from)
     }
+
+    fn doubt(&self, file: &str) {
+        self.shelf.doubt(file);
+    }
 }
 
 #[test]

@@ -88,6 +88,10 @@ impl Shelf for Interrupted<'_> {
         self.call(|| self.shelf.leave_photo(photo, bytes, from))
     }
 
+    fn doubt(&self, file: &str) {
+        self.shelf.doubt(file);
+    }
+
     fn finish(&self) -> Result<(), ExchangeError> {
         self.call(|| self.shelf.finish())
     }
