@@ -126,6 +126,23 @@ describe("others pair with the shop computer", { skip }, () => {
     faults.push(...(await everywhere(browser, shop, "/devices", "devices-revoked")));
   });
 
+  test("who goes on while a device pairs is not called back to the page", async () => {
+    words = await makeCode("Make a code for another device");
+    let letGo;
+    const held = new Promise((resolve) => (letGo = resolve));
+    await page.route("**/exchange", (route) => held.then(() => route.continue()));
+    const asked = page.waitForRequest("**/exchange");
+    const gone = press(page, page.getByRole("link", { name: "Exchange", exact: true }).first());
+    await asked;
+    await pairBy(words);
+    // The first look from now on sees that it is over; the next one comes after that. Only then is the other page let through.
+    for (const _ of ["once", "twice"]) await page.waitForRequest((request) => new URL(request.url()).pathname === "/pair");
+    letGo();
+    await gone;
+    await page.unroute("**/exchange");
+    assert.equal(new URL(page.url()).pathname, "/exchange");
+  });
+
   test("without JavaScript a code is made, and the page says who came in", async () => {
     const storageState = await page.context().storageState();
     const bare = await enter(browser, shop, { ...sizes.desk, storageState, javaScriptEnabled: false });

@@ -3,6 +3,12 @@
 
 const pause = 1000;
 
+// A person who goes on from the page is not called back to it: what they pressed may be on its way for a while, and
+// loading this page anew would take its place.
+let leaving = false;
+for (const sign of ["submit", "beforeunload"]) addEventListener(sign, () => (leaving = true));
+addEventListener("pageshow", () => (leaving = false));
+
 async function look() {
   const shown = document.querySelector("[data-follow]");
   if (!shown) return;
@@ -10,7 +16,7 @@ async function look() {
     const answer = await fetch(location.href, { headers: { accept: "text/html" } });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     const now = page.querySelector("[data-follow]");
-    if (answer.ok && !now) return location.replace(location.pathname);
+    if (answer.ok && !now && !leaving) return location.replace(location.pathname);
     if (now && now.innerHTML !== shown.innerHTML) renew(shown, now);
   } catch {
     // The program does not answer just now: what is shown stays, and it is asked again.
