@@ -24,7 +24,7 @@
 
   function hear(said) {
     if (said.kind === "hello") whenRead(() => restore(said.draft));
-    else if (said.kind === "step") document.querySelector(`a[rel=${said.to}]`)?.click();
+    else if (said.kind === "step") whenRead(() => document.querySelector(`a[rel=${said.to}]`)?.click());
     else waiting.get(said.id)?.(said);
   }
 
