@@ -11,6 +11,7 @@ import { fileURLToPath } from "node:url";
 import { enter, launch, sizes } from "./harness/browser.mjs";
 import { everywhere } from "./harness/everywhere.mjs";
 import { look } from "./harness/look.mjs";
+import { pressAndFollow } from "./harness/press.mjs";
 import { OpenNotebook, carrier, run } from "./harness/program.mjs";
 import { newFace, writeAs } from "./harness/start.mjs";
 import { ended, firstValue } from "./harness/started.mjs";
@@ -31,7 +32,7 @@ describe("a bucket named on the page", { skip }, () => {
     await open("/exchange");
     await fold(page, "A bucket or a WebDAV folder");
     for (const [label, text] of Object.entries(fields)) await page.getByLabel(label).fill(text);
-    await page.getByRole("button", { name: "Exchange with it" }).click();
+    await pressAndFollow(page, page.getByRole("button", { name: "Exchange with it" }));
   };
   /** What the page says to it, in the form or after the try. */
   const refusedFor = async (fields) => {
@@ -92,7 +93,7 @@ describe("a bucket named on the page", { skip }, () => {
     await page.getByText(/^Took nothing; left \d+ entries/).first().waitFor();
     await page.getByRole("heading", { name: "All is home" }).waitFor();
     await look(page, "desk-bucket-done");
-    await page.getByRole("button", { name: "Exchange now" }).click();
+    await pressAndFollow(page, page.getByRole("button", { name: "Exchange now" }));
     await page.getByText("Nothing was new on either side.").first().waitFor();
     faults.push(...(await everywhere(browser, bench, "/exchange", "bucket-known")));
   });
@@ -108,7 +109,7 @@ describe("a bucket named on the page", { skip }, () => {
       const { entries_taken, entries_left } = JSON.parse(stdout);
       assert.ok(entries_taken > 0 && entries_left > 0, stdout);
       await open("/exchange");
-      await page.getByRole("button", { name: "Exchange now" }).click();
+      await pressAndFollow(page, page.getByRole("button", { name: "Exchange now" }));
       await page.getByText(`Took ${entries_left} entries; left nothing.`).first().waitFor();
       await open("/");
       await page.getByRole("link", { name: "Gear case" }).waitFor();

@@ -17,10 +17,13 @@ export async function pressAndFollow(page, control) {
   await followToEnd(page);
 }
 
-/** Waits until what is under way is over: the page follows it, loads itself anew at its end, and is left alone until then. */
+/** Waits until nothing is under way on the page: it follows what is, loads itself anew at its end, and is left alone till then. */
 export async function followToEnd(page) {
-  await page.locator("#run:not([data-follow])").waitFor();
-  await page.waitForLoadState();
+  const followed = page.locator("[data-follow]");
+  do {
+    await page.locator(":root:not(:has([data-follow]))").waitFor({ state: "attached" });
+    await page.waitForLoadState();
+  } while (await followed.count()); // of the page that came last, not all was there yet
 }
 
 /** The words of the code for pairing that the page shows. */
