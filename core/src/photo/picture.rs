@@ -1,8 +1,8 @@
 //! A photo in memory: what it says of itself, and the smaller pictures made of it.
 
-use fast_image_resize::images::{TypedImage, TypedImageRef};
-use fast_image_resize::pixels::{U8, U8x3};
-use fast_image_resize::{FilterType, PixelTrait, ResizeAlg, ResizeOptions, Resizer};
+use fast_image_resize::images::TypedImage;
+use fast_image_resize::pixels::{InnerPixel, U8x3};
+use fast_image_resize::{FilterType, ResizeAlg, ResizeOptions, Resizer};
 use image::{DynamicImage, GrayImage, RgbImage};
 use jpeg_encoder::{ColorType, Encoder};
 
@@ -153,39 +153,39 @@ fn fit(width: u32, height: u32, edge: u32) -> (u32, u32) {
     (scaled(width), scaled(height))
 }
 
-/// A picture in 8 bits, made smaller. Only grey and colour are scaled, as kinds of pixels known beforehand: whatever the scaler may
-/// have to scale is in the program, and all its kinds together are 3 MB of a phone's library.
+/// A picture in 8 bits, made smaller.
 fn resized(picture: DynamicImage, to: (u32, u32)) -> Result<DynamicImage, Flaw> {
     let from = (picture.width(), picture.height());
     if from == to {
         return Ok(picture);
     }
-    let smaller: Option<DynamicImage> = match picture {
-        DynamicImage::ImageLuma8(pixels) => {
-            let samples = scaled::<U8>(&pixels, from, to)?;
-            GrayImage::from_raw(to.0, to.1, samples).map(Into::into)
+    let is_grey = !picture.color().has_color();
+    let samples = scaled(picture.into_rgb8().into_raw(), from, to)?;
+    let smaller: Option<DynamicImage> = match is_grey {
+        true => {
+            let one_each = samples.into_iter().step_by(3).collect();
+            GrayImage::from_raw(to.0, to.1, one_each).map(Into::into)
         }
-        other => {
-            let samples = scaled::<U8x3>(&other.into_rgb8(), from, to)?;
-            RgbImage::from_raw(to.0, to.1, samples).map(Into::into)
-        }
+        false => RgbImage::from_raw(to.0, to.1, samples).map(Into::into),
     };
     smaller.ok_or_else(|| decode::damaged("its size and its pixels do not agree"))
 }
 
-/// Samples of a picture of one kind of pixels, scaled. What was transparent lies on white by now.
-fn scaled<P: PixelTrait>(
-    samples: &[u8],
+/// Red, green and blue, scaled. What was transparent lies on white by now, and grey comes as colour: the scaler is in the program once
+/// for each kind of pixels and each way they are held, over 0.2 MB of a phone's library each. So there is one kind, and it is held in the
+/// way that the scaler holds what lies between its two passes, though it reads it only.
+fn scaled(
+    mut samples: Vec<u8>,
     (width, height): (u32, u32),
     to: (u32, u32),
 ) -> Result<Vec<u8>, Flaw> {
     let options = ResizeOptions::new()
         .resize_alg(ResizeAlg::Convolution(FilterType::CatmullRom))
         .use_alpha(false);
-    let mut smaller = vec![0; to.0 as usize * to.1 as usize * P::size()];
-    let from = TypedImageRef::<P>::from_buffer(width, height, samples).map_err(decode::damaged)?;
-    let mut into =
-        TypedImage::<P>::from_buffer(to.0, to.1, &mut smaller).map_err(decode::damaged)?;
+    let mut smaller = vec![0; to.0 as usize * to.1 as usize * U8x3::size()];
+    let from =
+        TypedImage::<U8x3>::from_buffer(width, height, &mut samples).map_err(decode::damaged)?;
+    let mut into = TypedImage::from_buffer(to.0, to.1, &mut smaller).map_err(decode::damaged)?;
     Resizer::new()
         .resize_typed(&from, &mut into, &options)
         .map_err(decode::damaged)?;
