@@ -18,6 +18,7 @@ mod code;
 #[cfg(feature = "discover")]
 pub mod discover;
 mod error;
+pub mod http;
 mod key;
 mod names;
 #[cfg(feature = "server")]

@@ -2,6 +2,7 @@
 
 use super::carry::{Carrier, NoNames};
 use super::reach::{Miss, plain};
+use crate::http::{limited, plainly};
 use crate::wire::SMALL_BYTES;
 use std::io::{self, Read as _};
 use std::time::Duration;
@@ -14,8 +15,6 @@ const ANSWER: Duration = Duration::from_secs(120);
 const GO_ON: Duration = Duration::from_secs(10);
 /// What its header fields may have together, in bytes.
 const HEADERS: usize = 16 << 10;
-/// Connections that are kept for later; photos go over several at once.
-const KEPT: usize = 8;
 /// The longest sentence of the other end that is shown, in letters.
 const SENTENCE: usize = 300;
 
@@ -44,17 +43,8 @@ pub(super) enum Silence {
 
 impl Asker {
     pub fn new(carrier: Carrier, token: Option<&crate::secret::Token>) -> Self {
-        let config = Agent::config_builder()
-            .http_status_as_error(false)
-            .max_redirects(0)
-            .max_redirects_will_error(false)
-            .proxy(None)
-            .user_agent("")
-            .accept("")
-            .accept_encoding("")
+        let config = plainly()
             .max_response_header_size(HEADERS)
-            .max_idle_connections(KEPT)
-            .max_idle_connections_per_host(KEPT)
             .timeout_await_100(Some(GO_ON))
             .timeout_recv_response(Some(ANSWER))
             .build();
@@ -124,11 +114,4 @@ pub(super) fn whole(response: &mut Response<Body>, most: u64) -> io::Result<Vec<
         return Err(io::Error::other("it sent more than was asked for"));
     }
     Ok(bytes)
-}
-
-/// At most so many bytes of an answer's body.
-pub(super) fn limited(response: &mut Response<Body>, most: u64) -> impl io::Read {
-    // The client's own limit would be an error of another kind.
-    let reader = response.body_mut().with_config().limit(u64::MAX).reader();
-    reader.take(most)
 }

@@ -2,6 +2,7 @@
 
 use super::pinned;
 use super::stream::Timed;
+use crate::http;
 use crate::key::Fingerprint;
 use rustls::pki_types::ServerName;
 use rustls::{ClientConfig, ClientConnection, StreamOwned};
@@ -93,13 +94,7 @@ fn reach_one(address: SocketAddr, config: &Arc<ClientConfig>) -> Result<Reached,
 /// What the system said, in words where they are plainer.
 pub(super) fn plain(error: &io::Error) -> String {
     match error.kind() {
-        io::ErrorKind::ConnectionRefused => "nothing listens there".to_owned(),
-        io::ErrorKind::TimedOut | io::ErrorKind::WouldBlock => "no answer in time".to_owned(),
-        io::ErrorKind::UnexpectedEof
-        | io::ErrorKind::ConnectionReset
-        | io::ErrorKind::ConnectionAborted
-        | io::ErrorKind::BrokenPipe => "the connection broke off".to_owned(),
         io::ErrorKind::InvalidData => "what answers there is not Holebook".to_owned(),
-        _ => error.to_string(),
+        _ => http::plain(error),
     }
 }

@@ -3,14 +3,15 @@
 use super::ask::{self, Asker, Silence};
 use super::carry::Carrier;
 use super::pinned;
-use super::reach::Miss;
+use super::reach::{self, Miss};
+use crate::http::{Once, limited};
 use crate::key::Pin;
 use crate::store::{Shop, Store};
 use crate::wire::{self, DONE, FROM, LINES_BYTES, PHOTOS, SHELF};
 use crate::{Fingerprint, LinkError};
 use holebook_core::exchange::{ExchangeError, Problem, Shelf, Stretch, Survey};
 use holebook_core::photo::{LARGEST_FILE_BYTES, PhotoHash};
-use std::io::{self, BufReader, Read, Write};
+use std::io::{BufReader, Read, Write};
 use std::net::SocketAddr;
 use ureq::http::{Response, header};
 use ureq::{Body, SendBody};
@@ -178,7 +179,7 @@ impl Shelf for LanShelf {
             200 => {
                 self.note_address();
                 let state = state_of(&response);
-                let lines = BufReader::new(ask::limited(&mut response, u64::MAX));
+                let lines = BufReader::new(limited(&mut response, u64::MAX));
                 let survey = wire::read_survey(lines, state);
                 survey
                     .map(Some)
@@ -214,10 +215,10 @@ impl Shelf for LanShelf {
             return Err(self.refused(&mut response, &file));
         }
         let mut piece = vec![0; PASSED_ON];
-        let mut from = ask::limited(&mut response, LARGEST_FILE_BYTES + 1);
+        let mut from = limited(&mut response, LARGEST_FILE_BYTES + 1);
         loop {
             let read = from.read(&mut piece);
-            match read.map_err(|error| self.broke(super::reach::plain(&error)))? {
+            match read.map_err(|error| self.broke(reach::plain(&error)))? {
                 0 => return Ok(()),
                 read => into
                     .write_all(&piece[..read])
@@ -238,16 +239,16 @@ impl Shelf for LanShelf {
         let file = format!("{PHOTOS}{photo}");
         let path = format!("/{file}");
         let fields = [go_on(), (header::CONTENT_LENGTH, bytes.to_string())];
-        let mut from = Watched::new(from);
+        let mut from = Once::new(from);
         let mut answer = self
             .asker
             .ask(("PUT", &path), &fields, SendBody::from_reader(&mut from));
-        if matches!(answer, Err(Silence::Broke(_))) && !from.touched {
+        if matches!(answer, Err(Silence::Broke(_))) && !from.is_touched() {
             answer = self
                 .asker
                 .ask(("PUT", &path), &fields, SendBody::from_reader(&mut from));
         }
-        if let Some(error) = from.failed {
+        if let Some(error) = from.failed() {
             let why = format!("it could not be read here ({error})");
             return Err(ExchangeError::File(Problem { file, why }));
         }
@@ -280,32 +281,4 @@ fn state_of(response: &Response<Body>) -> Option<String> {
     let fits =
         (1..=128).contains(&state.len()) && state.bytes().all(|byte| byte.is_ascii_alphanumeric());
     fits.then(|| state.to_owned())
-}
-
-/// A reader that remembers whether it was asked, and whether it failed.
-struct Watched<'a> {
-    from: &'a mut dyn Read,
-    touched: bool,
-    failed: Option<io::Error>,
-}
-
-impl<'a> Watched<'a> {
-    fn new(from: &'a mut dyn Read) -> Self {
-        Self {
-            from,
-            touched: false,
-            failed: None,
-        }
-    }
-}
-
-impl Read for Watched<'_> {
-    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
-        self.touched = true;
-        self.from.read(into).map_err(|error| {
-            let kind = error.kind();
-            self.failed = Some(error);
-            kind.into()
-        })
-    }
 }

@@ -4,7 +4,8 @@ use super::address::Site;
 use super::error::BucketError;
 use super::refusal::Refusal;
 use holebook_core::exchange::ExchangeError;
-use std::io::{self, Read};
+use holebook_link::http::{Once, limited, plain, plainly};
+use std::io::{self, Read as _};
 use std::sync::Arc;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
@@ -22,8 +23,6 @@ const ANSWER: Duration = Duration::from_secs(60);
 const GO_ON: Duration = Duration::from_secs(2);
 /// What the header fields of an answer may have together, in bytes.
 const HEADERS: usize = 32 << 10;
-/// Connections that are kept for the next request; photos go over several at once.
-const KEPT: usize = 8;
 /// What is waited before each further try.
 const PAUSES: [Duration; 3] = [
     Duration::from_millis(200),
@@ -75,19 +74,10 @@ impl<'w> Asker<'w> {
             .root_certs(RootCerts::PlatformVerifier)
             .unversioned_rustls_crypto_provider(Arc::new(rustls::crypto::ring::default_provider()))
             .build();
-        let config = Agent::config_builder()
+        let config = plainly()
             .tls_config(tls)
             .allow_non_standard_methods(true)
-            .http_status_as_error(false)
-            .max_redirects(0)
-            .max_redirects_will_error(false)
-            .proxy(None)
-            .user_agent("")
-            .accept("")
-            .accept_encoding("")
             .max_response_header_size(HEADERS)
-            .max_idle_connections(KEPT)
-            .max_idle_connections_per_host(KEPT)
             .timeout_connect(Some(CONNECT))
             .timeout_await_100(Some(GO_ON))
             .timeout_recv_response(Some(ANSWER))
@@ -229,7 +219,7 @@ impl Sent<'_, '_> {
     fn can_go_again(&self) -> bool {
         match self {
             Self::Bytes(_) => true,
-            Self::Stream(from, _) => !from.touched,
+            Self::Stream(from, _) => !from.is_touched(),
         }
     }
 
@@ -239,42 +229,6 @@ impl Sent<'_, '_> {
             Self::Stream(..) => true,
         }
     }
-}
-
-/// A reader that remembers whether it was asked, and how it failed.
-pub struct Once<'a> {
-    from: &'a mut dyn Read,
-    touched: bool,
-    /// Why it could not be read.
-    pub failed: Option<io::Error>,
-}
-
-impl<'a> Once<'a> {
-    pub fn new(from: &'a mut dyn Read) -> Self {
-        Self {
-            from,
-            touched: false,
-            failed: None,
-        }
-    }
-}
-
-impl Read for Once<'_> {
-    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
-        self.touched = true;
-        self.from.read(into).map_err(|error| {
-            let kind = error.kind();
-            self.failed = Some(error);
-            kind.into()
-        })
-    }
-}
-
-/// At most so many bytes of an answer's body.
-pub fn limited(response: &mut Response<Body>, most: u64) -> impl Read {
-    // The client's own limit would be an error of another kind.
-    let reader = response.body_mut().with_config().limit(u64::MAX).reader();
-    reader.take(most)
 }
 
 /// What an answer says of why not, as far as it came.
@@ -292,19 +246,6 @@ pub fn field<'a>(response: &'a Response<Body>, name: &str) -> Option<&'a str> {
 /// Whether the same may be asked again in a while.
 pub fn is_busy(status: u16) -> bool {
     matches!(status, 408 | 429 | 500 | 502 | 503 | 504)
-}
-
-/// What the system said, in words where they are plainer.
-pub fn plain(error: &io::Error) -> String {
-    match error.kind() {
-        io::ErrorKind::ConnectionRefused => "nothing listens there".to_owned(),
-        io::ErrorKind::TimedOut | io::ErrorKind::WouldBlock => "no answer in time".to_owned(),
-        io::ErrorKind::UnexpectedEof
-        | io::ErrorKind::ConnectionReset
-        | io::ErrorKind::ConnectionAborted
-        | io::ErrorKind::BrokenPipe => "the connection broke off".to_owned(),
-        _ => error.to_string(),
-    }
 }
 
 fn tls_within(error: &io::Error) -> Option<&rustls::Error> {

@@ -2,7 +2,7 @@
 //! may keep what came of a file whose sending broke off.
 
 use super::address::{Site, encoded};
-use super::ask::{Asker, Ended, Fields, Sent, limited};
+use super::ask::{Asker, Ended, Fields, Sent};
 use super::fetch::fetch;
 use super::keys::Keys;
 use super::store::{Load, Store};
@@ -11,6 +11,7 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use holebook_core::exchange::ExchangeError;
 use holebook_core::notebook::DeviceId;
+use holebook_link::http::limited;
 use percent_encoding::percent_decode_str;
 use std::collections::BTreeSet;
 use std::io::{BufReader, Write};

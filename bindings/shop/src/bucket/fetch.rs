@@ -1,7 +1,8 @@
 //! Fetching a file: where the way breaks in the middle, the rest is asked for, a few times.
 
-use super::ask::{field, is_busy, limited, plain};
+use super::ask::{field, is_busy};
 use holebook_core::exchange::ExchangeError;
+use holebook_link::http::{limited, plain};
 use std::io::{self, Read, Write};
 use ureq::Body;
 use ureq::http::Response;

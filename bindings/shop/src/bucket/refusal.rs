@@ -1,10 +1,11 @@
 //! Why a store's answer is not the one hoped for, as a sentence. What a store says in words of its own is not shown, since it may say
 //! anything; its codes are known, or shown as letters.
 
-use super::ask::{field, is_busy, plain, reason};
+use super::ask::{field, is_busy, reason};
 use super::error::BucketError;
 use super::xml::{self, Flaw};
 use holebook_core::exchange::{ExchangeError, Problem};
+use holebook_link::http::plain;
 use ureq::Body;
 use ureq::http::Response;
 

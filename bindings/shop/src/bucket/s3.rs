@@ -1,7 +1,7 @@
 //! A bucket of an S3-compatible store: files are objects, and one that is put appears whole or not at all.
 
 use super::address::{Site, encoded, encoded_value};
-use super::ask::{Asker, Ended, Fields, Sent, limited};
+use super::ask::{Asker, Ended, Fields, Sent};
 use super::error::BucketError;
 use super::fetch::fetch;
 use super::keys::Keys;
@@ -10,6 +10,7 @@ use super::store::{Load, Store};
 use super::xml::{self, Texts};
 use chrono::Utc;
 use holebook_core::exchange::ExchangeError;
+use holebook_link::http::limited;
 use sha2::{Digest as _, Sha256};
 use std::io::{BufReader, Write};
 use ureq::Body;

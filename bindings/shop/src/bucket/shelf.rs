@@ -1,7 +1,7 @@
 //! A bucket or a WebDAV folder as one of the shelves that an exchange knows.
 
 use super::address::Address;
-use super::ask::{Ended, Once};
+use super::ask::Ended;
 use super::dav::Dav;
 use super::error::BucketError;
 use super::keys::Keys;
@@ -10,6 +10,7 @@ use super::store::{Load, Store};
 use holebook_core::exchange::{ExchangeError, PIECE_BYTES, Problem, Shelf, Stretch, Survey};
 use holebook_core::notebook::LONGEST_LINE;
 use holebook_core::photo::{LARGEST_FILE_BYTES, PhotoHash};
+use holebook_link::http::Once;
 use std::io::{Read, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -125,7 +126,7 @@ impl Shelf for BucketShelf<'_> {
                 digest,
             },
         );
-        match once.failed {
+        match once.failed() {
             Some(error) => Err(ExchangeError::File(Problem {
                 file: place_of(photo),
                 why: format!("it could not be read here ({error})"),

@@ -1,7 +1,7 @@
 //! What a shelf asks of whoever keeps it.
 
-use super::ask::Once;
 use holebook_core::exchange::ExchangeError;
+use holebook_link::http::Once;
 use std::io::Write;
 
 /// What is put: its bytes are known before they go.
