@@ -10,7 +10,7 @@ pub mod pictures;
 pub mod readers;
 pub mod shop;
 
-pub use link_bench::proxy;
+pub use link_bench::{books, heads, proxy};
 
 use holebook_core::notebook::{CastingBody, FaceBody, FaceId, Notebook};
 use std::time::Duration;

@@ -4,10 +4,10 @@
 
 mod common;
 
+use common::books::stretch;
 use common::raw::pretend;
 use common::{Bench, Desk, files};
-use holebook_core::exchange::{ExchangeError, Shelf as _, Stretch};
-use holebook_core::notebook::{DeviceId, Head, LineHash};
+use holebook_core::exchange::{ExchangeError, Shelf as _};
 use holebook_core::photo::PhotoHash;
 use holebook_link::LanShelf;
 use std::io::{self, Write};
@@ -26,18 +26,6 @@ fn device(
 
 fn answers(text: &'static str) -> impl Fn(&str, &mut dyn Write) -> io::Result<()> {
     move |_, out| out.write_all(text.as_bytes())
-}
-
-fn stretch() -> Stretch {
-    let (device, hash) = (DeviceId::fresh(), LineHash::of("x"));
-    Stretch::to(
-        &Head {
-            device,
-            seq: 3,
-            hash,
-        },
-        1,
-    )
 }
 
 #[test]

@@ -4,7 +4,8 @@
 
 mod common;
 
-use common::raw::{Raw, field, request, token, with_body};
+use common::heads::field;
+use common::raw::{Raw, request, token, with_body};
 use common::{Bench, Desk, quick};
 use holebook_core::exchange::{ExchangeError, Shelf as _};
 use holebook_core::photo::PhotoHash;

@@ -2,11 +2,13 @@
 
 #![allow(dead_code, clippy::unwrap_used)]
 
+pub mod books;
+pub mod heads;
 pub mod proxy;
 pub mod raw;
 
 use holebook_core::exchange::{ExchangeError, Report, exchange_over, unwatched};
-use holebook_core::notebook::{CastingBody, CastingId, FaceBody, Notebook};
+use holebook_core::notebook::{FaceBody, Notebook};
 use holebook_link::server::{self, Event, Limits};
 use holebook_link::{
     Clock, Fingerprint, LanShelf, LinkError, Offer, PairCode, Shop, Store, offer, pair,
@@ -45,24 +47,15 @@ impl Desk {
     /// Records castings, each with a name of its own.
     pub fn note(&self, name: &str, how_many: usize) {
         for number in 0..how_many {
-            self.casting(&format!("{name} {number}"));
+            books::casting(&self.notebook, &format!("{name} {number}"));
         }
-    }
-
-    fn casting(&self, name: &str) -> CastingId {
-        let body = CastingBody {
-            name: name.to_owned(),
-            note: None,
-            metal: None,
-        };
-        self.notebook.add_casting(&body).unwrap()
     }
 
     /// Brings in a photo of so many pixels that no other has, of the face of a casting of its own.
     pub fn photograph(&self, seed: u8, edge_px: u32) {
         let file = self.dir.path().join(format!(".{seed}.png"));
         std::fs::write(&file, png(seed, edge_px)).unwrap();
-        let casting = self.casting(&format!("photographed {seed}"));
+        let casting = books::casting(&self.notebook, &format!("photographed {seed}"));
         let face = FaceBody {
             casting,
             name: "top".into(),
@@ -73,18 +66,8 @@ impl Desk {
         std::fs::remove_file(file).unwrap();
     }
 
-    /// The last lines of all devices, and the photos, in order: what two notebooks that are equal have in common.
     pub fn ends(&self) -> (Vec<String>, Vec<String>) {
-        let heads = self.notebook.heads().unwrap();
-        let mut heads: Vec<_> = heads
-            .iter()
-            .map(|head| format!("{} {} {:?}", head.device, head.seq, head.hash))
-            .collect();
-        heads.sort();
-        let photos = self.notebook.photos().hashes().unwrap();
-        let mut photos: Vec<_> = photos.iter().map(ToString::to_string).collect();
-        photos.sort();
-        (heads, photos)
+        books::ends(&self.notebook)
     }
 
     pub fn exchange(&self, shop: &Fingerprint) -> Result<Report, ExchangeError> {

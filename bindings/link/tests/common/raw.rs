@@ -1,6 +1,7 @@
 //! TLS and HTTP by hand: for requests that no well-behaved device sends, and answers that no well-behaved server gives.
 
 use super::Desk;
+use super::heads::{field, head};
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use rustls::client::danger::{HandshakeSignatureValid, ServerCertVerified, ServerCertVerifier};
@@ -75,24 +76,6 @@ pub fn with_body(method: &str, path: &str, token: Option<&str>, body: &[u8]) -> 
         1,
     );
     [head.as_bytes(), body].concat()
-}
-
-/// The value of a header field.
-pub fn field<'a>(head: &'a str, name: &str) -> Option<&'a str> {
-    head.lines().find_map(|line| {
-        let (key, value) = line.split_once(':')?;
-        key.eq_ignore_ascii_case(name).then(|| value.trim())
-    })
-}
-
-fn head(from: &mut impl io::Read) -> io::Result<String> {
-    let mut head = Vec::new();
-    while !head.ends_with(b"\r\n\r\n") {
-        let mut byte = [0];
-        from.read_exact(&mut byte)?;
-        head.push(byte[0]);
-    }
-    Ok(String::from_utf8(head).unwrap())
 }
 
 /// The token that a device was given, as it shows it.

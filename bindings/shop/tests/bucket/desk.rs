@@ -1,8 +1,9 @@
 //! Notebooks that exchange over a shelf elsewhere.
 
 use holebook_core::exchange::{ExchangeError, Report, exchange_over, unwatched};
-use holebook_core::notebook::{CastingBody, Notebook};
+use holebook_core::notebook::Notebook;
 use holebook_shop::bucket::{Address, BucketShelf, Keys, May};
+use holebook_tests::books;
 use holebook_tests::shop::photograph;
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -58,12 +59,7 @@ impl Desk {
     }
 
     pub fn note(&self, name: &str) {
-        let body = CastingBody {
-            name: name.to_owned(),
-            note: None,
-            metal: None,
-        };
-        self.notebook.add_casting(&body).unwrap();
+        books::casting(&self.notebook, name);
     }
 
     /// Notes a casting, and puts in a photo of so many bytes.
@@ -76,18 +72,8 @@ impl Desk {
         exchange_over(&self.notebook, shelf, &unwatched)
     }
 
-    /// What two notebooks that are equal have in common: the last lines of all devices, and the photos.
     pub fn ends(&self) -> (Vec<String>, Vec<String>) {
-        let heads = self.notebook.heads().unwrap();
-        let mut heads: Vec<_> = heads
-            .iter()
-            .map(|head| format!("{} {} {}", head.device, head.seq, head.hash))
-            .collect();
-        heads.sort();
-        let photos = self.notebook.photos().hashes().unwrap();
-        let mut photos: Vec<_> = photos.iter().map(ToString::to_string).collect();
-        photos.sort();
-        (heads, photos)
+        books::ends(&self.notebook)
     }
 
     pub fn is_sound(&self) -> bool {

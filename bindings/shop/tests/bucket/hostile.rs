@@ -2,10 +2,10 @@
 
 use crate::pretend::{Pretended, answer};
 use crate::s3::write_keys;
-use holebook_core::exchange::{ExchangeError, Shelf as _, Stretch, Survey};
-use holebook_core::notebook::{DeviceId, Head, LineHash};
+use holebook_core::exchange::{ExchangeError, Shelf as _, Survey};
 use holebook_core::photo::PhotoHash;
 use holebook_shop::bucket::{Address, BucketShelf, Keys, May};
+use holebook_tests::books::stretch;
 use std::net::SocketAddr;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
@@ -28,18 +28,6 @@ fn bucket(at: SocketAddr) -> BucketShelf<'static> {
 fn folder(at: SocketAddr) -> BucketShelf<'static> {
     let address = Address::read(&format!("http://{at}/dav"), None).unwrap();
     BucketShelf::open(address, keys(), May::default(), &|| false).unwrap()
-}
-
-fn stretch() -> Stretch {
-    let (device, hash) = (DeviceId::fresh(), LineHash::of("x"));
-    Stretch::to(
-        &Head {
-            device,
-            seq: 3,
-            hash,
-        },
-        1,
-    )
 }
 
 /// What went wrong, in one sentence that gives nothing away.

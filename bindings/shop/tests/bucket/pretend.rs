@@ -1,6 +1,7 @@
 //! A pretended server: it answers as a test says.
 
-use std::io::{self, BufRead as _, BufReader, Read as _, Write};
+use holebook_tests::heads::{field, head};
+use std::io::{self, BufReader, Read as _, Write};
 use std::net::{Ipv4Addr, SocketAddr, TcpListener, TcpStream};
 use std::sync::{Arc, Mutex};
 use std::thread;
@@ -55,18 +56,8 @@ fn serve(stream: TcpStream, answering: &Answering, noting: &Mutex<Vec<String>>) 
     let mut from = BufReader::new(stream.try_clone()?);
     let mut out = stream;
     loop {
-        let mut head = String::new();
-        while !head.ends_with("\r\n\r\n") {
-            if from.read_line(&mut head)? == 0 {
-                return Ok(());
-            }
-        }
-        let length = head.lines().find_map(|line| {
-            line.to_lowercase()
-                .strip_prefix("content-length: ")?
-                .parse()
-                .ok()
-        });
+        let head = head(&mut from)?;
+        let length = field(&head, "content-length").and_then(|length| length.parse().ok());
         if head.contains("100-continue") {
             out.write_all(b"HTTP/1.1 100 Continue\r\n\r\n")?;
         }
