@@ -1,5 +1,6 @@
 //! Helpers for the tests that cross rooms.
 
+pub mod apart;
 pub mod dice;
 pub mod lan;
 pub mod large;

@@ -1,8 +1,8 @@
 //! Connections cut at any byte.
 
-use super::apart::apart;
 use super::common::sentence;
 use super::desk::{Code, Desk, are_equal};
+use holebook_tests::apart::apart;
 use holebook_tests::dice::{Dice, asked};
 use holebook_tests::proxy::Proxy;
 

@@ -1,8 +1,8 @@
 //! Disks that are full: one sentence, nothing lost, and it goes on when there is room.
 
-use super::apart::{apart, run};
 use super::common::{said, sentence};
 use super::desk::{Code, Desk, are_equal};
+use holebook_tests::apart::{apart, run};
 use std::fs::{self, File};
 use std::io::{self, ErrorKind};
 use std::path::PathBuf;

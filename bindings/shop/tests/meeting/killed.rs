@@ -1,8 +1,8 @@
 //! Shop computers whose program is killed in the midst of an exchange.
 
-use super::apart::{apart, run};
 use super::common::sentence;
 use super::desk::{Desk, are_equal};
+use holebook_tests::apart::{apart, run};
 use holebook_tests::lan::quiet_port;
 use holebook_tests::proxy::Proxy;
 use std::thread;

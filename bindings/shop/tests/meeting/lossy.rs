@@ -1,7 +1,7 @@
 //! Two computers on a bad network: packets are lost, held up, and come in another order.
 
-use super::apart::apart;
 use super::desk::{Desk, are_equal};
+use holebook_tests::apart::apart;
 use holebook_tests::need::{have, works};
 use serde_json::Value;
 use std::io::{BufRead as _, BufReader, Read as _};

@@ -10,7 +10,6 @@
 #[path = "../common/mod.rs"]
 mod common;
 
-mod apart;
 mod cut;
 mod desk;
 mod full;

@@ -1,9 +1,9 @@
 //! Whoever is not let in, and what each is told. `bindings/link/tests` has what a stranger's bytes come to; `pairing` has the device that
 //! is revoked and the code that is used twice, by the commands.
 
-use super::apart::apart;
 use super::common::{json, sentence};
 use super::desk::{Code, Desk, are_equal};
+use holebook_tests::apart::apart;
 use holebook_tests::lan::quiet_port;
 use holebook_tests::need::{have, works};
 use serde_json::Value;

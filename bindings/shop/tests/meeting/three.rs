@@ -1,8 +1,8 @@
 //! Three devices: a phone's notebook between two shop computers, and two devices at one shop computer at once.
 
-use super::apart::apart;
 use super::common::said;
 use super::desk::{Desk, are_equal};
+use holebook_tests::apart::apart;
 
 #[test]
 fn a_phone_brings_the_notes_of_two_shop_computers_together() {
