@@ -2,6 +2,8 @@
 
 use crate::common::{Desk, read_hole};
 use crate::phone::{castings, exchange, note, report};
+use holebook_core::notebook::{self as core, DeviceId, Entry, Kind, Line};
+use holebook_core::photo::PhotoHash;
 use holebook_mobile::*;
 use std::io::Read as _;
 use std::path::Path;
@@ -12,7 +14,8 @@ fn take(file: &str) -> ExchangeWith {
     }
 }
 
-fn wrong(error: NotebookError) -> BundleTrouble {
+/// What is wrong with a bundle.
+pub fn wrong(error: NotebookError) -> BundleTrouble {
     match error {
         NotebookError::Bundle { reason, trouble } => {
             assert!(!reason.is_empty());
@@ -95,4 +98,75 @@ fn what_is_wrong_with_a_bundle_is_told_and_nothing_changes() {
     assert_eq!(taken("letter.zip").unwrap_err(), BundleTrouble::Unsound);
     assert_eq!(taken("nothing.zip").unwrap_err(), BundleTrouble::Unreadable);
     assert_eq!(castings(book), ["one"]);
+}
+
+#[test]
+fn a_file_that_says_it_holds_more_than_a_bundle_may_is_not_taken() {
+    let (barn, bench) = (Desk::new(), Desk::new());
+    note(&barn.notebook, "one");
+    let path = barn.dir.path().join("one.zip");
+    let place = path.to_string_lossy().into_owned();
+    barn.notebook
+        .write_bundle(place.clone(), BundleOf::All)
+        .unwrap();
+    let mut bytes = std::fs::read(&path).unwrap();
+    // PKWARE, .ZIP File Format Specification, section 4.3.16: the file ends with 22 bytes, where the number of files stands twice.
+    let end = bytes.len() - 22;
+    assert_eq!(&bytes[end..end + 4], b"PK\x05\x06");
+    for at in [end + 8, end + 10] {
+        bytes[at..at + 2].copy_from_slice(&60_000_u16.to_le_bytes());
+    }
+    std::fs::write(&path, bytes).unwrap();
+    let refused = exchange(&bench.notebook, take(&place)).unwrap_err();
+    assert!(refused.to_string().contains("60000 files"), "{refused}");
+    assert_eq!(wrong(refused), BundleTrouble::Unsound);
+    assert_eq!(castings(&bench.notebook), [""; 0]);
+}
+
+/// One photo more than there may be files in a bundle, which hold nothing but their number, in a notebook of another device.
+fn photographed(dir: &Path, photos: u64) -> Vec<Line> {
+    let (device, face) = (DeviceId::fresh(), core::EntryId::fresh());
+    let mut lines: Vec<Line> = Vec::new();
+    for seq in 1..=photos {
+        let content = seq.to_string();
+        let hash = PhotoHash::of(content.as_bytes());
+        std::fs::write(dir.join(hash.to_string()), content).unwrap();
+        let body = serde_json::json!({
+            "face": face, "hash": hash, "width_px": 4000, "height_px": 3000, "location_removed": true,
+        });
+        let entry = Entry {
+            id: core::EntryId::fresh(),
+            device,
+            seq,
+            at: chrono::Local::now().fixed_offset(),
+            by: "Ada".to_owned(),
+            kind: Kind::Photo.word().to_owned(),
+            subject: core::EntryId::fresh().into(),
+            body,
+            replaces: Vec::new(),
+            prev: lines.last().map(Line::hash),
+        };
+        lines.push(Line::write(&entry).unwrap());
+    }
+    lines
+}
+
+#[test]
+fn a_notebook_that_holds_more_than_fits_one_bundle_says_so_and_leaves_no_file() {
+    let desk = Desk::new();
+    desk.notebook.shutdown();
+    let folder = desk.dir.path().join("notebook");
+    let core = core::Notebook::open(&folder).unwrap();
+    let lines = photographed(&folder.join("photos"), 50_000);
+    core.take(&lines).unwrap();
+    drop(core);
+
+    let book = Notebook::open(folder.to_string_lossy().into_owned()).unwrap();
+    let place = desk.dir.path().join("all.zip");
+    let path = place.to_string_lossy().into_owned();
+    let refused = book.write_bundle(path, BundleOf::All).unwrap_err();
+    assert!(refused.to_string().contains("50000 files"), "{refused}");
+    assert_eq!(wrong(refused), BundleTrouble::TooMuch);
+    let left: Vec<_> = std::fs::read_dir(desk.dir.path()).unwrap().collect();
+    assert_eq!(left.len(), 1, "{left:?}");
 }

@@ -5,9 +5,22 @@ use crate::phone::{castings, exchange, note, report};
 use holebook_mobile::*;
 use std::path::Path;
 
-fn folder(at: &Path) -> ExchangeWith {
+pub fn folder(at: &Path) -> ExchangeWith {
     ExchangeWith::Folder {
         path: at.to_string_lossy().into_owned(),
+    }
+}
+
+/// What is wrong with a shelf.
+pub fn shelf_trouble(error: NotebookError) -> ShelfTrouble {
+    match error {
+        NotebookError::Shelf {
+            reason, trouble, ..
+        } => {
+            assert!(!reason.is_empty());
+            trouble
+        }
+        other => panic!("{other:?}"),
     }
 }
 
@@ -42,10 +55,7 @@ fn a_known_folder_is_listed_exchanged_with_again_and_forgotten() {
     let book = &desk.notebook;
     assert_eq!(book.known_shelves().unwrap(), []);
     let none = book.begin_exchange(ExchangeWith::Every).err().unwrap();
-    let NotebookError::Shelf { trouble, .. } = none else {
-        panic!("{none:?}")
-    };
-    assert_eq!(trouble, ShelfTrouble::NotThere);
+    assert_eq!(shelf_trouble(none), ShelfTrouble::NotThere);
 
     let stick = desk.dir.path().canonicalize().unwrap().join("stick");
     note(book, "one");
@@ -63,20 +73,25 @@ fn a_known_folder_is_listed_exchanged_with_again_and_forgotten() {
     // A stick that is not plugged in is no new shelf.
     std::fs::rename(&stick, desk.dir.path().join("elsewhere")).unwrap();
     let gone = exchange(book, ExchangeWith::Every).unwrap_err();
-    assert!(
-        matches!(
-            gone,
-            NotebookError::Shelf {
-                trouble: ShelfTrouble::NotThere,
-                ..
-            }
-        ),
-        "{gone:?}"
-    );
+    assert_eq!(shelf_trouble(gone), ShelfTrouble::NotThere);
     assert!(!stick.exists());
 
     book.forget_shelf(shelf.id.clone()).unwrap();
     assert_eq!(book.known_shelves().unwrap(), []);
     let again = book.forget_shelf(shelf.id).unwrap_err();
     assert!(matches!(again, NotebookError::NoSuch { what, .. } if what == "shelf"));
+}
+
+#[test]
+fn a_shelf_with_a_file_where_a_folder_belongs_names_it() {
+    let desk = Desk::new();
+    let stick = desk.dir.path().join("stick");
+    read_hole(&desk.notebook);
+    report(exchange(&desk.notebook, folder(&stick)).unwrap());
+    let photos = stick.join("photos");
+    std::fs::remove_dir_all(&photos).unwrap();
+    std::fs::write(&photos, "no folder").unwrap();
+    let failed = exchange(&desk.notebook, folder(&stick)).unwrap_err();
+    assert!(failed.to_string().contains("photos"), "{failed}");
+    assert_eq!(shelf_trouble(failed), ShelfTrouble::Failed);
 }

@@ -1,5 +1,6 @@
 //! Pairing with a real shop computer: who is let in, and who is not.
 
+use crate::bench::raw::pretend;
 use crate::bench::{Bench, Desk as ShopDesk, quick};
 use crate::common::Desk;
 use crate::phone::{exchange, pair, paired, trouble, with};
@@ -129,6 +130,37 @@ fn pairings_that_cannot_be_read_say_so_and_the_notebook_goes_on() {
     assert_eq!(trouble, PairingTrouble::NotKept);
     assert!(reason.contains("link.sqlite"), "{reason}");
     assert_eq!(phone.notebook.castings().unwrap(), []);
+}
+
+#[test]
+fn a_device_whose_name_is_too_long_is_told_so_before_anything_is_asked() {
+    let (bench, phone) = (Bench::start(), Desk::new());
+    let settings = Settings {
+        device_name: "a phone ".repeat(10),
+        ..phone.notebook.settings().unwrap()
+    };
+    phone.notebook.set_settings(settings).unwrap();
+    let offer = bench.offer();
+    let (trouble, reason) = refused(&phone, offer.link());
+    assert_eq!(trouble, PairingTrouble::Name);
+    assert!(reason.contains("from 1 to 60 letters"), "{reason}");
+    pair(&Desk::new(), offer.link());
+}
+
+#[test]
+fn a_shop_computer_with_a_fault_of_its_own_or_of_another_time_is_told_apart() {
+    let mut bench = Bench::start();
+    bench.stop();
+    for (status, says) in [
+        ("500 Fault", "look at what Holebook says there"),
+        ("418 Later", "update both"),
+    ] {
+        let answer = format!("HTTP/1.1 {status}\r\nContent-Length: 0\r\n\r\n");
+        let address = pretend(&bench.desk, move |_, out| out.write_all(answer.as_bytes()));
+        let (trouble, reason) = refused(&Desk::new(), bench.offer_at(address).link());
+        assert_eq!(trouble, PairingTrouble::Failed, "{reason}");
+        assert!(reason.contains(says), "{reason}");
+    }
 }
 
 #[test]
