@@ -5,6 +5,7 @@ use std::net::{Ipv4Addr, Shutdown, SocketAddr, TcpListener, TcpStream};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::thread;
+use std::time::Duration;
 
 /// Passes on what comes to it, in both directions, for as long as the test's program runs.
 pub struct Proxy {
@@ -18,6 +19,8 @@ struct State {
     passed: AtomicU64,
     /// When so many bytes have passed, the connection that they pass on is cut, and each that comes then.
     cut_at: AtomicU64,
+    /// When so many bytes have come, none goes on until it is mended.
+    hold_at: AtomicU64,
 }
 
 impl Proxy {
@@ -33,6 +36,7 @@ impl Proxy {
             to,
             passed: AtomicU64::new(0),
             cut_at: AtomicU64::new(u64::MAX),
+            hold_at: AtomicU64::new(u64::MAX),
         });
         let accepting = state.clone();
         thread::spawn(move || {
@@ -56,9 +60,16 @@ impl Proxy {
         self.state.cut_at.store(at, Ordering::SeqCst);
     }
 
-    /// Cuts no more.
+    /// Stands still when so many more bytes have come.
+    pub fn hold_after(&self, bytes: u64) {
+        let at = self.passed().saturating_add(bytes);
+        self.state.hold_at.store(at, Ordering::SeqCst);
+    }
+
+    /// Cuts and holds no more.
     pub fn mend(&self) {
         self.state.cut_at.store(u64::MAX, Ordering::SeqCst);
+        self.state.hold_at.store(u64::MAX, Ordering::SeqCst);
     }
 }
 
@@ -80,6 +91,9 @@ fn pass(state: &State, mut from: TcpStream, mut into: TcpStream) {
     let mut piece = [0; 16 << 10];
     while let Ok(read @ 1..) = from.read(&mut piece) {
         let before = state.passed.fetch_add(read as u64, Ordering::SeqCst);
+        while before + read as u64 >= state.hold_at.load(Ordering::SeqCst) {
+            thread::sleep(Duration::from_millis(2));
+        }
         let left = state.cut_at.load(Ordering::SeqCst).saturating_sub(before);
         let whole = left >= read as u64;
         let sent = if whole { read } else { left as usize };

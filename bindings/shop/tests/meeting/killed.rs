@@ -6,13 +6,13 @@ use holebook_tests::apart::{apart, run};
 use holebook_tests::lan::quiet_port;
 use holebook_tests::proxy::Proxy;
 use std::thread;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
-/// Waits until so many bytes have passed, ten seconds at most.
+/// Waits until so many bytes have come to it, ten seconds at most.
 fn wait_for(proxy: &Proxy, bytes: u64) {
-    let (start, since) = (proxy.passed(), Instant::now());
-    while proxy.passed() - start < bytes && since.elapsed().as_secs() < 10 {
-        thread::yield_now();
+    let since = Instant::now();
+    while proxy.passed() < bytes && since.elapsed().as_secs() < 10 {
+        thread::sleep(Duration::from_millis(2));
     }
 }
 
@@ -32,10 +32,15 @@ fn an_exchange_whose_server_is_killed_is_finished_by_the_next_once_it_runs_again
                     desk.note(20);
                     desk.photograph(8);
                 }
+                let midst = 2_000 + 300_000 * round;
+                let end = proxy.passed() + midst;
+                // So that it does not go on to its end before the server is killed.
+                proxy.hold_after(midst);
                 let exchange = barn.begin_to_exchange();
-                wait_for(&proxy, 2_000 + 300_000 * round);
+                wait_for(&proxy, end);
                 // It is killed, not told to stop.
                 drop(open);
+                proxy.mend();
                 let broken = exchange.wait_with_output().unwrap();
                 if !broken.status.success() {
                     in_the_midst += 1;
