@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::mpsc::{Receiver, channel};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
 pub const VICTIM: &str = env!("CARGO_BIN_EXE_notebook-victim");
@@ -186,11 +186,24 @@ impl Victim {
             .filter_map(|line| line.strip_prefix("entry "));
         let entries = entries.map(str::to_owned).collect();
         self.signal("-STOP");
-        // It stands still a moment after it was told to.
-        thread::sleep(Duration::from_millis(5));
+        // It stands still a moment after it was told to, and what waits for the disk when that is done.
+        let since = Instant::now();
+        while !self.stands_still() {
+            assert!(since.elapsed() < Duration::from_secs(60), "it goes on");
+            thread::sleep(Duration::from_millis(1));
+        }
         let done = with();
         self.signal("-CONT");
         (done, entries)
+    }
+
+    fn stands_still(&self) -> bool {
+        let threads = fs::read_dir(format!("/proc/{}/task", self.child.id())).unwrap();
+        threads.flatten().all(|thread| {
+            let stat = fs::read_to_string(thread.path().join("stat")).unwrap_or_default();
+            let state = stat.rsplit_once(") ").map(|(_, state)| state);
+            state.is_some_and(|state| state.starts_with('T'))
+        })
     }
 
     fn signal(&self, signal: &str) {
