@@ -2,6 +2,7 @@ package org.holebook.core
 
 import java.io.File
 import java.util.concurrent.Callable
+import java.util.concurrent.CountDownLatch
 import java.util.concurrent.Executors
 import java.util.concurrent.TimeUnit.SECONDS
 import org.json.JSONObject
@@ -161,8 +162,15 @@ class ShopTest {
                     phone.book.addPhoto(phone.face(), Bench.photo.path)
                     val paired = relay.link(phone.book::pair)
                     val closing = Executors.newSingleThreadExecutor()
+                    val begun = CountDownLatch(1)
                     val (run, closed) = relay.standStill(MIDDLE, { phone.begin(paired) }) { run ->
-                        run to closing.submit { phone.book.shutdown() }.also { Thread.sleep(1_000) }
+                        val closed = closing.submit {
+                            begun.countDown()
+                            phone.book.shutdown()
+                        }
+                        begun.await()
+                        Thread.sleep(1_000) // to end the exchange is the first that it does
+                        run to closed
                     }
                     closed.get(60, SECONDS)
                     closing.shutdown()
