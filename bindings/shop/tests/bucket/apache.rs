@@ -6,10 +6,11 @@ use crate::served::{Served, folder, serve};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use holebook_shop::bucket::Address;
+use holebook_tests::lan::quiet_port;
 use rcgen::{BasicConstraints, CertificateParams, CertifiedIssuer, IsCa, KeyPair};
 use std::ffi::OsStr;
 use std::fs;
-use std::net::{Ipv4Addr, SocketAddr, TcpListener, TcpStream};
+use std::net::{Ipv4Addr, SocketAddr, TcpStream};
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
@@ -44,7 +45,7 @@ impl Apache {
             // As root, the server works for another user.
             fs::set_permissions(at.join(name), fs::Permissions::from_mode(0o777)).unwrap();
         }
-        let (plain, tls) = (free_port(), free_port());
+        let (plain, tls) = (quiet_port(), quiet_port());
         certify(at);
         fs::write(at.join("passwords"), LOGIN).unwrap();
         fs::write(at.join("conf"), conf(at, plain, tls)).unwrap();
@@ -65,7 +66,7 @@ impl Apache {
         while TcpStream::connect(self.at()).is_err() {
             let log = fs::read_to_string(self.served.folder.join("log")).unwrap_or_default();
             assert!(
-                since.elapsed() < Duration::from_secs(30),
+                since.elapsed() < Duration::from_secs(120),
                 "apache2 does not answer: {log}"
             );
             std::thread::sleep(Duration::from_millis(20));
@@ -127,11 +128,6 @@ fn walk(dir: &Path, before: &str, files: &mut Vec<(String, u64)>) {
             false => files.push((name, meta.len())),
         }
     }
-}
-
-fn free_port() -> u16 {
-    let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).unwrap();
-    listener.local_addr().unwrap().port()
 }
 
 /// An authority of our own, and the server's certificate by it.
