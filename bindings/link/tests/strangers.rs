@@ -243,9 +243,10 @@ fn what_is_too_large_is_refused_before_it_is_read() {
 #[test]
 fn whoever_is_slow_is_not_waited_for() {
     let limits = Limits {
-        handshake: Duration::from_millis(500),
-        head: Duration::from_millis(500),
-        still: Duration::from_millis(500),
+        // Long enough for the others, also where the machine does much else.
+        handshake: Duration::from_secs(3),
+        head: Duration::from_secs(3),
+        still: Duration::from_secs(3),
         ..quick()
     };
     let bench = Bench::start_with(Desk::new(), limits);
@@ -279,7 +280,7 @@ fn whoever_is_slow_is_not_waited_for() {
     let mut rest = Vec::new();
     let _ = (&silent).read_to_end(&mut rest);
     assert!(
-        since.elapsed() < Duration::from_secs(15),
+        since.elapsed() < Duration::from_secs(25),
         "{:?}",
         since.elapsed()
     );
@@ -333,7 +334,7 @@ fn one_address_has_only_so_many_connections() {
     kept.clear();
     let since = Instant::now();
     while Raw::connect(bench.address()).ask(ask.as_bytes()).is_err() {
-        assert!(since.elapsed() < Duration::from_secs(10));
+        assert!(since.elapsed() < Duration::from_secs(60));
     }
 }
 

@@ -250,7 +250,7 @@ fn a_bundle_is_written_by_the_page_and_saved() {
     assert_eq!(showing.post("/exchange/write", "what=all").status, 303);
     let patience = Instant::now();
     while showing.get("/exchange/file").status != 200 {
-        assert!(patience.elapsed() < Duration::from_secs(30));
+        assert!(patience.elapsed() < Duration::from_secs(120));
         std::thread::sleep(Duration::from_millis(50));
     }
     let file = showing.get("/exchange/file");

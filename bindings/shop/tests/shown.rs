@@ -48,7 +48,7 @@ fn the_demo_prints_its_plan_and_opens_the_browser_with_an_address_for_once() {
         showing.said
     );
     let note = commands.path().join("asked");
-    let asked = (0..100).find_map(|_| {
+    let asked = (0..1200).find_map(|_| {
         std::thread::sleep(std::time::Duration::from_millis(50));
         fs::read_to_string(&note)
             .ok()

@@ -337,9 +337,9 @@ fn a_browser_that_dawdles_is_cut_off_and_holds_up_nobody() {
         connections: 1,
     };
     let run = Run::start_within(limits, |_| text("seen"));
+    let since = Instant::now();
     let mut dawdling = TcpStream::connect((Ipv4Addr::LOCALHOST, run.port)).unwrap();
     dawdling.write_all(b"GET / HTTP/1.1\r\nHost: 127").unwrap();
-    let since = Instant::now();
     // The only place is taken, so this waits until the other is cut off.
     assert_eq!(run.get("/").text(), "seen");
     assert!(
