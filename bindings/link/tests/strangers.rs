@@ -319,6 +319,75 @@ fn a_body_that_drips_is_not_waited_for() {
 }
 
 #[test]
+fn a_request_that_shows_two_tokens_is_nobody_s() {
+    let bench = bench();
+    let (phone, _) = bench.paired();
+    let good = format!("Authorization: Bearer {}\r\n", token(&phone));
+    let other = format!("Authorization: Bearer {}\r\n", "A".repeat(43));
+    for (shown, status) in [
+        (good.clone(), 200),
+        (format!("{good}{other}"), 401),
+        (format!("{good}{good}"), 401),
+    ] {
+        let ask = format!("GET /shelf HTTP/1.1\r\nHost: x\r\n{shown}\r\n");
+        let answer = Raw::connect(bench.address()).ask(ask.as_bytes()).unwrap();
+        assert_eq!(answer.status, status);
+    }
+}
+
+#[test]
+fn a_device_that_stands_still_keeps_no_other_waiting() {
+    // As long as a device may stand still; nobody shall wait for it.
+    let limits = Limits {
+        still: Duration::from_secs(60),
+        ..quick()
+    };
+    let bench = Bench::start_with(Desk::new(), limits);
+    let (slow, _) = bench.paired();
+    let (phone, shop) = bench.paired();
+    phone.note("barn", 3);
+    phone.photograph(2, 100);
+    let head = phone.notebook.heads().unwrap().remove(0);
+    let lines = format!("/{}", holebook_core::exchange::Stretch::to(&head, 1));
+    let photo = format!("/photos/{}", PhotoHash::of(b"x"));
+    let places = [lines.as_str(); 4].into_iter().chain([&*photo; 12]);
+    let kept = places.map(|path| {
+        let head = request("PUT", path, Some(&token(&slow)));
+        let head = head.replacen("\r\n", "\r\nContent-Length: 10000\r\n", 1);
+        let mut raw = Raw::connect(bench.address());
+        raw.0.write_all(head.as_bytes()).unwrap();
+        raw.0.flush().unwrap();
+        raw
+    });
+    let kept: Vec<Raw> = kept.collect();
+    std::thread::sleep(Duration::from_millis(500));
+    let since = Instant::now();
+    let report = phone.exchange(&shop).unwrap();
+    assert_eq!(report.photos_left, 1);
+    assert!(
+        since.elapsed() < Duration::from_secs(30),
+        "{:?}",
+        since.elapsed()
+    );
+    drop(kept);
+}
+
+#[test]
+fn a_refusal_tells_nothing_of_where_the_shop_computer_keeps_its_notebook() {
+    let bench = bench();
+    let (phone, _) = bench.paired();
+    let photo = format!("/photos/{}", PhotoHash::of(b"x"));
+    for body in [b"another".as_slice(), b""] {
+        let put = with_body("PUT", &photo, Some(&token(&phone)), body);
+        let answer = Raw::connect(bench.address()).ask(&put).unwrap();
+        let said = String::from_utf8(answer.body).unwrap();
+        let folder = bench.desk.dir.path().file_name().unwrap().to_str().unwrap();
+        assert_eq!(answer.status, 422);
+        assert!(!said.is_empty() && !said.contains(folder), "{said}");
+    }
+}
+
+#[test]
 fn one_address_has_only_so_many_connections() {
     let limits = Limits {
         connections_each: 3,

@@ -86,9 +86,19 @@ impl Shelf for NotebookShelf<'_> {
             PhotoError::StorageFull { .. } | PhotoError::Storage { .. } => error.into(),
             refused => ExchangeError::File(Problem {
                 file: format!("photos/{photo}"),
-                why: refused.to_string(),
+                why: why_not(&refused).to_owned(),
             }),
         })
+    }
+}
+
+/// Why a photo is not taken, in words for whoever left it: where this notebook lies is not their affair.
+fn why_not(refused: &PhotoError) -> &'static str {
+    match refused {
+        PhotoError::NotAsNamed { .. } => "its content is not the one that its name says",
+        PhotoError::Empty { .. } => "it is empty",
+        PhotoError::FileTooLarge { .. } => "it is larger than a photo may be",
+        _ => "it did not come whole",
     }
 }
 

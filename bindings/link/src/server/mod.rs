@@ -7,6 +7,7 @@ mod pairing;
 mod patient;
 mod route;
 mod shelf;
+mod turns;
 
 pub use listen::{listen, serve};
 
@@ -15,7 +16,7 @@ use holebook_core::notebook::Notebook;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
-use tokio::sync::Semaphore;
+use turns::Turns;
 
 /// What devices, and strangers, may take of this computer.
 #[derive(Debug, Clone, Copy)]
@@ -93,9 +94,9 @@ struct Served {
     /// What passed in each device's exchange so far.
     passed: Mutex<HashMap<i64, Passed>>,
     /// Lines are held in memory while they are read and checked, so few are at once.
-    lines: Semaphore,
+    lines: Turns,
     /// Photos go through small buffers.
-    photos: Arc<Semaphore>,
+    photos: Turns,
 }
 
 /// How many requests for lines, and for photos, are worked on at once.
@@ -111,8 +112,8 @@ impl Served {
             limits,
             told,
             passed: Mutex::default(),
-            lines: Semaphore::new(LINES_AT_ONCE),
-            photos: Arc::new(Semaphore::new(PHOTOS_AT_ONCE)),
+            lines: Turns::new(LINES_AT_ONCE),
+            photos: Turns::new(PHOTOS_AT_ONCE),
         }
     }
 

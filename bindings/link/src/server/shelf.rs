@@ -67,9 +67,7 @@ fn with_survey(survey: &Survey) -> Response<Going> {
 }
 
 async fn lines(served: Arc<Served>, device: i64, stretch: Stretch, from: u64) -> Response<Going> {
-    let Ok(_turn) = served.lines.acquire().await else {
-        return bare(StatusCode::SERVICE_UNAVAILABLE);
-    };
+    let _turn = served.lines.take(device).await;
     let working = served.clone();
     let read = blocking(&served, move || {
         NotebookShelf(&working.notebook).lines(&stretch, from)
@@ -89,9 +87,7 @@ async fn leave_lines(
     stretch: Stretch,
     request: Request<Incoming>,
 ) -> Response<Going> {
-    let Ok(_turn) = served.lines.acquire().await else {
-        return bare(StatusCode::SERVICE_UNAVAILABLE);
-    };
+    let _turn = served.lines.take(device).await;
     let lines = match whole(request.into_body(), LINES_BYTES, pace(&served)).await {
         Ok(lines) => lines,
         Err(short) => return cut_short(short),
@@ -110,9 +106,7 @@ async fn leave_lines(
 }
 
 async fn give_photo(served: Arc<Served>, device: i64, photo: PhotoHash) -> Response<Going> {
-    let Ok(turn) = served.photos.clone().acquire_owned().await else {
-        return bare(StatusCode::SERVICE_UNAVAILABLE);
-    };
+    let turn = served.photos.take(device).await;
     let file = served.notebook.photos().original(&photo);
     let Ok(found) = tokio::fs::metadata(&file).await else {
         return said(StatusCode::UNPROCESSABLE_ENTITY, "it is not here");
@@ -149,9 +143,7 @@ async fn leave_photo(
     photo: PhotoHash,
     request: Request<Incoming>,
 ) -> Response<Going> {
-    let Ok(_turn) = served.photos.acquire().await else {
-        return bare(StatusCode::SERVICE_UNAVAILABLE);
-    };
+    let _turn = served.photos.take(device).await;
     let (sender, mut reader) = inward();
     let body = request.into_body();
     let bytes = hyper::body::Body::size_hint(&body).lower();
