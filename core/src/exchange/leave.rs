@@ -175,6 +175,13 @@ fn leave_photo(
     tally: &Tally<'_>,
     photo: PhotoHash,
 ) -> Result<(), ExchangeError> {
+    // What is on the shelf makes room for it, and may be the last that is whole.
+    notebook.photos().verify(&photo).map_err(|_| {
+        ExchangeError::File(Problem {
+            file: format!("photos/{photo}"),
+            why: "it is damaged here, so it was not left; repair this notebook".to_owned(),
+        })
+    })?;
     let place = notebook.photos().original(&photo);
     let unreadable = |error: std::io::Error| {
         ExchangeError::File(Problem {

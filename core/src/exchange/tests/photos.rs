@@ -1,6 +1,7 @@
 //! Photos travel with the entries that name them.
 
 use super::*;
+use crate::exchange::{NotebookShelf, exchange_over, unwatched};
 use crate::notebook::tests::photos::photo_file;
 
 #[test]
@@ -90,4 +91,61 @@ fn a_photo_that_kept_its_size_and_not_its_content_is_left_again_by_whoever_has_i
         assert_eq!(meet(&bench.notebook, shelf.path()), Report::default());
         assert!(bench.notebook.verify().unwrap().is_sound());
     }
+}
+
+/// A notebook with one photo, and where that lies in it.
+fn with_a_photo() -> (Bench, PathBuf) {
+    let source = TempDir::new().unwrap();
+    let bench = Bench::new();
+    let (face, _) = lay_out(&bench.notebook, 1);
+    let photo = photo_file(&source, 9);
+    let (_, incoming) = bench.notebook.add_photo(face, &photo, None).unwrap();
+    let place = bench.notebook.photos().original(&incoming.hash);
+    (bench, place)
+}
+
+#[test]
+fn a_photo_that_was_damaged_here_does_not_take_the_place_of_a_sound_one() {
+    let shelf = shelf();
+    let (first, place) = with_a_photo();
+    let second = joined(&first.notebook, shelf.path());
+    let whole = fs::read(&place).unwrap();
+    let on_shelf = shelf.path().join("photos").join(place.file_name().unwrap());
+    fs::write(&place, &whole[..whole.len() / 2]).unwrap();
+    let report = exchange(&first.notebook, shelf.path()).unwrap();
+    assert_eq!((report.photos_left, report.problems.len()), (0, 1));
+    assert!(report.problems[0].why.contains("damaged here"));
+    assert_eq!(fs::read(&on_shelf).unwrap(), whole);
+    // Once it was moved aside, the shelf's is taken.
+    first.notebook.repair().unwrap();
+    assert_eq!(meet(&first.notebook, shelf.path()).photos_taken, 1);
+    assert_eq!(fs::read(&place).unwrap(), whole);
+    assert!(second.notebook.verify().unwrap().is_sound());
+}
+
+#[test]
+fn a_photo_that_was_lost_here_is_asked_for_though_no_entry_is_new() {
+    let (host, _) = with_a_photo();
+    let guest = Bench::new();
+    let visit = || exchange_over(&guest.notebook, &NotebookShelf(&host.notebook), &unwatched);
+    assert_eq!(visit().unwrap().photos_taken, 1);
+    assert_eq!(visit().unwrap(), Report::default());
+    let photo = guest.notebook.photos().hashes().unwrap()[0];
+    fs::remove_file(guest.notebook.photos().original(&photo)).unwrap();
+    assert_eq!(visit().unwrap().photos_taken, 1);
+}
+
+#[test]
+fn after_an_exchange_with_a_problem_the_next_one_looks_at_everything_again() {
+    let (host, place) = with_a_photo();
+    let guest = Bench::new();
+    let visit = || exchange_over(&guest.notebook, &NotebookShelf(&host.notebook), &unwatched);
+    let whole = fs::read(&place).unwrap();
+    let mut damaged = whole.clone();
+    damaged[whole.len() / 2] ^= 1;
+    fs::write(&place, damaged).unwrap();
+    assert_eq!(visit().unwrap().problems.len(), 1);
+    // Nothing that the shelf lists is another than before.
+    fs::write(&place, whole).unwrap();
+    assert_eq!(visit().unwrap().photos_taken, 1);
 }
