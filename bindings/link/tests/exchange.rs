@@ -10,7 +10,7 @@ use holebook_core::exchange::ExchangeError;
 use holebook_link::Passed;
 use holebook_link::server::Event;
 use proptest::test_runner::{Config, TestRunner};
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 #[test]
 fn what_either_has_comes_to_the_other() {
@@ -64,6 +64,19 @@ fn the_shop_computer_remembers_an_exchange_that_only_took_and_one_that_found_not
     assert_eq!(passed(), Some(took));
     phone.exchange(&shop).unwrap();
     assert_eq!(passed(), Some(Passed::default()));
+}
+
+#[test]
+fn a_device_remembers_an_exchange_that_found_nothing_new() {
+    let bench = Bench::start();
+    let (phone, shop) = bench.paired();
+    let last = || phone.store.shops().unwrap()[0].last_exchange_at.unwrap();
+    phone.note("barn", 1);
+    phone.exchange(&shop).unwrap();
+    let first = last();
+    std::thread::sleep(Duration::from_millis(20));
+    phone.exchange(&shop).unwrap();
+    assert!(last() > first);
 }
 
 #[test]

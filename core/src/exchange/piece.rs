@@ -97,3 +97,72 @@ fn is_of(lines: &[Line], stretch: &Stretch, from: u64) -> bool {
         && numbers.contains(&from)
         && (*numbers.end() < stretch.last || stretch.end.is_of(last.hash()))
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::notebook::tests::{Bench, lay_out, lines};
+    use crate::notebook::{Head, LineHash};
+
+    /// Lines of one device, and the stretch that they are.
+    fn written() -> (Vec<Line>, Stretch) {
+        let bench = Bench::new();
+        lay_out(&bench.notebook, 3);
+        let lines = lines(&bench.notebook);
+        let last = lines.last().unwrap();
+        let (device, seq, hash) = (last.entry().device, last.entry().seq, last.hash());
+        (lines, Stretch::to(&Head { device, seq, hash }, 1))
+    }
+
+    fn text(lines: &[Line]) -> Vec<u8> {
+        let parts = lines.iter().flat_map(|line| [line.text(), "\n"]);
+        parts.collect::<String>().into_bytes()
+    }
+
+    #[test]
+    fn a_piece_is_taken_where_it_is_of_its_stretch_and_reaches_what_was_asked_for() {
+        let (lines, whole) = written();
+        let (last, other) = (whole.last, LineHash::of("another line").into());
+        let of = |first, last, end| Stretch {
+            first,
+            last,
+            end,
+            ..whole.clone()
+        };
+        let second = lines[1].hash().into();
+        for (stretch, from, piece, taken) in [
+            (whole.clone(), 1, &lines[..], true),
+            (whole.clone(), 2, &lines[..2], true),
+            (of(2, last, whole.end), 2, &lines[1..], true),
+            (of(1, 2, second), 1, &lines[..2], true),
+            (whole.clone(), 3, &lines[..2], false),
+            (whole.clone(), 1, &lines[1..], false),
+            (of(2, last, whole.end), 2, &lines[..], false),
+            (of(1, 2, second), 1, &lines[..], false),
+            (of(1, last, other), 1, &lines[..], false),
+            (of(1, 2, other), 1, &lines[..2], false),
+        ] {
+            let read = read(&stretch, from, text(piece));
+            match taken {
+                true => assert_eq!(read.unwrap(), piece),
+                false => assert_eq!(read, Err(PieceError::OtherLines), "{stretch} {from}"),
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_no_piece_says_what_is_wrong() {
+        let (lines, stretch) = written();
+        let whole = text(&lines);
+        let without_end = whole[..whole.len() - 1].to_vec();
+        let read = |bytes| read(&stretch, 1, bytes);
+        assert_eq!(read(without_end), Err(PieceError::CutShort));
+        assert_eq!(read(vec![]), Err(PieceError::Empty));
+        assert_eq!(read(vec![0xff; 9]), Err(PieceError::NotText));
+        assert_eq!(
+            read(vec![b'\n'; LARGEST_PIECE + 1]),
+            Err(PieceError::TooLarge)
+        );
+    }
+}

@@ -179,6 +179,22 @@ fn five_wrong_codes_end_all_that_are_open() {
 }
 
 #[test]
+fn wrong_codes_are_counted_over_a_restart_and_over_several_programs() {
+    let desk = Desk::new();
+    let (id, link, _) = desk.offer();
+    for tries in 1..=5 {
+        let token = Token::fresh().unwrap();
+        let again = desk.again();
+        let redeemed = again.redeem(&wrong(), "Phone", &token.digest());
+        assert_eq!(redeemed.unwrap(), Redeemed::Unknown);
+        let state = desk.store.offer_state(id).unwrap();
+        let open = matches!(state, OfferState::Open { wrong, .. } if wrong == tries);
+        assert_eq!(open, tries < 5, "{state:?}");
+    }
+    assert_eq!(desk.redeem(&link), Redeemed::Over);
+}
+
+#[test]
 fn a_code_that_was_taken_back_is_over() {
     let desk = Desk::new();
     let (id, link, _) = desk.offer();

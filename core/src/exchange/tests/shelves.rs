@@ -194,6 +194,37 @@ fn what_is_recorded_during_an_exchange_is_left_by_the_next() {
 }
 
 #[test]
+fn what_comes_to_a_shelf_while_lines_are_left_there_is_taken_by_the_next() {
+    let (host, hole) = with_a_hole();
+    let guest = Bench::new();
+    visit(&guest.notebook, &host.notebook);
+    guest.notebook.say(hole, depth_of(30.0), &[]).unwrap();
+    let recorded = AtomicUsize::new(0);
+    let watch = |progress: Progress| {
+        let leaving = progress.stage == Stage::Leaving && progress.entries > 0;
+        if leaving && recorded.fetch_add(1, Ordering::Relaxed) == 0 {
+            host.notebook.say(hole, depth_of(31.0), &[]).unwrap();
+        }
+        ControlFlow::Continue(())
+    };
+    let shelf = NotebookShelf(&host.notebook);
+    let report = exchange_over(&guest.notebook, &shelf, &watch).unwrap();
+    assert_eq!((report.entries_left, report.entries_taken), (1, 0));
+    assert_eq!(visit(&guest.notebook, &host.notebook).entries_taken, 1);
+}
+
+#[test]
+fn an_exchange_that_found_nothing_new_is_the_last_one_all_the_same() {
+    let (host, _) = with_a_hole();
+    let guest = Bench::new();
+    let taken = || guest.notebook.shelves().unwrap()[0].moved.entries_taken;
+    visit(&guest.notebook, &host.notebook);
+    assert_eq!(taken(), 3);
+    visit(&guest.notebook, &host.notebook);
+    assert_eq!(taken(), 0);
+}
+
+#[test]
 fn holes_that_came_in_question_are_told() {
     let (host, hole) = with_a_hole();
     let guest = Bench::new();

@@ -234,6 +234,47 @@ impl World {
         Ok(())
     }
 
+    /// Up to which number the lines of each of a device's identities are said to lie on a shelf.
+    fn home(&self, who: usize) -> Done<BTreeMap<DeviceId, u64>> {
+        let notebook = self.notebook(who);
+        let own = notebook.own_devices().map_err(told("its names"))?;
+        let home = own.into_iter().map(|own| {
+            let brought = notebook.brought_home(own).map_err(told("home"))?;
+            Ok((own, brought))
+        });
+        home.collect()
+    }
+
+    /// What counts as brought home by an exchange, also by one that was cut off, lies where it was brought to.
+    fn check_home(&self, who: usize, over: Place, before: &BTreeMap<DeviceId, u64>) -> Done {
+        for (device, brought) in self.home(who)? {
+            if before.get(&device).is_some_and(|before| brought <= *before) || brought == 0 {
+                continue;
+            }
+            let mut lying = Lying::default();
+            match over {
+                Place::Folder(which) => {
+                    let folder = &self.folders[usize::from(which)];
+                    lying.add(&FolderShelf::open(folder).map_err(told("a folder"))?.0)?;
+                }
+                Place::Notebook(other) => {
+                    lying.add(&NotebookShelf(self.notebook(self.at(other))))?;
+                }
+            }
+            let there = lying.entries();
+            let conn = self.notebook(who).connection();
+            let sql = "SELECT id FROM entry WHERE device = ?1 AND seq <= ?2 ORDER BY seq";
+            let home = look::column::<Uuid>(&conn, sql, (device.0, brought.cast_signed()))?;
+            let all = home.len() as u64 >= brought;
+            if !all || home.iter().any(|id| !there.contains(&EntryId(*id))) {
+                return Err(format!(
+                    "lines of device {who} up to {brought} are said to be home and are not"
+                ));
+            }
+        }
+        Ok(())
+    }
+
     /// One device exchanges; none where it would be with itself.
     pub fn exchange(&mut self, who: usize, over: Place, cut: Option<Cut>) -> Done<Option<Report>> {
         self.turn(who);
@@ -246,6 +287,7 @@ impl World {
         }
         let before = self.identity(who)?;
         let others = other.map(|other| self.identity(other)).transpose()?;
+        let home = self.home(who)?;
         let done = {
             let guest = self.notebook(who);
             match over {
@@ -261,6 +303,7 @@ impl World {
             }
         };
         self.check_identity(who, &before)?;
+        self.check_home(who, over, &home)?;
         if let (Some(other), Some(before)) = (other, others) {
             self.check_identity(other, &before)?;
         }
