@@ -5,8 +5,9 @@ use super::scratch::Scratch;
 use super::{Reader, names, page, shapes};
 use arbitrary::{Result, Unstructured};
 use holebook_core::exchange::{NotebookShelf, exchange_over, unwatched};
-use holebook_core::notebook::{EntryId, Finding, Line, Notebook, NotebookError};
+use holebook_core::notebook::{EntryId, Finding, Line, LineHash, Notebook, NotebookError};
 use holebook_screens::{Body, Request, answer};
+use std::collections::{HashMap, HashSet, VecDeque};
 use uuid::Uuid;
 
 pub const READER: Reader = Reader {
@@ -18,25 +19,15 @@ pub const READER: Reader = Reader {
 /// So many entries at most, beside the sample's.
 const MOST_ENTRIES: usize = 24;
 
-/// In whatever order lines come, the same is worked out of them and every page can be shown; a line that cannot be taken changes
-/// nothing; and another notebook that exchanges with this one has the same.
+/// In whatever order and pieces lines come, the same is worked out of them and every page can be shown; a line that cannot be taken
+/// changes nothing; and another notebook that exchanges with this one has the same.
 fn give(bytes: &[u8]) {
     let mut u = Unstructured::new(bytes);
     let lines = write(&mut u).unwrap_or_default();
     let one = Scratch::new();
-    let refused = take_each(&one.notebook, &lines);
-    assert!(
-        refused.is_empty(),
-        "lines in the order of writing are taken"
-    );
+    take_in_pieces(&mut u, &one.notebook, &lines);
     let other = Scratch::new();
-    let mixed = mix(&mut u, &lines);
-    let mut left = take_each(&other.notebook, &mixed);
-    while !left.is_empty() {
-        let still = take_each(&other.notebook, &left);
-        assert!(still.len() < left.len(), "some line is the next");
-        left = still;
-    }
+    take_mixed(&other.notebook, mix(&mut u, &lines));
     assert_eq!(pages(&one.notebook), pages(&other.notebook));
     is_sound(&one.notebook);
     is_sound(&other.notebook);
@@ -47,21 +38,65 @@ fn give(bytes: &[u8]) {
     assert_eq!(heads(&third.notebook), heads(&one.notebook));
 }
 
-/// Takes lines one by one and gives back those that were refused, which changes nothing.
-fn take_each(notebook: &Notebook, lines: &[Line]) -> Vec<Line> {
-    let mut refused = Vec::new();
+/// Takes lines in the order of their writing, in up to three pieces. All are taken.
+fn take_in_pieces(u: &mut Unstructured<'_>, notebook: &Notebook, lines: &[Line]) {
+    let mut rest = lines;
+    for _ in 0..2 {
+        let (piece, behind) = rest.split_at(u.int_in_range(0..=rest.len()).unwrap_or(rest.len()));
+        take_all(notebook, piece);
+        rest = behind;
+    }
+    take_all(notebook, rest);
     for line in lines {
-        let before = heads(notebook);
-        match notebook.take(std::slice::from_ref(line)) {
-            Ok(_) => assert!(notebook.holds(line).expect("a notebook that reads")),
-            Err(NotebookError::NotTaken(_)) => {
-                assert_eq!(heads(notebook), before);
-                refused.push(line.clone());
+        assert!(notebook.holds(line).expect("a notebook that reads"));
+    }
+}
+
+fn take_all(notebook: &Notebook, piece: &[Line]) {
+    let taken = notebook
+        .take(piece)
+        .expect("lines in the order of writing are taken");
+    assert_eq!(taken.new, piece.len());
+}
+
+/// Takes lines one by one in any order. One is refused just as long as the line before it is not here.
+fn take_mixed(notebook: &Notebook, mixed: Vec<Line>) {
+    let mut here: HashSet<LineHash> = HashSet::new();
+    let mut waiting: HashMap<LineHash, Vec<Line>> = HashMap::new();
+    let mut next: VecDeque<Line> = mixed.into();
+    while let Some(line) = next.pop_front() {
+        let prev = line.entry().prev.filter(|prev| !here.contains(prev));
+        assert_eq!(is_taken(notebook, &line), prev.is_none(), "{}", line.text());
+        match prev {
+            Some(prev) => waiting.entry(prev).or_default().push(line),
+            None => {
+                let hash = line.hash();
+                here.insert(hash);
+                waiting
+                    .remove(&hash)
+                    .unwrap_or_default()
+                    .into_iter()
+                    .for_each(|line| next.push_front(line));
             }
-            Err(error) => panic!("a sound line is taken or refused: {error}"),
         }
     }
-    refused
+    assert!(waiting.is_empty(), "every line has all that are before it");
+}
+
+/// Takes a line; a refused one changes nothing.
+fn is_taken(notebook: &Notebook, line: &Line) -> bool {
+    let before = heads(notebook);
+    match notebook.take(std::slice::from_ref(line)) {
+        Ok(_) => {
+            assert!(notebook.holds(line).expect("a notebook that reads"));
+            true
+        }
+        Err(NotebookError::NotTaken(_)) => {
+            assert_eq!(heads(notebook), before);
+            false
+        }
+        Err(error) => panic!("a sound line is taken or refused: {error}"),
+    }
 }
 
 pub fn heads(notebook: &Notebook) -> String {

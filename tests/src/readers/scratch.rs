@@ -41,12 +41,7 @@ impl Scratch {
     /// A copy of a notebook, from its files.
     pub fn copy_of(model: &Model) -> Self {
         let folder = folder();
-        for (name, bytes) in &model.0 {
-            let file = folder.path().join(name);
-            let place = file.parent().expect("a file in a folder");
-            fs::create_dir_all(place).expect("a folder in the copy");
-            fs::write(&file, bytes).expect("a file in the copy");
-        }
+        model.lay_out(folder.path());
         let notebook = Notebook::open(folder.path()).expect("a copied notebook");
         Self {
             notebook,
@@ -76,5 +71,15 @@ impl Model {
             }
         }
         Self(files)
+    }
+
+    /// Lays copies of them into a folder.
+    pub fn lay_out(&self, folder: &Path) {
+        for (name, bytes) in &self.0 {
+            let file = folder.join(name);
+            let place = file.parent().expect("a file in a folder");
+            fs::create_dir_all(place).expect("a folder in the copy");
+            fs::write(&file, bytes).expect("a file in the copy");
+        }
     }
 }

@@ -3,15 +3,21 @@
 use super::bundle::photos_are_as_named;
 use super::history::{heads, is_sound};
 use super::photo::SMALL;
+use super::scratch::{self, Model};
 use super::{Reader, chain, names, shapes};
-use crate::link_bench::Bench;
-use crate::link_bench::raw::{Raw, request, token, with_body};
+use crate::link_bench::raw::{Answer, Raw, request, token, with_body};
+use crate::link_bench::{Bench, Desk};
 use arbitrary::{Result, Unstructured};
 use holebook_core::exchange::Stretch;
-use holebook_core::notebook::Head;
+use holebook_core::notebook::{Head, Notebook};
 use holebook_core::photo::PhotoHash;
-use holebook_link::server::Event;
+use holebook_link::Store;
+use holebook_link::server::{Event, Limits};
+use rusqlite::Connection;
+use std::cell::RefCell;
 use std::io::{Read as _, Write as _};
+use std::sync::{Arc, OnceLock};
+use std::time::Duration;
 
 pub const READER: Reader = Reader {
     name: "server",
@@ -23,6 +29,10 @@ pub const READER: Reader = Reader {
 struct Shop {
     bench: Bench,
     token: String,
+    /// A connection to the notebook's file that is told when anybody else has written there.
+    beside: Connection,
+    /// The paired device's own connection, on which it asks after each try.
+    open: Option<Raw>,
 }
 
 /// A request, and who asks.
@@ -33,74 +43,141 @@ struct Asked {
     is_whole: bool,
 }
 
+thread_local! {
+    /// The shop computer of the last try, where that changed nothing of its notebook: each try finds the same one, and most need
+    /// not wait for a new one to be made.
+    static UNCHANGED: RefCell<Option<Shop>> = const { RefCell::new(None) };
+}
+
 /// A stranger gets nothing and changes nothing; a paired device gets an answer and nothing but the shelf; and whatever was sent, the
 /// next one is answered.
 fn give(bytes: &[u8]) {
-    let shop = shop();
-    let notebook = &shop.bench.desk.notebook;
-    let before = heads(notebook);
+    // Whoever panics here leaves none behind.
+    let mut shop = UNCHANGED.take().unwrap_or_else(Shop::new);
+    let before = shop.state();
     let Ok(asked) = asked(&mut Unstructured::new(bytes), &shop.token) else {
+        UNCHANGED.set(Some(shop));
         return;
     };
-    let mut raw = Raw::connect(shop.bench.address());
-    if asked.is_whole {
-        let answer = raw.ask(&asked.bytes).expect("a whole request is answered");
-        let known = [200, 204, 304, 400, 401, 403, 404, 413, 422, 429];
-        assert!(known.contains(&answer.status), "{}", answer.head);
-        assert!(
-            !answer.body.starts_with(b"SQLite format"),
-            "nothing but the shelf is given"
-        );
-        if !asked.is_paired {
-            assert!(
-                answer.status >= 400 && answer.body.is_empty(),
-                "{}",
-                answer.head
-            );
-        }
-        if answer.status >= 300 {
-            assert_eq!(heads(notebook), before, "{}", answer.head);
-        }
+    let notebook = shop.bench.desk.notebook.clone();
+    let heads_before = heads(&notebook);
+    let answered = send(&shop, &asked);
+    assert_eq!(shop.ask_again().status, 200, "the next is answered");
+    if let Some(answer) = answered.filter(|answer| answer.status >= 300) {
+        assert_eq!(heads(&notebook), heads_before, "{}", answer.head);
+    }
+    let after = shop.state();
+    if !asked.is_paired {
+        assert_eq!(after, before);
+    }
+    assert_eq!(shop.faults(), []);
+    if after == before {
+        UNCHANGED.set(Some(shop));
     } else {
+        photos_are_as_named(&notebook);
+        is_sound(&notebook);
+    }
+}
+
+/// Sends a request; the answer, where it was a whole one.
+fn send(shop: &Shop, asked: &Asked) -> Option<Answer> {
+    let mut raw = Raw::connect(shop.bench.address());
+    if !asked.is_whole {
         // Whether all of it is read is the other end's affair.
         let _ = raw.0.write_all(&asked.bytes).and_then(|()| raw.0.flush());
         raw.0.conn.send_close_notify();
         let _ = raw.0.flush();
         let _ = raw.0.read_to_end(&mut Vec::new());
+        return None;
     }
+    let answer = raw.ask(&asked.bytes).expect("a whole request is answered");
+    let known = [200, 204, 304, 400, 401, 403, 404, 413, 422, 429];
+    assert!(known.contains(&answer.status), "{}", answer.head);
+    assert!(
+        !answer.body.starts_with(b"SQLite format"),
+        "nothing but the shelf is given"
+    );
     if !asked.is_paired {
-        assert_eq!(heads(notebook), before);
+        assert!(
+            answer.status >= 400 && answer.body.is_empty(),
+            "{}",
+            answer.head
+        );
     }
-    let next = Raw::connect(shop.bench.address())
-        .ask(request("GET", "/shelf", Some(&shop.token)).as_bytes());
-    assert_eq!(next.expect("the next is answered").status, 200);
-    let events = shop
-        .bench
-        .events
-        .lock()
-        .expect("nobody panicked with it")
-        .split_off(0);
-    let faults = events
-        .into_iter()
-        .filter(|event| matches!(event, Event::Fault { .. }));
-    assert_eq!(faults.collect::<Vec<_>>(), []);
-    photos_are_as_named(notebook);
-    is_sound(notebook);
+    Some(answer)
 }
 
-fn shop() -> Shop {
-    let bench = Bench::start();
+impl Shop {
+    /// One that is like every other, from its files.
+    fn new() -> Self {
+        static MODEL: OnceLock<(Model, String)> = OnceLock::new();
+        let (files, token) = MODEL.get_or_init(model);
+        let dir = scratch::folder();
+        files.lay_out(dir.path());
+        let desk = Desk {
+            store: Store::open(dir.path()).expect("its pairings"),
+            notebook: Arc::new(Notebook::open(dir.path()).expect("its notebook")),
+            dir,
+        };
+        let file = desk.dir.path().join("notebook.sqlite");
+        // Wrong codes are held back, and turned away, in tests of their own.
+        let limits = Limits {
+            wrong_code: Duration::ZERO,
+            codes_per_minute: usize::MAX,
+            ..Limits::default()
+        };
+        Self {
+            bench: Bench::start_with(desk, limits),
+            token: token.clone(),
+            beside: Connection::open(file).expect("the notebook's file"),
+            open: None,
+        }
+    }
+
+    /// What changes when anything is written into the notebook, or any file comes to its photos or goes.
+    fn state(&self) -> (i64, Vec<String>) {
+        let version = self
+            .beside
+            .pragma_query_value(None, "data_version", |row| row.get(0));
+        let photos = self.bench.desk.dir.path().join("photos");
+        let files = crate::link_bench::files(&photos);
+        (version.expect("the version of the file"), files)
+    }
+
+    /// The paired device asks what lies on the shelf. That new connections are taken shows with the next try.
+    fn ask_again(&mut self) -> Answer {
+        let survey = request("GET", "/shelf", Some(&self.token));
+        let kept = self.open.take();
+        let answered = kept.and_then(|mut raw| Some((raw.ask(survey.as_bytes()).ok()?, raw)));
+        let (answer, raw) = answered.unwrap_or_else(|| {
+            let mut raw = Raw::connect(self.bench.address());
+            let answer = raw.ask(survey.as_bytes());
+            (answer.expect("the next is answered"), raw)
+        });
+        self.open = Some(raw);
+        answer
+    }
+
+    /// What failed on the shop computer's side.
+    fn faults(&self) -> Vec<Event> {
+        let mut events = self.bench.events.lock().expect("nobody panicked with it");
+        let mut events = events.split_off(0);
+        events.retain(|event| matches!(event, Event::Fault { .. }));
+        events
+    }
+}
+
+/// The files of a shop computer with the sample in its notebook, and the token of a device that is paired with it.
+fn model() -> (Model, String) {
+    let mut bench = Bench::start();
     let (phone, _) = bench.paired();
     let sample = chain::sample(names::device(1));
-    bench
-        .desk
-        .notebook
-        .take(&sample)
-        .expect("the sample's lines");
-    Shop {
-        token: token(&phone),
-        bench,
-    }
+    let taken = bench.desk.notebook.take(&sample);
+    taken.expect("the sample's lines");
+    bench.stop();
+    let Bench { desk, .. } = bench;
+    drop((desk.notebook, desk.store));
+    (Model::of(desk.dir.path()), token(&phone))
 }
 
 fn asked(u: &mut Unstructured<'_>, token: &str) -> Result<Asked> {
