@@ -48,7 +48,7 @@ pub(super) fn leave(run: &mut Run<'_>, survey: &Survey) -> Result<(), ExchangeEr
         .map(|lacking| lacking.lines.clone().count() as u64);
     let bytes = photos.iter().filter_map(|photo| here.get(photo)).sum();
     run.enter(Stage::Leaving, entries.sum(), bytes)?;
-    leave_photos(run, &photos)?;
+    leave_photos(run, &photos, survey)?;
     for lacking in lacking {
         leave_lines(run, lacking)?;
     }
@@ -160,13 +160,32 @@ fn leave_lines(run: &mut Run<'_>, lacking: Lacking) -> Result<(), ExchangeError>
     Ok(())
 }
 
-fn leave_photos(run: &mut Run<'_>, photos: &[PhotoHash]) -> Result<(), ExchangeError> {
+fn leave_photos(
+    run: &mut Run<'_>,
+    photos: &[PhotoHash],
+    survey: &Survey,
+) -> Result<(), ExchangeError> {
     let (notebook, shelf) = (run.notebook, run.shelf);
     let refused = run.photos(photos, |tally, photo| {
-        tally.or_stopped(leave_photo(notebook, shelf, tally, photo))
+        let sound = match survey.photos.contains_key(&photo) {
+            true => sound_here(notebook, &photo),
+            false => Ok(()),
+        };
+        tally.or_stopped(sound.and_then(|()| leave_photo(notebook, shelf, tally, photo)))
     })?;
     run.report.photos_left += photos.len() - refused.len();
     Ok(())
+}
+
+/// What is on the shelf under a photo's name makes room for what is here, and may be the last that is whole.
+fn sound_here(notebook: &Notebook, photo: &PhotoHash) -> Result<(), ExchangeError> {
+    notebook.photos().verify(photo).map_err(|_| {
+        ExchangeError::File(Problem {
+            file: format!("photos/{photo}"),
+            why: "what was damaged here is not to replace it; have this notebook repaired first"
+                .to_owned(),
+        })
+    })
 }
 
 fn leave_photo(
@@ -175,13 +194,6 @@ fn leave_photo(
     tally: &Tally<'_>,
     photo: PhotoHash,
 ) -> Result<(), ExchangeError> {
-    // What is on the shelf makes room for it, and may be the last that is whole.
-    notebook.photos().verify(&photo).map_err(|_| {
-        ExchangeError::File(Problem {
-            file: format!("photos/{photo}"),
-            why: "it is damaged here, so it was not left; repair this notebook".to_owned(),
-        })
-    })?;
     let place = notebook.photos().original(&photo);
     let unreadable = |error: std::io::Error| {
         ExchangeError::File(Problem {
