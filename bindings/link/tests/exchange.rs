@@ -5,8 +5,8 @@
 mod common;
 
 use common::proxy::Proxy;
-use common::{Bench, Desk, files};
-use holebook_core::exchange::ExchangeError;
+use common::{Bench, Desk, files, raw};
+use holebook_core::exchange::{ExchangeError, NotebookShelf, Shelf as _, Stretch};
 use holebook_link::Passed;
 use holebook_link::server::Event;
 use proptest::test_runner::{Config, TestRunner};
@@ -64,6 +64,30 @@ fn the_shop_computer_remembers_an_exchange_that_only_took_and_one_that_found_not
     assert_eq!(passed(), Some(took));
     phone.exchange(&shop).unwrap();
     assert_eq!(passed(), Some(Passed::default()));
+}
+
+#[test]
+fn lines_are_in_the_notebook_when_the_shop_computer_says_so() {
+    let bench = Bench::start();
+    let (phone, _) = bench.paired();
+    let token = raw::token(&phone);
+    let leave = |from: u64| {
+        let head = phone.notebook.heads().unwrap()[0];
+        let stretch = Stretch::to(&head, from);
+        let lines = NotebookShelf(&phone.notebook).lines(&stretch, from);
+        let put = raw::with_body("PUT", &format!("/{stretch}"), Some(&token), &lines.unwrap());
+        raw::Raw::connect(bench.address()).ask(&put).unwrap().status
+    };
+    phone.note("barn", 2);
+    assert_eq!(leave(2), 422, "the line before is not there");
+    assert_eq!(bench.desk.notebook.heads().unwrap(), []);
+    assert_eq!(leave(1), 204);
+    for seq in 3..20 {
+        phone.note("barn", 1);
+        assert_eq!(leave(seq), 204);
+        let there = bench.desk.notebook.heads().unwrap();
+        assert_eq!(there, phone.notebook.heads().unwrap());
+    }
 }
 
 #[test]

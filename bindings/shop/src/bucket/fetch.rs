@@ -80,3 +80,65 @@ fn begins_at(response: &Response<Body>, byte: u64) -> bool {
     field(response, "content-range")
         .is_some_and(|range| range.starts_with(&format!("bytes {byte}-")))
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use std::cell::RefCell;
+
+    const FILE: &[u8] = b"a photo that goes over in pieces";
+
+    /// An answer: its status, where what it has begins, and where the way breaks.
+    type Answer = (u16, usize, usize);
+
+    /// What came over these answers, and from which bytes on was asked.
+    fn fetched(answers: &[Answer]) -> (Vec<u64>, Result<Vec<u8>, ExchangeError>) {
+        let asked = RefCell::new(Vec::new());
+        let open = |from: u64| {
+            let (status, start, end) = answers[asked.borrow().len()];
+            asked.borrow_mut().push(from);
+            let breaks = (end < FILE.len()).then(|| io::ErrorKind::ConnectionReset.into());
+            let body = FILE[start..end].chain(Ends(breaks));
+            let range = format!("bytes {start}-{}/{}", FILE.len() - 1, FILE.len());
+            let response = Response::builder().status(status);
+            let response = response.header("content-range", range);
+            Ok(response.body(Body::builder().reader(body)).unwrap())
+        };
+        let told = |detail| ExchangeError::Shelf {
+            file: "photos/x".to_owned(),
+            detail,
+        };
+        let refused = |response: &mut Response<Body>| told(response.status().to_string());
+        let mut into = Vec::new();
+        let done = fetch("photos/x", 100, &mut into, open, refused, told);
+        (asked.into_inner(), done.map(|()| into))
+    }
+
+    /// Ends, or breaks off.
+    struct Ends(Option<io::Error>);
+
+    impl Read for Ends {
+        fn read(&mut self, _: &mut [u8]) -> io::Result<usize> {
+            self.0.take().map_or(Ok(0), Err)
+        }
+    }
+
+    #[test]
+    fn where_the_way_breaks_the_rest_is_asked_for() {
+        let (asked, came) = fetched(&[(200, 0, 12), (206, 12, 20), (206, 20, FILE.len())]);
+        assert_eq!((asked, came.unwrap()), (vec![0, 12, 20], FILE.to_vec()));
+    }
+
+    #[test]
+    fn where_all_of_it_comes_again_what_was_there_already_is_passed_over() {
+        let (asked, came) = fetched(&[(200, 0, 12), (200, 0, FILE.len())]);
+        assert_eq!((asked, came.unwrap()), (vec![0, 12], FILE.to_vec()));
+    }
+
+    #[test]
+    fn another_part_than_the_one_that_was_asked_for_is_not_taken() {
+        let (_, came) = fetched(&[(200, 0, 12), (206, 7, FILE.len())]);
+        assert!(came.is_err());
+    }
+}

@@ -163,3 +163,108 @@ fn note(survey: &mut Survey, name: &str, bytes: u64) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use holebook_core::exchange::{Report, exchange_over, unwatched};
+    use holebook_core::notebook::{CastingBody, Notebook};
+    use std::collections::BTreeMap;
+    use std::sync::{Arc, Mutex};
+    use tempfile::TempDir;
+
+    /// What lies in a store, by name.
+    type Files = Arc<Mutex<BTreeMap<String, Vec<u8>>>>;
+
+    /// A store in memory.
+    struct Memory(Files);
+
+    impl Store for Memory {
+        fn list(&self, each: &mut dyn FnMut(&str, u64)) -> Result<bool, ExchangeError> {
+            let files = self.0.lock().unwrap();
+            files
+                .iter()
+                .for_each(|(name, bytes)| each(name, bytes.len() as u64));
+            Ok(true)
+        }
+
+        fn get(&self, name: &str, _: u64, into: &mut dyn Write) -> Result<(), ExchangeError> {
+            into.write_all(&self.0.lock().unwrap()[name]).unwrap();
+            Ok(())
+        }
+
+        fn put(&self, name: &str, load: Load<'_, '_>) -> Result<(), ExchangeError> {
+            let bytes = match load {
+                Load::Bytes(bytes) => bytes.to_vec(),
+                Load::Stream { from, .. } => {
+                    let mut bytes = Vec::new();
+                    from.read_to_end(&mut bytes).unwrap();
+                    bytes
+                }
+            };
+            self.0.lock().unwrap().insert(name.to_owned(), bytes);
+            Ok(())
+        }
+    }
+
+    fn shelf(files: &Files) -> BucketShelf<'static> {
+        BucketShelf {
+            address: Address::read("https://dav.invalid/shop", None).unwrap(),
+            store: Box::new(Memory(files.clone())),
+            made: AtomicBool::new(false),
+        }
+    }
+
+    fn notebook(castings: usize) -> (TempDir, Notebook) {
+        let dir = TempDir::new().unwrap();
+        let notebook = Notebook::open(dir.path()).unwrap();
+        for at in 0..castings {
+            let body = CastingBody {
+                name: format!("casting {at}"),
+                note: None,
+                metal: None,
+            };
+            notebook.add_casting(&body).unwrap();
+        }
+        (dir, notebook)
+    }
+
+    fn meet(notebook: &Notebook, files: &Files) -> Report {
+        exchange_over(notebook, &shelf(files), &unwatched).unwrap()
+    }
+
+    #[test]
+    fn lines_of_another_size_than_they_have_are_left_again() {
+        let files = Files::default();
+        let (_dir, first) = notebook(3);
+        assert_eq!(meet(&first, &files).entries_left, 3);
+        let (name, whole) = files.lock().unwrap().pop_first().unwrap();
+        let until = whole.iter().position(|byte| *byte == b'\n').unwrap() + 1;
+        for cut in [&whole[..until], &whole[..until + 5], &[]] {
+            files.lock().unwrap().insert(name.clone(), cut.to_vec());
+            assert_eq!(meet(&first, &files).entries_left, 3, "{}", cut.len());
+            assert_eq!(files.lock().unwrap()[&name], whole);
+        }
+    }
+
+    #[test]
+    fn while_there_is_an_empty_file_everything_is_looked_at_each_time() {
+        let files = Files::default();
+        let (_dir, first) = notebook(3);
+        meet(&first, &files);
+        assert!(shelf(&files).survey(None).unwrap().unwrap().state.is_some());
+        let (name, whole) = files.lock().unwrap().pop_first().unwrap();
+        files.lock().unwrap().insert(name.clone(), Vec::new());
+        let survey = shelf(&files).survey(None).unwrap().unwrap();
+        assert_eq!(
+            (survey.stretches.len(), survey.unsound.len(), survey.state),
+            (0, 1, None)
+        );
+        let (_other, second) = notebook(0);
+        let report = meet(&second, &files);
+        assert_eq!((report.entries_taken, report.problems.len()), (0, 1));
+        files.lock().unwrap().insert(name, whole);
+        assert_eq!(meet(&second, &files).entries_taken, 3);
+    }
+}

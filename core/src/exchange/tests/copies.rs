@@ -110,3 +110,18 @@ fn a_file_that_two_copies_wrote_at_once_is_left_again_under_another_name() {
     meet(&third.notebook, here.path());
     assert_eq!(third.notebook.hole(hole).unwrap().record.readings.len(), 2);
 }
+
+#[test]
+fn what_was_written_under_a_former_name_is_still_to_be_brought_home() {
+    let (bench, hole) = with_a_hole();
+    let backup = copy_of(&bench);
+    let copy = Notebook::open(backup.path()).unwrap();
+    copy.say(hole, depth_of(30.0), &[]).unwrap();
+    bench.notebook.say(hole, depth_of(31.0), &[]).unwrap();
+    assert_eq!(bench.notebook.entries_to_bring_home().unwrap(), 4);
+    let taken = bench.notebook.take(&lines(&copy)).unwrap();
+    assert!(taken.went_on_as.is_some());
+    assert_eq!(bench.notebook.entries_to_bring_home().unwrap(), 4);
+    meet(&bench.notebook, shelf().path());
+    assert_eq!(bench.notebook.entries_to_bring_home().unwrap(), 0);
+}

@@ -1,8 +1,11 @@
 //! Photos travel with the entries that name them.
 
 use super::*;
-use crate::exchange::{NotebookShelf, exchange_over, unwatched};
+use crate::exchange::{NotebookShelf, Progress, Stage, exchange_over, unwatched};
 use crate::notebook::tests::photos::photo_file;
+use crate::photo::{LARGEST_FILE_BYTES, PhotoError, PhotoHash};
+use std::io::{self, Read as _};
+use std::ops::ControlFlow;
 
 #[test]
 fn a_photo_reaches_the_other_notebook_before_its_entry() {
@@ -148,4 +151,43 @@ fn after_an_exchange_with_a_problem_the_next_one_looks_at_everything_again() {
     // Nothing that the shelf lists is another than before.
     fs::write(&place, whole).unwrap();
     assert_eq!(visit().unwrap().photos_taken, 1);
+}
+
+#[test]
+fn a_photo_that_is_left_takes_the_place_of_one_that_was_cut_short_there() {
+    let (guest, place) = with_a_photo();
+    let host = Bench::new();
+    let visit = || exchange_over(&guest.notebook, &NotebookShelf(&host.notebook), &unwatched);
+    assert_eq!(visit().unwrap().photos_left, 1);
+    let photo = host.notebook.photos().hashes().unwrap()[0];
+    let there = host.notebook.photos().original(&photo);
+    fs::write(&there, "cut short").unwrap();
+    assert_eq!(visit().unwrap().photos_left, 1);
+    assert_eq!(fs::read(there).unwrap(), fs::read(place).unwrap());
+}
+
+#[test]
+fn photos_are_left_before_any_line() {
+    let (guest, _) = with_a_photo();
+    let host = Bench::new();
+    let photo = guest.notebook.photos().hashes().unwrap()[0];
+    let watch = |progress: Progress| {
+        if progress.stage == Stage::Leaving && progress.entries > 0 {
+            assert!(host.notebook.photos().holds(&photo));
+        }
+        ControlFlow::Continue(())
+    };
+    let shelf = NotebookShelf(&host.notebook);
+    let report = exchange_over(&guest.notebook, &shelf, &watch).unwrap();
+    assert_eq!((report.photos_left, report.entries_left), (1, 4));
+}
+
+#[test]
+fn a_photo_without_end_is_not_taken() {
+    let host = Bench::new();
+    let photos = host.notebook.photos();
+    let mut endless = io::repeat(7).take(LARGEST_FILE_BYTES + (1 << 20));
+    let taken = photos.adopt_from(&PhotoHash::of(b"a photo"), &mut endless);
+    assert!(matches!(taken, Err(PhotoError::FileTooLarge { .. })));
+    assert!(host.notebook.verify().unwrap().stray.is_empty());
 }

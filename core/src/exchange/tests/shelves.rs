@@ -6,7 +6,7 @@ use crate::exchange::{
     exchange_over, unwatched,
 };
 use crate::notebook::tests::photos::photo_file;
-use crate::notebook::tests::{depth_of, worked_out};
+use crate::notebook::tests::{depth_of, lines, worked_out};
 use crate::notebook::{DeviceId, Saying};
 use crate::photo::PhotoHash;
 use std::io::{Read, Write};
@@ -276,4 +276,21 @@ fn a_notebook_gives_no_lines_that_it_does_not_have() {
         let refused = shelf.lines(stretch, from);
         assert!(matches!(refused, Err(ExchangeError::File(_))), "{from}");
     }
+}
+
+#[test]
+fn a_notebook_says_so_where_it_lacks_the_line_before_those_that_are_left() {
+    let (writer, hole) = with_a_hole();
+    let text = |at: usize| format!("{}\n", lines(&writer.notebook)[at].text());
+    let first = writer.notebook.heads().unwrap()[0];
+    writer.notebook.say(hole, depth_of(30.0), &[]).unwrap();
+    let last = writer.notebook.heads().unwrap()[0];
+    let host = Bench::new();
+    let shelf = NotebookShelf(&host.notebook);
+    let stretch = Stretch::to(&last, first.seq + 1);
+    let refused = shelf.leave_lines(&stretch, text(3).as_bytes());
+    assert!(matches!(refused, Err(ExchangeError::File(_))));
+    assert_eq!(host.notebook.heads().unwrap(), []);
+    visit(&writer.notebook, &host.notebook);
+    shelf.leave_lines(&stretch, text(3).as_bytes()).unwrap();
 }

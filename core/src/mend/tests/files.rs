@@ -132,7 +132,7 @@ fn a_damaged_frame_of_the_log_is_found_where_changes_were_ended_behind_it() {
     let laid = Laid::out();
     let frame = 24 + 4096;
     let frames = (laid.log.len() - 32) / frame;
-    for nth in [0, frames / 2, frames - 4] {
+    for nth in [0, frames / 2, frames - 4, frames - 1] {
         let mut log = laid.log.clone();
         log[32 + nth * frame + 2000] ^= 1;
         let dir = put(&laid.file, &log);
@@ -141,6 +141,28 @@ fn a_damaged_frame_of_the_log_is_found_where_changes_were_ended_behind_it() {
         assert!(told.contains("its log is damaged"), "frame {nth}: {told}");
         check(&laid, dir.path(), &mended);
     }
+}
+
+#[test]
+fn every_frame_of_the_log_up_to_the_last_end_of_a_change_is_searched() {
+    let laid = Laid::out();
+    let frame = 24 + 4096;
+    let searched = |log: &[u8]| pages::Pages::of(Vec::new(), log.to_vec()).all().count();
+    // Where a change ends, the frame says how many pages there are.
+    let ends: Vec<usize> = laid.log[32..]
+        .chunks(frame)
+        .enumerate()
+        .filter(|(_, frame)| frame[4..8] != [0; 4])
+        .map(|(nth, _)| nth + 1)
+        .collect();
+    let [.., before, last] = ends[..] else {
+        panic!("several changes are in the log");
+    };
+    assert_eq!(last, (laid.log.len() - 32) / frame);
+    assert_eq!(searched(&laid.log), last);
+    let mut log = laid.log.clone();
+    log[32 + (last - 1) * frame + 4..][..4].fill(0);
+    assert_eq!(searched(&log), before, "the last change was never ended");
 }
 
 #[test]
