@@ -70,11 +70,11 @@ impl Address {
             }
             (Some(_), None) => Err(unclear(
                 text,
-                "a bucket's name does not say where its store is; say so with --endpoint https://HOST",
+                "a bucket's name does not say where its store answers; say that too (--endpoint https://HOST)",
             )),
             (None, Some(_)) => Err(unclear(
                 text,
-                "an endpoint belongs to a bucket, which is written as s3://bucket/folder; leave --endpoint out for a WebDAV folder",
+                "an endpoint belongs to a bucket, which is written as s3://bucket/folder; leave it out (--endpoint) for a WebDAV folder",
             )),
             (None, None) => Ok(Self::Dav(Site::read(text)?)),
         }

@@ -131,9 +131,8 @@ impl<'w> Dav<'w> {
             return Ok(true);
         }
         if !self.makes {
-            return Err(
-                self.no("is not there; see its address, or name it with --bucket to have it made")
-            );
+            return Err(self
+                .no("is not there; see its address, or name it anew (--bucket) to have it made"));
         }
         let mut response = self.ask("MKCOL", "", &[], Sent::Bytes(b""))?;
         match response.status().as_u16() {

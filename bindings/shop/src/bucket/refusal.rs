@@ -119,10 +119,10 @@ impl Refusal<'_> {
     fn elsewhere(&self, region: Option<String>) -> ExchangeError {
         match region.filter(|region| !region.is_empty()) {
             Some(region) => self.no(&format!(
-                "is in the region {region}; write region = \"{region}\" beside its keys, and see that --endpoint is the one of that region"
+                "is in the region {region}; write region = \"{region}\" beside its keys, and see that where the store answers (--endpoint) is of that region"
             )),
             None => self.no(
-                "is kept elsewhere; see that --endpoint and the region beside its keys are the bucket's",
+                "is kept elsewhere; see that where the store answers (--endpoint) and the region beside its keys are the bucket's",
             ),
         }
     }
