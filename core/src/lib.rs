@@ -1,17 +1,19 @@
-//! All of Holebook that is true without a screen or a network: the arithmetic of threads, drills and inserts, what can be done
-//! for a damaged hole, and the journal that holds it.
+//! Everything in Holebook that needs no screen and no network: the arithmetic of threads, drills and
+//! inserts, the remedies for a damaged hole, and the journal.
 //!
-//! Arrows point one way: [`length`] to [`thread`] and [`drill`], to [`insert`], to [`strength`], to [`hole`], to [`notebook`], to
-//! [`exchange`], to [`mend`]; [`cutting`] stands beside [`strength`], and [`photo`] beside [`hole`].
+//! Dependencies point one way: [`length`] -> [`thread`], [`drill`] -> [`insert`] -> [`strength`] ->
+//! [`hole`] -> [`notebook`] -> [`sync`] -> [`repair`]. [`cutting`] is on the level of [`strength`],
+//! [`photo`] on that of [`hole`].
 
 pub mod cutting;
 pub mod drill;
-pub mod exchange;
 pub mod hole;
+pub mod id;
 pub mod insert;
 pub mod length;
-pub mod mend;
 pub mod notebook;
 pub mod photo;
+pub mod repair;
 pub mod strength;
+pub mod sync;
 pub mod thread;

@@ -1,48 +1,80 @@
-//! Feed: by the turn for a drill, by the tooth for an end mill.
+//! Feeds: per revolution for a drill, per tooth for an end mill.
 
-use super::{Hardness, Purpose};
-use crate::length::Length;
+use super::{Hardness, Operation};
+use crate::length::{Length, Rounding, Unit};
 use serde::Serialize;
 
-/// What a feed is counted by.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+/// What a feed is per.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Per {
-    /// By the turn.
-    Turn,
-    /// By the tooth.
+pub enum FeedPer {
+    /// Per revolution.
+    Revolution,
+    /// Per tooth.
     Tooth,
 }
 
-/// How far a tool goes in by the turn or by the tooth.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+/// A feed range.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Feed {
-    /// Least; harder iron wants this.
+    /// Least feed, for harder iron.
     #[serde(rename = "least_mm")]
     pub least: Length,
-    /// Most.
+    /// Largest feed.
     #[serde(rename = "most_mm")]
     pub most: Length,
-    /// By the turn or the tooth.
-    pub per: Per,
-    /// Where it comes from.
+    /// Per revolution or per tooth.
+    pub per: FeedPer,
+    /// Source.
     pub source: &'static str,
 }
 
-const BY_TURN: &str = "a navy training manual's table by drill diameter; the lower figure for harder metal (secondary source)";
-const BY_TOOTH: &str = "an end mill maker's table (secondary source); half of it as the least, for an old machine (judgement)";
-
-/// None for a tap, which its pitch feeds, and for a reamer, of which no figure was found.
-pub(super) fn feed(purpose: Purpose, hardness: Hardness, diameter: Length) -> Option<Feed> {
-    match purpose {
-        Purpose::Drill => Some(by_turn(diameter)),
-        Purpose::EndMill => Some(by_tooth(hardness, diameter)),
-        Purpose::Ream | Purpose::Tap => None,
+impl Feed {
+    /// Formats the feed as a range in the reader's unit: `.004-.007 in/rev`, `0.03-0.05 mm/tooth`.
+    ///
+    /// Inches to three decimals; to four per tooth and for drill feeds up to .004 in, where a
+    /// thousandth would be too coarse.
+    pub fn show(&self, unit: Unit) -> String {
+        let fine = self.per == FeedPer::Tooth || self.most < Length::from_fraction(4, 1000);
+        let number = |feed: Length| match (unit, fine) {
+            (Unit::Inch, true) => feed.limit_number(unit),
+            _ => feed.rounded_number(unit, Rounding::Nearest),
+        };
+        let (least, most) = (number(self.least), number(self.most));
+        let per = self.per.symbol();
+        if least == most {
+            format!("{least} {unit}/{per}")
+        } else {
+            format!("{least}-{most} {unit}/{per}")
+        }
     }
 }
 
-/// Thousandths of an inch a turn.
-fn by_turn(diameter: Length) -> Feed {
+impl FeedPer {
+    /// Returns the denominator of the unit: `rev`, `tooth`.
+    pub const fn symbol(self) -> &'static str {
+        match self {
+            FeedPer::Revolution => "rev",
+            FeedPer::Tooth => "tooth",
+        }
+    }
+}
+
+const PER_REVOLUTION_SOURCE: &str = "a navy training manual's table by drill diameter; the lower figure for harder metal (secondary source)";
+const PER_TOOTH_SOURCE: &str = "an end mill maker's table (secondary source); half of it as the least, for an old machine (judgment)";
+
+/// Returns the feed of a drill or end mill; `None` for a tap, whose pitch sets the feed, and for a
+/// reamer, for which no figure was found.
+pub(super) fn feed(purpose: Operation, hardness: Hardness, diameter: Length) -> Option<Feed> {
+    match purpose {
+        Operation::Drill => Some(per_revolution(diameter)),
+        Operation::EndMill => Some(per_tooth(hardness, diameter)),
+        Operation::Ream | Operation::Tap => None,
+    }
+}
+
+/// Returns the feed of a drill per revolution.
+fn per_revolution(diameter: Length) -> Feed {
     let (least, most) = match diameter {
         d if d <= Length::from_fraction(1, 8) => (1, 2),
         d if d <= Length::from_fraction(1, 4) => (2, 4),
@@ -53,14 +85,16 @@ fn by_turn(diameter: Length) -> Feed {
     Feed {
         least: Length::from_fraction(least, 1000),
         most: Length::from_fraction(most, 1000),
-        per: Per::Turn,
-        source: BY_TURN,
+        per: FeedPer::Revolution,
+        source: PER_REVOLUTION_SOURCE,
     }
 }
 
-/// The table prints a 1/4 in mill and mills from 1 in up; between them a straight line is drawn, and below 1/4 in the feed shrinks with
-/// the diameter (judgement).
-fn by_tooth(hardness: Hardness, diameter: Length) -> Feed {
+/// Returns the feed of an end mill per tooth.
+///
+/// The table gives a 1/4 in mill and mills of 1 in and up. In between the feed is interpolated, and
+/// below 1/4 in it is proportional to the diameter (judgment).
+fn per_tooth(hardness: Hardness, diameter: Length) -> Feed {
     let (quarter_in, one_in) = match hardness {
         Hardness::Soft => (0.003, 0.008),
         Hardness::Medium => (0.0025, 0.0065),
@@ -72,11 +106,11 @@ fn by_tooth(hardness: Hardness, diameter: Length) -> Feed {
         d if d < 1.0 => quarter_in + (one_in - quarter_in) * (d - 0.25) / 0.75,
         _ => one_in,
     };
-    let most = Length::computed_mm(most_in * 25.4);
+    let most = Length::from_computed_mm(most_in * 25.4);
     Feed {
         least: most / 2,
         most,
-        per: Per::Tooth,
-        source: BY_TOOTH,
+        per: FeedPer::Tooth,
+        source: PER_TOOTH_SOURCE,
     }
 }

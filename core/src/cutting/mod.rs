@@ -1,8 +1,9 @@
-//! Cutting iron: how fast a drill, end mill, reamer or tap turns, how it is fed, which tools come before the last drill, and when
-//! they are worn.
+//! Cutting iron: speeds and feeds of drills, end mills, reamers and taps, pilot sequences, and tool
+//! wear.
 //!
-//! The figures come from tables of toolmakers and manuals that were read on secondary pages; where none was found, a judgement stands
-//! and says so. They are where to start on a sound machine with a sharp tool. The tool's own card and the machine's manual decide.
+//! The figures come from toolmakers' tables and manuals seen on secondary pages, or are judgments
+//! and marked so. They are starting points for a sound machine with a sharp tool; the tool maker's
+//! data and the machine's manual override them.
 
 mod advice;
 mod chamfer;
@@ -11,24 +12,36 @@ mod pilot;
 mod speed;
 mod wear;
 
-pub use advice::{Advice, hard_skin, interrupted, resharpening};
+pub use advice::{Advice, hard_skin_advice, interrupted_cut_advice, resharpening_advice};
 pub use chamfer::{ChamferLead, chamfer_leads};
-pub use feed::{Feed, Per};
-pub use pilot::{Cutter, OldHole, Pilot, end_mill_below, pilots};
-pub use speed::{DepthLoss, Speeds, depth_loss, rpm, speeds};
-pub use wear::{Wear, wear};
+pub use feed::{Feed, FeedPer};
+pub use pilot::{Cutter, OldHole, Pilot, end_mill_below, pilot_sequence};
+pub use speed::{DeepHoleReduction, Speeds, deep_hole_reduction, rpm, speeds};
+pub use wear::{ToolWear, tool_wear};
 
 use crate::length::Length;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
-/// What the tool is to do.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+/// A machining operation.
+#[derive(
+    holebook_shape::Shape,
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
+)]
 #[serde(rename_all = "kebab-case")]
-pub enum Purpose {
+pub enum Operation {
     /// Drilling with a twist drill.
     Drill,
-    /// Plunging or milling with a centre-cutting end mill.
+    /// Plunging or milling with a center-cutting end mill.
     EndMill,
     /// Reaming.
     Ream,
@@ -36,18 +49,42 @@ pub enum Purpose {
     Tap,
 }
 
-/// What the tool is made of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+/// The material of a tool.
+#[derive(
+    holebook_shape::Shape,
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum ToolMaterial {
-    /// High speed steel.
+    /// High-speed steel.
     HighSpeedSteel,
     /// Carbide.
     Carbide,
 }
 
-/// How hard the iron is, as a file and a drill tell it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+/// Hardness of iron, as judged with a file and a drill.
+#[derive(
+    holebook_shape::Shape,
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Hardness {
     /// Up to about 190 Brinell: ASTM A48 classes 20 and 25.
@@ -56,64 +93,64 @@ pub enum Hardness {
     Medium,
     /// About 220 to 260 Brinell: classes 45 and 50.
     Hard,
-    /// Above that, and white iron at a mouth or edge that a file slides off.
+    /// Above 260 Brinell, and white iron at a mouth or edge that a file skates on.
     Chilled,
 }
 
-/// Why no speed is given.
+/// Why no cutting data is given.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum CuttingError {
-    /// No such tool.
+    /// The tool diameter is out of range.
     #[error(
-        "a tool of {diameter} is not turned in a hole here; give a diameter from 0.5 mm to 100 mm"
+        "no cutting data for a tool of {}; enter a diameter from 0.5 mm (.020 in) to 100 mm (3.937 in)", diameter.both()
     )]
     Diameter {
-        /// What was asked.
+        /// The diameter given.
         diameter: Length,
     },
-    /// What should not be tried.
+    /// The operation is not advisable.
     #[error("{why}")]
-    Not {
-        /// Why, and what to do.
+    NotAdvised {
+        /// Why not, and what to do instead.
         why: &'static str,
     },
 }
 
-impl Purpose {
-    /// All of them.
-    pub const ALL: [Purpose; 4] = [
-        Purpose::Drill,
-        Purpose::EndMill,
-        Purpose::Ream,
-        Purpose::Tap,
+impl Operation {
+    /// All operations.
+    pub const ALL: [Operation; 4] = [
+        Operation::Drill,
+        Operation::EndMill,
+        Operation::Ream,
+        Operation::Tap,
     ];
 
-    /// `drilling`, `end milling`, `reaming`, `tapping`.
+    /// Returns the name: `drilling`, `end milling`, `reaming`, `tapping`.
     pub const fn name(self) -> &'static str {
         match self {
-            Purpose::Drill => "drilling",
-            Purpose::EndMill => "end milling",
-            Purpose::Ream => "reaming",
-            Purpose::Tap => "tapping",
+            Operation::Drill => "drilling",
+            Operation::EndMill => "end milling",
+            Operation::Ream => "reaming",
+            Operation::Tap => "tapping",
         }
     }
 }
 
 impl ToolMaterial {
-    /// Both of them.
+    /// All materials.
     pub const ALL: [ToolMaterial; 2] = [ToolMaterial::HighSpeedSteel, ToolMaterial::Carbide];
 
-    /// `high speed steel`, `carbide`.
+    /// Returns the name: `high-speed steel`, `carbide`.
     pub const fn name(self) -> &'static str {
         match self {
-            ToolMaterial::HighSpeedSteel => "high speed steel",
+            ToolMaterial::HighSpeedSteel => "high-speed steel",
             ToolMaterial::Carbide => "carbide",
         }
     }
 }
 
 impl Hardness {
-    /// All of them, the softest first.
+    /// All grades of hardness, softest first.
     pub const ALL: [Hardness; 4] = [
         Hardness::Soft,
         Hardness::Medium,
@@ -121,7 +158,7 @@ impl Hardness {
         Hardness::Chilled,
     ];
 
-    /// `soft`, `medium`, `hard`, `chilled`.
+    /// Returns the name: `soft`, `medium`, `hard`, `chilled`.
     pub const fn name(self) -> &'static str {
         match self {
             Hardness::Soft => "soft",
@@ -131,26 +168,24 @@ impl Hardness {
         }
     }
 
-    /// How it shows, for people who have no hardness tester.
-    pub const fn shows(self) -> &'static str {
+    /// Returns how to recognize it without a hardness tester.
+    pub const fn how_to_tell(self) -> &'static str {
         match self {
             Hardness::Soft => {
-                "to about 190 Brinell; a file bites freely (ASTM A48 class 20 and 25; machining table, secondary source)"
+                "up to about 190 Brinell; a file cuts easily (ASTM A48 class 20 and 25; machining table, secondary source)"
             }
             Hardness::Medium => {
-                "about 190 to 220 Brinell; a file bites (class 30 to 40; machining table, secondary source)"
+                "about 190 to 220 Brinell; a file cuts (class 30 to 40; machining table, secondary source)"
             }
             Hardness::Hard => {
-                "about 220 to 260 Brinell; a file bites with force (class 45 and 50; machining table, secondary source)"
+                "about 220 to 260 Brinell; a file cuts under pressure (class 45 and 50; machining table, secondary source)"
             }
-            Hardness::Chilled => {
-                "white at the break; a file slides off (common practice, no source)"
-            }
+            Hardness::Chilled => "white fracture; a file skates on it (common practice, no source)",
         }
     }
 }
 
-impl fmt::Display for Purpose {
+impl fmt::Display for Operation {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.name())
     }

@@ -3,15 +3,17 @@
 use super::*;
 use crate::drill::{Drawer, Drill};
 use crate::insert::TapChamfer;
+use crate::length::Unit;
 use proptest::prelude::*;
 
 fn inch(text: &str) -> Length {
     Length::parse(text, None).unwrap()
 }
 
-/// 3.82 times the surface speed over the diameter, as drilling guides print the rule (secondary source).
+/// 3.82 times the surface speed over the diameter, as drilling guides print the rule (secondary
+/// source).
 #[test]
-fn turns_as_the_rule_of_shops() {
+fn rpm_agrees_with_the_shop_rule() {
     let half = inch("1/2");
     assert!((rpm(100.0, half) - 764.0).abs() < 0.5);
     for (ft_min, diameter) in [(30.0, "1/8"), (70.0, "25/64"), (150.0, "1-1/16")] {
@@ -21,15 +23,15 @@ fn turns_as_the_rule_of_shops() {
 }
 
 #[test]
-fn chilled_iron_is_not_tapped() {
+fn chilled_iron_and_absurd_diameters_are_refused() {
     for material in ToolMaterial::ALL {
-        let said = speeds(Purpose::Tap, material, Hardness::Chilled, inch("3/8")).unwrap_err();
-        assert!(said.to_string().contains("tap"), "{said}");
+        let error = speeds(Operation::Tap, material, Hardness::Chilled, inch("3/8")).unwrap_err();
+        assert!(error.to_string().contains("tap"), "{error}");
     }
     for absurd in [Length::ZERO, -inch("1/4"), inch("40 in")] {
         assert!(
             speeds(
-                Purpose::Drill,
+                Operation::Drill,
                 ToolMaterial::HighSpeedSteel,
                 Hardness::Soft,
                 absurd
@@ -53,66 +55,92 @@ fn chamfers_in_threads_and_length() {
         (inch("1/16"), inch("1/8"))
     );
     for lead in [taper, plug, bottoming] {
-        // What depths are reckoned with lies within what taps have.
+        // The chamfer used for depths lies within the range of real taps.
         let threads = lead.tap.threads();
         assert!((i64::from(lead.threads_min)..=i64::from(lead.threads_max)).contains(&threads));
     }
 }
 
 #[test]
-fn back_to_the_centre_with_an_end_mill_first() {
+fn an_off_center_hole_starts_with_an_end_mill() {
     let last = Drill::parse("X").unwrap();
     let old = OldHole {
         offset: inch("1/16"),
         diameter: Some(inch("5/16")),
     };
-    let tools = pilots(&last, Some(old), &Drawer::INCH);
+    let tools = pilot_sequence(&last, Some(old), &Drawer::INCH);
     let names: Vec<String> = tools.iter().map(|tool| tool.cutter.to_string()).collect();
-    assert_eq!(names, ["end mill 3/8", "short drill 3/8", "drill X"]);
+    assert_eq!(names, ["end mill 3/8", "stub drill 3/8", "drill X"]);
     assert!(
-        tools[2].why.contains("still shows in the wall"),
+        tools[2].why.contains("breaks into the wall"),
         "{}",
         tools[2].why
     );
-    let no_old = pilots(&last, None, &Drawer::INCH);
+    let no_old = pilot_sequence(&last, None, &Drawer::INCH);
     assert!(
         !no_old
             .iter()
             .any(|tool| matches!(tool.cutter, Cutter::EndMill(_)))
     );
-    let metric = pilots(&Drill::metric(1050), Some(old), &Drawer::METRIC);
+    let metric = pilot_sequence(&Drill::metric(1050), Some(old), &Drawer::METRIC);
     assert_eq!(metric[0].cutter.to_string(), "end mill 10 mm");
 }
 
 #[test]
-fn a_hard_hole_eats_more_than_a_soft_one() {
-    let of = |hardness| wear(hardness, false, false);
+fn harder_iron_wears_out_more_tools() {
+    let of = |hardness| tool_wear(hardness, false, false);
     for pair in Hardness::ALL.windows(2) {
         let (softer, harder) = (of(pair[0]), of(pair[1]));
         assert!(softer.drills.1 <= harder.drills.1);
     }
-    let worst = wear(Hardness::Hard, true, true);
+    let worst = tool_wear(Hardness::Hard, true, true);
     assert!(worst.drills.1 > of(Hardness::Hard).drills.1);
     assert_eq!(worst.reasons.len(), 3);
     assert_eq!(of(Hardness::Chilled).taps, None);
 }
 
+/// 1/2 in drill: .004 to .007 in/rev in the manual's table (secondary source).
+#[test]
+fn feeds_are_shown_per_revolution_and_per_tooth() {
+    let shown = |operation, diameter, unit| {
+        let found = speeds(
+            operation,
+            ToolMaterial::HighSpeedSteel,
+            Hardness::Medium,
+            inch(diameter),
+        );
+        found.unwrap().feed.unwrap().show(unit)
+    };
+    assert_eq!(
+        shown(Operation::Drill, "1/2", Unit::Inch),
+        ".004-.007 in/rev"
+    );
+    assert_eq!(
+        shown(Operation::Drill, "1/2", Unit::Millimeter),
+        "0.1-0.18 mm/rev"
+    );
+    assert_eq!(
+        shown(Operation::EndMill, "1/4", Unit::Inch),
+        ".0013-.0025 in/tooth"
+    );
+}
+
 #[test]
 fn deeper_holes_are_drilled_slower() {
-    assert_eq!(depth_loss(2.9), None);
-    assert_eq!(depth_loss(f64::NAN), None);
-    let losses: Vec<DepthLoss> = [3.0, 4.0, 5.0, 6.0, 9.0]
-        .map(|d| depth_loss(d).unwrap())
+    assert_eq!(deep_hole_reduction(2.9), None);
+    assert_eq!(deep_hole_reduction(f64::NAN), None);
+    let reductions: Vec<DeepHoleReduction> = [3.0, 4.0, 5.0, 6.0, 9.0]
+        .map(|d| deep_hole_reduction(d).unwrap())
         .to_vec();
     assert!(
-        losses
+        reductions
             .windows(2)
             .all(|pair| pair[0].speed <= pair[1].speed && pair[0].feed <= pair[1].feed)
     );
 }
 
-fn any_purpose() -> impl Strategy<Value = Purpose> {
-    prop::sample::select(Purpose::ALL.to_vec())
+fn any_operation() -> impl Strategy<Value = Operation> {
+    prop::sample::select(Operation::ALL.to_vec())
 }
 
 fn any_material() -> impl Strategy<Value = ToolMaterial> {
@@ -121,10 +149,10 @@ fn any_material() -> impl Strategy<Value = ToolMaterial> {
 
 proptest! {
     #[test]
-    fn larger_tools_turn_no_faster(purpose in any_purpose(), material in any_material(), a in 500_000_i64..100_000_000, b in 500_000_i64..100_000_000) {
+    fn larger_tools_turn_no_faster(operation in any_operation(), material in any_material(), a in 500_000_i64..100_000_000, b in 500_000_i64..100_000_000) {
         let (small, large) = (Length::from_nm(a.min(b)), Length::from_nm(a.max(b)));
         for hardness in Hardness::ALL {
-            let at = |diameter| speeds(purpose, material, hardness, diameter);
+            let at = |diameter| speeds(operation, material, hardness, diameter);
             let (Ok(small), Ok(large)) = (at(small), at(large)) else { continue };
             prop_assert!(small.rpm.0 >= large.rpm.0 && small.rpm.1 >= large.rpm.1);
             prop_assert!(small.rpm.0 <= small.rpm.1);
@@ -135,9 +163,9 @@ proptest! {
     }
 
     #[test]
-    fn harder_iron_is_never_cut_faster(purpose in any_purpose(), material in any_material(), nm in 500_000_i64..100_000_000) {
+    fn harder_iron_is_never_cut_faster(operation in any_operation(), material in any_material(), nm in 500_000_i64..100_000_000) {
         let diameter = Length::from_nm(nm);
-        let at = |hardness| speeds(purpose, material, hardness, diameter).ok();
+        let at = |hardness| speeds(operation, material, hardness, diameter).ok();
         for pair in Hardness::ALL.windows(2) {
             let (Some(softer), Some(harder)) = (at(pair[0]), at(pair[1])) else { continue };
             prop_assert!(harder.rpm.0 <= softer.rpm.0 && harder.rpm.1 <= softer.rpm.1);
@@ -145,9 +173,9 @@ proptest! {
     }
 
     #[test]
-    fn carbide_turns_no_slower(purpose in any_purpose(), nm in 500_000_i64..100_000_000) {
+    fn carbide_turns_no_slower(operation in any_operation(), nm in 500_000_i64..100_000_000) {
         for hardness in Hardness::ALL {
-            let at = |material| speeds(purpose, material, hardness, Length::from_nm(nm));
+            let at = |material| speeds(operation, material, hardness, Length::from_nm(nm));
             let (Ok(steel), Ok(carbide)) = (at(ToolMaterial::HighSpeedSteel), at(ToolMaterial::Carbide)) else { continue };
             prop_assert!(carbide.rpm.0 >= steel.rpm.0 && carbide.rpm.1 >= steel.rpm.1);
         }
@@ -156,7 +184,7 @@ proptest! {
     #[test]
     fn every_pilot_is_smaller_than_the_next(sixty_fourths in 8_u16..=64, offset in 0_i64..5_000_000, bore in 3_000_000_i64..20_000_000) {
         let old = OldHole { offset: Length::from_nm(offset), diameter: Some(Length::from_nm(bore)) };
-        let tools = pilots(&Drill::fraction(sixty_fourths), Some(old), &Drawer::INCH);
+        let tools = pilot_sequence(&Drill::fraction(sixty_fourths), Some(old), &Drawer::INCH);
         prop_assert_eq!(tools.last().unwrap().cutter.diameter(), Drill::fraction(sixty_fourths).diameter);
         let (last, earlier) = tools.split_last().unwrap();
         prop_assert!(earlier.iter().all(|tool| tool.cutter.diameter() < last.cutter.diameter()));

@@ -1,153 +1,156 @@
-//! Which drill of a drawer to take for a hole: the nearest from either side, and what each comes to.
+//! The nearest drills for a hole, and the size and thread percentage that each gives.
 
-use super::wanted::HoleWanted;
+use super::hole_spec::HoleSpec;
 use super::{Drawer, Drill, mean_oversize};
 use crate::length::Length;
 use serde::Serialize;
 use std::fmt;
 
-/// How a diameter lies to the limits of the hole wanted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+/// How a diameter compares with the limits of a hole.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Standing {
+pub enum SizeCheck {
     /// Within the limits.
     Within,
-    /// Below the least.
+    /// Below the lower limit.
     TooSmall,
-    /// Above the largest.
+    /// Above the upper limit.
     TooLarge,
     /// The hole has no limits.
     NoLimits,
 }
 
-/// One drill for a hole.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Choice {
+/// One drill considered for a hole.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct DrillChoice {
     /// The drill.
     #[serde(flatten)]
     pub drill: Drill,
-    /// How its nominal diameter lies to the limits.
-    pub standing: Standing,
-    /// How much of a full thread its nominal diameter leaves, in percent; none where nothing is tapped.
+    /// Its nominal diameter against the limits.
+    pub size_check: SizeCheck,
+    /// Percent of full thread at its nominal diameter; `None` if the hole is not tapped.
     pub thread_percent: Option<f64>,
-    /// The hole that it cuts in the mean, oversize and all; none where there were no tests (see [`mean_oversize`]).
+    /// Mean diameter that it cuts, oversize included; `None` outside the tests (see
+    /// [`mean_oversize`]).
     #[serde(rename = "cuts_mm")]
     pub cuts: Option<Length>,
-    /// How that hole lies to the limits.
-    pub cut_standing: Option<Standing>,
-    /// How much of a full thread that hole leaves, in percent.
+    /// The diameter that it cuts against the limits.
+    pub cut_size_check: Option<SizeCheck>,
+    /// Percent of full thread at the diameter that it cuts.
     pub cut_percent: Option<f64>,
 }
 
 /// The drills to choose from.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Choices {
-    /// The hole wanted.
+pub struct DrillChoices {
+    /// The hole to drill.
     #[serde(flatten)]
-    pub wanted: HoleWanted,
-    /// The kinds of drills that were looked through.
+    pub hole: HoleSpec,
+    /// The kinds of drills that were searched.
     pub drawer: Drawer,
-    /// A drill of just the diameter aimed at.
-    pub exact: Option<Choice>,
-    /// The largest drill below it.
-    pub below: Option<Choice>,
-    /// The smallest drill above it.
-    pub above: Option<Choice>,
+    /// A drill of exactly the target diameter.
+    pub exact: Option<DrillChoice>,
+    /// The largest drill below the target.
+    pub below: Option<DrillChoice>,
+    /// The smallest drill above the target.
+    pub above: Option<DrillChoice>,
 }
 
-/// The nearest drills of a drawer for a hole; nothing where the drawer has none on that side.
-pub fn choices(wanted: &HoleWanted, drawer: Drawer) -> Choices {
-    let aim = wanted.aim;
-    let nearest = |is_there: &dyn Fn(Length) -> bool| {
+/// Finds the nearest drills for a hole: exact, next below and next above, where the drawer has
+/// them.
+pub fn drill_choices(hole: &HoleSpec, drawer: Drawer) -> DrillChoices {
+    let aim = hole.aim;
+    let nearest = |matches: &dyn Fn(Length) -> bool| {
         drawer
             .drills()
-            .filter(|drill| is_there(drill.diameter))
+            .filter(|drill| matches(drill.diameter))
             .min_by_key(|drill| (drill.diameter - aim).abs())
-            .map(|drill| wanted.judge(drill))
+            .map(|drill| hole.evaluate(drill))
     };
-    Choices {
+    DrillChoices {
         exact: nearest(&|diameter| diameter == aim),
         below: nearest(&|diameter| diameter < aim),
         above: nearest(&|diameter| diameter > aim),
         drawer,
-        wanted: wanted.clone(),
+        hole: hole.clone(),
     }
 }
 
-impl HoleWanted {
-    /// What a drill comes to in this hole.
-    pub fn judge(&self, drill: Drill) -> Choice {
+impl HoleSpec {
+    /// Evaluates a drill for this hole.
+    pub fn evaluate(&self, drill: Drill) -> DrillChoice {
         let percent = |hole| self.depth.map(|depth| depth.percent(hole));
         let cuts = mean_oversize(drill.diameter).map(|over| drill.diameter + over);
-        Choice {
+        DrillChoice {
             drill,
-            standing: self.standing(drill.diameter),
+            size_check: self.size_check(drill.diameter),
             thread_percent: percent(drill.diameter),
             cuts,
-            cut_standing: cuts.map(|hole| self.standing(hole)),
+            cut_size_check: cuts.map(|hole| self.size_check(hole)),
             cut_percent: cuts.and_then(percent),
         }
     }
 
-    fn standing(&self, hole: Length) -> Standing {
+    fn size_check(&self, hole: Length) -> SizeCheck {
         match (self.least, self.largest) {
-            (None, None) => Standing::NoLimits,
-            (Some(least), _) if hole < least => Standing::TooSmall,
-            (_, Some(largest)) if hole > largest => Standing::TooLarge,
-            _ => Standing::Within,
+            (None, None) => SizeCheck::NoLimits,
+            (Some(least), _) if hole < least => SizeCheck::TooSmall,
+            (_, Some(largest)) if hole > largest => SizeCheck::TooLarge,
+            _ => SizeCheck::Within,
         }
     }
 }
 
-impl Choices {
-    /// Below, exact and above, those that there are, smallest first.
-    pub fn each(&self) -> impl Iterator<Item = &Choice> {
+impl DrillChoices {
+    /// Iterates over the drills found, smallest first.
+    pub fn iter(&self) -> impl Iterator<Item = &DrillChoice> {
         [&self.below, &self.exact, &self.above]
             .into_iter()
             .flatten()
     }
 
-    /// The one to take: of those within the limits the nearest to the diameter aimed at. `None` where none of them lies
-    /// within, so that a person decides; and for a hole without limits where the drawer ends before it.
-    pub fn best(&self) -> Option<&Choice> {
+    /// Returns the drill to use: the one within the limits that is nearest to the target diameter.
+    ///
+    /// `None` if none is within the limits, or the target lies beyond the drawer's sizes.
+    pub fn best(&self) -> Option<&DrillChoice> {
         let reaches = self.exact.is_some() || (self.below.is_some() && self.above.is_some());
-        self.each()
-            .filter(|choice| match choice.standing {
-                Standing::Within => true,
-                Standing::NoLimits => reaches,
-                Standing::TooSmall | Standing::TooLarge => false,
+        self.iter()
+            .filter(|choice| match choice.size_check {
+                SizeCheck::Within => true,
+                SizeCheck::NoLimits => reaches,
+                SizeCheck::TooSmall | SizeCheck::TooLarge => false,
             })
-            .min_by_key(|choice| (choice.drill.diameter - self.wanted.aim).abs())
+            .min_by_key(|choice| (choice.drill.diameter - self.hole.aim).abs())
     }
 
-    /// Why there is none to take, and what to do; `None` where there is one.
-    pub fn why_none(&self) -> Option<&'static str> {
-        let has_limits = self.wanted.least.is_some() || self.wanted.largest.is_some();
+    /// Returns why no drill is recommended and what to do; `None` if one is.
+    pub fn no_fit_advice(&self) -> Option<&'static str> {
+        let has_limits = self.hole.least.is_some() || self.hole.largest.is_some();
         match self.best() {
             Some(_) => None,
             None if has_limits => {
-                Some("None of them lies within the limits: buy one that does, or ream to size.")
+                Some("No drill is within the limits. Buy one that is, or ream to size.")
             }
-            None => Some(
-                "The drawer has none of about that size: look through more kinds of drills, or bore the hole.",
-            ),
+            None => {
+                Some("No drill near that size. Include more kinds of drills, or bore the hole.")
+            }
         }
     }
 }
 
-impl Standing {
-    /// In words.
+impl SizeCheck {
+    /// Returns the label: `within the limits`, `too small`.
     pub const fn name(self) -> &'static str {
         match self {
-            Standing::Within => "within the limits",
-            Standing::TooSmall => "too small",
-            Standing::TooLarge => "too large",
-            Standing::NoLimits => "no limits",
+            SizeCheck::Within => "within the limits",
+            SizeCheck::TooSmall => "too small",
+            SizeCheck::TooLarge => "too large",
+            SizeCheck::NoLimits => "no limits",
         }
     }
 }
 
-impl fmt::Display for Standing {
+impl fmt::Display for SizeCheck {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.name())
     }

@@ -1,30 +1,41 @@
-//! Clearance holes for the bolt in the part above.
+//! Clearance holes for bolts.
 
-use super::wanted::{HoleWanted, Purpose};
+use super::hole_spec::{HolePurpose, HoleSpec};
 use crate::length::{Length, NM_PER_MM};
 use crate::thread::Thread;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
-/// How much play a bolt has in its clearance hole.
+/// How much clearance a bolt has in its clearance hole.
 #[derive(
-    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+    holebook_shape::Shape,
+    Clone,
+    Copy,
+    Debug,
+    Default,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
 )]
 #[serde(rename_all = "snake_case")]
-pub enum Fit {
-    /// Close (ISO: fine), for parts that must not shift.
+pub enum ClearanceFit {
+    /// Close (ISO: fine), for accurate location.
     Close,
     /// Normal (ISO: medium).
     #[default]
     Normal,
-    /// Loose (ISO: coarse), for castings that do not line up.
+    /// Loose (ISO: coarse), for castings that do not align well.
     Loose,
 }
 
-/// Screws below 1/4 in by number, and the drills of close, normal and loose fit.
+/// Numbered screws below 1/4 in, and the drills of close, normal and loose fit.
 ///
-/// ASME B18.2.8 as transcribed in the data of the package bd-warehouse 0.4.0; the normal drills agree with Machinery's
-/// Handbook 31 page 1741. That standard has no No. 12.
+/// Source: ASME B18.2.8 as transcribed in the data of the package bd-warehouse 0.4.0; the normal
+/// drills agree with Machinery's Handbook 31 page 1741. The standard has no No. 12.
 const INCH_NUMBERED: [(i64, [&str; 3]); 9] = [
     (0, ["#51", "#48", "3/32"]),
     (1, ["#46", "#43", "#37"]),
@@ -36,8 +47,8 @@ const INCH_NUMBERED: [(i64, [&str; 3]); 9] = [
     (8, ["#15", "#9", "#3"]),
     (10, ["#5", "#2", "B"]),
 ];
-/// Nominal size in 1/16 in, hole of close, normal and loose fit in 1/64 in; sources as above. That standard has no 9/16 in, and
-/// ends at 1-1/2 in.
+/// Nominal size in 1/16 in; hole of close, normal and loose fit in 1/64 in; sources as above. The
+/// standard has no 9/16 in and ends at 1-1/2 in.
 const INCH: [(i64, [i64; 3]); 13] = [
     (4, [17, 18, 19]),
     (5, [21, 22, 23]),
@@ -55,9 +66,9 @@ const INCH: [(i64, [i64; 3]); 13] = [
 ];
 /// Nominal size and holes of fine, medium and coarse series, all in tenths of a mm.
 ///
-/// ISO 273 as transcribed in the hole tables of the public repository `FreeCAD/FreeCAD`; M1.6 to M16 agree with
-/// a public page on that standard. BS 4186 of 1967, in Machinery's Handbook 31 page 2173, has 0.5 mm more
-/// for M12 to M16 in its medium and free series.
+/// Source: ISO 273 as transcribed in the hole tables of the public repository `FreeCAD/FreeCAD`;
+/// M1.6 to M16 agree with a public page on that standard. BS 4186 of 1967, in Machinery's Handbook
+/// 31 page 2173, has 0.5 mm more for M12 to M16 in its medium and free series.
 const METRIC: [(i64, [i64; 3]); 28] = [
     (16, [17, 18, 20]),
     (18, [20, 21, 22]),
@@ -88,10 +99,11 @@ const METRIC: [(i64, [i64; 3]); 28] = [
     (480, [500, 520, 560]),
     (640, [660, 700, 740]),
 ];
-/// Upper end of a range of diameters in mm, tolerances H12, H13 and H14 in micrometres: ISO 286-1, as two public pages print it
-/// (engineersvault.blogspot.com, deepri.com; secondary sources). The largest
-/// loose holes that Machinery's Handbook 31 page 1741 prints come out within 0.0015 in, but for that of 1 in, which it prints 0.004
-/// in larger.
+/// Upper end of a range of diameters in mm, and tolerances H12, H13 and H14 in micrometers.
+///
+/// Source: ISO 286-1 as two public pages print it (engineersvault.blogspot.com, deepri.com;
+/// secondary sources). The largest loose holes in Machinery's Handbook 31 page 1741 agree within
+/// .0015 in, except that of 1 in, which it prints .004 in larger.
 const TOLERANCES_UM: [(i64, [i64; 3]); 8] = [
     (3, [100, 140, 250]),
     (6, [120, 180, 300]),
@@ -103,34 +115,38 @@ const TOLERANCES_UM: [(i64, [i64; 3]); 8] = [
     (120, [350, 540, 870]),
 ];
 
-impl Fit {
-    /// All of them, the closest first.
-    pub const ALL: [Fit; 3] = [Fit::Close, Fit::Normal, Fit::Loose];
+impl ClearanceFit {
+    /// All fits, closest first.
+    pub const ALL: [ClearanceFit; 3] = [
+        ClearanceFit::Close,
+        ClearanceFit::Normal,
+        ClearanceFit::Loose,
+    ];
 
-    /// `close`, `normal`, `loose`.
+    /// Returns the name: `close`, `normal`, `loose`.
     pub const fn name(self) -> &'static str {
         match self {
-            Fit::Close => "close",
-            Fit::Normal => "normal",
-            Fit::Loose => "loose",
+            ClearanceFit::Close => "close",
+            ClearanceFit::Normal => "normal",
+            ClearanceFit::Loose => "loose",
         }
     }
 }
 
-impl fmt::Display for Fit {
+impl fmt::Display for ClearanceFit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.name())
     }
 }
 
-/// Clearance hole of normal (medium) fit for a screw; `None` for a size that the tables kept here
-/// do not give.
-pub fn clearance(thread: &Thread) -> Option<Length> {
-    hole(thread, Fit::Normal)
+/// Returns the clearance hole diameter of normal (medium) fit; `None` for a size that is not in the
+/// tables.
+pub fn clearance_diameter(thread: &Thread) -> Option<Length> {
+    least_clearance(thread, ClearanceFit::Normal)
 }
 
-/// Least clearance hole of a fit; `None` for a size that the tables kept here do not give.
-pub fn hole(thread: &Thread, fit: Fit) -> Option<Length> {
+/// Returns the least clearance hole diameter of a fit; `None` for a size that is not in the tables.
+pub fn least_clearance(thread: &Thread, fit: ClearanceFit) -> Option<Length> {
     let (nominal, column) = (thread.nominal(), fit as usize);
     if thread.series().is_metric() {
         let mut rows = METRIC.iter();
@@ -153,9 +169,10 @@ const fn tenths_of_mm(tenths: i64) -> Length {
     Length::from_nm(tenths * NM_PER_MM / 10)
 }
 
-/// The hole that a bolt of this thread passes through; `None` for a size that the tables kept here do not give.
-pub fn clearance_hole(thread: &Thread, fit: Fit) -> Option<HoleWanted> {
-    let least = hole(thread, fit)?;
+/// Returns the clearance hole for a bolt with this thread; `None` for a size that is not in the
+/// tables.
+pub fn clearance_hole(thread: &Thread, fit: ClearanceFit) -> Option<HoleSpec> {
+    let least = least_clearance(thread, fit)?;
     let tolerance = TOLERANCES_UM
         .iter()
         .find(|(up_to, _)| least <= Length::from_nm(up_to * NM_PER_MM))
@@ -165,9 +182,9 @@ pub fn clearance_hole(thread: &Thread, fit: Fit) -> Option<HoleWanted> {
     } else {
         "ASME B18.2.8 and the tolerance of ISO 286-1 (both transcribed)"
     };
-    Some(HoleWanted {
-        purpose: Purpose::Clearance(fit),
-        job: format!("a {} bolt passes, {fit} fit", thread.designation()),
+    Some(HoleSpec {
+        purpose: HolePurpose::Clearance(fit),
+        job: format!("clearance hole for {}, {fit} fit", thread.designation()),
         aim: least,
         least: Some(least),
         largest: Some(least + tolerance),

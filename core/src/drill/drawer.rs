@@ -1,14 +1,14 @@
-//! Which drills are at hand, and the nearest of them for a diameter.
+//! The kinds of drills in the shop, and the nearest drill for a diameter.
 
-use super::{Drill, Kind};
+use super::{Drill, DrillKind};
 use crate::length::Length;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
 use std::str::FromStr;
 
-/// The kinds of drills that a shop has.
+/// The set of drill kinds that a shop has.
 ///
-/// Written as words with commas: `fractional,number`. `inch`, `metric` and `all` stand for several.
+/// Written as keys with commas: `fractional,number`. `inch`, `metric` and `all` stand for several.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Drawer {
     kinds: u8,
@@ -17,31 +17,34 @@ pub struct Drawer {
 /// Why a drawer was refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum DrawerError {
-    /// A word that is no kind of drill.
+    /// The word is not a kind of drill.
     #[error(
-        "`{asked}` is not a kind of drill; write fractional, letter, number, metric-tenth or metric-half-tenth with commas between, or inch, metric or all"
+        "`{input}` is not a kind of drill; write fractional, letter, number, metric-tenth or metric-half-tenth, separated \
+         by commas, or inch, metric or all"
     )]
-    NoSuchKind {
+    UnknownKind {
         /// What was written.
-        asked: String,
+        input: String,
     },
-    /// No kind at all.
-    #[error("the drawer is empty; name at least one kind of drill, such as fractional")]
+    /// No kind of drill was given.
+    #[error("no kind of drill was given; name at least one, such as fractional")]
     Empty,
 }
 
 impl Drawer {
     /// Fractions, numbers and letters.
-    pub const INCH: Drawer = Drawer::of(&[Kind::Fractional, Kind::Letter, Kind::Number]);
+    pub const INCH: Drawer =
+        Drawer::of(&[DrillKind::Fractional, DrillKind::Letter, DrillKind::Number]);
     /// Metric drills by tenths.
-    pub const METRIC: Drawer = Drawer::of(&[Kind::MetricTenth]);
+    pub const METRIC: Drawer = Drawer::of(&[DrillKind::MetricTenth]);
     /// Metric drills by tenths and half-tenths.
-    pub const METRIC_FINE: Drawer = Drawer::of(&[Kind::MetricTenth, Kind::MetricHalfTenth]);
-    /// Every kind.
-    pub const ALL: Drawer = Drawer::of(&Kind::ALL);
+    pub const METRIC_FINE: Drawer =
+        Drawer::of(&[DrillKind::MetricTenth, DrillKind::MetricHalfTenth]);
+    /// Drills of every kind.
+    pub const ALL: Drawer = Drawer::of(&DrillKind::ALL);
 
-    /// A drawer of these kinds.
-    pub const fn of(kinds: &[Kind]) -> Drawer {
+    /// Creates a drawer with these kinds.
+    pub const fn of(kinds: &[DrillKind]) -> Drawer {
         let (mut bits, mut at) = (0, 0);
         while at < kinds.len() {
             bits |= kinds[at].bit();
@@ -50,32 +53,34 @@ impl Drawer {
         Drawer { kinds: bits }
     }
 
-    /// Whether it has drills of that kind.
-    pub const fn has(self, kind: Kind) -> bool {
+    /// Whether the drawer has drills of a kind.
+    pub const fn has(self, kind: DrillKind) -> bool {
         self.kinds & kind.bit() != 0
     }
 
-    /// Whether there is nothing in it.
+    /// Whether the drawer is empty.
     pub const fn is_empty(self) -> bool {
         self.kinds == 0
     }
 
-    /// Its kinds, fractions first.
-    pub fn kinds(self) -> impl Iterator<Item = Kind> {
-        Kind::ALL.into_iter().filter(move |kind| self.has(*kind))
+    /// Iterates over the kinds, fractions first.
+    pub fn kinds(self) -> impl Iterator<Item = DrillKind> {
+        DrillKind::ALL
+            .into_iter()
+            .filter(move |kind| self.has(*kind))
     }
 
-    /// The drills in it, kind by kind: fractions, letters, numbers, metric.
+    /// Iterates over the drills by kind: fractions, letters, numbers, metric.
     pub fn drills(self) -> impl Iterator<Item = Drill> {
-        self.kinds().flat_map(Kind::drills)
+        self.kinds().flat_map(DrillKind::drills)
     }
 
-    /// What people call it: `inch fractions and numbers`.
+    /// Returns a label: `inch fractions and numbers`.
     pub fn name(self) -> String {
         if self == Drawer::ALL {
             return "drills of every kind".to_owned();
         }
-        let names: Vec<&str> = self.kinds().map(Kind::name).collect();
+        let names: Vec<&str> = self.kinds().map(DrillKind::name).collect();
         match names.split_last() {
             None => "no drills".to_owned(),
             Some((last, [])) => (*last).to_owned(),
@@ -84,22 +89,22 @@ impl Drawer {
     }
 }
 
-/// The words: `fractional,number`.
+/// The keys with commas: `fractional,number`.
 impl fmt::Display for Drawer {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let words: Vec<&str> = self.kinds().map(Kind::word).collect();
+        let words: Vec<&str> = self.kinds().map(DrillKind::key).collect();
         f.write_str(&words.join(","))
     }
 }
 
-/// Words with commas or spaces between, in either case.
+/// Keys separated by commas, semicolons or spaces, in either case.
 impl FromStr for Drawer {
     type Err = DrawerError;
     fn from_str(text: &str) -> Result<Drawer, DrawerError> {
         let words = text.split([',', ' ', ';']).map(str::trim);
         let mut kinds = 0;
         for word in words.filter(|word| !word.is_empty()) {
-            kinds |= read(word)?.kinds;
+            kinds |= parse_kind(word)?.kinds;
         }
         if kinds == 0 {
             return Err(DrawerError::Empty);
@@ -108,17 +113,17 @@ impl FromStr for Drawer {
     }
 }
 
-fn read(word: &str) -> Result<Drawer, DrawerError> {
+fn parse_kind(word: &str) -> Result<Drawer, DrawerError> {
     let plain = word.to_ascii_lowercase();
     Ok(match plain.trim_end_matches('s') {
         "inch" => Drawer::INCH,
         "metric" => Drawer::METRIC_FINE,
         "all" => Drawer::ALL,
-        "fraction" => Drawer::of(&[Kind::Fractional]),
+        "fraction" => Drawer::of(&[DrillKind::Fractional]),
         one => {
-            let kind = Kind::ALL.into_iter().find(|kind| kind.word() == one);
-            let asked = || word.chars().take(40).collect();
-            Drawer::of(&[kind.ok_or_else(|| DrawerError::NoSuchKind { asked: asked() })?])
+            let kind = DrillKind::ALL.into_iter().find(|kind| kind.key() == one);
+            let input = || word.chars().take(40).collect();
+            Drawer::of(&[kind.ok_or_else(|| DrawerError::UnknownKind { input: input() })?])
         }
     })
 }
@@ -137,7 +142,7 @@ impl<'de> Deserialize<'de> for Drawer {
     }
 }
 
-/// The smallest drill that is not below a diameter. Where two kinds share a size, fractions come
+/// Finds the smallest drill that is not below a diameter. Where kinds share a size, fractions come
 /// first, then letters.
 pub fn nearest_at_or_above(diameter: Length, drawer: &Drawer) -> Option<Drill> {
     drawer
@@ -146,23 +151,24 @@ pub fn nearest_at_or_above(diameter: Length, drawer: &Drawer) -> Option<Drill> {
         .min_by_key(|drill| drill.diameter)
 }
 
-/// The largest drill that is not above a diameter.
+/// Finds the largest drill that is not above a diameter.
 pub fn nearest_at_or_below(diameter: Length, drawer: &Drawer) -> Option<Drill> {
-    // The last of equal maxima would win; the negative keeps the first kind in front here too.
+    // `max_by_key` returns the last of equals; the negative minimum keeps the first kind.
     drawer
         .drills()
         .filter(|drill| drill.diameter <= diameter)
         .min_by_key(|drill| -drill.diameter)
 }
 
-/// The drill nearest to a diameter, from either side.
+/// Finds the drill nearest to a diameter.
 pub fn nearest(diameter: Length, drawer: &Drawer) -> Option<Drill> {
     drawer
         .drills()
         .min_by_key(|drill| (drill.diameter - diameter).abs())
 }
 
-/// The drill nearest to `aim` of those from `min` to `max`; `None` where no drill lies between.
+/// Finds the drill from `min` to `max` that is nearest to `aim`; `None` if there is none in
+/// between.
 pub fn between(min: Length, max: Length, aim: Length, drawer: &Drawer) -> Option<Drill> {
     drawer
         .drills()

@@ -1,12 +1,12 @@
-//! The hole to be tapped for a metric thread.
+//! Tap drill diameters of metric threads.
 
 use crate::length::{Length, NM_PER_MM};
 use crate::thread::Thread;
 
 /// Metric coarse: diameter in tenths of a mm, tap drill in hundredths of a mm.
 ///
-/// ISO 2306 as transcribed in the hole tables of the public repository `FreeCAD/FreeCAD`. M5 to M48 of the first
-/// choice agree with the Mechanical Engineer's Data Handbook page 299.
+/// Source: ISO 2306 as transcribed in the hole tables of the public repository `FreeCAD/FreeCAD`.
+/// M5 to M48 of the first choice agree with the Mechanical Engineer's Data Handbook page 299.
 const COARSE: [(i64, i64); 39] = [
     (10, 75),
     (11, 85),
@@ -49,17 +49,18 @@ const COARSE: [(i64, i64); 39] = [
     (640, 5800),
 ];
 const ISO_2306: &str = "ISO 2306 (transcribed)";
-const BY_PITCH: &str = "diameter less pitch, as ISO 2306 has it for fine threads (transcribed)";
+const BY_PITCH: &str = "diameter minus pitch, as in ISO 2306 for fine threads (transcribed)";
 
-/// Its diameter and where that comes from.
+/// Returns the tap drill diameter and its source.
 pub(super) fn hole(thread: &Thread) -> (Length, &'static str) {
-    let pitch = Length::computed_mm(thread.pitch_mm());
+    let pitch = Length::from_computed_mm(thread.pitch_mm());
     let by_pitch = thread.nominal() - pitch;
     let listed = COARSE
         .iter()
         .find(|(tenths, _)| thread.nominal() == Length::from_nm(tenths * NM_PER_MM / 10))
         .map(|(_, hundredths)| Length::from_nm(hundredths * NM_PER_MM / 100));
-    // A fine thread has a larger hole than the coarse one of its size; the list's own rounding stays below a tenth of the pitch.
+    // The list is for coarse threads; a fine one of the same size differs by more than its
+    // rounding, which is below a tenth of the pitch.
     let coarse = listed.filter(|listed| (*listed - by_pitch).abs() * 10 <= pitch);
     coarse.map_or((by_pitch, BY_PITCH), |hole| (hole, ISO_2306))
 }

@@ -1,63 +1,63 @@
-//! The drills one can buy, by the names the trade gives them, and which of them a job wants.
+//! Drills by their trade names, and the choice of drill for a hole.
 
 mod broken;
 mod choices;
 mod clearance;
 mod drawer;
+mod hole_spec;
 mod kind;
 mod metric_tapping;
 mod oversize;
 mod tapping;
-mod wanted;
 
 pub use broken::{broken_bolt_core, broken_bolt_pilot};
-pub use choices::{Choice, Choices, Standing, choices};
-pub use clearance::{Fit, clearance, clearance_hole};
+pub use choices::{DrillChoice, DrillChoices, SizeCheck, drill_choices};
+pub use clearance::{ClearanceFit, clearance_diameter, clearance_hole};
 pub use drawer::{Drawer, DrawerError, between, nearest, nearest_at_or_above, nearest_at_or_below};
-pub use kind::Kind;
+pub use hole_spec::{FullThread, HolePurpose, HoleSpec};
+pub use kind::DrillKind;
 pub use oversize::mean_oversize;
 pub use tapping::{
     TapDrill, hole_before_tapping, tap_drill, tapped_hole, thread_percent, usual_drawer,
 };
-pub use wanted::{FullThread, HoleWanted, Purpose};
 
-use crate::length::{Length, NM_PER_MM, named};
+use crate::length::{Length, NM_PER_MM, Unit, named_drills};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
 use std::str::FromStr;
 
-/// What the trade calls a drill.
+/// The trade name of a drill.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum DrillName {
-    /// So many 1/64 in, written in lowest terms.
+    /// A fractional drill in 64ths of an inch, written in lowest terms.
     Fraction(u16),
     /// A letter drill, A to Z.
     Letter(char),
     /// A number drill, 1 to 80.
     Number(u8),
-    /// A metric drill, by its diameter.
+    /// A metric drill, named by its diameter.
     Metric(Length),
 }
 
-/// A drill: its name, and the diameter that the name stands for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+/// A drill: its trade name and diameter.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Drill {
-    /// What the trade calls it.
+    /// Trade name.
     pub name: DrillName,
-    /// Its nominal diameter. Drills cut a little over it: see [`mean_oversize`].
+    /// Nominal diameter. Drills cut slightly oversize: see [`mean_oversize`].
     pub diameter: Length,
 }
 
 /// Why a drill name was refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("`{asked}` is not a drill sold here; write one such as 29/64, #7, X or 10.2 mm")]
+#[error("`{input}` is not a standard drill; write one such as 29/64, #7, X or 10.2 mm")]
 pub struct DrillError {
     /// What was written.
-    pub asked: String,
+    pub input: String,
 }
 
 impl Drill {
-    /// A fractional drill of so many 1/64 in, 1 to 128.
+    /// Creates a fractional drill of 1 to 128 64ths of an inch.
     pub const fn fraction(sixty_fourths: u16) -> Drill {
         Drill {
             name: DrillName::Fraction(sixty_fourths),
@@ -65,7 +65,7 @@ impl Drill {
         }
     }
 
-    /// A metric drill of so many hundredths of a millimetre.
+    /// Creates a metric drill from hundredths of a millimeter.
     pub const fn metric(hundredths: i64) -> Drill {
         let diameter = Length::from_nm(hundredths * NM_PER_MM / 100);
         Drill {
@@ -74,33 +74,52 @@ impl Drill {
         }
     }
 
-    /// A number drill; `None` for a number that does not exist.
+    /// Creates a number drill; `None` if the number does not exist.
     pub fn number(number: u8) -> Option<Drill> {
-        named::number(number).map(|diameter| Drill {
+        named_drills::number(number).map(|diameter| Drill {
             name: DrillName::Number(number),
             diameter,
         })
     }
 
-    /// A letter drill; `None` for anything but a letter.
+    /// Creates a letter drill; `None` for anything but a letter.
     pub fn letter(letter: char) -> Option<Drill> {
-        named::letter(letter).map(|diameter| Drill {
+        named_drills::letter(letter).map(|diameter| Drill {
             name: DrillName::Letter(letter.to_ascii_uppercase()),
             diameter,
         })
     }
 
-    /// Reads a drill's name: `29/64`, `1-1/16`, `#7`, `X`, `10.2 mm`.
+    /// Formats the drill by its name, with its diameter in the reader's unit: `29/64 (.453)`,
+    /// `#5 (.2055)`, `10.2 mm (.4016)`.
+    ///
+    /// A name that is the diameter already stands alone: `10.2 mm` in millimeters, `1 in` in
+    /// inches.
+    pub fn show(&self, unit: Unit) -> String {
+        let is_diameter = match self.name {
+            DrillName::Metric(_) => unit == Unit::Millimeter,
+            DrillName::Fraction(sixty_fourths) => {
+                unit == Unit::Inch && sixty_fourths.is_multiple_of(64)
+            }
+            DrillName::Letter(_) | DrillName::Number(_) => false,
+        };
+        if is_diameter {
+            return self.to_string();
+        }
+        format!("{self} ({})", self.diameter.drill_equivalent(unit))
+    }
+
+    /// Parses a drill's name: `29/64`, `1-1/16`, `#7`, `X`, `10.2 mm`.
     ///
     /// # Errors
-    /// No drill of that name is sold, as far as this notebook knows.
+    /// If there is no standard drill of that name.
     pub fn parse(text: &str) -> Result<Drill, DrillError> {
-        let asked = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let input = text.split_whitespace().collect::<Vec<_>>().join(" ");
         let refuse = || DrillError {
-            asked: asked.clone(),
+            input: input.clone(),
         };
-        let diameter = Length::parse(&asked, None).map_err(|_| refuse())?;
-        let written = asked.to_ascii_lowercase();
+        let diameter = Length::parse(&input, None).map_err(|_| refuse())?;
+        let written = input.to_ascii_lowercase();
         Drawer::ALL
             .drills()
             .filter(|drill| drill.diameter == diameter)
@@ -125,17 +144,12 @@ impl fmt::Display for DrillName {
     }
 }
 
+/// `29/64`, `1-1/16`; a whole number of inches with its unit.
 fn fraction(sixty_fourths: u16, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-    let (mut upper, mut lower) = (sixty_fourths, 64);
-    while upper % 2 == 0 && lower > 1 {
-        upper /= 2;
-        lower /= 2;
-    }
-    match (upper / lower, upper % lower) {
-        (whole, 0) => write!(f, "{whole} in"),
-        (0, part) => write!(f, "{part}/{lower}"),
-        (whole, part) => write!(f, "{whole}-{part}/{lower}"),
-    }
+    let size = Length::from_fraction(i64::from(sixty_fourths), 64);
+    let name = size.fraction().ok_or(fmt::Error)?;
+    let unit = if name.contains('/') { "" } else { " in" };
+    write!(f, "{name}{unit}")
 }
 
 /// The trade's name: `29/64`, `#7`, `X`, `10.2 mm`.
@@ -153,7 +167,7 @@ impl FromStr for Drill {
 }
 
 #[derive(Serialize, Deserialize)]
-struct Written {
+struct DrillJson {
     name: String,
     diameter_mm: Length,
 }
@@ -161,7 +175,7 @@ struct Written {
 /// `{"name": "29/64", "diameter_mm": 11.509375}`.
 impl Serialize for Drill {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        Written {
+        DrillJson {
             name: self.to_string(),
             diameter_mm: self.diameter,
         }
@@ -169,16 +183,16 @@ impl Serialize for Drill {
     }
 }
 
-/// The name decides; a diameter that does not belong to it is refused.
+/// A diameter that does not match the name is refused.
 impl<'de> Deserialize<'de> for Drill {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Drill, D::Error> {
-        let written = Written::deserialize(deserializer)?;
+        let written = DrillJson::deserialize(deserializer)?;
         let drill = Drill::parse(&written.name).map_err(de::Error::custom)?;
         if drill.diameter == written.diameter_mm {
             Ok(drill)
         } else {
             Err(de::Error::custom(format!(
-                "drill {drill} is {}, not {}",
+                "drill {drill} measures {}, not {}",
                 drill.diameter, written.diameter_mm
             )))
         }

@@ -1,13 +1,13 @@
-//! How much over their size drills cut.
+//! How much drills cut oversize.
 
 use crate::length::Length;
 
 /// Drill diameter and mean oversize, both in ten-thousandths of an inch.
 ///
-/// FED-STD-H28/2B (1991) Table II.A.1 and paragraph 20.2.2: tests of 2 808 holes in cast iron and
-/// steel, high speed drills, 1.5 diameters deep. Where the table gives a range of diameters both
-/// its ends stand here.
-const MEAN_TENTHS: [(i64, i64); 21] = [
+/// Source: FED-STD-H28/2B (1991) Table II.A.1 and paragraph 20.2.2: tests of 2,808 holes in cast
+/// iron and steel, high-speed steel drills, 1.5 diameters deep. A range of diameters in the table
+/// is entered here by both its ends.
+const MEAN_OVERSIZE: [(i64, i64); 21] = [
     (625, 15),
     (1000, 23),
     (1360, 29),
@@ -31,18 +31,18 @@ const MEAN_TENTHS: [(i64, i64); 21] = [
     (8100, 52),
 ];
 
-/// By how much a twist drill cuts over its diameter in the mean, between the lines of the table by
-/// straight interpolation; `None` outside 1/16 to 0.81 in, where there were no tests.
+/// Returns how much a twist drill cuts over its diameter on average, interpolated between the rows
+/// of the table; `None` outside 1/16 to .81 in, where there were no tests.
 pub fn mean_oversize(diameter: Length) -> Option<Length> {
-    MEAN_TENTHS.windows(2).find_map(|pair| {
+    MEAN_OVERSIZE.windows(2).find_map(|pair| {
         let [(d0, o0), (d1, o1)] =
-            [pair[0], pair[1]].map(|(drill, over)| (tenths(drill), tenths(over)));
+            [pair[0], pair[1]].map(|(drill, over)| (ten_thousandths(drill), ten_thousandths(over)));
         let share = (diameter - d0).mm() / (d1 - d0).mm();
         let over_mm = o0.mm() + share * (o1 - o0).mm();
-        (d0 <= diameter && diameter <= d1).then(|| Length::computed_mm(over_mm))
+        (d0 <= diameter && diameter <= d1).then(|| Length::from_computed_mm(over_mm))
     })
 }
 
-const fn tenths(of_a_thousandth: i64) -> Length {
+const fn ten_thousandths(of_a_thousandth: i64) -> Length {
     Length::from_fraction(of_a_thousandth, 10_000)
 }

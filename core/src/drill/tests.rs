@@ -6,7 +6,7 @@ use crate::thread::standard_threads;
 use proptest::prelude::*;
 
 #[test]
-fn names_read_back() {
+fn drills_parse_from_their_names() {
     for drill in Drawer::ALL.drills() {
         assert_eq!(Drill::parse(&drill.to_string()).unwrap(), drill, "{drill}");
         let json = serde_json::to_string(&drill).unwrap();
@@ -60,10 +60,10 @@ fn usual_inch_drills() {
 }
 
 #[test]
-fn every_thread_has_a_drill_that_leaves_a_thread() {
+fn every_tap_drill_leaves_enough_thread() {
     for thread in standard_threads() {
         let found = tap_drill(&thread);
-        // A taper thread is drilled for its narrow end.
+        // A taper thread is drilled for its small end.
         let percents = if thread.is_pipe() {
             70.0..140.0
         } else {
@@ -77,7 +77,7 @@ fn every_thread_has_a_drill_that_leaves_a_thread() {
 }
 
 #[test]
-fn choosing_from_a_drawer() {
+fn nearest_drills_of_a_drawer() {
     let quarter = Length::from_fraction(1, 4);
     assert_eq!(
         nearest_at_or_above(quarter, &Drawer::INCH)
@@ -91,7 +91,7 @@ fn choosing_from_a_drawer() {
             .to_string(),
         "1/4"
     );
-    let letters = Drawer::of(&[Kind::Letter, Kind::Number]);
+    let letters = Drawer::of(&[DrillKind::Letter, DrillKind::Number]);
     assert_eq!(
         nearest_at_or_above(quarter, &letters).unwrap().to_string(),
         "E"
@@ -150,7 +150,7 @@ fn hole_by_length_of_engagement() {
 }
 
 #[test]
-fn oversize_between_the_lines_of_the_table() {
+fn oversize_is_interpolated() {
     let over =
         |inches: f64| mean_oversize(Length::from_inches(inches).unwrap()).map(|l| l.inches());
     assert!((over(0.27).unwrap() - 0.0041).abs() < 1e-6);
@@ -161,16 +161,16 @@ fn oversize_between_the_lines_of_the_table() {
 }
 
 #[test]
-fn clearance_holes_clear() {
+fn clearance_holes_are_larger_than_the_bolt() {
     for thread in standard_threads() {
-        if let Some(hole) = clearance(&thread) {
+        if let Some(hole) = clearance_diameter(&thread) {
             let play = (hole - thread.nominal()).mm();
-            // From 0.38 mm at No. 1 to 6 mm at M64.
+            // 0.38 mm at No. 1, 6 mm at M64.
             assert!((0.2..6.5).contains(&play), "{thread}: {play}");
         }
     }
     assert_eq!(
-        clearance(&Thread::parse("3/8-16").unwrap()),
+        clearance_diameter(&Thread::parse("3/8-16").unwrap()),
         Some(Length::from_fraction(13, 32))
     );
 }
@@ -180,7 +180,7 @@ mod drawers;
 
 proptest! {
     #[test]
-    fn percent_and_hole_are_each_others_inverse(percent in 1.0_f64..100.0, index in 0_usize..60) {
+    fn thread_percent_inverts_the_hole_formula(percent in 1.0_f64..100.0, index in 0_usize..60) {
         let thread = standard_threads().nth(index).unwrap();
         let p = thread.pitch_mm();
         let hole = Length::from_mm(thread.nominal().mm() - 0.012_990_38 * percent * p).unwrap();
@@ -188,7 +188,7 @@ proptest! {
     }
 
     #[test]
-    fn neighbours_enclose(nm in 600_000_i64..31_000_000) {
+    fn neighbors_enclose_the_diameter(nm in 600_000_i64..31_000_000) {
         let x = Length::from_nm(nm);
         let above = nearest_at_or_above(x, &Drawer::ALL).unwrap().diameter;
         let below = nearest_at_or_below(x, &Drawer::ALL).unwrap().diameter;

@@ -1,4 +1,4 @@
-//! Threaded bushings of the shop's own making, bonded in: the outside thread that leaves a wall and is tapped with what shops have.
+//! Shop-made threaded bushings, bonded in: choice of the outside thread, wall and depths.
 
 use super::from_row::outside;
 use super::{Confidence, Countersink, Family, Insert, oversize_note};
@@ -6,52 +6,52 @@ use crate::drill::{Drawer, Drill, between, tap_drill};
 use crate::length::Length;
 use crate::thread::{Thread, standard_threads};
 
-/// Least wall between the wanted thread's major diameter and the root of the outside thread: 1.5 mm. Two threads cut on a lathe run
-/// true to each other within a tenth, and the tool still finds metal to stand on (judgement).
+/// Least wall between the major diameter of the internal thread and the root of the outside thread:
+/// 1.5 mm, for threads that are concentric within 0.1 mm (judgment).
 const LEAST_WALL: Length = Length::from_nm(1_500_000);
-/// The same as a share of the wanted thread's diameter: an eighth, so that a large bushing is not a thin sleeve (judgement).
+/// Least wall as a fraction of the diameter: 1/8, so that a large bushing is not a thin sleeve
+/// (judgment).
 const WALL_PER_DIAMETER: i64 = 8;
-/// Taps beyond 1-1/2 in are seldom in a shop (judgement).
+/// Largest outside thread: few shops have taps above 1-1/2 in (judgment).
 const LARGEST_TAP: Length = Length::from_fraction(3, 2);
-/// How far below the face it sits, as key-locking inserts do: 0.010 to 0.030 in (TM 9-2520-215-34, secondary source; carried over,
-/// judgement).
-const BELOW: (Length, Length) = (
+/// Depth below the face, as for key-locking inserts: .010 to .030 in (TM 9-2520-215-34, secondary
+/// source; carried over, judgment).
+const SET_BELOW: (Length, Length) = (
     Length::from_fraction(10, 1000),
     Length::from_fraction(30, 1000),
 );
 
-const SOURCE: &str = "made in the shop: outside thread, wall, length and depth chosen here (judgement); hole by the limits of the outside \
-                      thread's own standard";
+const SOURCE: &str = "shop-made: outside thread, wall, length and depth are judgment; hole by the limits of the outside thread's standard";
 
-/// The least wall of a bushing for a thread: the larger of 1.5 mm and an eighth of its diameter (judgement).
+/// Returns the least wall of a bushing: the larger of 1.5 mm and 1/8 of the diameter (judgment).
 pub fn least_wall(internal: &Thread) -> Length {
     LEAST_WALL.max(internal.nominal() / WALL_PER_DIAMETER)
 }
 
-/// What is left of a bushing between its two threads: from the internal thread's major diameter to the outside thread's basic minor
-/// diameter.
-pub fn wall(internal: &Thread, outside: &Thread) -> Length {
-    (Length::computed_mm(outside.basic().minor_mm) - internal.nominal()) / 2
+/// Returns the wall between the threads: from the major diameter of the internal thread to the
+/// basic minor diameter of the outside one.
+pub fn wall_thickness(internal: &Thread, outside: &Thread) -> Length {
+    (Length::from_computed_mm(outside.basic().minor_mm) - internal.nominal()) / 2
 }
 
-/// Bushings of 1.5 and 2 diameters. None where the outside thread would take a tap that shops seldom have.
+/// Returns bushings of 1.5 and 2 diameters; none if the outside thread would need an uncommon tap.
 pub(super) fn inserts_for(internal: Thread) -> Vec<Insert> {
-    let Some(chosen) = outside_for(internal) else {
+    let Some(outside_thread) = outside_for(internal) else {
         return Vec::new();
     };
-    let limits = chosen.usual_internal();
-    let Some(drill) = drill(chosen, (limits.minor_min, limits.minor_max)) else {
+    let limits = outside_thread.usual_internal();
+    let Some(drill) = drill(outside_thread, (limits.minor_min, limits.minor_max)) else {
         return Vec::new();
     };
     let lengths = [internal.nominal() * 3 / 2, internal.nominal() * 2];
     lengths
         .into_iter()
-        .map(|length| insert(internal, chosen, drill, length))
+        .map(|length| insert(internal, outside_thread, drill, length))
         .collect()
 }
 
-/// The smallest thread of the same measuring system that shops have taps for and that leaves the wall; of two as large, the finer,
-/// since it takes less from the iron.
+/// Chooses the smallest common thread of the same system that leaves enough wall. Of two of one
+/// size the finer is chosen, since it removes less metal.
 fn outside_for(internal: Thread) -> Option<Thread> {
     if internal.is_pipe() {
         return None;
@@ -60,11 +60,17 @@ fn outside_for(internal: Thread) -> Option<Thread> {
     standard_threads()
         .filter(|thread| thread.series().is_common() && thread.series().is_metric() == metric)
         .filter(|thread| thread.nominal() <= LARGEST_TAP)
-        .filter(|thread| wall(&internal, thread) >= least_wall(&internal))
-        .min_by_key(|thread| (thread.nominal(), Length::computed_mm(thread.pitch_mm())))
+        .filter(|thread| wall_thickness(&internal, thread) >= least_wall(&internal))
+        .min_by_key(|thread| {
+            (
+                thread.nominal(),
+                Length::from_computed_mm(thread.pitch_mm()),
+            )
+        })
 }
 
-/// The usual tap drill, where it lies in the limits of the minor diameter; else the one nearest their middle.
+/// Returns the usual tap drill if it is within the limits of the minor diameter, otherwise the
+/// drill nearest their middle.
 fn drill(outside: Thread, (min, max): (Length, Length)) -> Option<Drill> {
     let usual = tap_drill(&outside).drill;
     if min <= usual.diameter && usual.diameter <= max {
@@ -76,7 +82,7 @@ fn drill(outside: Thread, (min, max): (Length, Length)) -> Option<Drill> {
 fn insert(internal: Thread, chosen: Thread, drill: Drill, length: Length) -> Insert {
     let limits = chosen.usual_internal();
     let outside = outside(chosen);
-    let pitch = Length::computed_mm(outside.pitch_mm);
+    let pitch = Length::from_computed_mm(outside.pitch_mm);
     Insert {
         family: Family::Bushing,
         internal,
@@ -91,15 +97,15 @@ fn insert(internal: Thread, chosen: Thread, drill: Drill, length: Length) -> Ins
             angle_max_deg: 100.0,
         }),
         length,
-        set_below_min: BELOW.0,
-        set_below_max: BELOW.1,
-        full_thread_min: length + BELOW.1 + pitch,
+        set_below_min: SET_BELOW.0,
+        set_below_max: SET_BELOW.1,
+        full_thread_min: length + SET_BELOW.1 + pitch,
         keys: 0,
         tang: false,
         coil: None,
         published_shear_area_mm2: None,
         source: SOURCE.to_owned(),
-        confidence: Confidence::Judgement,
+        confidence: Confidence::Judgment,
         shop_file: None,
         notes: notes(&internal, &chosen, drill, limits.minor_max),
         outside,
@@ -109,16 +115,15 @@ fn insert(internal: Thread, chosen: Thread, drill: Drill, length: Length) -> Ins
 fn notes(internal: &Thread, outside: &Thread, drill: Drill, hole_max: Length) -> Vec<String> {
     let mut notes = vec![
         format!(
-            "Its wall is {} between the two threads at the thinnest; {} is the least that is planned here (judgement).",
-            wall(internal, outside).both(),
+            "The thinnest wall between the threads is {}; the least allowed is {} (judgment).",
+            wall_thickness(internal, outside).both(),
             least_wall(internal).both()
         ),
-        "Turn it from steel and cut both threads in one chucking, so that they run true to each other; outside class 2A or 6g."
+        "Turn it from steel, both threads in one chucking so that they are concentric; outside thread class 2A or 6g.".to_owned(),
+        "Bond it with a retaining compound rated by its maker for the gap, temperature and fluids. Old iron sweats oil: clean hole and \
+         bushing until a cloth comes out dry. Let it cure before loading it."
             .to_owned(),
-        "Bond it with a retaining compound whose maker's sheet covers the gap, the heat and the fluids there. Old iron sweats oil: clean \
-         hole and bushing until a cloth comes out dry, and let it cure before it is loaded."
-            .to_owned(),
-        "The bolt pulls it towards the face, and only its thread holds it: a shoulder helps at the far side of an open hole, and not at the \
+        "The bolt pulls it toward the face, and only its thread holds it. A shoulder helps on the far side of a through hole, not at the \
          face."
             .to_owned(),
     ];

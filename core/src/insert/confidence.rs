@@ -1,60 +1,61 @@
-//! How sure a figure is.
+//! Confidence in a figure.
 
 use serde::{Serialize, Serializer};
 use std::fmt;
 
-/// Where a figure stands, from surest to least sure.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+/// How reliable a figure is, most certain first.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Confidence {
     /// Read in the document itself.
     Read,
-    /// Read off the insert in hand or the card that came with it.
+    /// Measured on the insert, or from the sheet that came with it.
     Card,
     /// Seen on a secondary page.
     Secondary,
-    /// Worked out by a formula.
+    /// Computed by a formula.
     Computed,
-    /// A judgement.
-    Judgement,
-    /// Remembered, and not confirmed.
+    /// A judgment.
+    Judgment,
+    /// From memory, not confirmed.
     Memory,
-    /// Inferred from figures beside it, and read nowhere.
+    /// Inferred from neighboring figures, without a source.
     Inferred,
 }
 
 impl Confidence {
-    /// All of them.
+    /// All levels.
     pub const ALL: [Confidence; 7] = [
         Confidence::Read,
         Confidence::Card,
         Confidence::Secondary,
         Confidence::Computed,
-        Confidence::Judgement,
+        Confidence::Judgment,
         Confidence::Memory,
         Confidence::Inferred,
     ];
 
-    /// The word for it in files and answers.
-    pub const fn word(self) -> &'static str {
+    /// Returns the key used in files and JSON.
+    pub const fn key(self) -> &'static str {
         match self {
             Confidence::Read => "read",
             Confidence::Card => "card",
             Confidence::Secondary => "secondary",
             Confidence::Computed => "computed",
-            Confidence::Judgement => "judgement",
+            Confidence::Judgment => "judgment",
             Confidence::Memory => "memory",
             Confidence::Inferred => "inferred",
         }
     }
 
-    /// The one that a word stands for.
-    pub fn from_word(word: &str) -> Option<Confidence> {
+    /// Finds the level with a key. The older spelling `judgement` is accepted too.
+    pub fn from_key(key: &str) -> Option<Confidence> {
+        let key = if key == "judgement" { "judgment" } else { key };
         Confidence::ALL
             .into_iter()
-            .find(|confidence| confidence.word() == word)
+            .find(|confidence| confidence.key() == key)
     }
 
-    /// Whether the insert must be measured before anything is cut for it.
+    /// Whether the insert must be measured before cutting.
     pub const fn is_unconfirmed(self) -> bool {
         matches!(self, Confidence::Memory | Confidence::Inferred)
     }
@@ -62,12 +63,12 @@ impl Confidence {
 
 impl fmt::Display for Confidence {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.word())
+        f.write_str(self.key())
     }
 }
 
 impl Serialize for Confidence {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.word())
+        serializer.serialize_str(self.key())
     }
 }

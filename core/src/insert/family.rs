@@ -1,39 +1,39 @@
-//! Kinds of inserts, and kinds of taps for them.
+//! Families of inserts, and tap chamfers.
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
 use std::str::FromStr;
 
-/// A kind of insert.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+/// A family of inserts.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Family {
-    /// A coil of wire in a tapped hole of its own size (ASME B18.29.1, B18.29.2M).
+    /// A wire coil in an STI tapped hole (ASME B18.29.1, B18.29.2M).
     WireThread,
-    /// A bush with locking keys, lightweight (MS51830).
+    /// A solid insert with locking keys, thin wall (MS51830).
     KeyLockingThinWall,
-    /// A bush with locking keys, miniature (MS51830).
+    /// A solid insert with locking keys, miniature (MS51830).
     KeyLockingMiniature,
-    /// A bush with locking keys, heavy duty (MS51831).
+    /// A solid insert with locking keys, heavy duty (MS51831).
     KeyLockingHeavyDuty,
-    /// A bush with locking keys, extra heavy duty (MS51832).
+    /// A solid insert with locking keys, extra heavy duty (MS51832).
     KeyLockingExtraHeavyDuty,
-    /// A plain bush, threaded inside and out, of the shop's own making, bonded in.
+    /// A shop-made bushing, threaded inside and out, bonded in.
     Bushing,
 }
 
-/// Why a word was not taken for a kind of insert.
+/// Why a text is not an insert family.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "`{asked}` is not a kind of insert kept here; write wire thread insert, threaded bushing, or key-locking insert followed by thin wall, \
-     miniature, heavy duty or extra heavy duty, as in `key-locking insert, thin wall`"
+    "`{input}` is not an insert family; write wire thread insert, threaded bushing, or key-locking insert with thin wall, miniature, \
+     heavy duty or extra heavy duty, such as `key-locking insert, thin wall`"
 )]
 pub struct FamilyError {
     /// What was written.
-    pub asked: String,
+    pub input: String,
 }
 
 impl Family {
-    /// All of them.
+    /// All families.
     pub const ALL: [Family; 6] = [
         Family::WireThread,
         Family::KeyLockingThinWall,
@@ -43,7 +43,7 @@ impl Family {
         Family::Bushing,
     ];
 
-    /// What the trade calls it.
+    /// Returns the trade name.
     pub const fn name(self) -> &'static str {
         match self {
             Family::WireThread => "wire thread insert",
@@ -65,11 +65,11 @@ impl fmt::Display for Family {
 impl FromStr for Family {
     type Err = FamilyError;
     fn from_str(text: &str) -> Result<Family, FamilyError> {
-        let asked = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let input = text.split_whitespace().collect::<Vec<_>>().join(" ");
         Family::ALL
             .into_iter()
-            .find(|family| family.name().eq_ignore_ascii_case(&asked))
-            .ok_or(FamilyError { asked })
+            .find(|family| family.name().eq_ignore_ascii_case(&input))
+            .ok_or(FamilyError { input })
     }
 }
 
@@ -87,8 +87,10 @@ impl<'de> Deserialize<'de> for Family {
     }
 }
 
-/// How long a tap's chamfer is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+/// The chamfer of a tap.
+#[derive(
+    holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum TapChamfer {
     /// 7 to 10 threads.
@@ -100,11 +102,10 @@ pub enum TapChamfer {
 }
 
 impl TapChamfer {
-    /// Threads of chamfer that a depth is reckoned with: 10, 4 and 2.
+    /// Returns the threads of chamfer used for depths: 10, 4 and 2.
     ///
-    /// Ranges: TM 9-254 paragraph 4-27 d. For plug taps ASME B18.29 reckons with 4 (secondary
-    /// source); a plug tap with 5 wants one pitch more, so measure the tap in hand where the floor
-    /// is near.
+    /// Ranges: TM 9-254 paragraph 4-27 d. For plug taps ASME B18.29 uses 4 (secondary source); a
+    /// plug tap with 5 needs one pitch more, so measure the tap if the floor is thin.
     pub const fn threads(self) -> i64 {
         match self {
             TapChamfer::Taper => 10,
@@ -113,7 +114,7 @@ impl TapChamfer {
         }
     }
 
-    /// `taper`, `plug`, `bottoming`.
+    /// Returns the name: `taper`, `plug`, `bottoming`.
     pub const fn name(self) -> &'static str {
         match self {
             TapChamfer::Taper => "taper",

@@ -1,31 +1,31 @@
-//! A file's row as an insert for one of its internal threads.
+//! Converts a row of an insert file into an insert.
 
 use super::file::Row;
 use super::{Family, Insert, OutsideThread, oversize_note};
-use crate::length::{Length, Unit};
+use crate::length::{Length, Rounding};
 use crate::thread::Thread;
 
-/// The insert; `shop` is the file of the shop's own that the row stands in.
+/// Creates the insert of a row for one of its internal threads. `shop` is the name of the shop's
+/// file.
 pub(super) fn insert(row: &Row, internal: Thread, shop: Option<&str>) -> Insert {
     let outside = outside(row.outside);
-    let pitch = Length::computed_mm(outside.pitch_mm);
+    let pitch = Length::from_computed_mm(outside.pitch_mm);
     let (set_below_min, set_below_max) = row.set_below;
     let to_seat = row.length + set_below_max;
     let mut notes = notes(row, &outside);
     let given = row.full_thread.unwrap_or(to_seat + pitch);
     if row.full_thread.is_none() {
         notes.push(
-            "The least depth of full thread is worked out: the insert's length, its depth below the face and one pitch."
+            "Least full thread computed: insert length, depth below the face and one pitch."
                 .to_owned(),
         );
     }
     if given < to_seat {
         notes.push(format!(
-            "The least full thread that the source gives, {}, is less than the insert needs to go {} below the face: cut {} at the \
-             least.",
-            given.show(Unit::Inch),
-            set_below_max.show(Unit::Inch),
-            to_seat.show(Unit::Inch)
+            "The source's least full thread, {}, is too short for the insert to go {} below the face: cut at least {}.",
+            given.both(),
+            set_below_max.both(),
+            to_seat.both_rounded(Rounding::Up)
         ));
     }
     Insert {
@@ -47,7 +47,7 @@ pub(super) fn insert(row: &Row, internal: Thread, shop: Option<&str>) -> Insert 
         published_shear_area_mm2: row.shear_area_mm2,
         source: shop.map_or_else(
             || row.source.clone(),
-            |file| format!("{}, in the shop's file {file}", row.source),
+            |file| format!("{}, from the shop's file {file}", row.source),
         ),
         confidence: row.confidence,
         shop_file: shop.map(str::to_owned),
@@ -55,14 +55,14 @@ pub(super) fn insert(row: &Row, internal: Thread, shop: Option<&str>) -> Insert 
     }
 }
 
-/// The outside of the insert is class 2A at its pitch diameter; the hole is tapped 2B or 3B (MS51835B).
+/// Returns the outside thread of a solid insert: class 2A, in a hole tapped 2B or 3B (MS51835B).
 pub(super) fn outside(thread: Thread) -> OutsideThread {
     OutsideThread {
         designation: thread.designation(),
         pitch_mm: thread.pitch_mm(),
         major_min: thread.usual_external().major_min,
         major: thread.nominal(),
-        pitch_diameter: Length::computed_mm(thread.basic().pitch_diameter_mm),
+        pitch_diameter: Length::from_computed_mm(thread.basic().pitch_diameter_mm),
         tapped_pitch_diameter_max: thread.usual_internal().pitch_diameter_max,
         form: thread.form(),
         thread: Some(thread),
@@ -73,8 +73,8 @@ fn notes(row: &Row, outside: &OutsideThread) -> Vec<String> {
     let mut notes = Vec::with_capacity(6);
     if row.keys > 0 {
         notes.push(
-            "In metal harder than 150 Brinell, as most gray iron is, the key slots may have to be broached before the keys are \
-             driven (MS51835B)."
+            "Above 150 Brinell, as most gray iron is, the key slots may have to be broached before the keys are staked \
+             (MS51835B)."
                 .to_owned(),
         );
     }
@@ -82,16 +82,13 @@ fn notes(row: &Row, outside: &OutsideThread) -> Vec<String> {
     let drill = row.drill;
     if row.family != Family::Bushing {
         notes.push(format!(
-            "Not the ordinary tap drill: the minor diameter of the insert is enlarged, and {drill} leaves {percent:.0} % thread."
+            "Not the standard tap drill: the insert's hole is enlarged, and {drill} leaves {percent:.0}% thread."
         ));
-        notes.push(
-            "Tap 2B or 3B, the hole square to the face, which may be spot-faced for it (MS51835B)."
-                .to_owned(),
-        );
+        notes.push("Tap 2B or 3B, square to the face; spot-face if needed (MS51835B).".to_owned());
     }
     if row.drill_chosen {
         notes.push(format!(
-            "The source names no drill; {drill} lies nearest the middle of the hole's limits."
+            "The source gives no drill; {drill} is nearest the middle of the hole's limits."
         ));
     }
     notes.extend(oversize_note(drill, row.hole.1));

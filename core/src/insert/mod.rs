@@ -1,40 +1,44 @@
-//! Inserts: the tapped hole that each wants in the parent metal, its drill, depth and countersink.
+//! Thread inserts: the tapped hole that each needs in the parent metal, its drill, depths and
+//! countersink.
 //!
-//! Wire thread inserts follow from their thread by formula. The other kinds stand in files: those that come with the notebook, and
-//! those that a shop writes from the cards in its drawer. A [`Catalogue`] holds both.
+//! Wire thread inserts are computed from their thread. The other families are listed in files: the
+//! built-in ones, and those that a shop writes from makers' sheets. A [`Catalog`] holds both.
 
 pub mod bushing;
-mod catalogue;
+mod catalog;
 mod confidence;
 mod family;
 mod file;
 mod from_row;
 mod holes;
 mod report;
+mod shared;
 mod standard;
 mod sti;
 mod wire;
+mod wire_drill;
 
-pub use catalogue::{Catalogue, ShopFile};
+pub use catalog::{Catalog, ShopFile};
 pub use confidence::Confidence;
 pub use family::{Family, FamilyError, TapChamfer};
-pub use file::{FileError, FileFault, InsertFile, LARGEST_FILE, MOST_ROWS};
+pub use file::{FileError, FileProblem, InsertFile, MAX_FILE_BYTES, MAX_ROWS};
 pub use holes::holes_for;
-pub use report::{InsertReport, Span, report};
+pub use report::{InsertReport, LengthRange, report};
+pub use shared::SharedInsert;
 
 use crate::drill::{Drill, mean_oversize};
-use crate::length::Length;
+use crate::length::{Length, Rounding, Unit};
 use crate::thread::{Form, Thread};
 use serde::Serialize;
 
-/// One insert of one length, and the hole it wants.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+/// An insert of one length, and the hole it needs.
+#[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
 pub struct Insert {
-    /// Its kind.
+    /// Family.
     pub family: Family,
-    /// The thread it gives the bolt.
+    /// Internal thread, for the bolt.
     pub internal: Thread,
-    /// The thread it holds by in the parent metal.
+    /// Outside thread, in the parent metal.
     pub outside: OutsideThread,
     /// Least diameter of the hole before tapping.
     #[serde(rename = "hole_min_mm")]
@@ -42,11 +46,11 @@ pub struct Insert {
     /// Largest diameter of the hole before tapping.
     #[serde(rename = "hole_max_mm")]
     pub hole_max: Length,
-    /// The drill for it.
+    /// Drill for the hole.
     pub drill: Drill,
-    /// The tap for it.
+    /// Tap for the hole.
     pub tap: String,
-    /// The countersink at its mouth.
+    /// Countersink at the mouth.
     pub countersink: Option<Countersink>,
     /// Nominal length of the insert.
     #[serde(rename = "length_mm")]
@@ -60,37 +64,37 @@ pub struct Insert {
     /// Least depth of full thread in the parent metal.
     #[serde(rename = "full_thread_min_mm")]
     pub full_thread_min: Length,
-    /// Locking keys to be driven down; 0 where it has none.
+    /// Locking keys to stake; 0 if it has none.
     pub keys: u8,
-    /// Whether it has a driving tang to be broken off.
+    /// Whether it has a driving tang to break off.
     pub tang: bool,
-    /// What becomes of the coil, for a wire thread insert.
+    /// Dimensions of the installed coil of a wire thread insert.
     pub coil: Option<Coil>,
-    /// Least area of its outside thread under shear, locking type, in mm², where one is published:
-    /// pull-out load is this area times the shear strength of the parent metal.
+    /// Published least shear area of the outside thread in mm², locking type. The pull-out load is
+    /// this area times the shear strength of the parent metal.
     pub published_shear_area_mm2: Option<f64>,
-    /// Where these numbers come from.
+    /// Source of the numbers.
     pub source: String,
-    /// How sure the least sure of them is.
+    /// Confidence in the least certain of the numbers.
     pub confidence: Confidence,
-    /// The shop's own file that it stands in; none for what comes with the notebook.
+    /// The shop's own file that lists it; `None` for a built-in insert.
     pub shop_file: Option<String>,
-    /// What a person must know beside the numbers, in sentences.
+    /// Notes, in sentences.
     pub notes: Vec<String>,
 }
 
-/// The outside thread of an insert, and of the hole it goes into.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+/// The outside thread of an insert and of its hole.
+#[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
 pub struct OutsideThread {
     /// `3/8-16 STI` for a wire thread insert, `1/2-13 UNC` for others.
     pub designation: String,
-    /// Pitch in millimetres.
+    /// Pitch in millimeters.
     pub pitch_mm: f64,
-    /// Least major diameter of the insert; for a wire thread insert the basic one, which the tapped
-    /// hole sets.
+    /// Least major diameter of the insert; for a wire thread insert the basic one, set by the
+    /// tapped hole.
     #[serde(rename = "major_min_mm")]
     pub major_min: Length,
-    /// Basic major diameter, from which walls and neighbours are reckoned.
+    /// Basic major diameter, the reference for walls and hole spacing.
     #[serde(rename = "major_mm")]
     pub major: Length,
     /// Basic pitch diameter.
@@ -99,21 +103,21 @@ pub struct OutsideThread {
     /// Largest pitch diameter of the tapped hole.
     #[serde(rename = "tapped_pitch_diameter_max_mm")]
     pub tapped_pitch_diameter_max: Length,
-    /// The shape of its groove.
+    /// Thread form.
     pub form: Form,
-    /// The standard thread it is; none for the STI threads of wire thread inserts.
+    /// The standard thread; `None` for the STI threads of wire thread inserts.
     pub thread: Option<Thread>,
 }
 
 impl OutsideThread {
-    /// Percent of thread that a hole leaves to it, as [`crate::drill::thread_percent`].
+    /// Returns the percent of thread that a hole leaves, as [`crate::drill::thread_percent`] does.
     pub fn thread_percent(&self, hole: Length) -> f64 {
         100.0 * (self.major - hole).mm() / (2.0 * self.form.full_thread_mm(self.pitch_mm))
     }
 }
 
-/// A countersink: diameter at the face, and included angle.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+/// A countersink: diameter at the face and included angle.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Countersink {
     /// Least diameter.
     #[serde(rename = "min_mm")]
@@ -127,74 +131,91 @@ pub struct Countersink {
     pub angle_max_deg: f64,
 }
 
-/// A wire thread insert once it is set.
+/// The coil of a wire thread insert after installation.
 ///
-/// How long the coil is before that follows from the diameter it is wound to, which no source at hand gives: measure the one in hand.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+/// Its free length depends on the wound diameter, which no source gives here: measure the insert.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Coil {
-    /// Least length once it is set: nominal less three quarters of a pitch (ASME B18.29 rule, secondary source).
+    /// Least installed length: nominal less 3/4 pitch (ASME B18.29 rule, secondary source).
     #[serde(rename = "set_length_min_mm")]
     pub set_length_min: Length,
-    /// Largest length once it is set: nominal less half a pitch (the same).
+    /// Largest installed length: nominal less 1/2 pitch (same source).
     #[serde(rename = "set_length_max_mm")]
     pub set_length_max: Length,
-    /// Least turns once it is set: that length over the pitch.
+    /// Fewest installed coils: installed length over pitch.
     pub turns_min: f64,
-    /// Most turns once it is set.
+    /// Most installed coils.
     pub turns_max: f64,
-    /// Least depth of its upper end below the face in a hole without a countersink: a quarter of a pitch (secondary sources).
+    /// Least depth of the upper end below the face without a countersink: 1/4 pitch (secondary
+    /// sources).
     #[serde(rename = "plain_below_min_mm")]
     pub plain_below_min: Length,
-    /// Largest depth there: half a pitch (secondary sources).
+    /// Largest depth without a countersink: 1/2 pitch (secondary sources).
     #[serde(rename = "plain_below_max_mm")]
     pub plain_below_max: Length,
 }
 
 impl Insert {
-    /// Least depth to which the full diameter of the drill must go in a blind hole: the full
-    /// thread, the chamfer of the tap and one pitch of clearance, and half the nominal diameter
-    /// more for the male centre that small taps have.
+    /// Returns the least drill depth to full diameter in a blind hole: full thread, tap chamfer,
+    /// one pitch of clearance, and half the nominal diameter for the male center of small taps.
     ///
     /// Rule of ASME B18.29 (secondary source; it gives the depth of Machinery's Handbook 31 p. 1746
-    /// example 3), applied to key-locking inserts too. A male centre is reckoned with up to 8 mm
-    /// nominal for wire thread inserts, and for taps up to 3/8 in otherwise (TM 9-254). The point
-    /// of the drill goes deeper still.
+    /// example 3), applied to key-locking inserts too. A male center is assumed up to 8 mm nominal
+    /// for wire thread inserts, and for taps up to 3/8 in otherwise (TM 9-254). The drill point
+    /// goes deeper.
     pub fn drill_depth_min(&self, tap: TapChamfer) -> Length {
-        let pitch = Length::computed_mm(self.outside.pitch_mm);
-        let centre = if tap != TapChamfer::Bottoming && self.tap_has_male_centre() {
-            self.centre_diameter() / 2
+        let pitch = Length::from_computed_mm(self.outside.pitch_mm);
+        let male_center = if tap != TapChamfer::Bottoming && self.tap_has_male_center() {
+            self.tap_diameter() / 2
         } else {
             Length::ZERO
         };
-        self.full_thread_needed() + pitch * (tap.threads() + 1) + centre
+        self.full_thread_needed() + pitch * (tap.threads() + 1) + male_center
     }
 
-    /// Depth of full thread to plan for: the least that the source gives, or what the insert takes to go to its depth, where that is
-    /// more. The sheets for miniature key-locking inserts give less.
+    /// Formats the length as the trade orders it: `1-1/2 D (.469 set)` for a wire thread insert,
+    /// whose nominal length follows from its diameter, and the plain length for any other.
+    pub fn show_length(&self, unit: Unit) -> String {
+        let half_diameters = self.length.nm() * 2 / self.internal.nominal().nm().max(1);
+        if self.family != Family::WireThread
+            || self.internal.nominal() * half_diameters / 2 != self.length
+        {
+            return self.length.show(unit);
+        }
+        let diameters = match (half_diameters / 2, half_diameters % 2) {
+            (whole, 0) => format!("{whole}"),
+            (whole, _) => format!("{whole}-1/2"),
+        };
+        let set = self.length.rounded_number(unit, Rounding::Nearest);
+        format!("{diameters} D ({set} set)")
+    }
+
+    /// Returns the depth of full thread to plan for: the source's least, or what the insert needs
+    /// to reach its depth if that is more, as for miniature key-locking inserts.
     pub fn full_thread_needed(&self) -> Length {
         match self.family {
-            // It ends half a pitch and more short of its nominal length.
+            // Installed, it is at least half a pitch shorter than its nominal length.
             Family::WireThread => self.full_thread_min,
             _ => self.full_thread_min.max(self.length + self.set_below_max),
         }
     }
 
-    /// Whether two are the same piece: kind, threads and length.
-    pub fn is_same_as(&self, other: &Insert) -> bool {
+    /// Whether two entries are the same piece: family, threads and length.
+    pub fn is_same_piece(&self, other: &Insert) -> bool {
         self.family == other.family
             && self.internal == other.internal
             && self.outside.designation == other.outside.designation
             && self.length == other.length
     }
 
-    fn centre_diameter(&self) -> Length {
+    fn tap_diameter(&self) -> Length {
         match self.family {
             Family::WireThread => self.internal.nominal(),
             _ => self.outside.major,
         }
     }
 
-    fn tap_has_male_centre(&self) -> bool {
+    fn tap_has_male_center(&self) -> bool {
         match self.family {
             Family::WireThread => self.internal.nominal() <= Length::from_nm(8_000_000),
             _ => self.outside.major <= Length::from_fraction(3, 8),
@@ -202,15 +223,15 @@ impl Insert {
     }
 }
 
-/// What a twist drill does to a hole whose limits are close: `None` where its usual oversize stays within them.
+/// Returns a warning if the drill's mean oversize exceeds the upper limit of the hole.
 fn oversize_note(drill: Drill, largest: Length) -> Option<String> {
     let cut = drill.diameter + mean_oversize(drill.diameter)?;
     (cut > largest).then(|| {
         format!(
-            "A twist drill cuts over its size: {drill} made holes of {} in the mean in tests in iron and steel (FED-STD-H28/2B Table \
-             II.A.1), and at most {} is allowed. Try it on scrap, or drill under and ream to size; measure the hole before you tap it.",
-            cut.both(),
-            largest.both()
+            "A twist drill cuts oversize: {drill} averaged {} in tests in iron and steel (FED-STD-H28/2B Table II.A.1); the limit is {}. \
+             Try it on scrap, or drill undersize and ream. Measure the hole before tapping.",
+            cut.both_limit(),
+            largest.both_limit()
         )
     })
 }

@@ -1,54 +1,54 @@
-//! Inserts as `--json` answers them.
+//! The insert report that `insert --json` prints.
 
-use super::{Catalogue, Coil, Confidence, Family, Insert};
+use super::{Catalog, Coil, Confidence, Family, Insert};
 use crate::drill::Drill;
 use crate::length::Length;
 use crate::thread::Thread;
 use serde::Serialize;
 
-/// From the least to the largest.
+/// A range of lengths.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Span {
+pub struct LengthRange {
     /// Least.
     pub min: Length,
     /// Largest.
     pub max: Length,
 }
 
-/// One insert, as scripts and the phone read it; lengths are millimetres.
+/// One insert; lengths in millimeters.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct InsertReport {
-    /// Its kind.
+    /// Family.
     pub family: Family,
-    /// The thread it holds by in the parent metal.
+    /// Outside thread, in the parent metal.
     pub outside_thread: String,
-    /// The drill for it.
+    /// Drill for the hole.
     pub drill: Drill,
-    /// The tap for it.
+    /// Tap for the hole.
     pub tap: String,
     /// Diameter of the countersink.
-    pub countersink_mm: Option<Span>,
-    /// How far below the face its upper end stands.
-    pub set_below_mm: Span,
+    pub countersink_mm: Option<LengthRange>,
+    /// Depth of the upper end below the face.
+    pub set_below_mm: LengthRange,
     /// Nominal length.
     pub length_mm: Length,
-    /// Locking keys, 0 for none.
+    /// Locking keys; 0 for none.
     pub keys: u8,
-    /// Where the numbers come from.
+    /// Source of the numbers.
     pub source: String,
-    /// How sure the least sure of them is.
+    /// Confidence in the least certain of the numbers.
     pub confidence: Confidence,
-    /// The shop's own file that it stands in.
+    /// The shop's own file that lists it; `None` for a built-in insert.
     pub shop_file: Option<String>,
     /// Depth of full thread to plan for.
     pub full_thread_needed_mm: Length,
-    /// What becomes of the coil, for a wire thread insert.
+    /// Dimensions of the installed coil of a wire thread insert.
     pub coil: Option<Coil>,
     /// Diameter of the hole before tapping.
-    pub hole_mm: Span,
+    pub hole_mm: LengthRange,
     /// Least depth of full thread.
     pub full_thread_min_mm: Length,
-    /// What a person must know beside the numbers.
+    /// Notes, in sentences.
     pub notes: Vec<String>,
 }
 
@@ -59,11 +59,11 @@ impl From<&Insert> for InsertReport {
             outside_thread: insert.outside.designation.clone(),
             drill: insert.drill,
             tap: insert.tap.clone(),
-            countersink_mm: insert.countersink.map(|c| Span {
+            countersink_mm: insert.countersink.map(|c| LengthRange {
                 min: c.min,
                 max: c.max,
             }),
-            set_below_mm: Span {
+            set_below_mm: LengthRange {
                 min: insert.set_below_min,
                 max: insert.set_below_max,
             },
@@ -72,7 +72,7 @@ impl From<&Insert> for InsertReport {
             source: insert.source.clone(),
             confidence: insert.confidence,
             shop_file: insert.shop_file.clone(),
-            hole_mm: Span {
+            hole_mm: LengthRange {
                 min: insert.hole_min,
                 max: insert.hole_max,
             },
@@ -84,8 +84,8 @@ impl From<&Insert> for InsertReport {
     }
 }
 
-/// All inserts that give a thread, one entry for each family and length.
-pub fn report(catalogue: &Catalogue, thread: &Thread) -> Vec<InsertReport> {
-    let inserts = catalogue.inserts_for(thread).into_iter();
+/// Reports all inserts for a thread, one entry per family and length.
+pub fn report(catalog: &Catalog, thread: &Thread) -> Vec<InsertReport> {
+    let inserts = catalog.inserts_for(thread).into_iter();
     inserts.map(|insert| InsertReport::from(&*insert)).collect()
 }

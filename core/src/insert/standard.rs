@@ -1,4 +1,4 @@
-//! The inserts that come with the notebook. Their figures, with the source of each, stand in files under `core/data/inserts`.
+//! The built-in inserts. Their figures and sources are in files under `core/data/inserts`.
 
 use super::file::InsertFile;
 
@@ -25,13 +25,12 @@ const FILES: [(&str, &str); 5] = [
     ),
 ];
 
-/// All of them, read as a shop's own file is.
+/// Parses all built-in files, with the same parser as a shop's own.
 pub(super) fn files() -> Vec<InsertFile> {
     FILES
         .iter()
         .map(|(name, text)| {
-            InsertFile::read(name, text)
-                .expect("the files that come with the notebook are whole; a test reads each")
+            InsertFile::parse(name, text).expect("built-in files are valid, as a test checks")
         })
         .collect()
 }
@@ -41,9 +40,9 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_file_is_whole() {
+    fn every_built_in_file_is_valid() {
         for (name, text) in FILES {
-            if let Err(error) = InsertFile::read(name, text) {
+            if let Err(error) = InsertFile::parse(name, text) {
                 panic!("{error}");
             }
         }

@@ -1,13 +1,15 @@
-//! Largest diameters of STI tapped holes, inch, as ASME B18.29.1 prints them.
+//! Largest diameters of inch STI tapped holes, as in ASME B18.29.1.
 //!
-//! The least diameters follow from the wire's section; the largest follow no formula that is known here, and are tighter than the
-//! class of the nominal thread. Source: ASME B18.29.1 by way of a public transcription (secondary, one only; the standard itself was not
-//! read). Its least diameters are those of the formulas to 0.0001 in, in every row.
+//! The least diameters follow from the wire's section. For the largest no formula is known here;
+//! they are tighter than the class of the nominal thread. Source: a public transcription of ASME
+//! B18.29.1 (secondary, a single one; the standard itself was not read). Its least diameters agree
+//! with the formulas to .0001 in in every row.
 
 use crate::length::Length;
 use crate::thread::Thread;
 
-/// Size, largest minor diameter after tapping, largest pitch diameter of class 2B; ten-thousandths of an inch.
+/// Size, largest minor diameter after tapping, largest pitch diameter of class 2B; ten-thousandths
+/// of an inch.
 #[rustfmt::skip]
 const INCH: [(&str, i64, i64); 30] = [
     ("4-40 UNC", 1252, 1308), ("5-40 UNC", 1373, 1438), ("6-32 UNC", 1527, 1611), ("8-32 UNC", 1781, 1872),
@@ -20,18 +22,18 @@ const INCH: [(&str, i64, i64); 30] = [
     ("7/8-14 UNF", 8994, 9274), ("1-12 UNF", 10281, 10608),
 ];
 
-/// What the standard allows at the most.
+/// The largest diameters of a hole.
 #[derive(Clone, Copy)]
-pub(super) struct Largest {
+pub(super) struct LargestDiameters {
     pub minor: Length,
     pub pitch_diameter: Length,
 }
 
-/// The largest diameters for a thread; `None` where the table kept here has no row for it.
-pub(super) fn largest(thread: Thread) -> Option<Largest> {
+/// Returns the largest diameters for a thread; `None` if the table has no row for it.
+pub(super) fn largest_diameters(thread: Thread) -> Option<LargestDiameters> {
     let size = thread.designation();
     let row = INCH.iter().find(|(listed, _, _)| *listed == size)?;
-    Some(Largest {
+    Some(LargestDiameters {
         minor: Length::from_fraction(row.1, 10_000),
         pitch_diameter: Length::from_fraction(row.2, 10_000),
     })
@@ -43,19 +45,19 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_row_is_a_thread_that_is_listed() {
+    fn every_row_is_a_standard_thread() {
         for (size, minor, pitch_diameter) in INCH {
             let thread = Thread::parse(size).unwrap();
             assert_eq!(thread.designation(), size);
-            assert!(minor < pitch_diameter && largest(thread).is_some());
+            assert!(minor < pitch_diameter && largest_diameters(thread).is_some());
         }
     }
 
     #[test]
-    fn every_drill_lies_within_the_standard_hole() {
+    fn every_drill_is_within_the_limits() {
         for (size, ..) in INCH {
             let thread = Thread::parse(size).unwrap();
-            let inserts = crate::insert::Catalogue::standard().inserts_for(&thread);
+            let inserts = crate::insert::Catalog::standard().inserts_for(&thread);
             let wire = inserts
                 .iter()
                 .find(|insert| insert.family == crate::insert::Family::WireThread)

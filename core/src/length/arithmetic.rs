@@ -1,10 +1,10 @@
-//! Sums and differences of lengths.
+//! Arithmetic on lengths, saturating instead of overflowing.
 
 use super::Length;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
-/// Whole-number division to the nearest, halves away from zero.
+/// Divides to the nearest whole number, halves away from zero. `den` must be positive.
 pub(super) const fn divide_to_nearest(num: i128, den: i128) -> i64 {
     let half = den / 2;
     let nearest = if num >= 0 {
@@ -16,18 +16,23 @@ pub(super) const fn divide_to_nearest(num: i128, den: i128) -> i64 {
 }
 
 impl Length {
-    /// Without its sign.
+    /// Returns the length without its sign.
     pub const fn abs(self) -> Length {
         Length(self.0.saturating_abs())
     }
 
-    /// Above zero.
+    /// Whether the length is above zero.
     pub const fn is_positive(self) -> bool {
         self.0 > 0
     }
 
-    /// Never below zero: a depth that would be negative is none.
-    pub const fn or_zero(self) -> Length {
+    /// Whether the length is below zero.
+    pub const fn is_negative(self) -> bool {
+        self.0 < 0
+    }
+
+    /// Returns zero for a negative length: a depth that would be negative is no depth.
+    pub const fn clamp_at_zero(self) -> Length {
         if self.0 < 0 { Length::ZERO } else { self }
     }
 }
@@ -72,7 +77,7 @@ impl Mul<i64> for Length {
     }
 }
 
-/// To the nearest nanometre, halves away from zero.
+/// Divides to the nearest nanometer, halves away from zero.
 impl Div<i64> for Length {
     type Output = Length;
     fn div(self, parts: i64) -> Length {

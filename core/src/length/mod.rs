@@ -1,93 +1,94 @@
-//! Lengths as whole nanometres, so that inch fractions and millimetres are both exact.
+//! Lengths as whole nanometers, so that inch fractions and millimeters are both exact.
 //!
 //! One inch is 25 400 000 nm by definition (the international inch of 1959), so 1/64 in is
 //! exactly 396 875 nm and 25/64 in exactly 9 921 875 nm.
 
 mod arithmetic;
 mod error;
-pub mod named;
+mod format;
+pub mod named_drills;
 mod parse;
-mod show;
-mod wire;
+mod serde_mm;
 
 pub use error::LengthError;
-pub(crate) use parse::plain_signs;
+pub use format::{Rounding, in_unit, show_area, show_limits, show_range, show_range_both};
+pub(crate) use parse::normalize_signs;
 
 use serde::{Deserialize, Serialize};
 
-/// Nanometres in one inch.
+/// Nanometers in one inch.
 pub const NM_PER_INCH: i64 = 25_400_000;
-/// Nanometres in one millimetre.
+/// Nanometers in one millimeter.
 pub const NM_PER_MM: i64 = 1_000_000;
-/// No length read from a person or a file may be larger than this, either way: 100 m, in nanometres.
-pub const LARGEST_NM: i64 = 100_000 * NM_PER_MM;
+/// Largest length accepted from a person or file, either way, in nanometers: 100 m.
+pub const MAX_NM: i64 = 100_000 * NM_PER_MM;
 
-/// A length, or a signed distance, in whole nanometres.
+/// A length, or a signed distance, in whole nanometers.
 ///
-/// What comes from people and files is held to ±100 m. Sums of such lengths cannot overflow; should
-/// a sum run off the end all the same, it stays at the end and does not wrap.
+/// Input from people and files is limited to ±100 m. Arithmetic saturates and never wraps.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Length(i64);
 
-/// The unit that a person reads or writes a length in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+/// The unit that a person reads and writes lengths in.
+#[derive(
+    holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize,
+)]
 pub enum Unit {
     /// Inches.
     #[serde(rename = "in")]
     Inch,
-    /// Millimetres.
+    /// Millimeters.
     #[serde(rename = "mm")]
-    Millimetre,
+    Millimeter,
 }
 
 impl Length {
-    /// No length at all.
+    /// Zero length.
     pub const ZERO: Length = Length(0);
 
-    /// From whole nanometres.
+    /// Creates a length from whole nanometers.
     pub const fn from_nm(nm: i64) -> Length {
         Length(nm)
     }
 
-    /// Whole nanometres.
+    /// Returns the length in whole nanometers.
     pub const fn nm(self) -> i64 {
         self.0
     }
 
-    /// From millimetres, to the nearest nanometre.
+    /// Creates a length from millimeters, to the nearest nanometer.
     ///
     /// # Errors
-    /// NaN, an infinity, or more than 100 m either way.
+    /// For NaN, an infinity, or more than 100 m either way.
     pub fn from_mm(mm: f64) -> Result<Length, LengthError> {
         Self::from_f64(mm, NM_PER_MM)
     }
 
-    /// In millimetres. `Length::from_mm` gives the very same length back.
+    /// Returns the length in millimeters. [`Length::from_mm`] gives the same length back.
     pub fn mm(self) -> f64 {
         self.0 as f64 / NM_PER_MM as f64
     }
 
-    /// From inches, to the nearest nanometre.
+    /// Creates a length from inches, to the nearest nanometer.
     ///
     /// # Errors
-    /// NaN, an infinity, or more than 100 m either way.
+    /// For NaN, an infinity, or more than 100 m either way.
     pub fn from_inches(inches: f64) -> Result<Length, LengthError> {
         Self::from_f64(inches, NM_PER_INCH)
     }
 
-    /// In inches.
+    /// Returns the length in inches.
     pub fn inches(self) -> f64 {
         self.0 as f64 / NM_PER_INCH as f64
     }
 
-    /// `num`/`den` of an inch: exact where the nanometre allows it (all of 1/64 in, all of
-    /// 0.0001 in), otherwise the nearest nanometre.
+    /// Creates `num`/`den` of an inch, to the nearest nanometer; 64ths and ten-thousandths are
+    /// exact.
     ///
-    /// For fractions that stand in the source; a fraction that a person wrote goes through
-    /// [`Length::parse`].
+    /// For constants in code; use [`Length::parse`] for what a person wrote.
     ///
     /// # Panics
-    /// When `den` is not positive.
+    /// If `den` is not positive.
     pub const fn from_fraction(num: i64, den: i64) -> Length {
         assert!(
             den > 0,
@@ -99,51 +100,25 @@ impl Length {
         ))
     }
 
-    /// A length worked out from lengths that were checked before, to the nearest nanometre.
+    /// Creates a length from millimeters computed from valid lengths, to the nearest nanometer.
     ///
-    /// For the inside of this crate, where the result is known to be a number.
-    pub(crate) fn computed_mm(mm: f64) -> Length {
+    /// Unlike [`Length::from_mm`] it checks nothing; the result must be finite.
+    pub(crate) fn from_computed_mm(mm: f64) -> Length {
         debug_assert!(mm.is_finite(), "a computed length must be a number");
         Length((mm * NM_PER_MM as f64).round() as i64)
     }
 
-    /// Reads a length as people in a shop write it.
+    /// Parses a length as people in a shop write it.
     ///
     /// Fractions are inches (`25/64`, `1-1/8`, `1 1/8 in`), and so is a decimal without a leading
-    /// zero (`.390`: ASME Y14.5 writes inches so). `#7`, `No. 7` and `U` are drills and mean their
-    /// diameters. `0.39 in`, `0.39"`, `9.9 mm`, `9,9 mm` and `15 thou` say their unit. `bare` is the
-    /// unit of a number that says none; with `None` such a number is refused, since 9 could be either.
+    /// zero (`.390`, as ASME Y14.5 writes inches). `#7`, `No. 7` and `U` are drills and mean their
+    /// diameters. `.390 in`, `0.39"`, `9.9 mm`, `9,9 mm` and `15 thou` name their unit. A number
+    /// without a unit is in `default_unit`; with `None` it is refused, since 9 could be either.
     ///
     /// # Errors
-    /// One sentence that says what was written and what to write instead.
-    pub fn parse(text: &str, bare: Option<Unit>) -> Result<Length, LengthError> {
-        parse::parse(text, bare)
-    }
-
-    /// For people: three places of an inch, four where the fourth is not zero (`0.390 in`,
-    /// `0.3906 in`); two places of a millimetre, without trailing zeros (`9.91 mm`, `12 mm`).
-    pub fn show(self, unit: Unit) -> String {
-        show::show(self, unit)
-    }
-
-    /// With a chosen number of decimal places (at most 9), as a table of limits wants it.
-    pub fn show_places(self, unit: Unit, places: usize) -> String {
-        show::places(self, unit, places)
-    }
-
-    /// In both units, for a sentence whose reader may work in either: `24.49 mm (0.9642 in)`.
-    pub fn both(self) -> String {
-        format!(
-            "{} ({})",
-            self.show(Unit::Millimetre),
-            self.show(Unit::Inch)
-        )
-    }
-
-    /// In millimetres to the last nanometre (`9.921875 mm`): [`Length::parse`] gives the same
-    /// length back.
-    pub fn exact(self) -> String {
-        show::exact(self)
+    /// If the text is not a length, is ambiguous, or is beyond ±100 m.
+    pub fn parse(text: &str, default_unit: Option<Unit>) -> Result<Length, LengthError> {
+        parse::parse(text, default_unit)
     }
 
     fn from_f64(value: f64, nm_per_unit: i64) -> Result<Length, LengthError> {
@@ -151,9 +126,9 @@ impl Length {
             return Err(LengthError::NotANumber);
         }
         let nm = (value * nm_per_unit as f64).round();
-        if nm.abs() > LARGEST_NM as f64 {
+        if nm.abs() > MAX_NM as f64 {
             return Err(LengthError::TooLarge {
-                asked: format!("{value}"),
+                input: format!("{value}"),
             });
         }
         Ok(Length(nm as i64))

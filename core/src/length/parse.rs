@@ -1,25 +1,25 @@
-//! Reading lengths as people write them.
+//! Parser for lengths as people write them.
 
-use super::named;
-use super::{LARGEST_NM, Length, LengthError, NM_PER_INCH, NM_PER_MM, Unit};
+use super::named_drills;
+use super::{Length, LengthError, MAX_NM, NM_PER_INCH, NM_PER_MM, Unit};
 
-/// More than this is no length but a paste gone wrong.
-const LONGEST_TEXT: usize = 64;
-/// Nanometres in a thousandth of an inch.
+/// Longer text is refused unread: it is a paste gone wrong.
+const MAX_TEXT_CHARS: usize = 64;
+/// Nanometers in a thousandth of an inch.
 const NM_PER_THOU: i64 = NM_PER_INCH / 1000;
 
-pub(super) fn parse(text: &str, bare: Option<Unit>) -> Result<Length, LengthError> {
-    if text.chars().count() > LONGEST_TEXT {
+pub(super) fn parse(text: &str, default_unit: Option<Unit>) -> Result<Length, LengthError> {
+    if text.chars().count() > MAX_TEXT_CHARS {
         let start: String = text.split_whitespace().collect::<Vec<_>>().join(" ");
         let start: String = start.chars().take(20).collect();
         return Err(unreadable(&format!("{start}...")));
     }
-    // One line, whatever was pasted: messages quote it.
+    // One line, because error messages quote it.
     let written = &text.split_whitespace().collect::<Vec<_>>().join(" ");
     if written.is_empty() {
         return Err(LengthError::Empty);
     }
-    let plain = plain_signs(written).to_ascii_lowercase();
+    let plain = normalize_signs(written).to_ascii_lowercase();
     if let Some(drill) = drill_name(&plain, written)? {
         return Ok(drill);
     }
@@ -30,17 +30,17 @@ pub(super) fn parse(text: &str, bare: Option<Unit>) -> Result<Length, LengthErro
     let (number, unit) = split_unit(size, written)?;
     let nm = if number.contains('/') {
         if unit.is_some_and(|nm| nm != NM_PER_INCH) {
-            return Err(LengthError::FractionOfMillimetre {
+            return Err(LengthError::FractionOfMillimeter {
                 text: written.to_owned(),
             });
         }
         fraction(number, written)?
     } else {
-        decimal(number, unit, bare, written)?
+        decimal(number, unit, default_unit, written)?
     };
-    if nm > i128::from(LARGEST_NM) {
+    if nm > i128::from(MAX_NM) {
         return Err(LengthError::TooLarge {
-            asked: written.to_owned(),
+            input: written.to_owned(),
         });
     }
     let nm = nm as i64;
@@ -48,13 +48,14 @@ pub(super) fn parse(text: &str, bare: Option<Unit>) -> Result<Length, LengthErro
 }
 
 fn unreadable(text: &str) -> LengthError {
-    LengthError::Unreadable {
+    LengthError::NotALength {
         text: text.to_owned(),
     }
 }
 
-/// Plain hyphens, slashes and quotes, one space at most, fractions spelled out; letters stay as they are.
-pub(crate) fn plain_signs(written: &str) -> String {
+/// Replaces typographic hyphens, slashes, quotes and fractions by plain ones and collapses spaces;
+/// letters stay as they are.
+pub(crate) fn normalize_signs(written: &str) -> String {
     let mut plain = String::with_capacity(written.len());
     for c in written.chars() {
         match c {
@@ -74,11 +75,11 @@ pub(crate) fn plain_signs(written: &str) -> String {
     plain.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// `#7`, `no. 7`, `u`: the diameter of a drill. `None` when it is not written as a drill at all.
+/// Returns the diameter of `#7`, `no. 7` or `u`; `None` if the text is not written as a drill.
 fn drill_name(plain: &str, written: &str) -> Result<Option<Length>, LengthError> {
     let mut characters = plain.chars();
     if let (Some(only), None) = (characters.next(), characters.next())
-        && let Some(diameter) = named::letter(only)
+        && let Some(diameter) = named_drills::letter(only)
     {
         return Ok(Some(diameter));
     }
@@ -92,14 +93,14 @@ fn drill_name(plain: &str, written: &str) -> Result<Option<Length>, LengthError>
     number
         .parse()
         .ok()
-        .and_then(named::number)
+        .and_then(named_drills::number)
         .map(Some)
-        .ok_or_else(|| LengthError::NoSuchDrill {
+        .ok_or_else(|| LengthError::UnknownDrill {
             text: written.to_owned(),
         })
 }
 
-/// The number, and the nanometres of the unit behind it if there is one.
+/// Splits off the unit, as its nanometers, if there is one.
 fn split_unit<'a>(size: &'a str, written: &str) -> Result<(&'a str, Option<i64>), LengthError> {
     let end = size
         .find(|c: char| !(c.is_ascii_digit() || " .,/-".contains(c)))
@@ -125,7 +126,7 @@ fn split_unit<'a>(size: &'a str, written: &str) -> Result<(&'a str, Option<i64>)
     Ok((number, nm))
 }
 
-/// `25/64`, `1-1/8` or `1 1/8`, in nanometres.
+/// Parses `25/64`, `1-1/8` or `1 1/8` of an inch into nanometers.
 fn fraction(number: &str, written: &str) -> Result<i128, LengthError> {
     let whole_number = |text: &str| -> Result<i128, LengthError> {
         let text = text.trim();
@@ -150,14 +151,14 @@ fn fraction(number: &str, written: &str) -> Result<i128, LengthError> {
     Ok(((whole * lower + upper) * inch + lower / 2) / lower)
 }
 
-/// A decimal number with its unit, or with the unit agreed for bare numbers, in nanometres.
+/// Parses a decimal number into nanometers, in its own unit or the default one.
 fn decimal(
     number: &str,
     unit: Option<i64>,
-    bare: Option<Unit>,
+    default_unit: Option<Unit>,
     written: &str,
 ) -> Result<i128, LengthError> {
-    let number = decimal_point(number, written)?;
+    let number = normalize_decimal_point(number, written)?;
     let (whole, part) = number.split_once('.').unwrap_or((&number, ""));
     let digits = |text: &str| text.bytes().all(|b| b.is_ascii_digit());
     if !digits(whole) || !digits(part) || (whole.is_empty() && part.is_empty()) {
@@ -165,14 +166,14 @@ fn decimal(
     }
     let unit = match unit {
         Some(unit) => unit,
-        None => bare_unit(&number, whole.is_empty(), bare)?,
+        None => unit_of_bare_number(&number, whole.is_empty(), default_unit)?,
     };
-    // Nine places of a unit are finer than a nanometre; what stands behind them cannot matter.
+    // Nine places of a unit are finer than a nanometer; further digits cannot matter.
     let part = &part[..part.len().min(12)];
     let whole_digits = whole.trim_start_matches('0');
     if whole_digits.len() > 12 {
         return Err(LengthError::TooLarge {
-            asked: written.to_owned(),
+            input: written.to_owned(),
         });
     }
     let scale = 10_i128.pow(part.len() as u32);
@@ -182,13 +183,17 @@ fn decimal(
     Ok((value * i128::from(unit) + scale / 2) / scale)
 }
 
-fn bare_unit(number: &str, no_leading_zero: bool, bare: Option<Unit>) -> Result<i64, LengthError> {
-    match bare {
-        Some(Unit::Millimetre) if no_leading_zero => Err(LengthError::InchOrMillimetre {
+fn unit_of_bare_number(
+    number: &str,
+    no_leading_zero: bool,
+    default_unit: Option<Unit>,
+) -> Result<i64, LengthError> {
+    match default_unit {
+        Some(Unit::Millimeter) if no_leading_zero => Err(LengthError::InchOrMillimeter {
             number: number.to_owned(),
             with_zero: format!("0{number}"),
         }),
-        Some(Unit::Millimetre) => Ok(NM_PER_MM),
+        Some(Unit::Millimeter) => Ok(NM_PER_MM),
         Some(Unit::Inch) => Ok(NM_PER_INCH),
         None if no_leading_zero => Ok(NM_PER_INCH),
         None => Err(LengthError::NoUnit {
@@ -197,8 +202,8 @@ fn bare_unit(number: &str, no_leading_zero: bool, bare: Option<Unit>) -> Result<
     }
 }
 
-/// Turns a decimal comma into a point, and refuses a comma that may separate thousands.
-fn decimal_point(number: &str, written: &str) -> Result<String, LengthError> {
+/// Replaces a decimal comma by a point, and refuses a comma that may separate thousands.
+fn normalize_decimal_point(number: &str, written: &str) -> Result<String, LengthError> {
     let Some((whole, part)) = number.split_once(',') else {
         return Ok(number.to_owned());
     };
@@ -206,7 +211,7 @@ fn decimal_point(number: &str, written: &str) -> Result<String, LengthError> {
         return Err(unreadable(written));
     }
     if part.len() == 3 && !whole.is_empty() && !whole.starts_with('0') {
-        return Err(LengthError::CommaUnclear {
+        return Err(LengthError::AmbiguousComma {
             text: written.to_owned(),
             with_point: format!("{whole}.{part}"),
             without: format!("{whole}{part}"),

@@ -3,6 +3,7 @@
 use super::*;
 use proptest::prelude::*;
 
+mod formatting;
 mod printing;
 
 fn nm(text: &str) -> i64 {
@@ -26,7 +27,7 @@ fn fractions_are_exact_inches() {
 }
 
 #[test]
-fn drills_are_read_by_name() {
+fn drill_names_are_parsed() {
     assert_eq!(nm("#7"), 5_105_400); // .2010 in
     assert_eq!(nm("No. 7"), 5_105_400);
     assert_eq!(nm("U"), 9_347_200); // .368 in
@@ -36,7 +37,7 @@ fn drills_are_read_by_name() {
 }
 
 #[test]
-fn decimals_say_their_unit() {
+fn decimals_name_their_unit() {
     assert_eq!(nm(".390"), 9_906_000);
     assert_eq!(nm("0.39 in"), 9_906_000);
     assert_eq!(nm("0.39\""), 9_906_000);
@@ -49,23 +50,29 @@ fn decimals_say_their_unit() {
 }
 
 #[test]
-fn a_bare_number_needs_an_agreed_unit() {
-    let said = refusal("9.9", None);
-    assert!(said.contains("9.9 in") && said.contains("9.9 mm"), "{said}");
+fn a_bare_number_needs_a_default_unit() {
+    let error = refusal("9.9", None);
+    assert!(
+        error.contains("9.9 in") && error.contains("9.9 mm"),
+        "{error}"
+    );
     assert_eq!(
-        Length::parse("9.9", Some(Unit::Millimetre)).unwrap().nm(),
+        Length::parse("9.9", Some(Unit::Millimeter)).unwrap().nm(),
         9_900_000
     );
     assert_eq!(
         Length::parse("0.5", Some(Unit::Inch)).unwrap().nm(),
         12_700_000
     );
-    let said = refusal(".5", Some(Unit::Millimetre));
-    assert!(said.contains(".5 in") && said.contains("0.5 mm"), "{said}");
+    let error = refusal(".5", Some(Unit::Millimeter));
+    assert!(
+        error.contains(".5 in") && error.contains("0.5 mm"),
+        "{error}"
+    );
 }
 
 #[test]
-fn what_is_not_a_length_is_refused_in_one_sentence() {
+fn invalid_lengths_are_refused_in_one_sentence() {
     for text in [
         "",
         "  ",
@@ -94,8 +101,8 @@ fn what_is_not_a_length_is_refused_in_one_sentence() {
         "#7.5",
         "½½",
     ] {
-        let said = refusal(text, Some(Unit::Millimetre));
-        assert!(said.len() > 20 && !said.ends_with('.'), "{text}: {said}");
+        let error = refusal(text, Some(Unit::Millimeter));
+        assert!(error.len() > 20 && !error.ends_with('.'), "{text}: {error}");
     }
     assert!(Length::parse(&"9".repeat(5000), None).is_err());
     assert!(refusal("1,250 mm", None).contains("1.250"));
@@ -107,34 +114,17 @@ fn what_is_not_a_length_is_refused_in_one_sentence() {
 }
 
 #[test]
-fn shown_as_a_machinist_writes_it() {
-    let x = Length::from_fraction(25, 64);
-    assert_eq!(x.show(Unit::Inch), "0.3906 in");
-    assert_eq!(x.show(Unit::Millimetre), "9.92 mm");
-    assert_eq!(x.exact(), "9.921875 mm");
-    let y = Length::from_fraction(39, 100);
-    assert_eq!(y.show(Unit::Inch), "0.390 in");
-    assert_eq!(y.show(Unit::Millimetre), "9.91 mm");
-    assert_eq!(Length::from_nm(12_000_000).show(Unit::Millimetre), "12 mm");
-    assert_eq!(Length::from_nm(10_000_000).show(Unit::Millimetre), "10 mm");
-    assert_eq!(Length::from_nm(-500_000).show(Unit::Millimetre), "-0.5 mm");
-    assert_eq!(Length::from_nm(-4).show(Unit::Millimetre), "0 mm");
-    assert_eq!(x.show_places(Unit::Inch, 3), "0.391 in");
-    assert_eq!(x.show_places(Unit::Millimetre, 0), "10 mm");
-}
-
-#[test]
-fn halves_go_away_from_zero() {
+fn halves_round_away_from_zero() {
     assert_eq!((Length::from_nm(5) / 2).nm(), 3);
     assert_eq!((Length::from_nm(-5) / 2).nm(), -3);
     assert_eq!((Length::from_nm(5) / -2).nm(), -3);
-    assert_eq!(Length::from_nm(-3).or_zero(), Length::ZERO);
+    assert_eq!(Length::from_nm(-3).clamp_at_zero(), Length::ZERO);
     let sum: Length = [Length::from_nm(1), Length::from_nm(2)].iter().sum();
     assert_eq!(sum.nm(), 3);
 }
 
 #[test]
-fn json_is_a_number_of_millimetres() {
+fn json_is_a_number_of_millimeters() {
     let x: Length = serde_json::from_str("9.921875").unwrap();
     assert_eq!(x, Length::from_fraction(25, 64));
     assert_eq!(serde_json::to_string(&x).unwrap(), "9.921875");
@@ -154,14 +144,14 @@ fn json_is_a_number_of_millimetres() {
 
 proptest! {
     #[test]
-    fn a_unit_there_and_back_gives_the_same_length(nm in -LARGEST_NM..=LARGEST_NM) {
+    fn converting_to_a_unit_and_back_is_exact(nm in -MAX_NM..=MAX_NM) {
         let x = Length::from_nm(nm);
         prop_assert_eq!(Length::from_mm(x.mm()).unwrap(), x);
         prop_assert_eq!(Length::from_inches(x.inches()).unwrap(), x);
     }
 
     #[test]
-    fn no_text_makes_it_fall_over(text in "\\PC{0,40}", inch in any::<bool>()) {
+    fn no_text_makes_the_parser_panic(text in "\\PC{0,40}", inch in any::<bool>()) {
         let bare = if inch { Some(Unit::Inch) } else { None };
         if let Err(e) = Length::parse(&text, bare) {
             prop_assert!(!e.to_string().contains('\n'));

@@ -1,47 +1,47 @@
-//! Which fails first: the bolt, its thread, or the thread in the parent metal; and how much thread it takes for the bolt to fail first, by
-//! two standards side by side.
+//! Failure loads of bolt, bolt thread and parent thread, and the engagement at which the bolt fails
+//! first, by two standards.
 
 use super::areas::external_shear_area_mm2_per_mm;
 use super::engagement::{engagement_mm, internal_stronger_mm, r2};
-use super::{BoltStrength, Grade, Kind, Metal, StrengthError, iso16224};
+use super::{BoltStrength, Grade, Metal, MetalKind, StrengthError, iso16224};
 use crate::length::Length;
 use crate::thread::Thread;
 use serde::Serialize;
 use std::fmt;
 
-/// What can fail.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+/// What fails.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Part {
+pub enum FailureMode {
     /// The bolt breaks in its thread.
     Bolt,
     /// The bolt's thread strips.
     BoltThread,
     /// The thread in the parent metal strips.
     ParentThread,
-    /// The same, by the area that is published for the insert.
+    /// The thread in the parent metal strips, by the area published for the insert.
     ParentThreadPublished,
 }
 
-/// What one part holds.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Load {
-    /// The part.
-    pub part: Part,
-    /// Load at which it fails, newtons.
+/// The load at which one part fails.
+#[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
+pub struct FailureLoad {
+    /// What fails.
+    pub failure_mode: FailureMode,
+    /// Load in newtons.
     pub load_n: f64,
-    /// How it was worked out.
+    /// How it is computed.
     pub from: &'static str,
 }
 
 /// The thread in the parent metal.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ParentThread {
-    /// Its shear area for each millimetre, in mm², by formula (2a).
+    /// Shear area in mm² per mm, by formula (2a).
     pub area_mm2_per_mm: f64,
-    /// Length of whole thread that is engaged.
+    /// Length of intact thread engaged.
     pub engaged: Length,
-    /// The area published for the insert that sits in it, in mm², less what damage takes; none where none is published.
+    /// Area published for the insert in mm², less the damage; `None` if none is published.
     pub published_mm2: Option<f64>,
 }
 
@@ -50,61 +50,63 @@ pub struct ParentThread {
 pub struct Joint {
     /// The bolt's thread.
     pub bolt: Thread,
-    /// Its grade, where it is known.
+    /// The bolt's grade, if known.
     pub grade: Option<Grade>,
     /// The parent metal.
     pub metal: Metal,
-    /// How much of the bolt's thread is engaged, in an insert or straight in the metal.
+    /// Engaged length of the bolt's thread.
     pub bolt_engaged: Length,
-    /// Whether the bolt is straight in the metal, and in no insert or plug.
+    /// Whether the bolt is threaded directly into the metal, without insert or plug.
     pub straight: bool,
-    /// The thread in the metal; none where nobody looked what is left of it.
+    /// The thread in the metal; `None` if its damage was not described.
     pub parent: Option<ParentThread>,
 }
 
-/// Length of engagement at which the bolt breaks before a thread strips, by both standards. Where a number is missing, a sentence says why.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Engagements {
-    /// FED-STD-H28/2B, in mm: of the bolt's thread, or of the outside thread where it is in an insert.
+/// Length of engagement at which the bolt breaks before a thread strips, by both standards.
+#[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
+pub struct EngagementNeeded {
+    /// By FED-STD-H28/2B, in mm: of the bolt's thread, or of the outside thread of an insert.
     pub h28_mm: f64,
-    /// By which formula.
+    /// The formula used.
     pub h28_formula: &'static str,
-    /// ISO/TR 16224, in mm.
+    /// By ISO/TR 16224, in mm.
     pub iso16224_mm: Option<f64>,
-    /// Why ISO/TR 16224 gives none, or what to know of the number.
+    /// Why ISO/TR 16224 gives none, or a note on the number.
     pub iso16224_note: &'static str,
 }
 
-/// All loads, the weakest, and the lengths of engagement.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+/// Failure loads, the weakest part, and the engagement needed.
+#[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
 pub struct Comparison {
-    /// What is known to hold how much, the weakest first.
-    pub loads: Vec<Load>,
-    /// What fails first; none where not all of bolt, bolt thread and parent thread are known.
-    pub weakest: Option<Part>,
-    /// How much thread it takes; none where the bolt's grade is not known.
-    pub engagement: Option<Engagements>,
-    /// What is not known and why, in sentences.
-    pub lacks: Vec<String>,
+    /// Known failure loads, weakest first.
+    pub loads: Vec<FailureLoad>,
+    /// What fails first; `None` unless bolt, bolt thread and parent thread are all known.
+    pub weakest: Option<FailureMode>,
+    /// Engagement needed; `None` if the bolt's grade is not known.
+    pub engagement: Option<EngagementNeeded>,
+    /// What is not known and why, each as a phrase.
+    pub missing: Vec<String>,
 }
 
 const TENSION: &str = "stress area times the grade's least tensile strength (FED-STD-H28/2B)";
 const STRIP_BOLT: &str = "FED-STD-H28/2B (4a), least bolt in the largest hole; shear strength 0.6 of the tensile strength (ISO/TR 16224)";
-const PUBLISHED: &str = "the least area published for the insert in its self-locking kind (overhaul manual, secondary source)";
+const PUBLISHED: &str = "least area published for the self-locking version of the insert (overhaul manual, secondary source)";
 const FORMULA: &str = "FED-STD-H28/2B (2a), least bolt or insert in the largest hole";
 
-impl fmt::Display for Part {
+impl fmt::Display for FailureMode {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Part::Bolt => "the bolt breaks",
-            Part::BoltThread => "the bolt's thread strips",
-            Part::ParentThread => "the thread in the metal strips",
-            Part::ParentThreadPublished => "the thread in the metal strips, by the published area",
+            FailureMode::Bolt => "the bolt breaks",
+            FailureMode::BoltThread => "the bolt's thread strips",
+            FailureMode::ParentThread => "the thread in the metal strips",
+            FailureMode::ParentThreadPublished => {
+                "the thread in the metal strips, by the published area"
+            }
         })
     }
 }
 
-/// Compares what the parts of a joint hold.
+/// Computes and compares the failure loads of a joint.
 pub fn compare(joint: &Joint) -> Comparison {
     let mut loads = Vec::with_capacity(4);
     let mut lacks = Vec::new();
@@ -114,21 +116,21 @@ pub fn compare(joint: &Joint) -> Comparison {
     }
     match &joint.parent {
         Some(parent) => loads.extend(parent_loads(parent, joint.metal)),
-        None => lacks.push("what is left of the thread in the metal: nobody has looked".to_owned()),
+        None => lacks.push("the thread left in the metal: damage not described yet".to_owned()),
     }
-    loads.sort_by(|a: &Load, b: &Load| a.load_n.total_cmp(&b.load_n));
+    loads.sort_by(|a: &FailureLoad, b: &FailureLoad| a.load_n.total_cmp(&b.load_n));
     Comparison {
         weakest: loads
             .first()
-            .map(|load| load.part)
+            .map(|load| load.failure_mode)
             .filter(|_| lacks.is_empty()),
         engagement: bolt.map(|bolt| engagements(joint, &bolt)),
         loads,
-        lacks,
+        missing: lacks,
     }
 }
 
-/// The bolt's strength, or why there is none.
+/// Returns the bolt's strength, or records why it is missing.
 fn bolt_of(joint: &Joint, lacks: &mut Vec<String>) -> Option<BoltStrength> {
     let Some(grade) = joint.grade else {
         lacks.push("the bolt's grade".to_owned());
@@ -136,43 +138,43 @@ fn bolt_of(joint: &Joint, lacks: &mut Vec<String>) -> Option<BoltStrength> {
     };
     let strength: Result<BoltStrength, StrengthError> = grade.strength(&joint.bolt);
     strength
-        .map_err(|error| lacks.push(format!("what the bolt holds: {error}")))
+        .map_err(|error| lacks.push(format!("the bolt's strength: {error}")))
         .ok()
 }
 
-fn bolt_loads(joint: &Joint, bolt: &BoltStrength) -> [Load; 2] {
+fn bolt_loads(joint: &Joint, bolt: &BoltStrength) -> [FailureLoad; 2] {
     let thread = &joint.bolt;
-    let strips = least_bolt_area_mm2_per_mm(thread) * joint.bolt_engaged.or_zero().mm();
+    let strips = least_bolt_area_mm2_per_mm(thread) * joint.bolt_engaged.clamp_at_zero().mm();
     [
-        Load {
-            part: Part::Bolt,
+        FailureLoad {
+            failure_mode: FailureMode::Bolt,
             load_n: thread.stress_area_mm2() * bolt.tensile_mpa,
             from: TENSION,
         },
-        Load {
-            part: Part::BoltThread,
-            load_n: strips * Kind::Steel.shear_share() * bolt.tensile_mpa,
+        FailureLoad {
+            failure_mode: FailureMode::BoltThread,
+            load_n: strips * MetalKind::Steel.shear_ratio() * bolt.tensile_mpa,
             from: STRIP_BOLT,
         },
     ]
 }
 
-fn parent_loads(parent: &ParentThread, metal: Metal) -> impl Iterator<Item = Load> {
+fn parent_loads(parent: &ParentThread, metal: Metal) -> impl Iterator<Item = FailureLoad> {
     let shear_mpa = metal.shear_strength_mpa();
-    let by_formula = Load {
-        part: Part::ParentThread,
-        load_n: parent.area_mm2_per_mm * parent.engaged.or_zero().mm() * shear_mpa,
+    let by_formula = FailureLoad {
+        failure_mode: FailureMode::ParentThread,
+        load_n: parent.area_mm2_per_mm * parent.engaged.clamp_at_zero().mm() * shear_mpa,
         from: FORMULA,
     };
-    let published = parent.published_mm2.map(|area| Load {
-        part: Part::ParentThreadPublished,
+    let published = parent.published_mm2.map(|area| FailureLoad {
+        failure_mode: FailureMode::ParentThreadPublished,
         load_n: area * shear_mpa,
         from: PUBLISHED,
     });
     std::iter::once(by_formula).chain(published)
 }
 
-/// (4a): least shear area of the bolt's thread, in mm² for each mm.
+/// Formula (4a): least shear area of the bolt's thread, in mm² per mm.
 fn least_bolt_area_mm2_per_mm(thread: &Thread) -> f64 {
     external_shear_area_mm2_per_mm(
         thread.usual_internal().minor_max.mm(),
@@ -182,10 +184,10 @@ fn least_bolt_area_mm2_per_mm(thread: &Thread) -> f64 {
     )
 }
 
-fn engagements(joint: &Joint, bolt: &BoltStrength) -> Engagements {
+fn engagements(joint: &Joint, bolt: &BoltStrength) -> EngagementNeeded {
     let (h28_mm, h28_formula) = h28(joint, bolt);
     let (iso16224_mm, iso16224_note) = iso(joint, bolt);
-    Engagements {
+    EngagementNeeded {
         h28_mm,
         h28_formula,
         iso16224_mm,
@@ -193,9 +195,11 @@ fn engagements(joint: &Joint, bolt: &BoltStrength) -> Engagements {
     }
 }
 
-/// The longer of formula (16), by which the thread in the metal holds, and (14), by which the bolt's own thread does: the standard asks for
-/// the ratio R1/R2 to choose, but where that is near 1 the weaker of the two may be either. In an insert (16) is laid on its outside thread,
-/// which the standard does not do itself.
+/// Returns the longer engagement of formula (16), for the thread in the metal, and (14), for the
+/// bolt's thread, with the formula.
+///
+/// The standard chooses by the ratio R1/R2, but near 1 either thread may be the weaker one. For an
+/// insert (16) is applied to its outside thread, which the standard does not do.
 fn h28(joint: &Joint, bolt: &BoltStrength) -> (f64, &'static str) {
     let thread = &joint.bolt;
     let area = thread.stress_area_mm2();
@@ -207,31 +211,25 @@ fn h28(joint: &Joint, bolt: &BoltStrength) -> (f64, &'static str) {
         );
         return (
             engagement_mm(area, outside, strengths),
-            "formula (16), laid on the outside thread in the metal (judgement)",
+            "formula (16), applied to the outside thread in the metal (judgment)",
         );
     }
     let hole = super::tapped_shear_area_mm2_per_mm(thread);
     let by_bolt = internal_stronger_mm(area, least_bolt_area_mm2_per_mm(thread));
     let by_metal = engagement_mm(area, hole, strengths);
     if by_metal >= by_bolt {
-        (
-            by_metal,
-            "formula (16): the thread in the metal is the weaker",
-        )
+        (by_metal, "formula (16): the thread in the metal is weaker")
     } else {
-        (by_bolt, "formula (14): the bolt's thread is the weaker")
+        (by_bolt, "formula (14): the bolt's thread is weaker")
     }
 }
 
-/// Wide metal all round: no widening of a nut.
+/// Width over diameter of solid metal, where nothing dilates as a nut does.
 const SOLID: f64 = 1.8;
 
 fn iso(joint: &Joint, bolt: &BoltStrength) -> (Option<f64>, &'static str) {
     if !joint.straight {
-        return (
-            None,
-            "ISO/TR 16224 is for a bolt straight in the metal, not in an insert or plug",
-        );
+        return (None, "ISO/TR 16224 does not cover inserts or plugs");
     }
     let found = iso16224::engagement_mm(
         &joint.bolt,
@@ -240,17 +238,17 @@ fn iso(joint: &Joint, bolt: &BoltStrength) -> (Option<f64>, &'static str) {
         SOLID,
     );
     match (found, joint.metal.kind()) {
-        (Some(mm), Kind::Steel) => (
+        (Some(mm), MetalKind::Steel) => (
             Some(mm),
-            "ISO/TR 16224, as a public package gives it; made for steel nuts",
+            "ISO/TR 16224, from a public package; made for steel nuts",
         ),
         (Some(mm), _) => (
             Some(mm),
-            "ISO/TR 16224 was made for steel nuts: in this metal its number stands only beside the other, which counts",
+            "ISO/TR 16224 is for steel nuts: in this metal it is for comparison only, so use the other number",
         ),
         (None, _) => (
             None,
-            "The strengths of bolt and metal lie too far apart for the factors of ISO/TR 16224",
+            "The strengths of bolt and metal differ too much for the factors of ISO/TR 16224",
         ),
     }
 }
@@ -264,7 +262,7 @@ mod tests {
 
     fn joint(thread: &str, metal: Metal, diameters: f64) -> Joint {
         let bolt = Thread::parse(thread).unwrap();
-        let engaged = Length::computed_mm(bolt.nominal().mm() * diameters);
+        let engaged = Length::from_computed_mm(bolt.nominal().mm() * diameters);
         Joint {
             bolt,
             grade: Some(if bolt.series().is_metric() {
@@ -283,28 +281,29 @@ mod tests {
         }
     }
 
-    /// Formula (16): a grade 5 bolt of 3/8-16 in class 20 iron wants 2.99 D (`tests/published`, engagement).
+    /// Formula (16): a grade 5 bolt of 3/8-16 in class 20 iron needs 2.99 D (`tests/published`,
+    /// engagement).
     #[test]
-    fn in_weak_iron_the_iron_strips_first() {
+    fn weak_iron_strips_before_the_bolt_breaks() {
         let iron = Metal::Gray(Iron::Class20);
         let short = compare(&joint("3/8-16", iron, 1.5));
-        assert_eq!(short.weakest, Some(Part::ParentThread));
+        assert_eq!(short.weakest, Some(FailureMode::ParentThread));
         let engagement = short.engagement.unwrap();
         assert!(
             (engagement.h28_mm / (0.375 * 25.4) - 2.99).abs() < 0.02,
             "{engagement:?}"
         );
         assert!(engagement.h28_formula.contains("(16)"));
-        // Class 20 iron under a bolt of 120 ksi: a ratio of strengths below 0.4.
+        // Class 20 iron with a bolt of 120 ksi: a strength ratio below 0.4.
         assert_eq!(engagement.iso16224_mm, None);
         assert_eq!(
             compare(&joint("3/8-16", iron, 3.1)).weakest,
-            Some(Part::Bolt)
+            Some(FailureMode::Bolt)
         );
     }
 
     #[test]
-    fn in_steel_both_standards_answer() {
+    fn in_steel_both_standards_give_a_length() {
         let mut steel = joint("3/8-16", Metal::Steel(Steel::A27Grade70_36), 1.5);
         let found = compare(&steel).engagement.unwrap();
         assert!(found.iso16224_mm.is_some(), "{found:?}");
@@ -314,19 +313,19 @@ mod tests {
     }
 
     #[test]
-    fn what_is_not_known_is_said_and_nothing_is_named_weakest() {
+    fn with_missing_data_nothing_is_called_weakest() {
         let mut hole = joint("10-24", Metal::default(), 1.5);
-        let said = compare(&hole);
-        assert_eq!(said.weakest, None);
+        let found = compare(&hole);
+        assert_eq!(found.weakest, None);
         assert!(
-            said.lacks[0].contains("does not cover 10-24 UNC"),
+            found.missing[0].contains("does not cover 10-24 UNC"),
             "{:?}",
-            said.lacks
+            found.missing
         );
         hole.grade = None;
         hole.parent = None;
-        let said = compare(&hole);
-        assert_eq!((said.loads.len(), said.lacks.len()), (0, 2));
+        let found = compare(&hole);
+        assert_eq!((found.loads.len(), found.missing.len()), (0, 2));
     }
 
     proptest! {
@@ -338,13 +337,13 @@ mod tests {
         }
 
         #[test]
-        fn at_the_length_of_h28_the_bolt_breaks_first(index in 0_usize..6, metal in 0_usize..18) {
+        fn with_the_engagement_of_h28_the_bolt_breaks_first(index in 0_usize..6, metal in 0_usize..18) {
             let thread = ["1/4-20", "3/8-16", "1/2-13", "M6", "M10", "M16"][index];
             let metal = Metal::named().nth(metal).unwrap();
             let h28 = compare(&joint(thread, metal, 1.0)).engagement.unwrap().h28_mm;
             let diameters = h28 / Thread::parse(thread).unwrap().nominal().mm();
             let found = compare(&joint(thread, metal, diameters * 1.0001));
-            prop_assert_eq!(found.weakest, Some(Part::Bolt), "{} in {}: {:?}", thread, metal, found);
+            prop_assert_eq!(found.weakest, Some(FailureMode::Bolt), "{} in {}: {:?}", thread, metal, found);
         }
     }
 }

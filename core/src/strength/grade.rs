@@ -1,8 +1,8 @@
-//! Bolt grades and what they hold.
+//! Bolt grades and their strength.
 //!
-//! SAE J429: Shigley, as quoted on a teaching page of Missouri S&T (secondary source), in ksi
-//! there. ISO 898-1: its table 3 as a fastener supplier prints it in full (usefastener.com, secondary source); a
-//! second chart has the same for 10.9 and 12.9 (ficientdesign.com).
+//! SAE J429: Shigley as quoted on a teaching page of Missouri S&T, in ksi (secondary source). ISO
+//! 898-1: its table 3 as a fastener supplier prints it (usefastener.com, secondary source); a
+//! second chart agrees for 10.9 and 12.9 (ficientdesign.com).
 
 use super::StrengthError;
 use super::metal::MPA_PER_KSI;
@@ -35,19 +35,19 @@ pub enum Grade {
     Iso12_9,
 }
 
-/// What a bolt of a grade holds at its size, in MPa.
+/// Strength of a bolt at its size, in MPa.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct BoltStrength {
     /// Proof stress.
     pub proof_mpa: f64,
-    /// Yield strength, or 0.2 % proof.
+    /// Yield strength, or 0.2 % proof stress.
     pub yield_mpa: f64,
     /// Least tensile strength.
     pub tensile_mpa: f64,
 }
 
 impl Grade {
-    /// All of them.
+    /// All grades.
     pub const ALL: [Grade; 9] = [
         Grade::Sae1,
         Grade::Sae2,
@@ -60,7 +60,7 @@ impl Grade {
         Grade::Iso12_9,
     ];
 
-    /// `SAE J429 grade 5`, `ISO 898-1 class 8.8`.
+    /// Returns the name: `SAE J429 grade 5`, `ISO 898-1 class 8.8`.
     pub const fn name(self) -> &'static str {
         match self {
             Grade::Sae1 => "SAE J429 grade 1",
@@ -75,7 +75,7 @@ impl Grade {
         }
     }
 
-    /// Where its figures come from.
+    /// Returns the source of the figures.
     pub const fn source(self) -> &'static str {
         match self {
             Grade::Sae1 | Grade::Sae2 | Grade::Sae5 | Grade::Sae8 => {
@@ -87,13 +87,13 @@ impl Grade {
         }
     }
 
-    /// Proof, yield and tensile strength of a bolt of this grade with this thread.
+    /// Returns the strength of a bolt of this grade with this thread.
     ///
-    /// SAE J429 covers 1/4 to 1-1/2 in, ISO 898-1 M1.6 to M39; either is asked for its own system
-    /// of threads or the other's, since old machines mix them, and judged by the nominal size.
+    /// SAE J429 covers 1/4 to 1-1/2 in, ISO 898-1 M1.6 to M39. Both are accepted for inch and
+    /// metric threads by nominal size, since old machines mix them.
     ///
     /// # Errors
-    /// The grade does not cover the size.
+    /// If the grade does not cover the size.
     pub fn strength(self, thread: &Thread) -> Result<BoltStrength, StrengthError> {
         let size = thread.nominal();
         let (from, to, least, largest) = if self.is_sae() {
@@ -169,13 +169,12 @@ impl fmt::Display for Grade {
     }
 }
 
-/// The full name, or what is said in the shop: `grade 5`, `class 8.8`, `8.8`. A bare `5` or `8` is
-/// refused.
+/// The full name or a shop name: `grade 5`, `class 8.8`, `8.8`. A plain `5` or `8` is refused.
 impl FromStr for Grade {
     type Err = StrengthError;
     fn from_str(text: &str) -> Result<Grade, StrengthError> {
-        let asked = text.split_whitespace().collect::<Vec<_>>().join(" ");
-        let plain = asked.to_ascii_lowercase();
+        let input = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let plain = input.to_ascii_lowercase();
         Grade::ALL
             .into_iter()
             .find(|grade| {
@@ -188,7 +187,7 @@ impl FromStr for Grade {
                     || (!grade.is_sae() && plain == short)
                     || (grade.is_sae() && plain == format!("sae grade {short}"))
             })
-            .ok_or(StrengthError::UnknownGrade { asked })
+            .ok_or(StrengthError::UnknownGrade { input })
     }
 }
 

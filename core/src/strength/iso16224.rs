@@ -1,31 +1,30 @@
 //! A second opinion on shear areas and length of engagement: ISO/TR 16224:2012, section 4.2.
 //!
-//! The formulas are as the package screw-thread-lib 0.0.6 gives them (the report itself was not
-//! read). They were made for nuts of steel, with a shear strength of 0.6 of the tensile; in iron
-//! plan with [`super::engagement`]. Basic sizes throughout; lengths in mm, areas in mm² for each mm
-//! of engagement.
+//! Source: the package screw-thread-lib 0.0.6 (the report itself was not read). The formulas are
+//! for steel nuts, with a shear strength of 0.6 of the tensile strength; for iron use
+//! [`super::engagement`]. Basic sizes throughout; lengths in mm, areas in mm² per mm of engagement.
 
 use crate::thread::{SQRT_3, Thread};
 use std::f64::consts::PI;
 
-/// Share of the tensile strength that threads of steel hold in shear.
+/// Shear strength of steel threads as a fraction of the tensile strength.
 const SHEAR_SHARE: f64 = 0.6;
 
-/// Shear area of the bolt's thread, with the bell mouth of the nut over 0.4 of its length.
+/// Returns the shear area of the bolt's thread, with the nut bell-mouthed over 0.4 of its length.
 pub fn bolt_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
     let (basic, p) = (thread.basic(), thread.pitch_mm());
     let at = |minor: f64| PI / p * minor * (p / 2.0 + (basic.pitch_diameter_mm - minor) / SQRT_3);
     0.6 * at(basic.minor_mm) + 0.4 * at(1.026 * basic.minor_mm)
 }
 
-/// Shear area of the nut's thread.
+/// Returns the shear area of the nut's thread.
 pub fn nut_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
     let (d, p) = (thread.nominal().mm(), thread.pitch_mm());
     PI / p * d * (p / 2.0 + (d - thread.basic().pitch_diameter_mm) / SQRT_3)
 }
 
-/// C1, for the widening of a nut of given width across flats over diameter; `None` below 1.4, where
-/// the formula ends. From 1.8 on it is 1, as in the body of a casting.
+/// Returns C1, for the dilation of a nut, from its width across flats over diameter; `None` below
+/// 1.4, where the formula ends. From 1.8 on it is 1, as in the body of a casting.
 pub fn widening(width_over_diameter: f64) -> Option<f64> {
     match width_over_diameter {
         s if s >= 1.8 => Some(1.0),
@@ -34,8 +33,8 @@ pub fn widening(width_over_diameter: f64) -> Option<f64> {
     }
 }
 
-/// C2, bending of the bolt's threads, from the strength ratio Rs of nut threads over bolt threads;
-/// `None` from 2.2 on.
+/// Returns C2, for bending of the bolt's threads, from the strength ratio Rs of nut threads over
+/// bolt threads; `None` from 2.2 on.
 pub fn bolt_thread_bending(rs: f64) -> Option<f64> {
     match rs {
         r if r <= 1.0 => Some(0.897),
@@ -44,8 +43,8 @@ pub fn bolt_thread_bending(rs: f64) -> Option<f64> {
     }
 }
 
-/// C3, bending of the nut's threads, from the same ratio; `None` up to 0.4, where soft metals on
-/// hard bolts lie.
+/// Returns C3, for bending of the nut's threads, from the same ratio; `None` up to 0.4, the range
+/// of soft metals on hard bolts.
 pub fn nut_thread_bending(rs: f64) -> Option<f64> {
     match rs {
         r if r >= 1.0 => Some(0.897),
@@ -54,8 +53,8 @@ pub fn nut_thread_bending(rs: f64) -> Option<f64> {
     }
 }
 
-/// Length of engagement at which the bolt breaks before either thread strips, in mm; `None` outside
-/// the range of the factors.
+/// Returns the length of engagement at which the bolt breaks before either thread strips, in mm;
+/// `None` outside the range of the factors.
 pub fn engagement_mm(
     thread: &Thread,
     bolt_tensile_mpa: f64,
@@ -75,7 +74,7 @@ pub fn engagement_mm(
     Some(by_bolt.max(by_nut))
 }
 
-/// Stress area on the mean of pitch diameter and d3, for inch threads too.
+/// Returns the stress area in mm² on the mean of pitch diameter and d3, for inch threads too.
 pub fn stress_area_mm2(thread: &Thread) -> f64 {
     let d = thread.nominal().mm() - 13.0 * SQRT_3 / 24.0 * thread.pitch_mm();
     PI / 4.0 * d * d
@@ -87,7 +86,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn factors_meet_at_the_ends_of_their_ranges() {
+    fn factors_are_continuous_at_the_ends_of_their_ranges() {
         assert!((widening(1.8).unwrap() - 1.0).abs() < 1e-9);
         assert_eq!(widening(1.3), None);
         assert!((bolt_thread_bending(1.000_001).unwrap() - 0.897).abs() < 1e-3);

@@ -1,26 +1,31 @@
-//! How much a thread holds: shear areas, length of engagement, bolts, parent metal and torque.
+//! Strength of threads: shear areas, length of engagement, bolts, parent metal and torque.
 //!
-//! Everything here is in millimetres, square millimetres, newtons and megapascals (N/mm²). The
-//! formulas of FED-STD-H28/2B (1991) Tables II.B.1 and II.B.2 do not depend on the unit, and keep
-//! their numbers in [`areas`] and [`engagement`].
+//! Units are mm, mm², N and MPa (N/mm²). The formulas of FED-STD-H28/2B (1991) Tables II.B.1 and
+//! II.B.2 do not depend on the unit; [`areas`] and [`engagement`] give their numbers.
 
 pub mod areas;
 pub mod bolt;
 mod compare;
 pub mod engagement;
+mod format;
 mod grade;
-mod hold;
 pub mod iso16224;
 mod metal;
+mod report;
 mod torque;
 
 pub use areas::{external_shear_area_mm2_per_mm, internal_shear_area_mm2_per_mm};
-pub use compare::{Comparison, Engagements, Joint, Load, ParentThread, Part, compare};
+pub use compare::{
+    Comparison, EngagementNeeded, FailureLoad, FailureMode, Joint, ParentThread, compare,
+};
 pub use engagement::engagement_mm;
+pub use format::{
+    TorqueUnit, show_load, show_load_both, show_torque, show_torque_both, show_torque_range,
+};
 pub use grade::{BoltStrength, Grade};
-pub use hold::{Hold, hold};
-pub use metal::{Aluminium, Ductile, Iron, Kind, Metal, Steel, Tensile};
-pub use torque::{Bound, Condition, Torque, torque, torque_nm_torque};
+pub use metal::{Aluminum, Ductile, Iron, Metal, MetalKind, Steel, Tensile};
+pub use report::{StrengthReport, strength_report};
+pub use torque::{Lubrication, PreloadLimit, Torque, torque, torque_nm_torque};
 
 #[cfg(doc)]
 use crate::insert::Insert;
@@ -28,20 +33,20 @@ use crate::insert::OutsideThread;
 use crate::length::Length;
 use crate::thread::Thread;
 
-/// One pound-force in newtons: exact, since the pound and standard gravity are defined.
+/// One pound-force in newtons (exact by definition).
 pub const POUND_FORCE_N: f64 = 4.448_221_615_260_5;
-/// One pound-force foot in newton metres: 0.3048 m times one pound-force, exact.
+/// One foot-pound of torque in newton meters (exact by definition).
 pub const POUND_FOOT_NM_TORQUE: f64 = 0.3048 * POUND_FORCE_N;
 
-/// Why a strength could not be worked out.
+/// Why a strength cannot be computed.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum StrengthError {
     /// The grade does not cover the size.
-    #[error("{grade} does not cover {thread}; it runs from {from} to {to}")]
+    #[error("{grade} does not cover {thread}, only {from} to {to}; check grade and thread")]
     SizeOutsideGrade {
         /// The grade.
         grade: String,
-        /// The thread asked for.
+        /// The thread.
         thread: String,
         /// Smallest size.
         from: &'static str,
@@ -50,68 +55,64 @@ pub enum StrengthError {
     },
     /// The text is not a bolt grade.
     #[error(
-        "`{asked}` is not a bolt grade kept here; write SAE J429 grade 1, 2, 5 or 8, or ISO 898-1 class 4.6, 5.8, 8.8, 10.9 or 12.9"
+        "`{input}` is not a known bolt grade; write SAE J429 grade 1, 2, 5 or 8, or ISO 898-1 class 4.6, 5.8, 8.8, 10.9 or 12.9"
     )]
     UnknownGrade {
         /// What was written.
-        asked: String,
+        input: String,
     },
-    /// The text is not an iron.
+    /// The text is not a gray iron.
     #[error(
-        "`{asked}` is not an iron kept here; write ASTM A48 class 20, 25, 30, 35 or 40, or unknown"
+        "`{input}` is not a known gray iron; write ASTM A48 class 20, 25, 30, 35 or 40, or unknown"
     )]
     UnknownIron {
         /// What was written.
-        asked: String,
+        input: String,
     },
     /// The text is not a metal.
     #[error(
-        "`{asked}` is not a metal kept here; write ASTM A48 class 25, ASTM A536 grade 65-45-12, or its kind and tensile strength such as \
-         steel of 60000 psi"
+        "`{input}` is not a known metal; write ASTM A48 class 25, ASTM A536 grade 65-45-12, or kind and tensile strength such as steel of \
+         60000 psi"
     )]
     UnknownMetal {
         /// What was written.
-        asked: String,
+        input: String,
     },
-    /// A tensile strength that no such metal has.
-    #[error(
-        "`{asked}` has a tensile strength that no metal round a bolt has; check the number and its unit"
-    )]
-    AbsurdTensile {
+    /// An impossible tensile strength.
+    #[error("the tensile strength of `{input}` is impossible; check the number and unit")]
+    InvalidTensile {
         /// What was written.
-        asked: String,
+        input: String,
     },
-    /// A length of engagement, load or factor that cannot be.
-    #[error("{what} must be more than zero; check the reading")]
+    /// A value that is not above zero.
+    #[error("{what} must be more than 0; check the reading")]
     NotPositive {
         /// Which value.
         what: &'static str,
     },
     /// A pipe thread.
-    #[error(
-        "{thread} is a pipe thread, which seals and holds no bolt; write the thread of the bolt"
-    )]
-    Pipe {
-        /// The thread asked for.
+    #[error("{thread} is a pipe thread; enter the thread of a bolt")]
+    PipeThread {
+        /// The thread.
         thread: String,
     },
-    /// A length of engagement that cannot be.
+    /// A length of engagement out of range.
     #[error(
-        "a length of engagement of {engaged} cannot be; it must be more than 0 and at most {most}"
+        "the length of engagement is {}; it must be more than 0 and at most {}", engaged.both(), most.both()
     )]
     Engagement {
-        /// What was asked.
+        /// The length given.
         engaged: Length,
-        /// The most.
+        /// Largest length accepted.
         most: Length,
     },
 }
 
-/// Least shear area of the parent metal round a whole outside thread, in mm² for each mm of
-/// engagement: formula (2a) with the least outside major and the largest tapped pitch diameter.
+/// Returns the least shear area of the parent metal around an intact outside thread, in mm² per mm
+/// of engagement: formula (2a) with the least outside major and largest tapped pitch diameter.
 ///
-/// A key-locking insert holds less over its length (0.44 of it at No. 10, 0.77 at 3/4 in): its ends
-/// are chamfered and its keys cut through the thread. See [`Insert::published_shear_area_mm2`].
+/// A key-locking insert has less over its length (0.44 of it at No. 10, 0.77 at 3/4 in): its ends
+/// are chamfered, and its keys cut through the thread. See [`Insert::published_shear_area_mm2`].
 pub fn parent_shear_area_mm2_per_mm(outside: &OutsideThread) -> f64 {
     internal_shear_area_mm2_per_mm(
         outside.major_min.mm(),
@@ -121,9 +122,9 @@ pub fn parent_shear_area_mm2_per_mm(outside: &OutsideThread) -> f64 {
     )
 }
 
-/// Least shear area of the parent metal round a bolt straight in it, in mm² for each mm of
-/// engagement: class 2A in 2B, or 6g in 6H; basic sizes for Whitworth, whose tolerances are not kept. A pipe thread is never
-/// reckoned with.
+/// Returns the least shear area of the parent metal around a bolt threaded directly into it, in mm²
+/// per mm of engagement: class 2A in 2B, or 6g in 6H; basic sizes for Whitworth. Not for pipe
+/// threads.
 pub fn tapped_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
     internal_shear_area_mm2_per_mm(
         thread.usual_external().major_min.mm(),
@@ -133,30 +134,32 @@ pub fn tapped_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
     )
 }
 
-/// Load that strips the parent metal over a length of engagement, in newtons.
+/// Returns the load that strips the parent metal over a length of engagement, in newtons.
 ///
-/// The shear strength is a share of the metal's least tensile strength: see [`Kind::shear_share`].
+/// The shear strength is a fraction of the metal's least tensile strength: see
+/// [`MetalKind::shear_ratio`].
 pub fn parent_strength_n(
     shear_area_mm2_per_mm: f64,
     engagement: Length,
     metal: impl Into<Metal>,
 ) -> f64 {
-    shear_area_mm2_per_mm * engagement.or_zero().mm() * metal.into().shear_strength_mpa()
+    shear_area_mm2_per_mm * engagement.clamp_at_zero().mm() * metal.into().shear_strength_mpa()
 }
 
-/// Load that breaks a bolt in its thread, in newtons: stress area times least tensile strength.
+/// Returns the load that breaks a bolt in its thread, in newtons: stress area times least tensile
+/// strength.
 ///
 /// # Errors
-/// The grade does not cover the size.
+/// If the grade does not cover the size.
 pub fn bolt_strength_n(thread: &Thread, grade: &Grade) -> Result<f64, StrengthError> {
     Ok(thread.stress_area_mm2() * grade.strength(thread)?.tensile_mpa)
 }
 
-/// Length of engagement in the parent metal, in millimetres, at which the bolt breaks before the
+/// Returns the length of engagement in the parent metal, in mm, at which the bolt breaks before the
 /// metal strips: formula (16).
 ///
 /// # Errors
-/// The grade does not cover the size.
+/// If the grade does not cover the size.
 pub fn engagement_to_break_bolt_mm(
     thread: &Thread,
     grade: &Grade,

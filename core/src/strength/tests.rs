@@ -1,7 +1,7 @@
 #![allow(clippy::unwrap_used)]
 
 use super::*;
-use crate::insert::Catalogue;
+use crate::insert::Catalog;
 use crate::thread::Form;
 use proptest::prelude::*;
 
@@ -11,7 +11,7 @@ fn thread(text: &str) -> Thread {
 
 const MM2: f64 = 25.4 * 25.4;
 
-/// FED-STD-H28/2B paragraph 90.2: 1-1/8-7 steel screw of 60 000 psi in cast iron of 20 000 psi.
+/// FED-STD-H28/2B paragraph 90.2: 1-1/8-7 steel screw of 60,000 psi in cast iron of 20,000 psi.
 /// Printed: LE 1.729.
 #[test]
 fn standard_example_of_steel_in_cast_iron() {
@@ -76,45 +76,48 @@ fn equal_strength_follows_from_the_combined_area() {
     );
 }
 
-/// A published nut-factor page: 3/8-16 grade 5 at 75 % of proof, 4 940 lb; K 0.20 and 0.15 give 30
-/// and 23 lb ft.
+/// A published nut-factor page: 3/8-16 grade 5 at 75 % of proof, 4,940 lb; K 0.20 and 0.15 give 30
+/// and 23 ft-lb.
 #[test]
 fn torque_of_a_three_eighths_bolt() {
     let t = thread("3/8-16");
     let proof = Grade::Sae5.strength(&t).unwrap().proof_mpa;
     let preload = 0.75 * proof * t.stress_area_mm2();
     assert!((preload / 4.448_221_6 - 4940.0).abs() < 2.0);
-    let lb_ft = |k| torque_nm_torque(k, &t, preload) / 1.355_817_9;
-    assert!((lb_ft(0.20) - 30.88).abs() < 0.02);
-    assert!((lb_ft(0.15) - 23.16).abs() < 0.02);
+    let ft_lb = |k| torque_nm_torque(k, &t, preload) / 1.355_817_9;
+    assert!((ft_lb(0.20) - 30.88).abs() < 0.02);
+    assert!((ft_lb(0.15) - 23.16).abs() < 0.02);
 }
 
 #[test]
-fn torque_is_held_down_by_the_weaker_of_bolt_and_iron() {
+fn torque_is_limited_by_the_weaker_of_bolt_and_iron() {
     let t = thread("3/8-16");
-    let strong = torque(&t, &Grade::Sae5, 1e6, Condition::Oiled).unwrap();
-    assert_eq!(strong.bound, Bound::Bolt);
+    let strong = torque(&t, &Grade::Sae5, 1e6, Lubrication::Oiled).unwrap();
+    assert_eq!(strong.preload_limit, PreloadLimit::Bolt);
     assert!(
         strong.low_nm_torque < strong.usual_nm_torque
             && strong.usual_nm_torque < strong.high_nm_torque
     );
     assert!((strong.preload_n * (1.0 + strong.scatter) - strong.preload_cap_n).abs() < 1e-6);
-    let weak = torque(&t, &Grade::Sae5, 10_000.0, Condition::Dry).unwrap();
-    assert_eq!((weak.bound, weak.preload_cap_n), (Bound::Iron, 5_000.0));
+    let weak = torque(&t, &Grade::Sae5, 10_000.0, Lubrication::Dry).unwrap();
+    assert_eq!(
+        (weak.preload_limit, weak.preload_cap_n),
+        (PreloadLimit::ParentMetal, 5_000.0)
+    );
     for wrong in [0.0, -1.0, f64::NAN] {
-        assert!(torque(&t, &Grade::Sae5, wrong, Condition::Dry).is_err());
+        assert!(torque(&t, &Grade::Sae5, wrong, Lubrication::Dry).is_err());
     }
 }
 
 /// The least shear areas of the overhaul manual's table against formula (2a) over the insert's
 /// length. The insert's ends are chamfered and cut by the keys, so the published area must be
-/// smaller: it is 0.44 (No. 10) to 0.77 (3/4 in) of it.
+/// smaller: it is 0.44 (No. 10) to 0.77 (3/4 in) of the formula.
 #[test]
-fn published_insert_shear_areas_lie_below_the_formula() {
+fn published_insert_shear_areas_are_below_the_formula() {
     for size in [
         "10-24", "1/4-20", "5/16-18", "3/8-16", "7/16-14", "1/2-13", "9/16-12", "5/8-11", "3/4-10",
     ] {
-        for insert in Catalogue::standard().inserts_for(&thread(size)) {
+        for insert in Catalog::standard().inserts_for(&thread(size)) {
             let Some(published) = insert.published_shear_area_mm2 else {
                 continue;
             };
@@ -130,7 +133,7 @@ fn published_insert_shear_areas_lie_below_the_formula() {
 }
 
 #[test]
-fn grades_and_irons_read_back() {
+fn grades_and_irons_parse_from_their_names() {
     for grade in Grade::ALL {
         assert_eq!(grade.to_string().parse::<Grade>().unwrap(), grade);
         let json = serde_json::to_string(&grade).unwrap();
@@ -167,7 +170,7 @@ proptest! {
         let t = thread(["1/4-20", "3/8-16", "1/2-13", "5/8-11", "M10"][index]);
         let lengths: Vec<f64> = Iron::ALL[..5].iter().map(|&i| engagement_to_break_bolt_mm(&t, &Grade::Sae5, i).unwrap()).collect();
         prop_assert!(lengths.windows(2).all(|w| w[0] > w[1]));
-        // At that length the iron's strip load equals the bolt's strength.
+        // At that length the strip load of the iron equals the bolt's strength.
         let strip = tapped_shear_area_mm2_per_mm(&t) * lengths[0] * Iron::Class20.shear_strength_mpa();
         prop_assert!((strip / bolt_strength_n(&t, &Grade::Sae5).unwrap() - 1.0).abs() < 1e-9);
     }

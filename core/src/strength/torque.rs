@@ -1,22 +1,24 @@
-//! Tightening torque, as a range and never as one number.
+//! Tightening torque, always as a range.
 //!
-//! T = K D F. Torque charts assume a steel nut; in iron the preload is held to the least of three
-//! quarters of the bolt's proof load and half the strip load of the iron (a judgement, no source).
-//! The machine's own manual comes first.
+//! T = K D F. Torque charts assume a steel nut. In iron the preload is limited to the lesser of 3/4
+//! of the bolt's proof load and half the strip load of the iron (judgment, no source). The
+//! machine's manual overrides it.
 
 use super::{Grade, StrengthError};
 use crate::thread::Thread;
 use serde::{Deserialize, Serialize};
 
-/// Share of the proof load that a bolt is tightened to (judgement after common practice).
-const PROOF_SHARE: f64 = 0.75;
-/// Share of the iron's strip load that a preload may reach (judgement, no source).
-const STRIP_SHARE: f64 = 0.5;
+/// Fraction of the proof load that a bolt is tightened to (judgment, after common practice).
+const PROOF_FRACTION: f64 = 0.75;
+/// Fraction of the parent metal's strip load that a preload may reach (judgment, no source).
+const STRIP_FRACTION: f64 = 0.5;
 
-/// The state of a steel bolt's threads when it is tightened.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+/// Lubrication of a steel bolt's threads when it is tightened.
+#[derive(
+    holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize,
+)]
 #[serde(rename_all = "snake_case")]
-pub enum Condition {
+pub enum Lubrication {
     /// Plain steel, dry.
     Dry,
     /// Machine oil.
@@ -25,108 +27,109 @@ pub enum Condition {
     Zinc,
 }
 
-/// What held the preload down.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+/// What limits the preload.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Bound {
+pub enum PreloadLimit {
     /// The bolt's proof load.
     Bolt,
-    /// The strip load of the iron.
-    Iron,
+    /// The strip load of the parent metal.
+    #[serde(alias = "iron")]
+    ParentMetal,
 }
 
-/// A torque with the spread that is in it.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+/// A torque range with its preload.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Torque {
-    /// Preload that must not be passed, in newtons.
+    /// Preload that must not be exceeded, in newtons.
     pub preload_cap_n: f64,
-    /// What sets that cap.
-    pub bound: Bound,
-    /// Preload aimed at, so that the plus side of the scatter ends at the cap, in newtons.
+    /// What sets that limit.
+    pub preload_limit: PreloadLimit,
+    /// Target preload in newtons, chosen so that the upper scatter ends at the cap.
     pub preload_n: f64,
-    /// Preload at the minus side of the scatter, in newtons.
+    /// Preload at the lower end of the scatter, in newtons.
     pub preload_min_n: f64,
-    /// Torque for the preload aimed at with the usual nut factor, in N m.
+    /// Torque for the target preload with the usual nut factor, in N·m.
     pub usual_nm_torque: f64,
-    /// The same with the least nut factor of the range, in N m. With unknown threads do not go
-    /// above this.
+    /// Torque with the least nut factor, in N·m. Do not exceed it if the state of the threads is
+    /// unknown.
     pub low_nm_torque: f64,
-    /// The same with the largest nut factor of the range, in N m.
+    /// Torque with the largest nut factor, in N·m.
     pub high_nm_torque: f64,
-    /// Scatter of the preload about its mean at one torque, as a fraction.
+    /// Scatter of the preload at one torque, as a fraction of its mean.
     pub scatter: f64,
 }
 
-impl Condition {
-    /// All of them.
-    pub const ALL: [Condition; 3] = [Condition::Dry, Condition::Oiled, Condition::Zinc];
+impl Lubrication {
+    /// All kinds of lubrication.
+    pub const ALL: [Lubrication; 3] = [Lubrication::Dry, Lubrication::Oiled, Lubrication::Zinc];
 
-    /// In words.
+    /// Returns the label: `plain steel, dry`, `machine oil`.
     pub const fn name(self) -> &'static str {
         match self {
-            Condition::Dry => "plain steel, dry",
-            Condition::Oiled => "machine oil",
-            Condition::Zinc => "zinc plated, dry",
+            Lubrication::Dry => "plain steel, dry",
+            Lubrication::Oiled => "machine oil",
+            Lubrication::Zinc => "zinc plated, dry",
         }
     }
 
-    /// Least, usual and largest nut factor K.
+    /// Returns the least, usual and largest nut factor K.
     ///
-    /// Ranges: a bolt supplier's engineering page; usual values: a trade newsletter (both secondary
+    /// Ranges: a bolt supplier's engineering page; usual values: a trade newsletter (secondary
     /// sources).
     pub const fn nut_factors(self) -> [f64; 3] {
         match self {
-            Condition::Dry => [0.18, 0.20, 0.27],
-            Condition::Oiled => [0.10, 0.15, 0.26],
-            Condition::Zinc => [0.17, 0.17, 0.35],
+            Lubrication::Dry => [0.18, 0.20, 0.27],
+            Lubrication::Oiled => [0.10, 0.15, 0.26],
+            Lubrication::Zinc => [0.17, 0.17, 0.35],
         }
     }
 
-    /// Scatter of the preload with a torque wrench: 35 % dry, 25 % lubricated (NSTS 08307A,
-    /// NASA-STD-5020B).
+    /// Returns the scatter of the preload with a torque wrench: 35 % dry, 25 % lubricated (NSTS
+    /// 08307A, NASA-STD-5020B).
     pub const fn scatter(self) -> f64 {
         match self {
-            Condition::Oiled => 0.25,
-            Condition::Dry | Condition::Zinc => 0.35,
+            Lubrication::Oiled => 0.25,
+            Lubrication::Dry | Lubrication::Zinc => 0.35,
         }
     }
 }
 
-/// Torque in N m for a preload in newtons: T = K D F.
+/// Returns the torque in N·m for a preload in newtons: T = K D F.
 pub fn torque_nm_torque(nut_factor: f64, thread: &Thread, preload_n: f64) -> f64 {
     nut_factor * thread.nominal().mm() * preload_n / 1000.0
 }
 
-/// Torque range for a bolt whose hole strips at `strip_load_n`.
+/// Returns the torque range for a bolt whose hole strips at `strip_load_n`.
 ///
 /// # Errors
-/// The grade does not cover the size, or the strip load is not above zero.
+/// If the grade does not cover the size, or the strip load is not above zero.
 pub fn torque(
     thread: &Thread,
     grade: &Grade,
     strip_load_n: f64,
-    condition: Condition,
+    lubrication: Lubrication,
 ) -> Result<Torque, StrengthError> {
     if strip_load_n.is_nan() || strip_load_n <= 0.0 {
         return Err(StrengthError::NotPositive {
-            what: "the load at which the iron strips",
+            what: "the strip load of the metal",
         });
     }
-    let bolt = PROOF_SHARE * grade.strength(thread)?.proof_mpa * thread.stress_area_mm2();
-    let iron = STRIP_SHARE * strip_load_n;
-    let (preload_cap_n, bound) = if bolt <= iron {
-        (bolt, Bound::Bolt)
+    let bolt = PROOF_FRACTION * grade.strength(thread)?.proof_mpa * thread.stress_area_mm2();
+    let metal = STRIP_FRACTION * strip_load_n;
+    let (preload_cap_n, bound) = if bolt <= metal {
+        (bolt, PreloadLimit::Bolt)
     } else {
-        (iron, Bound::Iron)
+        (metal, PreloadLimit::ParentMetal)
     };
-    let scatter = condition.scatter();
+    let scatter = lubrication.scatter();
     let preload_n = preload_cap_n / (1.0 + scatter);
-    let [low, usual, high] = condition
+    let [low, usual, high] = lubrication
         .nut_factors()
         .map(|k| torque_nm_torque(k, thread, preload_n));
     Ok(Torque {
         preload_cap_n,
-        bound,
+        preload_limit: bound,
         preload_n,
         preload_min_n: preload_n * (1.0 - scatter),
         usual_nm_torque: usual,

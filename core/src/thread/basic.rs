@@ -1,39 +1,40 @@
-//! Basic sizes, and the limits of threads that have no others here: Whitworth and pipe threads.
+//! Basic sizes, which also serve as limits for Whitworth and pipe threads.
 //!
-//! The tolerances of BS 84, ISO 228-1, ISO 7-1 and ASME B1.20.1 are not kept, so both limits are the basic sizes.
-//! Inch sizes are rounded to the ten-thousandth, as BS 84 prints them, and pipe sizes to the micrometre, as ISO 228-1 does.
+//! The tolerances of BS 84, ISO 228-1, ISO 7-1 and ASME B1.20.1 are not included, so both limits
+//! are the basic sizes. Inch sizes are rounded to .0001 in, as BS 84 prints them, and pipe sizes to
+//! the micrometer, as ISO 228-1 does.
 
 use super::class::{ExternalClass, InternalClass};
 use super::limits::{ExternalLimits, InternalLimits};
 use super::{Series, System, Thread, standard};
 use crate::length::Length;
 
-/// Basic sizes of the thread form, from which all limits are laid off, in millimetres.
+/// Basic diameters of a thread in millimeters, the reference for all limits.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Basic {
+pub struct BasicSizes {
     /// Basic major diameter.
     pub major_mm: f64,
-    /// Basic pitch diameter: D - 0.64951905 P (60 degrees); the effective diameter D - 0.640327 P (Whitworth).
+    /// Basic pitch diameter: D - 0.64951905 P (60 degrees), D - 0.640327 P (Whitworth).
     pub pitch_diameter_mm: f64,
     /// Basic minor diameter of the hole: D - 1.08253175 P (60 degrees), D - 1.280654 P (Whitworth).
     pub minor_mm: f64,
 }
 
-pub(super) fn of(thread: Thread) -> Basic {
+pub(super) fn basic_sizes(thread: Thread) -> BasicSizes {
     let (form, pitch) = (thread.form(), thread.pitch_mm());
     let major_mm = match thread.series() {
         Series::Npt => npt_major_mm(thread),
         _ => thread.nominal().mm(),
     };
-    Basic {
+    BasicSizes {
         major_mm,
         pitch_diameter_mm: major_mm - 2.0 * form.addendum_mm(pitch),
         minor_mm: major_mm - 2.0 * form.depth_mm(pitch),
     }
 }
 
-/// At the plane of hand-tight engagement: E1 = E0 + L1/16 with E0 = D - (0.05 D + 1.1) P, and the major diameter 0.8 P above it
-/// (ASME B1.20.1, from memory).
+/// Returns the major diameter of an NPT thread at the hand-tight plane: 0.8 P above the pitch
+/// diameter E1 = E0 + L1/16 with E0 = D - (0.05 D + 1.1) P (ASME B1.20.1, from memory).
 fn npt_major_mm(thread: Thread) -> f64 {
     let (outside, pitch) = (thread.nominal().mm(), thread.pitch_mm());
     let small_end = outside - (0.05 * outside / 25.4 + 1.1) * pitch;
@@ -41,7 +42,7 @@ fn npt_major_mm(thread: Thread) -> f64 {
     small_end + gauge_length.unwrap_or_default().mm() / 16.0 + 0.8 * pitch
 }
 
-/// The three basic diameters, as printed.
+/// The basic diameters, rounded as the standards print them.
 struct Sizes {
     major: Length,
     pitch_diameter: Length,
@@ -52,7 +53,7 @@ fn sizes(thread: Thread) -> Sizes {
     let basic = thread.basic();
     if thread.series().system() == System::Pipe {
         let whole_um = |mm: f64| Length::from_nm((mm * 1000.0).round() as i64 * 1000);
-        // ISO 228-1 rounds the depth first, and takes it off the diameter once and twice.
+        // ISO 228-1 rounds the depth first, then subtracts it once and twice.
         let depth = whole_um(thread.form().depth_mm(thread.pitch_mm()));
         let major = whole_um(basic.major_mm);
         return Sizes {
@@ -94,9 +95,9 @@ pub(super) fn external(thread: Thread) -> ExternalLimits {
     }
 }
 
-/// How far a thread's diameters reach below and above those at its gauge plane: one in sixteen over the gauge length on either side
-/// (beyond the gauge plane a judgement). Nothing for a parallel thread.
-pub(crate) fn taper_between(thread: Thread) -> (Length, Length) {
+/// Returns how far a taper thread's diameters vary below and above the gauge plane: 1 in 16 over
+/// the gauge length on each side (beyond the gauge plane: judgment). Zero for a parallel thread.
+pub(crate) fn taper_allowance(thread: Thread) -> (Length, Length) {
     let gauge_length = standard::pipe(thread)
         .filter(|_| thread.series().is_taper())
         .and_then(|pipe| pipe.gauge_length);

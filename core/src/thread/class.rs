@@ -52,13 +52,13 @@ pub enum ExternalClass {
     /// Metric, tolerance grade 6 in position g: usual.
     #[serde(rename = "6g")]
     Metric6g,
-    /// Metric, tolerance grade 6 in position e: room for a thick coat.
+    /// Metric, tolerance grade 6 in position e: clearance for a thick plating.
     #[serde(rename = "6e")]
     Metric6e,
 }
 
 impl InternalClass {
-    /// All of them.
+    /// All classes.
     pub const ALL: [InternalClass; 7] = [
         InternalClass::Unified1B,
         InternalClass::Unified2B,
@@ -69,7 +69,7 @@ impl InternalClass {
         InternalClass::Metric7H,
     ];
 
-    /// `2B`, `6H` and so on.
+    /// Returns the name: `2B`, `6H`.
     pub const fn name(self) -> &'static str {
         match self {
             InternalClass::Unified1B => "1B",
@@ -90,7 +90,7 @@ impl InternalClass {
         )
     }
 
-    /// The class of a series when nobody asks for another; none for Whitworth and pipe threads.
+    /// Returns the default class of a series; `None` for Whitworth and pipe threads.
     pub const fn usual(series: Series) -> Option<InternalClass> {
         match series.system() {
             System::Unified => Some(InternalClass::Unified2B),
@@ -101,7 +101,7 @@ impl InternalClass {
 }
 
 impl ExternalClass {
-    /// All of them.
+    /// All classes.
     pub const ALL: [ExternalClass; 7] = [
         ExternalClass::Unified1A,
         ExternalClass::Unified2A,
@@ -112,7 +112,7 @@ impl ExternalClass {
         ExternalClass::Metric6e,
     ];
 
-    /// `2A`, `6g` and so on.
+    /// Returns the name: `2A`, `6g`.
     pub const fn name(self) -> &'static str {
         match self {
             ExternalClass::Unified1A => "1A",
@@ -133,7 +133,7 @@ impl ExternalClass {
         )
     }
 
-    /// The class of a series when nobody asks for another; none for Whitworth and pipe threads.
+    /// Returns the default class of a series; `None` for Whitworth and pipe threads.
     pub const fn usual(series: Series) -> Option<ExternalClass> {
         match series.system() {
             System::Unified => Some(ExternalClass::Unified2A),
@@ -155,28 +155,28 @@ impl fmt::Display for ExternalClass {
     }
 }
 
-/// The class of that name; `told` gives a class's name and whether it is metric.
-fn named<C: Copy>(
+/// Finds the class with that name; `name_of` gives a class's name and whether it is metric.
+fn find_class<C: Copy>(
     classes: impl IntoIterator<Item = C>,
-    told: impl Fn(C) -> (&'static str, bool),
+    name_of: impl Fn(C) -> (&'static str, bool),
     text: &str,
 ) -> Result<C, ThreadError> {
     let text = text.trim();
     let is_it = |class: &C| {
-        let (name, metric) = told(*class);
+        let (name, metric) = name_of(*class);
         name == text || (!metric && name.eq_ignore_ascii_case(text))
     };
     let found = classes.into_iter().find(is_it);
     found.ok_or_else(|| ThreadError::UnknownClass {
-        asked: text.to_owned(),
+        input: text.to_owned(),
     })
 }
 
-/// Capital letters are holes, small ones screws, so `6h` is not read as `6H`; `2b` can only be 2B.
+/// Case matters for metric classes (`6H` is a hole, `6h` a screw); `2b` is read as 2B.
 impl FromStr for InternalClass {
     type Err = ThreadError;
     fn from_str(text: &str) -> Result<InternalClass, ThreadError> {
-        named(
+        find_class(
             InternalClass::ALL,
             |class| (class.name(), class.is_metric()),
             text,
@@ -184,11 +184,11 @@ impl FromStr for InternalClass {
     }
 }
 
-/// As for [`InternalClass`].
+/// Case matters as for [`InternalClass`].
 impl FromStr for ExternalClass {
     type Err = ThreadError;
     fn from_str(text: &str) -> Result<ExternalClass, ThreadError> {
-        named(
+        find_class(
             ExternalClass::ALL,
             |class| (class.name(), class.is_metric()),
             text,

@@ -1,4 +1,4 @@
-//! Writing thread designations.
+//! Formats thread designations, and (de)serializes threads as designations.
 
 use super::standard::{numbered_size, pipe};
 use super::{Hand, Pitch, Series, Thread};
@@ -7,15 +7,15 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
 use std::str::FromStr;
 
-/// Places of a decimal inch that always tell two nanometres apart.
-const MOST_PLACES: usize = 9;
+/// Decimal places of an inch that distinguish any two nanometers.
+const MAX_PLACES: usize = 9;
 
-pub(super) fn write(thread: Thread) -> String {
+pub(super) fn format_thread(thread: Thread) -> String {
     let plain = match (thread.series, thread.pitch) {
-        (_, Pitch::Length(pitch)) => format!("M{}x{}", number(thread.nominal), number(pitch)),
-        (Series::BspParallel, _) => format!("G {}", called(thread)),
-        (Series::BspTaper, _) => format!("R {}", called(thread)),
-        (series, Pitch::PerInch(n)) => format!("{}-{n} {series}", called(thread)),
+        (_, Pitch::Length(pitch)) => format!("M{}x{}", mm_number(thread.nominal), mm_number(pitch)),
+        (Series::BspParallel, _) => format!("G {}", size_name(thread)),
+        (Series::BspTaper, _) => format!("R {}", size_name(thread)),
+        (series, Pitch::PerInch(n)) => format!("{}-{n} {series}", size_name(thread)),
     };
     match thread.hand {
         Hand::Right => plain,
@@ -23,15 +23,15 @@ pub(super) fn write(thread: Thread) -> String {
     }
 }
 
-/// Millimetres without their unit.
-fn number(length: Length) -> String {
+/// Formats millimeters without the unit.
+fn mm_number(length: Length) -> String {
     length.exact().trim_end_matches(" mm").to_owned()
 }
 
-/// The size of an inch thread as it is called, which for a pipe thread is not what it measures.
-fn called(thread: Thread) -> String {
+/// Formats the size in the thread's name, which for a pipe thread is not its diameter.
+fn size_name(thread: Thread) -> String {
     let size = pipe(thread).map_or(thread.nominal, |pipe| pipe.size());
-    // A special of a numbered size is written in decimals: 1-48 UNS would be read as one inch.
+    // A special of a numbered size is written in decimals: 1-48 UNS would be parsed as one inch.
     let has_numbers = matches!(
         thread.series,
         Series::Unc | Series::Unf | Series::Unef | Series::Un
@@ -40,44 +40,26 @@ fn called(thread: Thread) -> String {
     numbered.map_or_else(|| inch_size(size), |number| number.to_string())
 }
 
-/// `3/8`, `1-1/8`, and `.39` for what is no 64th.
+/// `3/8`, `1-1/8`, or `.39` for a size that is not a 64th.
 fn inch_size(size: Length) -> String {
-    let upper = (size.inches() * 64.0).round() as i64;
-    if Length::from_fraction(upper, 64) == size {
-        fraction(upper)
-    } else {
-        decimal(size)
-    }
+    size.fraction().unwrap_or_else(|| decimal(size))
 }
 
-fn fraction(sixty_fourths: i64) -> String {
-    let (mut upper, mut lower) = (sixty_fourths, 64);
-    while upper % 2 == 0 && lower > 1 {
-        upper /= 2;
-        lower /= 2;
-    }
-    match (upper / lower, upper % lower) {
-        (whole, 0) => whole.to_string(),
-        (0, part) => format!("{part}/{lower}"),
-        (whole, part) => format!("{whole}-{part}/{lower}"),
-    }
-}
-
-/// With as many places as tell it from its neighbours.
+/// Formats with the fewest places that parse back to the same size.
 fn decimal(size: Length) -> String {
     let at = |places: usize| format!("{:.places$}", size.inches());
     let same = |text: &String| {
         let read = text.parse().ok().and_then(|n| Length::from_inches(n).ok());
         read == Some(size)
     };
-    let text = (1..MOST_PLACES).map(at).find(same);
-    let text = text.unwrap_or_else(|| at(MOST_PLACES));
+    let text = (1..MAX_PLACES).map(at).find(same);
+    let text = text.unwrap_or_else(|| at(MAX_PLACES));
     text.strip_prefix('0').unwrap_or(&text).to_owned()
 }
 
 impl fmt::Display for Thread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&write(*self))
+        f.write_str(&format_thread(*self))
     }
 }
 

@@ -1,4 +1,4 @@
-//! What can be wrong with a thread that somebody asked for.
+//! Why a thread or class is refused.
 
 use super::{ExternalClass, InternalClass, Thread};
 
@@ -7,91 +7,91 @@ use super::{ExternalClass, InternalClass, Thread};
 pub enum ThreadError {
     /// The text is not a thread.
     #[error(
-        "`{asked}` is not a thread; write one such as 3/8-16, 10-24, M10, M10x1.25, 1/2-12 BSW, G 1/2 or 1/2 NPT"
+        "`{input}` is not a thread; write one such as 3/8-16, 10-24, M10, M10x1.25, 1/2-12 BSW, G 1/2 or 1/2 NPT"
     )]
-    Unreadable {
+    NotAThread {
         /// What was written.
-        asked: String,
+        input: String,
     },
-    /// No such thread is in the standards kept here.
+    /// The thread is in none of the standards included here.
     #[error(
-        "`{asked}` is not among the standard threads kept here; the nearest are {}",
+        "`{input}` is not a standard thread; the nearest are {}",
         list(nearest)
     )]
-    NoSuchThread {
+    UnknownThread {
         /// What was written.
-        asked: String,
-        /// The nearest that exist, best first.
+        input: String,
+        /// The nearest existing threads, best first.
         nearest: Vec<Thread>,
     },
-    /// An inch size without threads per inch, or a series with two threads of a size.
-    #[error(
-        "`{asked}` does not say which thread of its size; it could be {}",
-        list(candidates)
-    )]
-    NoPitch {
+    /// An inch size without threads per inch, or a series with two threads of that size.
+    #[error("`{input}` could be {}; write the threads per inch", list(candidates))]
+    Ambiguous {
         /// What was written.
-        asked: String,
+        input: String,
         /// The threads of that size.
         candidates: Vec<Thread>,
     },
-    /// An inch thread that is in no Unified series, but in one of another form.
+    /// An inch thread that is in no Unified series but in one of another form.
     #[error(
-        "`{asked}` is in no Unified series; it may be {} (55 degrees) or a Unified special (60 degrees): check the angle and write its \
-         series behind it, BSW, BSF or UNS",
+        "`{input}` is in no Unified series; it may be {} (55 degrees) or a Unified special (60 degrees): check the \
+         flank angle and add the series BSW, BSF or UNS",
         list(candidates)
     )]
     OtherForm {
         /// What was written.
-        asked: String,
+        input: String,
         /// The threads of that size and pitch.
         candidates: Vec<Thread>,
     },
-    /// A special of a size or pitch that cannot be.
+    /// A special of an impossible size or pitch.
     #[error(
-        "`{asked}` is no special that could be; sizes run from .060 to 6 in with 3.5 to 100 threads on one diameter, so check both"
+        "`{input}` is not a possible special thread; check size (.060 to 6 in) and pitch (3.5 to 100 threads in one \
+         diameter)"
     )]
-    AbsurdSpecial {
+    InvalidSpecial {
         /// What was written.
-        asked: String,
+        input: String,
     },
-    /// A series that is not kept.
+    /// A series that is not supported.
     #[error(
-        "`{asked}` names the series {series}, which is not kept here; UNC, UNF, UNEF, UN, UNS, NS, metric M, BSW, BSF, G, R and NPT are"
+        "the series {series} in `{input}` is not supported; use UNC, UNF, UNEF, UN, UNS, NS, metric M, BSW, BSF, G, \
+         R or NPT"
     )]
-    SeriesNotKept {
+    UnsupportedSeries {
         /// What was written.
-        asked: String,
+        input: String,
         /// The series in it.
         series: String,
     },
     /// A class that the thread does not have.
-    #[error("{thread} has no class {class}; its classes are {classes}")]
-    NoSuchClass {
+    #[error("{thread} has no class {class}; use {classes}")]
+    ClassNotAvailable {
         /// The thread.
         thread: String,
-        /// The class asked for.
+        /// The class requested.
         class: String,
         /// The classes it has.
         classes: String,
     },
-    /// A class of a thread whose tolerances are not kept.
+    /// A class of a thread whose tolerances are not included here.
     #[error(
-        "{thread} has no class {class}, since only its basic sizes are kept here; leave the class out"
+        "{thread} has no class {class}: only its basic sizes are known here; leave out the class"
     )]
     NoClasses {
         /// The thread.
         thread: String,
-        /// The class asked for.
+        /// The class requested.
         class: String,
     },
     /// A class that no series has.
     #[error(
-        "`{asked}` is not a tolerance class; write 1B, 2B, 3B or 4H, 5H, 6H, 7H for a hole, 1A, 2A, 3A or 4h, 6h, 6g, 6e for a screw"
+        "`{input}` is not a tolerance class; write 1B, 2B, 3B, 4H, 5H, 6H or 7H for a hole, 1A, 2A, 3A, 4h, 6h, 6g or \
+         6e for a screw"
     )]
     UnknownClass {
         /// What was written.
-        asked: String,
+        input: String,
     },
 }
 
@@ -103,14 +103,14 @@ fn list(threads: &[Thread]) -> String {
         .join(", ")
 }
 
-pub(super) fn no_such_class(thread: Thread, class: &str) -> ThreadError {
+pub(super) fn class_not_available(thread: Thread, class: &str) -> ThreadError {
     let internal = InternalClass::ALL
         .into_iter()
-        .filter(|&class| thread.internal_in(class).is_some())
+        .filter(|&class| thread.internal_limits(class).is_some())
         .map(InternalClass::name);
     let external = ExternalClass::ALL
         .into_iter()
-        .filter(|&class| thread.external_in(class).is_some())
+        .filter(|&class| thread.external_limits(class).is_some())
         .map(ExternalClass::name);
     let classes: Vec<&str> = internal.chain(external).collect();
     if classes.is_empty() {
@@ -119,7 +119,7 @@ pub(super) fn no_such_class(thread: Thread, class: &str) -> ThreadError {
             class: class.to_owned(),
         };
     }
-    ThreadError::NoSuchClass {
+    ThreadError::ClassNotAvailable {
         thread: thread.designation(),
         class: class.to_owned(),
         classes: classes.join(", "),

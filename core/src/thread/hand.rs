@@ -1,14 +1,16 @@
-//! Which way a thread is turned in.
+//! The hand of a thread.
 
 use serde::{Deserialize, Serialize};
 
-/// The hand of a thread. Limits do not depend on it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+/// Right-hand or left-hand. Limits do not depend on it.
+#[derive(
+    holebook_shape::Shape, Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Hand {
-    /// Turned in clockwise, as nearly all threads are.
+    /// Tightens clockwise, as nearly all threads do.
     #[default]
     Right,
-    /// Turned in anticlockwise; `LH` behind the designation.
+    /// Tightens counterclockwise; marked `LH`.
     Left,
 }

@@ -1,14 +1,17 @@
-//! The tolerance tables of ISO 965-1 for pitches of 0.35 to 6 mm and diameters of 1.4 to 90 mm, in micrometres.
+//! Tolerance tables of ISO 965-1 for pitches of 0.35 to 6 mm and diameters of 1.4 to 90 mm, in
+//! micrometers. 0 marks a cell that the standard leaves empty.
 //!
-//! Source: BS ISO 965-1 as transcribed in `Threads.py` of the public repository `Bob-SpringMtTech/Engineering` (secondary). Slips of
-//! that transcription are mended here: signs of the deviations e at 0.75 and 1.75 mm. Every cell was compared with the formulas of
-//! the standard (from memory): all but four lie within one step of the R40 series; the position G of table 1 agrees with that of
-//! the public repository `FreeCAD/FreeCAD`, and g and the tolerances of 6g and 6H with the DIN 13 limits transcribed in
-//! `adrianschlatter/threadlib` for every size kept here (see `metric_din13` in `tests/published`). 0 stands for a cell that the standard leaves empty.
+//! Source: BS ISO 965-1 as transcribed in `Threads.py` of the public repository
+//! `Bob-SpringMtTech/Engineering` (secondary). Two errors of that transcription are corrected here:
+//! the signs of deviation e at 0.75 and 1.75 mm. Every cell was compared with the formulas of the
+//! standard (from memory): all but four lie within one step of the R40 series. Position G of table
+//! 1 agrees with the public repository `FreeCAD/FreeCAD`, and g and the tolerances of 6g and 6H
+//! with the DIN 13 limits transcribed in `adrianschlatter/threadlib` for every size here
+//! (`metric_din13` in `tests/published`).
 
-/// What depends on the pitch alone.
+/// Allowances and tolerances that depend on the pitch alone.
 pub(super) struct ByPitch {
-    /// Hundredths of a millimetre.
+    /// Pitch in hundredths of a millimeter.
     pub pitch: i64,
     /// Allowance of position g.
     pub g: i64,
@@ -20,13 +23,13 @@ pub(super) struct ByPitch {
     pub minor_4_to_7: [i64; 4],
 }
 
-/// Tolerances of the pitch diameter, for one pitch in one range of diameters.
+/// Tolerances of the pitch diameter for one pitch in one range of diameters.
 pub(super) struct ByDiameter {
-    /// Over this diameter, in tenths of a millimetre.
+    /// Diameters over this, in tenths of a millimeter.
     pub over: i64,
-    /// Up to and with this diameter.
+    /// Diameters up to and including this, in tenths of a millimeter.
     pub up_to: i64,
-    /// Hundredths of a millimetre.
+    /// Pitch in hundredths of a millimeter.
     pub pitch: i64,
     /// Of the hole, grades 4, 5, 6 and 7.
     pub hole_4_to_7: [i64; 4],

@@ -1,15 +1,15 @@
-//! The limits of a thread.
+//! Limits of size of a thread.
 
 use super::{ExternalClass, InternalClass};
 use crate::length::Length;
 
 /// Limits of a tapped hole.
 ///
-/// Whitworth and pipe threads have no class here: their tolerances are not kept, and both limits of a diameter are its basic
-/// size.
+/// Whitworth and pipe threads have no class here: their tolerances are not included, so both limits
+/// of a diameter are its basic size.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct InternalLimits {
-    /// The class they belong to; none where they are basic sizes.
+    /// Tolerance class; `None` if the limits are basic sizes.
     pub class: Option<InternalClass>,
     /// Least minor diameter.
     pub minor_min: Length,
@@ -19,14 +19,14 @@ pub struct InternalLimits {
     pub pitch_diameter_min: Length,
     /// Largest pitch diameter.
     pub pitch_diameter_max: Length,
-    /// Least major diameter, which is the nominal size.
+    /// Least major diameter: the nominal size.
     pub major_min: Length,
 }
 
 /// Limits of a screw. Without a class they are basic sizes, as in [`InternalLimits`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ExternalLimits {
-    /// The class they belong to; none where they are basic sizes.
+    /// Tolerance class; `None` if the limits are basic sizes.
     pub class: Option<ExternalClass>,
     /// Least major diameter.
     pub major_min: Length,
@@ -39,6 +39,6 @@ pub struct ExternalLimits {
     /// Largest minor diameter of a flat root.
     pub minor_max: Length,
     /// Largest minor diameter of a rounded root: UNR (ASME B1.1), or d3 of ISO metric less the
-    /// allowance. Whitworth roots are always rounded, and it is the basic minor diameter.
+    /// allowance. For Whitworth, whose roots are always rounded, the basic minor diameter.
     pub rounded_root_max: Length,
 }

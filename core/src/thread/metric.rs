@@ -1,7 +1,7 @@
 //! Limits of ISO metric threads from the tables of ISO 965-1.
 //!
-//! The tables stand here and not their formulas: after the committee's rounding the formulas miss
-//! about one cell in eight.
+//! The tables are used, not their formulas, which miss about one cell in eight after the
+//! committee's rounding.
 
 use super::class::{ExternalClass, InternalClass};
 use super::iso965::{BY_DIAMETER, BY_PITCH, ByDiameter, ByPitch};
@@ -9,10 +9,10 @@ use super::limits::{ExternalLimits, InternalLimits};
 use super::{Pitch, SQRT_3, Thread};
 use crate::length::{Length, NM_PER_MM};
 
-/// Nanometres in a micrometre, the unit of the tables.
+/// Nanometers in a micrometer, the unit of the tables.
 const NM_PER_UM: i64 = 1000;
 
-/// The lines of both tables for a thread.
+/// The rows of both tables for a thread.
 struct Row {
     by_pitch: &'static ByPitch,
     by_diameter: &'static ByDiameter,
@@ -35,19 +35,21 @@ fn row(thread: Thread) -> Option<Row> {
     })
 }
 
-/// Tolerance of the minor diameter of a hole; `None` where ISO 965-1 has none for the thread.
+/// Returns the tolerance of a hole's minor diameter; `None` if ISO 965-1 has none for the
+/// thread.
 pub fn minor_tolerance(thread: Thread, class: InternalClass) -> Option<Length> {
-    given(row(thread)?.by_pitch.minor_4_to_7[hole_grade(class)?])
+    non_empty_cell(row(thread)?.by_pitch.minor_4_to_7[hole_grade(class)?])
 }
 
-/// Tolerance of the pitch diameter of a hole; `None` where ISO 965-1 has none for the thread.
+/// Returns the tolerance of a hole's pitch diameter; `None` if ISO 965-1 has none for the
+/// thread.
 pub fn pitch_diameter_tolerance(thread: Thread, class: InternalClass) -> Option<Length> {
-    given(row(thread)?.by_diameter.hole_4_to_7[hole_grade(class)?])
+    non_empty_cell(row(thread)?.by_diameter.hole_4_to_7[hole_grade(class)?])
 }
 
-/// A cell of a table, unless it is empty.
-fn given(micrometres: i64) -> Option<Length> {
-    (micrometres > 0).then(|| um(micrometres))
+/// Converts a table cell; `None` if it is empty.
+fn non_empty_cell(micrometers: i64) -> Option<Length> {
+    (micrometers > 0).then(|| um(micrometers))
 }
 
 const fn hole_grade(class: InternalClass) -> Option<usize> {
@@ -80,7 +82,7 @@ pub(super) fn external(thread: Thread, class: ExternalClass) -> Option<ExternalL
         ExternalClass::Metric4h => (0, Length::ZERO),
         ExternalClass::Metric6h => (1, Length::ZERO),
         ExternalClass::Metric6g => (1, um(row.by_pitch.g)),
-        ExternalClass::Metric6e => (1, given(row.by_pitch.e)?),
+        ExternalClass::Metric6e => (1, non_empty_cell(row.by_pitch.e)?),
         _ => return None,
     };
     let basic = thread.basic();
@@ -99,11 +101,11 @@ pub(super) fn external(thread: Thread, class: ExternalClass) -> Option<ExternalL
     })
 }
 
-const fn um(micrometres: i64) -> Length {
-    Length::from_nm(micrometres * NM_PER_UM)
+const fn um(micrometers: i64) -> Length {
+    Length::from_nm(micrometers * NM_PER_UM)
 }
 
-/// ISO 724 prints basic sizes to three places of a millimetre.
+/// Rounds to three places of a millimeter, as ISO 724 prints basic sizes.
 fn whole_um(mm: f64) -> Length {
     um((mm * 1000.0).round() as i64)
 }

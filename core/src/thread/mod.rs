@@ -1,11 +1,12 @@
-//! Threads: what a designation stands for, and between which limits the parts of it lie.
+//! Screw threads: designations, basic sizes, limits and identification.
 //!
-//! A [`Thread`] can only be one that a standard lists (see [`standard_threads`]) or a Unified special of sane size and pitch, so
-//! no number here is ever worked out for a thread that does not exist.
+//! A [`Thread`] is always one that a standard lists (see [`standard_threads`]) or a Unified special
+//! of plausible size and pitch, so nothing is computed for a thread that does not exist.
 
 mod basic;
 pub mod class;
 mod designation;
+mod distinguish;
 mod error;
 mod form;
 mod hand;
@@ -13,39 +14,38 @@ pub mod identify;
 mod iso965;
 mod limits;
 pub mod metric;
+mod parse;
 mod pitch;
 pub mod report;
 mod series;
 mod standard;
-mod tell;
 pub mod unified;
-mod written;
 
-pub use basic::Basic;
+pub use basic::BasicSizes;
 pub use class::{ExternalClass, InternalClass};
+pub use distinguish::{Difference, DifferenceBy, look_alikes, tell_apart};
 pub use error::ThreadError;
 pub use form::Form;
 pub use hand::Hand;
 pub use limits::{ExternalLimits, InternalLimits};
+pub use parse::{Class, OldName, ParsedThread};
 pub use pitch::{Pitch, ThreadsPerInch};
 pub use series::{Series, System};
 pub use standard::standard_threads;
-pub use tell::{Tell, TellBy, look_alikes, tell_apart};
-pub use written::{Class, OldName, Written};
 
-pub(crate) use basic::taper_between;
+pub(crate) use basic::taper_allowance;
 
 use crate::length::Length;
 use std::f64::consts::PI;
 
-/// Square root of three; every 60 degree thread form is made of it.
+/// Square root of three, used throughout the 60 degree thread forms.
 pub(crate) const SQRT_3: f64 = 1.732_050_807_568_877_2;
 
-/// Part of the full depth that a whole Whitworth thread keeps at the least: 70 % (judgement: the drills of BS 1157 leave 75 to
-/// 87 %, and a drill cuts over its size).
+/// Least part of the full depth that counts as an intact Whitworth thread: 70 % (judgment: the
+/// drills of BS 1157 leave 75 to 87 %, and a drill cuts oversize).
 const WHITWORTH_DEPTH_LEFT: f64 = 0.70;
 
-/// A thread: its series, its size, its pitch and its hand.
+/// A thread: series, size, pitch and hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Thread {
     series: Series,
@@ -55,63 +55,68 @@ pub struct Thread {
 }
 
 impl Thread {
-    /// Reads a thread as people write it: `3/8-16`, `3/8-16 UNC LH`, `3/8 UNC`, `0.375-16`, `#10-24`,
-    /// `1-1/8-12`, `M10`, `M10x1.25`, `1/2-12 BSW`, `G 1/2`, `1/2 NPT`. A tolerance class behind it is read and left aside; see
-    /// [`Written::read`] for what else was written.
+    /// Parses a thread as people write it: `3/8-16`, `3/8-16 UNC LH`, `3/8 UNC`, `.375-16`,
+    /// `#10-24`, `1-1/8-12`, `M10`, `M10x1.25`, `1/2-12 BSW`, `G 1/2`, `1/2 NPT`.
+    ///
+    /// A tolerance class after it is checked and dropped; [`ParsedThread::parse`] keeps it.
     ///
     /// # Errors
-    /// One sentence that says what was read and, where the thread does not exist, the nearest that do.
+    /// If the text is not a thread, or the thread does not exist; the message names the nearest.
     pub fn parse(text: &str) -> Result<Thread, ThreadError> {
-        Written::read(text).map(|written| written.thread)
+        ParsedThread::parse(text).map(|written| written.thread)
     }
 
-    /// As the trade writes it: `3/8-16 UNC`, `10-24 UNC`, `M10x1.5`, `G 1/2`, `3/8-16 UNC LH`.
+    /// Formats the thread as the trade writes it: `3/8-16 UNC`, `10-24 UNC`, `M10x1.5`, `G 1/2`,
+    /// `3/8-16 UNC LH`.
     pub fn designation(self) -> String {
-        designation::write(self)
+        designation::format_thread(self)
     }
 
-    /// The series it belongs to.
+    /// Returns the series.
     pub const fn series(self) -> Series {
         self.series
     }
 
-    /// The shape of its groove.
+    /// Returns the thread form.
     pub const fn form(self) -> Form {
         self.series.form()
     }
 
-    /// Which way it is turned in.
+    /// Returns the hand.
     pub const fn hand(self) -> Hand {
         self.hand
     }
 
-    /// The same thread turned in the given way.
+    /// Returns the same thread with another hand.
     pub const fn with_hand(self, hand: Hand) -> Thread {
         Thread { hand, ..self }
     }
 
-    /// Nominal size, which is the basic major diameter. Of a pipe thread it is what the thread measures across (G 1/2: 20.955 mm)
-    /// and not what it is called; of an American one the outside diameter of the pipe.
+    /// Returns the nominal size, which is the basic major diameter.
+    ///
+    /// For a pipe thread it is the measured diameter (G 1/2: 20.955 mm), not the size in its name;
+    /// for NPT the outside diameter of the pipe.
     pub const fn nominal(self) -> Length {
         self.nominal
     }
 
-    /// Whether it is a pipe thread: identified and drilled here, but never planned or reckoned with for strength.
+    /// Whether it is a pipe thread, which is identified and drilled but never planned or rated for
+    /// strength.
     pub const fn is_pipe(self) -> bool {
         self.series.is_pipe()
     }
 
-    /// The pitch as the series states it.
+    /// Returns the pitch as the series states it.
     pub const fn pitch(self) -> Pitch {
         self.pitch
     }
 
-    /// Pitch in millimetres; for inch threads exactly 25.4 divided by the threads per inch.
+    /// Returns the pitch in millimeters; for inch threads exactly 25.4 divided by threads per inch.
     pub fn pitch_mm(self) -> f64 {
         self.pitch.mm()
     }
 
-    /// Threads per inch; `None` for a metric thread.
+    /// Returns the threads per inch; `None` for a metric thread.
     pub const fn threads_per_inch(self) -> Option<ThreadsPerInch> {
         match self.pitch {
             Pitch::PerInch(n) => Some(n),
@@ -119,15 +124,15 @@ impl Thread {
         }
     }
 
-    /// Basic diameters of its form; of a taper thread those at its gauge plane.
-    pub fn basic(self) -> Basic {
-        basic::of(self)
+    /// Returns the basic diameters; for a taper thread those at its gauge plane.
+    pub fn basic(self) -> BasicSizes {
+        basic::basic_sizes(self)
     }
 
-    /// Tensile stress area of the screw, in mm². It means nothing for a pipe thread, since a pipe is hollow.
+    /// Returns the tensile stress area of the screw in mm²; meaningless for a (hollow) pipe thread.
     ///
-    /// Unified: 0.7854 (D - 0.9743/n)², FED-STD-H28/2B (1991) formula (1b). Metric: 0.7854 (d - 0.9382 P)²,
-    /// ISO 898-1. Whitworth: on the mean of effective and minor diameter (judgement).
+    /// Unified: 0.7854 (D - 0.9743/n)², FED-STD-H28/2B (1991) formula (1b). Metric: 0.7854 (d -
+    /// 0.9382 P)², ISO 898-1. Whitworth: on the mean of pitch and minor diameter (judgment).
     pub fn stress_area_mm2(self) -> f64 {
         let pitch = self.pitch_mm();
         let less = match self.series.system() {
@@ -141,16 +146,16 @@ impl Thread {
         PI / 4.0 * d * d
     }
 
-    /// Limits of the tapped hole in one tolerance class.
+    /// Returns the limits of the tapped hole in a tolerance class.
     ///
     /// # Errors
-    /// The thread does not have that class.
+    /// If the thread does not have that class.
     pub fn internal(self, class: InternalClass) -> Result<InternalLimits, ThreadError> {
-        self.internal_in(class)
-            .ok_or_else(|| error::no_such_class(self, class.name()))
+        self.internal_limits(class)
+            .ok_or_else(|| error::class_not_available(self, class.name()))
     }
 
-    fn internal_in(self, class: InternalClass) -> Option<InternalLimits> {
+    fn internal_limits(self, class: InternalClass) -> Option<InternalLimits> {
         match self.series.system() {
             System::Unified => unified::internal(self, class),
             System::Metric => metric::internal(self, class),
@@ -158,16 +163,16 @@ impl Thread {
         }
     }
 
-    /// Limits of the screw in one tolerance class.
+    /// Returns the limits of the screw in a tolerance class.
     ///
     /// # Errors
-    /// The thread does not have that class.
+    /// If the thread does not have that class.
     pub fn external(self, class: ExternalClass) -> Result<ExternalLimits, ThreadError> {
-        self.external_in(class)
-            .ok_or_else(|| error::no_such_class(self, class.name()))
+        self.external_limits(class)
+            .ok_or_else(|| error::class_not_available(self, class.name()))
     }
 
-    fn external_in(self, class: ExternalClass) -> Option<ExternalLimits> {
+    fn external_limits(self, class: ExternalClass) -> Option<ExternalLimits> {
         match self.series.system() {
             System::Unified => unified::external(self, class),
             System::Metric => metric::external(self, class),
@@ -175,38 +180,40 @@ impl Thread {
         }
     }
 
-    /// Limits of the tapped hole in the class that is usual for the series: 2B, or 6H for metric; the basic sizes of a Whitworth
-    /// or pipe thread.
+    /// Returns the limits of the tapped hole in the usual class: 2B, or 6H for metric; basic sizes
+    /// for Whitworth and pipe threads.
     pub fn usual_internal(self) -> InternalLimits {
         match InternalClass::usual(self.series) {
             Some(class) => self
                 .internal(class)
-                .expect("every thread has its usual class; a test goes through them all"),
+                .expect("every thread has its usual class, as a test checks"),
             None => basic::internal(self),
         }
     }
 
-    /// Limits of the screw in the class that is usual for the series: 2A, or 6g for metric; the basic sizes of a Whitworth or
-    /// pipe thread.
+    /// Returns the limits of the screw in the usual class: 2A, or 6g for metric; basic sizes for
+    /// Whitworth and pipe threads.
     pub fn usual_external(self) -> ExternalLimits {
         match ExternalClass::usual(self.series) {
             Some(class) => self
                 .external(class)
-                .expect("every thread has its usual class; a test goes through them all"),
+                .expect("every thread has its usual class, as a test checks"),
             None => basic::external(self),
         }
     }
 
-    /// The widest bore that still counts as a whole tapped hole: the largest minor diameter of the usual class. No tolerance is
-    /// kept for Whitworth and pipe threads; there it is the bore that leaves 70 % of the depth (judgement: the drills of BS 1157
-    /// leave 75 to 87 %, and a drill cuts over its size).
-    pub fn whole_bore_max(self) -> Length {
+    /// Returns the largest bore that still counts as an intact tapped hole: the largest minor
+    /// diameter of the usual class.
+    ///
+    /// Whitworth and pipe threads have no tolerances here; for them it is the bore that leaves 70 %
+    /// of the depth (judgment: the drills of BS 1157 leave 75 to 87 %, and a drill cuts oversize).
+    pub fn intact_bore_max(self) -> Length {
         let limits = self.usual_internal();
         if limits.class.is_some() {
             return limits.minor_max;
         }
         let given_up = 2.0 * (1.0 - WHITWORTH_DEPTH_LEFT) * self.form().depth_mm(self.pitch_mm());
-        limits.minor_max + Length::computed_mm(given_up)
+        limits.minor_max + Length::from_computed_mm(given_up)
     }
 }
 

@@ -1,87 +1,96 @@
-//! A thread as `--json` answers it.
+//! The report on a thread that `thread --json` prints.
 
 mod notes;
 
 use super::{
-    Class, ExternalClass, ExternalLimits, Hand, InternalClass, InternalLimits, Series, Thread,
-    ThreadError, ThreadsPerInch, Written,
+    Class, ExternalClass, ExternalLimits, Hand, InternalClass, InternalLimits, ParsedThread,
+    Series, Thread, ThreadError, ThreadsPerInch,
 };
 use crate::drill::{Drill, tap_drill};
 use crate::length::Length;
 use serde::Serialize;
 
-/// A thread and its limits; lengths are millimetres.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+/// A thread and its limits; lengths in millimeters.
+#[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
 pub struct ThreadReport {
-    /// As the trade writes it.
+    /// Designation as the trade writes it.
     pub designation: String,
-    /// Its series.
+    /// Series.
     pub series: Series,
-    /// Threads per inch; none for a metric thread.
+    /// Threads per inch; `None` for a metric thread.
     pub threads_per_inch: Option<ThreadsPerInch>,
     /// Pitch.
     pub pitch_mm: f64,
     /// Basic major diameter.
-    pub major_mm: Length,
+    #[serde(rename = "major_mm")]
+    pub major: Length,
     /// Limits of the tapped hole.
     pub internal: InternalReport,
     /// Limits of the screw.
     pub external: ExternalReport,
-    /// Tensile stress area of the screw; none for a pipe thread.
+    /// Tensile stress area of the screw; `None` for a pipe thread.
     pub stress_area_mm2: Option<f64>,
-    /// The usual drill.
+    /// Usual tap drill.
     pub tap_drill: TapDrillReport,
     /// Angle between the flanks.
     pub flank_angle_deg: u32,
-    /// Which way it is turned in.
+    /// Right-hand or left-hand.
     pub hand: Hand,
-    /// What a person must know beside the numbers, in sentences.
+    /// Notes, in sentences.
     pub notes: Vec<String>,
-    /// What can hurt someone, in sentences.
+    /// Safety cautions, in sentences.
     pub cautions: Vec<&'static str>,
-    /// Where the sizes and limits come from.
+    /// Source of the sizes and limits.
     pub source: &'static str,
 }
 
 /// Limits of a tapped hole.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
 pub struct InternalReport {
-    /// Tolerance class; none where the limits are basic sizes.
+    /// Tolerance class; `None` if the limits are basic sizes.
     pub class: Option<InternalClass>,
     /// Least minor diameter.
-    pub minor_min_mm: Length,
+    #[serde(rename = "minor_min_mm")]
+    pub minor_min: Length,
     /// Largest minor diameter.
-    pub minor_max_mm: Length,
+    #[serde(rename = "minor_max_mm")]
+    pub minor_max: Length,
     /// Least pitch diameter.
-    pub pitch_diameter_min_mm: Length,
+    #[serde(rename = "pitch_diameter_min_mm")]
+    pub pitch_diameter_min: Length,
     /// Largest pitch diameter.
-    pub pitch_diameter_max_mm: Length,
+    #[serde(rename = "pitch_diameter_max_mm")]
+    pub pitch_diameter_max: Length,
 }
 
 /// Limits of a screw.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
 pub struct ExternalReport {
-    /// Tolerance class; none where the limits are basic sizes.
+    /// Tolerance class; `None` if the limits are basic sizes.
     pub class: Option<ExternalClass>,
     /// Least major diameter.
-    pub major_min_mm: Length,
+    #[serde(rename = "major_min_mm")]
+    pub major_min: Length,
     /// Largest major diameter.
-    pub major_max_mm: Length,
+    #[serde(rename = "major_max_mm")]
+    pub major_max: Length,
     /// Least pitch diameter.
-    pub pitch_diameter_min_mm: Length,
+    #[serde(rename = "pitch_diameter_min_mm")]
+    pub pitch_diameter_min: Length,
     /// Largest pitch diameter.
-    pub pitch_diameter_max_mm: Length,
+    #[serde(rename = "pitch_diameter_max_mm")]
+    pub pitch_diameter_max: Length,
 }
 
-/// The usual drill for tapping.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+/// The usual tap drill.
+#[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
 pub struct TapDrillReport {
-    /// Its name and diameter.
+    /// Name and diameter.
     #[serde(flatten)]
     pub drill: Drill,
-    /// How much of a full thread it leaves, to a tenth of a percent.
+    /// Percent of full thread that it leaves, to a tenth.
     pub thread_percent: f64,
-    /// Where the choice comes from.
+    /// Source of the choice.
     pub source: &'static str,
 }
 
@@ -89,10 +98,10 @@ impl From<InternalLimits> for InternalReport {
     fn from(limits: InternalLimits) -> InternalReport {
         InternalReport {
             class: limits.class,
-            minor_min_mm: limits.minor_min,
-            minor_max_mm: limits.minor_max,
-            pitch_diameter_min_mm: limits.pitch_diameter_min,
-            pitch_diameter_max_mm: limits.pitch_diameter_max,
+            minor_min: limits.minor_min,
+            minor_max: limits.minor_max,
+            pitch_diameter_min: limits.pitch_diameter_min,
+            pitch_diameter_max: limits.pitch_diameter_max,
         }
     }
 }
@@ -101,10 +110,10 @@ impl From<ExternalLimits> for ExternalReport {
     fn from(limits: ExternalLimits) -> ExternalReport {
         ExternalReport {
             class: limits.class,
-            major_min_mm: limits.major_min,
-            major_max_mm: limits.major_max,
-            pitch_diameter_min_mm: limits.pitch_diameter_min,
-            pitch_diameter_max_mm: limits.pitch_diameter_max,
+            major_min: limits.major_min,
+            major_max: limits.major_max,
+            pitch_diameter_min: limits.pitch_diameter_min,
+            pitch_diameter_max: limits.pitch_diameter_max,
         }
     }
 }
@@ -117,7 +126,7 @@ impl ThreadReport {
             series: thread.series(),
             threads_per_inch: thread.threads_per_inch(),
             pitch_mm: thread.pitch_mm(),
-            major_mm: thread.nominal(),
+            major: thread.nominal(),
             internal: internal.into(),
             external: external.into(),
             stress_area_mm2: (!thread.is_pipe()).then(|| thread.stress_area_mm2()),
@@ -135,34 +144,36 @@ impl ThreadReport {
     }
 }
 
-/// The report of a thread, in its usual classes or with `class` (`3B`, `3A`, `4H`) in place of one
-/// of them.
+/// Reports on a thread in its usual classes; `class` (`3B`, `3A`, `4H`) replaces one of them.
 ///
 /// # Errors
-/// There is no such class, or this thread does not have it.
+/// If there is no such class, or the thread does not have it.
 pub fn report(thread: Thread, class: Option<&str>) -> Result<ThreadReport, ThreadError> {
-    in_class(thread, class.map(Class::read).transpose()?)
+    in_class(thread, class.map(Class::parse).transpose()?)
 }
 
-/// The report of a thread as somebody wrote it: in the class behind it, and with a note where its series was called by an older
-/// name. `class` comes before the one that was written.
+/// Reports on a parsed thread: in its own class, and with a note if its series was given by an
+/// older name. `class` overrides the parsed one.
 ///
 /// # Errors
-/// There is no such class, or this thread does not have it.
-pub fn report_written(written: &Written, class: Option<&str>) -> Result<ThreadReport, ThreadError> {
-    let asked = class.map(Class::read).transpose()?;
-    let mut report = in_class(written.thread, asked.or(written.class))?;
-    let called = written.called.map(|name| name.note().to_owned());
+/// If there is no such class, or the thread does not have it.
+pub fn report_parsed(
+    written: &ParsedThread,
+    class: Option<&str>,
+) -> Result<ThreadReport, ThreadError> {
+    let input = class.map(Class::parse).transpose()?;
+    let mut report = in_class(written.thread, input.or(written.class))?;
+    let called = written.old_name.map(|name| name.note().to_owned());
     report.notes.splice(0..0, called);
     Ok(report)
 }
 
-fn in_class(thread: Thread, asked: Option<Class>) -> Result<ThreadReport, ThreadError> {
-    let internal = match asked {
+fn in_class(thread: Thread, input: Option<Class>) -> Result<ThreadReport, ThreadError> {
+    let internal = match input {
         Some(Class::Internal(class)) => thread.internal(class)?,
         _ => thread.usual_internal(),
     };
-    let external = match asked {
+    let external = match input {
         Some(Class::External(class)) => thread.external(class)?,
         _ => thread.usual_external(),
     };
@@ -196,7 +207,7 @@ mod tests {
     }
 
     #[test]
-    fn another_class_replaces_its_side_only() {
+    fn a_class_replaces_only_its_own_side() {
         let thread = Thread::parse("3/8-16").unwrap();
         let close = report(thread, Some("3B")).unwrap();
         assert_eq!(
@@ -224,17 +235,17 @@ mod tests {
     }
 
     #[test]
-    fn what_was_written_with_the_thread_is_kept() {
-        let of = |text: &str| report_written(&Written::read(text).unwrap(), None).unwrap();
+    fn class_hand_and_old_name_are_reported() {
+        let of = |text: &str| report_parsed(&ParsedThread::parse(text).unwrap(), None).unwrap();
         let nut = of("3/8-16 NC-3B LH");
         assert_eq!(nut.internal.class.unwrap().name(), "3B");
         assert_eq!(nut.external.class.unwrap().name(), "2A");
         assert!(nut.notes[0].contains("today UNC"), "{:?}", nut.notes);
         assert!(nut.notes.iter().any(|note| note.contains("left-hand")));
         assert_eq!(serde_json::to_value(&nut).unwrap()["hand"], "left");
-        let written = Written::read("M10-4H").unwrap();
-        let asked = report_written(&written, Some("5H")).unwrap();
-        assert_eq!(asked.internal.class.unwrap().name(), "5H");
+        let written = ParsedThread::parse("M10-4H").unwrap();
+        let input = report_parsed(&written, Some("5H")).unwrap();
+        assert_eq!(input.internal.class.unwrap().name(), "5H");
     }
 
     #[test]

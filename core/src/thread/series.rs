@@ -1,11 +1,23 @@
-//! Thread series, and the system each belongs to.
+//! Thread series and systems.
 
 use super::Form;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
-/// A family of threads that a standard lists together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+/// A series of threads that a standard lists together.
+#[derive(
+    holebook_shape::Shape,
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
+)]
 pub enum Series {
     /// Unified coarse (ASME B1.1).
     #[serde(rename = "UNC")]
@@ -22,8 +34,8 @@ pub enum Series {
     /// Unified, special combinations of size and pitch (ASME B1.1).
     #[serde(rename = "UNS")]
     Uns,
-    /// National special, as MS51835B writes the outside of some key-locking inserts. Worked out
-    /// here by the formulas for UNS.
+    /// National special, as MS51835B designates the outside of some key-locking inserts; computed
+    /// with the UNS formulas.
     #[serde(rename = "NS")]
     Ns,
     /// ISO metric, coarse pitch (ISO 261, ISO 965-1).
@@ -49,7 +61,7 @@ pub enum Series {
     Npt,
 }
 
-/// Threads that share a form and a way to lay off their limits.
+/// Threads that share a form and a tolerance system.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum System {
     /// Unified inch.
@@ -63,7 +75,7 @@ pub enum System {
 }
 
 impl Series {
-    /// All of them.
+    /// All series.
     pub const ALL: [Series; 13] = [
         Series::Unc,
         Series::Unf,
@@ -80,7 +92,7 @@ impl Series {
         Series::Npt,
     ];
 
-    /// The letters behind an inch designation, or the words for a metric series.
+    /// Returns the letters of an inch series, or the words for a metric one.
     pub const fn name(self) -> &'static str {
         match self {
             Series::Unc => "UNC",
@@ -99,7 +111,7 @@ impl Series {
         }
     }
 
-    /// The system it belongs to.
+    /// Returns the system.
     pub const fn system(self) -> System {
         match self {
             Series::Unc | Series::Unf | Series::Unef | Series::Un | Series::Uns | Series::Ns => {
@@ -111,7 +123,7 @@ impl Series {
         }
     }
 
-    /// The shape of its groove.
+    /// Returns the thread form.
     pub const fn form(self) -> Form {
         match self {
             Series::Bsw | Series::Bsf | Series::BspParallel | Series::BspTaper => Form::Whitworth,
@@ -120,22 +132,22 @@ impl Series {
         }
     }
 
-    /// Whether sizes are millimetres and designations begin with M.
+    /// Whether it is a metric series, with sizes in millimeters and designations that begin with M.
     pub const fn is_metric(self) -> bool {
         matches!(self.system(), System::Metric)
     }
 
-    /// Whether it is a pipe thread, whose size is not what it measures.
+    /// Whether it is a pipe series, where the size in the name is not the diameter.
     pub const fn is_pipe(self) -> bool {
         matches!(self.system(), System::Pipe)
     }
 
-    /// Whether it gets wider along its length, one in sixteen.
+    /// Whether it is a taper series (1 in 16 on diameter).
     pub const fn is_taper(self) -> bool {
         matches!(self, Series::BspTaper | Series::Npt)
     }
 
-    /// The series that a shop has taps for as a matter of course.
+    /// Whether shops commonly have taps for it.
     pub const fn is_common(self) -> bool {
         matches!(self, Series::Unc | Series::Unf | Series::MetricCoarse)
     }

@@ -1,7 +1,7 @@
-//! Limits of Unified inch threads by the formulas of ASME B1.1, as FED-STD-H28/2B (1991) and
-//! Machinery's Handbook 31 give them.
+//! Limits of Unified inch threads by the formulas of ASME B1.1, as given in FED-STD-H28/2B (1991)
+//! and Machinery's Handbook 31.
 //!
-//! Everything here is in inches, as in the standard: its constants are for inches.
+//! Everything is in inches, since the constants of the standard are.
 //!
 //! Sources: basic sizes and minor diameters Machinery's Handbook 31 (read); the pitch diameter
 //! tolerance and the class factors from a transcription of ASME B1.1-2003 section 5.8 (`Threads.py`
@@ -13,14 +13,15 @@ use super::limits::{ExternalLimits, InternalLimits};
 use super::{SQRT_3, Series, Thread};
 use crate::length::Length;
 
-/// Pitch diameter tolerance of class 2A in inches, from diameter, length of engagement (both in
-/// inches) and threads per inch: 0.0015 D^(1/3) + 0.0015 LE^(1/2) + 0.015 P^(2/3).
+/// Returns the pitch diameter tolerance of class 2A in inches, from diameter and length of
+/// engagement (both in inches) and threads per inch: 0.0015 D^(1/3) + 0.0015 LE^(1/2) + 0.015
+/// P^(2/3).
 pub fn pitch_diameter_tolerance_2a_in(diameter_in: f64, engagement_in: f64, per_inch: f64) -> f64 {
     0.0015 * diameter_in.cbrt() + 0.0015 * engagement_in.sqrt() + 0.015 * per_inch.powf(-2.0 / 3.0)
 }
 
-/// Length of engagement in inches that the tolerance of a series is made for: one diameter for UNC,
-/// UNF and 4, 6, 8-UN; nine pitches for UNEF, UNS and the finer constant-pitch series.
+/// Returns the standard length of engagement of a series in inches: one diameter for UNC, UNF and
+/// 4-, 6- and 8-UN; nine pitches for UNEF, UNS and the finer constant-pitch series.
 pub fn standard_engagement_in(series: Series, diameter_in: f64, per_inch: f64) -> f64 {
     let by_diameter = match series {
         Series::Unc | Series::Unf => true,
@@ -34,11 +35,11 @@ pub fn standard_engagement_in(series: Series, diameter_in: f64, per_inch: f64) -
     }
 }
 
-/// Minor diameter tolerance of classes 1B and 2B, in inches.
+/// Returns the minor diameter tolerance of classes 1B and 2B, in inches.
 pub fn minor_tolerance_2b_in(diameter_in: f64, per_inch: f64) -> f64 {
     let p = 1.0 / per_inch;
     if diameter_in >= 0.25 {
-        // The line for fewer than four threads per inch is from memory.
+        // The formula for fewer than four threads per inch is from memory.
         return if per_inch >= 4.0 {
             0.25 * p - 0.40 * p * p
         } else {
@@ -50,7 +51,7 @@ pub fn minor_tolerance_2b_in(diameter_in: f64, per_inch: f64) -> f64 {
         .min(0.394 * p)
 }
 
-/// Minor diameter tolerance of class 3B, in inches.
+/// Returns the minor diameter tolerance of class 3B, in inches.
 pub fn minor_tolerance_3b_in(diameter_in: f64, per_inch: f64) -> f64 {
     let p = 1.0 / per_inch;
     let least = if per_inch >= 13.0 {
@@ -67,27 +68,25 @@ fn small_minor_tolerance_in(diameter_in: f64, p: f64) -> f64 {
     0.05 * p.powf(2.0 / 3.0) + 0.03 * p / diameter_in - 0.002
 }
 
-/// What the limits of one thread are laid off from: inches, and ten-thousandths of an inch where
-/// the standard rounds.
-struct Form {
+/// Basic sizes of a thread: inches, and ten-thousandths of an inch where the standard rounds.
+struct InchSizes {
     diameter: f64,
     p: f64,
-    nominal: Tenths,
-    pitch_diameter: Tenths,
-    minor: Tenths,
-    /// Pitch diameter tolerance of class 2A, to six places as the standard's own example has it
-    /// (0.003668).
+    nominal: TenThousandths,
+    pitch_diameter: TenThousandths,
+    minor: TenThousandths,
+    /// Pitch diameter tolerance of class 2A, to six places as in the standard's example (0.003668).
     tolerance_2a: f64,
 }
 
 /// Whole ten-thousandths of an inch.
 ///
-/// The tables of the standard come out when basic sizes, allowances and tolerances are each rounded
-/// to four places and then added; rounding the sums alone misses about one cell in ten by 0.0001
-/// in.
-type Tenths = i64;
+/// The standard's tables are reproduced if basic sizes, allowances and tolerances are each rounded
+/// to four places before they are added; rounding only the sums misses about one cell in ten by
+/// .0001 in.
+type TenThousandths = i64;
 
-fn form(thread: Thread) -> Form {
+fn inch_sizes(thread: Thread) -> InchSizes {
     let diameter = thread.nominal().inches();
     let per_inch = thread
         .threads_per_inch()
@@ -95,19 +94,20 @@ fn form(thread: Thread) -> Form {
         .count();
     let p = 1.0 / per_inch;
     let engagement = standard_engagement_in(thread.series(), diameter, per_inch);
-    Form {
+    InchSizes {
         diameter,
         p,
-        nominal: tenths(diameter),
-        pitch_diameter: tenths(diameter - 3.0 * SQRT_3 / 8.0 * p),
-        minor: tenths(diameter - 5.0 * SQRT_3 / 8.0 * p),
+        nominal: to_ten_thousandths(diameter),
+        pitch_diameter: to_ten_thousandths(diameter - 3.0 * SQRT_3 / 8.0 * p),
+        minor: to_ten_thousandths(diameter - 5.0 * SQRT_3 / 8.0 * p),
         tolerance_2a: six_places(pitch_diameter_tolerance_2a_in(
             diameter, engagement, per_inch,
         )),
     }
 }
 
-/// Whether ASME B1.1 has classes 1A and 1B for a thread: UNC and UNF of 1/4 in and up (from memory).
+/// Whether ASME B1.1 has classes 1A and 1B for a thread: UNC and UNF of 1/4 in and up (from
+/// memory).
 fn has_loose_class(thread: Thread) -> bool {
     matches!(thread.series(), Series::Unc | Series::Unf)
         && thread.nominal() >= Length::from_fraction(1, 4)
@@ -117,14 +117,14 @@ pub(super) fn internal(thread: Thread, class: InternalClass) -> Option<InternalL
     if class.is_metric() || (class == InternalClass::Unified1B && !has_loose_class(thread)) {
         return None;
     }
-    let form = form(thread);
+    let form = inch_sizes(thread);
     let per_inch = 1.0 / form.p;
     let (factor, minor_tolerance) = match class {
         InternalClass::Unified1B => (1.95, minor_tolerance_2b_in(form.diameter, per_inch)),
         InternalClass::Unified3B => (0.975, minor_tolerance_3b_in(form.diameter, per_inch)),
         _ => (1.3, minor_tolerance_2b_in(form.diameter, per_inch)),
     };
-    let minor_max = form.minor + tenths(minor_tolerance);
+    let minor_max = form.minor + to_ten_thousandths(minor_tolerance);
     // 1B and 2B minor diameters have three places from No. 6 up. So rounded they meet
     // FED-STD-H28/2B Table II.A.1 in all twenty sizes that were checked.
     let three_places = class != InternalClass::Unified3B && form.diameter > 0.1375;
@@ -138,7 +138,9 @@ pub(super) fn internal(thread: Thread, class: InternalClass) -> Option<InternalL
         minor_min: length(minor_min),
         minor_max: length(minor_max),
         pitch_diameter_min: length(form.pitch_diameter),
-        pitch_diameter_max: length(form.pitch_diameter + tenths(factor * form.tolerance_2a)),
+        pitch_diameter_max: length(
+            form.pitch_diameter + to_ten_thousandths(factor * form.tolerance_2a),
+        ),
         major_min: thread.nominal(),
     })
 }
@@ -147,23 +149,25 @@ pub(super) fn external(thread: Thread, class: ExternalClass) -> Option<ExternalL
     if class.is_metric() || (class == ExternalClass::Unified1A && !has_loose_class(thread)) {
         return None;
     }
-    let form = form(thread);
+    let form = inch_sizes(thread);
     let (factor, major_factor, allowance) = match class {
-        ExternalClass::Unified1A => (1.5, 0.090, tenths(0.3 * form.tolerance_2a)),
+        ExternalClass::Unified1A => (1.5, 0.090, to_ten_thousandths(0.3 * form.tolerance_2a)),
         ExternalClass::Unified3A => (0.75, 0.060, 0),
-        _ => (1.0, 0.060, tenths(0.3 * form.tolerance_2a)),
+        _ => (1.0, 0.060, to_ten_thousandths(0.3 * form.tolerance_2a)),
     };
     let major_max = form.nominal - allowance;
     let pitch_diameter_max = form.pitch_diameter - allowance;
     Some(ExternalLimits {
         class: Some(class),
-        major_min: length(major_max - tenths(major_factor * form.p.powf(2.0 / 3.0))),
+        major_min: length(major_max - to_ten_thousandths(major_factor * form.p.powf(2.0 / 3.0))),
         major_max: length(major_max),
-        pitch_diameter_min: length(pitch_diameter_max - tenths(factor * form.tolerance_2a)),
+        pitch_diameter_min: length(
+            pitch_diameter_max - to_ten_thousandths(factor * form.tolerance_2a),
+        ),
         pitch_diameter_max: length(pitch_diameter_max),
         minor_max: length(form.minor - allowance),
         // 11/12 H off each flank of the major diameter: 1.19078493 P.
-        rounded_root_max: length(major_max - tenths(11.0 * SQRT_3 / 16.0 * form.p)),
+        rounded_root_max: length(major_max - to_ten_thousandths(11.0 * SQRT_3 / 16.0 * form.p)),
     })
 }
 
@@ -171,17 +175,17 @@ fn six_places(inches: f64) -> f64 {
     (inches * 1e6).round() / 1e6
 }
 
-/// Inches in ten-thousandths, halves up. The little extra keeps a half that binary fractions cannot
-/// hold from falling the wrong way.
-fn tenths(inches: f64) -> Tenths {
-    (inches * 10_000.0 + 0.5 + 1e-7).floor() as Tenths
+/// Rounds inches to ten-thousandths, halves up. The small extra term keeps halves that have no
+/// exact binary fraction from rounding down.
+fn to_ten_thousandths(inches: f64) -> TenThousandths {
+    (inches * 10_000.0 + 0.5 + 1e-7).floor() as TenThousandths
 }
 
-/// Ten-thousandths rounded to a whole thousandth, halves up.
-const fn to_three_places(tenths: Tenths) -> Tenths {
+/// Rounds ten-thousandths to a whole thousandth, halves up.
+const fn to_three_places(tenths: TenThousandths) -> TenThousandths {
     (tenths + 5) / 10 * 10
 }
 
-fn length(tenths: Tenths) -> Length {
+fn length(tenths: TenThousandths) -> Length {
     Length::from_fraction(tenths, 10_000)
 }

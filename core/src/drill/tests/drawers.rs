@@ -3,16 +3,16 @@
 use super::*;
 
 #[test]
-fn every_kind_is_read_by_its_word_and_has_drills_of_its_own() {
-    for kind in Kind::ALL {
-        let drawer: Drawer = kind.word().parse().unwrap();
+fn every_kind_parses_from_its_key_and_has_drills() {
+    for kind in DrillKind::ALL {
+        let drawer: Drawer = kind.key().parse().unwrap();
         assert_eq!(drawer, Drawer::of(&[kind]));
         assert!(drawer.drills().count() >= 26, "{kind}");
         assert!(!kind.name().is_empty());
     }
     assert_eq!(
         Drawer::ALL.drills().count(),
-        Kind::ALL
+        DrillKind::ALL
             .iter()
             .map(|kind| kind.drills().count())
             .sum::<usize>()
@@ -20,9 +20,40 @@ fn every_kind_is_read_by_its_word_and_has_drills_of_its_own() {
 }
 
 #[test]
-fn a_drawer_reads_back() {
+fn a_drill_is_shown_by_name_with_its_diameter() {
+    let shown = |name: &str, unit| Drill::parse(name).unwrap().show(unit);
+    assert_eq!(shown("29/64", Unit::Inch), "29/64 (.453)");
+    assert_eq!(shown("25/64", Unit::Inch), "25/64 (.3906)");
+    assert_eq!(shown("#5", Unit::Inch), "#5 (.2055)");
+    assert_eq!(shown("X", Unit::Inch), "X (.397)");
+    assert_eq!(shown("1-1/16", Unit::Inch), "1-1/16 (1.0625)");
+    assert_eq!(shown("1 in", Unit::Inch), "1 in");
+    assert_eq!(shown("10.2 mm", Unit::Inch), "10.2 mm (.4016)");
+    assert_eq!(shown("10.2 mm", Unit::Millimeter), "10.2 mm");
+    assert_eq!(shown("29/64", Unit::Millimeter), "29/64 (11.51)");
+}
+
+/// The diameter beside the name is that of the drill, to half of its last place.
+#[test]
+fn every_drill_shows_its_own_diameter() {
+    for drill in Drawer::ALL.drills() {
+        for (unit, half) in [(Unit::Inch, 5_080), (Unit::Millimeter, 5_000)] {
+            let shown = drill.show(unit);
+            if let Some((name, diameter)) = shown.split_once(" (") {
+                assert_eq!(name.parse(), Ok(drill));
+                let diameter = Length::parse(diameter.trim_end_matches(')'), Some(unit)).unwrap();
+                assert!((diameter - drill.diameter).abs().nm() <= half, "{shown}");
+            } else {
+                assert_eq!(shown.parse(), Ok(drill));
+            }
+        }
+    }
+}
+
+#[test]
+fn a_drawer_parses_from_its_text() {
     for bits in 1_u8..32 {
-        let kinds: Vec<Kind> = Kind::ALL
+        let kinds: Vec<DrillKind> = DrillKind::ALL
             .into_iter()
             .enumerate()
             .filter(|(place, _)| bits & (1 << place) != 0)
@@ -36,21 +67,21 @@ fn a_drawer_reads_back() {
 }
 
 #[test]
-fn what_a_shop_writes_is_read() {
+fn drawers_are_parsed_as_people_write_them() {
     let read = |text: &str| text.parse::<Drawer>();
     assert_eq!(
         read("fractional, number"),
-        Ok(Drawer::of(&[Kind::Fractional, Kind::Number]))
+        Ok(Drawer::of(&[DrillKind::Fractional, DrillKind::Number]))
     );
-    assert_eq!(read("Fractions"), Ok(Drawer::of(&[Kind::Fractional])));
+    assert_eq!(read("Fractions"), Ok(Drawer::of(&[DrillKind::Fractional])));
     assert_eq!(read("INCH"), Ok(Drawer::INCH));
     assert_eq!(read("metric"), Ok(Drawer::METRIC_FINE));
     assert_eq!(read("inch,metric"), Ok(Drawer::ALL));
     assert_eq!(read(" , "), Err(DrawerError::Empty));
-    let said = read("fractional,wooden").unwrap_err().to_string();
+    let error = read("fractional,wooden").unwrap_err().to_string();
     assert!(
-        said.contains("`wooden`") && said.contains("metric-tenth"),
-        "{said}"
+        error.contains("`wooden`") && error.contains("metric-tenth"),
+        "{error}"
     );
     assert_eq!(
         read("inch,metric-tenth").unwrap().name(),
@@ -58,9 +89,10 @@ fn what_a_shop_writes_is_read() {
     );
 }
 
-/// BS 328 as public pages quote it: by tenths and half-tenths below 3 mm, by quarters from 14 to 25 mm.
+/// BS 328 as public pages quote it: by tenths and half-tenths below 3 mm, by quarters from 14 to 25
+/// mm.
 #[test]
-fn metric_sizes_that_are_sold() {
+fn metric_sizes_on_the_market() {
     let has = |drawer: Drawer, hundredths: i64| {
         drawer
             .drills()

@@ -1,78 +1,78 @@
-//! What can be wrong with a file of inserts: which file, which line, and why, in one sentence.
+//! Errors in insert files: file, line and reason in one sentence.
 
-use super::{LARGEST_FILE, MOST_ROWS};
+use super::{MAX_FILE_BYTES, MAX_ROWS};
 use crate::drill::DrillError;
 use crate::insert::FamilyError;
 use crate::length::{Length, LengthError};
 use crate::thread::ThreadError;
 
-/// Why a file of inserts was refused.
+/// Why an insert file was refused.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
-#[error("`{file}`, line {line}: {fault}")]
+#[error("`{file}`, line {line}: {problem}")]
 pub struct FileError {
-    /// What the file is called.
+    /// File name.
     pub file: String,
-    /// The line, from 1.
+    /// Line, from 1.
     pub line: usize,
-    /// What is wrong there.
+    /// What is wrong.
     #[source]
-    pub fault: Box<FileFault>,
+    pub problem: Box<FileProblem>,
 }
 
 impl FileError {
-    pub(super) fn new(file: &str, line: usize, fault: FileFault) -> FileError {
+    pub(super) fn new(file: &str, line: usize, problem: FileProblem) -> FileError {
         FileError {
             file: file.to_owned(),
             line,
-            fault: Box::new(fault),
+            problem: Box::new(problem),
         }
     }
 }
 
 /// What is wrong on a line.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum FileFault {
-    /// More than a drawer holds.
-    #[error("the file has {bytes} bytes, and at most {LARGEST_FILE} are read; split it")]
+pub enum FileProblem {
+    /// The file is too large.
+    #[error("the file has {bytes} bytes; the limit is {MAX_FILE_BYTES}, so split it")]
     TooLarge {
-        /// Its size.
+        /// File size.
         bytes: usize,
     },
-    /// More rows than a drawer holds.
-    #[error("the file has {rows} rows, and at most {MOST_ROWS} are read; split it")]
+    /// The file has too many rows.
+    #[error("the file has {rows} rows; the limit is {MAX_ROWS}, so split it")]
     TooManyRows {
-        /// How many.
+        /// Number of rows.
         rows: usize,
     },
-    /// Nothing in it.
-    #[error("the file names no insert and no drill; write an [[insert]] for each")]
+    /// The file has no rows.
+    #[error("the file has no inserts and no drills; add an [[insert]] for each insert")]
     Empty,
-    /// Not TOML, a name that is not known, or a value of the wrong kind.
-    #[error("{message}; correct it there")]
-    Shape {
-        /// What the parser says.
+    /// Invalid TOML, an unknown field, or a value of the wrong type.
+    #[error("{message}; correct this line")]
+    Syntax {
+        /// Message of the TOML parser.
         message: String,
     },
-    /// A figure that every insert needs.
-    #[error("`{field}` is missing; write it in the [[insert]], or in [common] where all share it")]
+    /// A required field is missing.
+    #[error("`{field}` is missing; add it to the [[insert]], or to [common] if all share it")]
     Missing {
-        /// Which.
+        /// Which field.
         field: &'static str,
     },
     /// Not a length.
     #[error("`{field}`: {error}")]
     Length {
-        /// Which figure.
+        /// Which field.
         field: &'static str,
         /// Why.
         error: LengthError,
     },
-    /// A bare number in a file without a unit.
+    /// A plain number in a file without a unit.
     #[error(
-        "`{field}` is a bare number, and the file names no unit; write unit = \"in\" or unit = \"mm\" at its head"
+        "`{field}` has no unit, and neither has the file; add unit = \"in\" or unit = \"mm\" at the top"
     )]
     NoUnit {
-        /// Which figure.
+        /// Which field.
         field: &'static str,
     },
     /// Not a thread.
@@ -86,59 +86,57 @@ pub enum FileFault {
     /// Not a drill.
     #[error(transparent)]
     Drill(#[from] DrillError),
-    /// Not a kind of insert.
+    /// Not an insert family.
     #[error(transparent)]
     Family(#[from] FamilyError),
     /// The hole of a wire thread insert follows from its thread.
-    #[error(
-        "the hole of a {family} follows from its thread, so only a [[wire_drill]] can be written for it"
-    )]
+    #[error("the hole of a {family} is computed from its thread; write a [[wire_drill]] instead")]
     ByFormula {
-        /// The kind.
+        /// Family.
         family: crate::insert::Family,
     },
-    /// Not a word for how sure a figure is.
+    /// Not a level of confidence.
     #[error(
-        "`{asked}` does not say how sure the figures are; write read, card, secondary, memory, computed, inferred or judgement"
+        "`{input}` is not a confidence level; write read, card, secondary, memory, computed, inferred or judgment"
     )]
     Confidence {
         /// What was written.
-        asked: String,
+        input: String,
     },
     /// No internal thread, or one twice.
-    #[error("`internal` must name at least one thread, and each only once")]
+    #[error("`internal` must list at least one thread, each only once")]
     Internal,
-    /// Zero, less, or beyond anything that is made.
+    /// Zero, negative, or too large.
     #[error("`{field}` is {}; it must be more than 0 and at most {}", value.both(), most.both())]
     OutOfRange {
-        /// Which figure.
+        /// Which field.
         field: &'static str,
         /// Its value.
         value: Length,
-        /// The most it may be.
+        /// Largest value accepted.
         most: Length,
     },
-    /// Two limits the wrong way round.
+    /// Limits in the wrong order.
     #[error(
-        "`{field}` runs from {} to {}; write the smaller first, and 0 or more",
-        min.both(),
-        max.both()
+        "`{field}` is from {} to {}; write 0 or more, the smaller number first",
+        min.both_limit(),
+        max.both_limit()
     )]
-    Backwards {
-        /// Which figure.
+    Reversed {
+        /// Which field.
         field: &'static str,
         /// The first.
         min: Length,
         /// The second.
         max: Length,
     },
-    /// The hole leaves no thread, or the tap no room.
+    /// The hole is outside the thread depth.
     #[error(
-        "the hole of {} to {} does not lie between the minor and the major diameter of {outside}, {} and {}; check both",
-        min.both(),
-        max.both(),
-        minor.both(),
-        major.both()
+        "the hole of {} to {} is not between the minor and major diameters of {outside}, {} and {}; check both",
+        min.both_limit(),
+        max.both_limit(),
+        minor.both_limit(),
+        major.both_limit()
     )]
     HoleOutside {
         /// The hole's limits.
@@ -152,11 +150,11 @@ pub enum FileFault {
         /// Its major diameter.
         major: Length,
     },
-    /// The bolt does not go through the insert's wall.
+    /// The bolt is larger than the hole for the insert.
     #[error(
-        "{internal} is {} across and does not go inside a hole of {}; check `internal` and `hole`",
-        major.both(),
-        hole.both()
+        "{internal} measures {} and does not fit inside a hole of {}; check `internal` and `hole`",
+        major.both_limit(),
+        hole.both_limit()
     )]
     NoWall {
         /// The internal thread.
@@ -166,12 +164,12 @@ pub enum FileFault {
         /// The least hole.
         hole: Length,
     },
-    /// The drill is not one for the hole.
+    /// The drill is outside the hole's limits.
     #[error(
-        "drill {drill} is {}, outside the hole's limits of {} to {}; check both",
-        diameter.both(),
-        min.both(),
-        max.both()
+        "drill {drill} measures {}, outside the hole's limits of {} to {}; check both",
+        diameter.both_limit(),
+        min.both_limit(),
+        max.both_limit()
     )]
     DrillOutside {
         /// The drill.
@@ -183,19 +181,23 @@ pub enum FileFault {
         /// The hole's limits.
         max: Length,
     },
-    /// No drill is sold for the hole.
-    #[error("no drill kept here lies between {} and {}; name a `drill`", min.both(), max.both())]
+    /// No standard drill is within the limits.
+    #[error(
+        "no drill measures between {} and {}; check the limits",
+        min.both_limit(),
+        max.both_limit()
+    )]
     NoDrill {
         /// The hole's limits.
         min: Length,
         /// The hole's limits.
         max: Length,
     },
-    /// A countersink that does not clear the thread.
+    /// The countersink is smaller than the thread.
     #[error(
         "the countersink of {} is smaller than the outside thread, {}; check both",
-        countersink.both(),
-        major.both()
+        countersink.both_limit(),
+        major.both_limit()
     )]
     Countersink {
         /// Its least diameter.
@@ -203,9 +205,9 @@ pub enum FileFault {
         /// The outside thread's major diameter.
         major: Length,
     },
-    /// An angle that no countersink has.
+    /// Countersink angles out of range or order.
     #[error(
-        "the countersink's angle runs from {min} to {max} degrees; write the smaller first, between 30 and 150"
+        "the countersink angle is from {min} to {max} degrees; write 30 to 150, the smaller number first"
     )]
     Angle {
         /// The first.
@@ -213,53 +215,53 @@ pub enum FileFault {
         /// The second.
         max: f64,
     },
-    /// More keys than fit round an insert.
-    #[error("{keys} keys are not on any insert; write a number from 0 to 8")]
+    /// An impossible number of keys.
+    #[error("no insert has {keys} keys; write a number from 0 to 8")]
     Keys {
-        /// How many.
+        /// Number of keys.
         keys: i64,
     },
-    /// A thread's shear area is part of the cylinder round it.
+    /// A shear area larger than the cylinder around the thread.
     #[error(
-        "a shear area of {area_mm2} mm² cannot be: it must be more than 0 and at most {most_mm2:.1} mm², which is the whole cylinder round the outside thread"
+        "a shear area of {area_mm2} mm² is impossible; it must be more than 0 and at most {most_mm2:.1} mm², the cylinder around the outside thread"
     )]
     ShearArea {
-        /// As written, in mm².
+        /// The area in mm².
         area_mm2: f64,
-        /// The cylinder.
+        /// Area of the cylinder in mm².
         most_mm2: f64,
     },
     /// The area in both units.
-    #[error("the shear area is given twice; write shear_area_in2 or shear_area_mm2")]
+    #[error("the shear area is given twice; write either shear_area_in2 or shear_area_mm2")]
     ShearAreaTwice,
     /// The same insert twice.
     #[error(
-        "{family} for {internal} in {outside} of this length is on line {first} already; take one of them out"
+        "{family} for {internal} in {outside} of this length is already on line {first}; remove one"
     )]
-    Twice {
-        /// The kind.
+    Duplicate {
+        /// Family.
         family: crate::insert::Family,
         /// The internal thread.
         internal: String,
         /// The outside thread.
         outside: String,
-        /// Where it stands first.
+        /// Line of the first one.
         first: usize,
     },
     /// A drill for the same thread twice.
-    #[error("a drill for {thread} is on line {first} already; take one of them out")]
-    DrillTwice {
+    #[error("a drill for {thread} is already on line {first}; remove one")]
+    DuplicateDrill {
         /// The thread.
         thread: String,
-        /// Where it stands first.
+        /// Line of the first one.
         first: usize,
     },
-    /// A drill that is not for the wire insert's hole.
+    /// The drill is outside the limits of a wire thread insert's hole.
     #[error(
-        "drill {drill} is {}, outside the window of the minor diameter for {thread}, {} to {}; check both",
-        diameter.both(),
-        min.both(),
-        max.both()
+        "drill {drill} measures {}, outside the minor diameter limits for {thread}, {} to {}; check both",
+        diameter.both_limit(),
+        min.both_limit(),
+        max.both_limit()
     )]
     WireDrillOutside {
         /// The drill.
@@ -268,17 +270,17 @@ pub enum FileFault {
         diameter: Length,
         /// The thread.
         thread: String,
-        /// The window.
+        /// Lower limit.
         min: Length,
-        /// The window.
+        /// Upper limit.
         max: Length,
     },
-    /// Text that is empty or longer than a note.
-    #[error("`{field}` must have words, and at most {most} letters")]
-    Words {
-        /// Which.
+    /// A text that is empty or too long.
+    #[error("`{field}` must not be empty or longer than {most} characters")]
+    Text {
+        /// Which field.
         field: &'static str,
-        /// The most.
+        /// Most characters accepted.
         most: usize,
     },
 }

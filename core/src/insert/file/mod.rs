@@ -1,67 +1,69 @@
-//! Files of inserts: those compiled in, and those that a shop writes from the cards in its drawer. One reader takes both.
+//! Insert files: the built-in ones, and those that a shop writes from makers' sheets. Both use the
+//! same parser.
 //!
-//! The files are TOML: a person can write it with a plain editor, comments carry the sources of single figures, and its parser
-//! says on which line something stands.
+//! The files are TOML: a plain editor is enough, comments can give the sources of single figures,
+//! and errors name the line.
 //!
 //! ```toml
-//! unit = "in"                       # for bare numbers; a text such as "11.1 mm" carries its own
+//! unit = "in"                       # of plain numbers; a text such as "11.1 mm" has its own
 //!
-//! [common]                          # what every insert of the file shares; each may say otherwise
+//! [common]                          # defaults for every insert in the file
 //! family = "key-locking insert, thin wall"
 //! source = "card in the box"
 //!
 //! [[insert]]
-//! internal = ["5/16-18", "5/16-24"] # threads that it gives the bolt
-//! outside = "7/16-14"               # thread that it holds by
+//! internal = ["5/16-18", "5/16-24"] # threads for the bolt
+//! outside = "7/16-14"               # thread in the parent metal
 //! length = 0.437
 //! hole = [0.396, 0.401]             # before tapping
-//! drill = "X"                       # may be left out: the one nearest the middle of the hole's limits
-//! countersink = [0.447, 0.457]      # may be left out
-//! full_thread = 0.500               # least depth; may be left out
+//! drill = "X"                       # optional: the one nearest the middle of the hole's limits
+//! countersink = [0.447, 0.457]      # optional
+//! full_thread = 0.500               # least depth; optional
 //! set_below = [0.010, 0.030]
-//! keys = 4                          # may be left out: none
-//! shear_area_in2 = 0.2321           # or shear_area_mm2; may be left out
-//! confidence = "card"               # how sure: read, card, secondary, memory, computed, inferred, judgement
+//! keys = 4                          # optional: none
+//! shear_area_in2 = 0.2321           # or shear_area_mm2; optional
+//! confidence = "card"               # read, card, secondary, memory, computed, inferred or judgment
 //!
-//! [[wire_drill]]                    # a drill for the tapped hole of wire thread inserts, which itself follows from the thread
+//! [[wire_drill]]                    # a drill for wire thread inserts, whose hole follows from the thread
 //! thread = "3/8-16"
 //! drill = "X"
 //! source = "card in the box"
 //! ```
 
-mod check;
 mod error;
-mod place;
+mod position;
 mod raw;
 mod size;
+mod validate;
 
-pub use error::{FileError, FileFault};
+pub use error::{FileError, FileProblem};
 
 use super::confidence::Confidence;
+use super::wire_drill::WireDrill;
 use super::{Countersink, Family};
 use crate::drill::Drill;
 use crate::length::Length;
 use crate::thread::Thread;
 
-/// The largest file that is read: 256 KiB. A drawer of inserts is a page or two.
-pub const LARGEST_FILE: usize = 256 << 10;
+/// Largest file accepted: 256 KiB. A shop's list of inserts is a page or two.
+pub const MAX_FILE_BYTES: usize = 256 << 10;
 
-/// The most rows that a file may have.
-pub const MOST_ROWS: usize = 2000;
+/// Most rows that a file may have.
+pub const MAX_ROWS: usize = 2000;
 
-/// What one file says, every row of it checked.
+/// A validated insert file.
 #[derive(Clone, Debug, PartialEq)]
 pub struct InsertFile {
-    /// What the file is called.
+    /// File name.
     pub name: String,
     pub(super) rows: Vec<Row>,
     pub(super) wire_drills: Vec<WireDrill>,
 }
 
-/// One insert of a file, for each of its internal threads.
+/// An insert row, valid for each of its internal threads.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Row {
-    /// Where it stands in the file, from 1.
+    /// Line in the file, from 1.
     pub line: usize,
     pub family: Family,
     pub internal: Vec<Thread>,
@@ -69,10 +71,10 @@ pub(super) struct Row {
     pub length: Length,
     pub hole: (Length, Length),
     pub drill: Drill,
-    /// The file leaves the drill out, and it was chosen here.
+    /// Whether the file omits the drill and it was chosen here.
     pub drill_chosen: bool,
     pub countersink: Option<Countersink>,
-    /// As the file gives it; none where it leaves it out.
+    /// Least depth of full thread; `None` if the file omits it.
     pub full_thread: Option<Length>,
     pub set_below: (Length, Length),
     pub keys: u8,
@@ -82,39 +84,29 @@ pub(super) struct Row {
     pub notes: Vec<String>,
 }
 
-/// A drill for the tapped hole of a wire thread insert.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct WireDrill {
-    pub line: usize,
-    pub thread: Thread,
-    pub drill: Drill,
-    pub source: String,
-    pub confidence: Confidence,
-}
-
 impl InsertFile {
-    /// Reads and checks a file. `name` is what it is called in messages.
+    /// Parses and validates a file. `name` identifies it in error messages.
     ///
     /// # Errors
-    /// The first thing that is wrong, with its line and what to do.
-    pub fn read(name: &str, text: &str) -> Result<InsertFile, FileError> {
-        if text.len() > LARGEST_FILE {
-            let fault = FileFault::TooLarge { bytes: text.len() };
-            return Err(FileError::new(name, 1, fault));
+    /// For the first problem, with its line and what to do.
+    pub fn parse(name: &str, text: &str) -> Result<InsertFile, FileError> {
+        if text.len() > MAX_FILE_BYTES {
+            let problem = FileProblem::TooLarge { bytes: text.len() };
+            return Err(FileError::new(name, 1, problem));
         }
-        let at = |(span, fault): place::At<FileFault>| {
-            FileError::new(name, place::line(text, span.start), fault)
+        let at = |(span, problem): position::Located<FileProblem>| {
+            FileError::new(name, position::line_number(text, span.start), problem)
         };
-        let raw = raw::read(text).map_err(at)?;
-        check::file(name, text, raw).map_err(at)
+        let raw = raw::parse(text).map_err(at)?;
+        validate::validate(name, text, raw).map_err(at)
     }
 
-    /// How many inserts and drills it names.
+    /// Returns the number of rows, inserts and drills.
     pub fn len(&self) -> usize {
         self.rows.len() + self.wire_drills.len()
     }
 
-    /// Whether it names none; a file that was read never does.
+    /// Whether it has no rows; a parsed file always has some.
     pub fn is_empty(&self) -> bool {
         self.len() == 0
     }

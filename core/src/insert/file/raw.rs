@@ -1,14 +1,14 @@
-//! A file as it is written, before anything is checked but its shape.
+//! The deserialized file, before validation.
 
-use super::error::FileFault;
-use super::place::At;
+use super::error::FileProblem;
+use super::position::Located;
 use super::size::Size;
 use crate::length::Unit;
 use serde::Deserialize;
 use toml::Spanned;
 
-/// A field that may be left out, with its place.
-pub(super) type Field<T> = Option<Spanned<T>>;
+/// An optional field with its position.
+pub(super) type OptionalField<T> = Option<Spanned<T>>;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -22,20 +22,20 @@ pub(super) struct RawFile {
     pub wire_drill: Vec<Spanned<RawDrill>>,
 }
 
-/// The unit of bare numbers.
+/// The unit of plain numbers.
 #[derive(Clone, Copy, Deserialize)]
 pub(super) enum RawUnit {
     #[serde(rename = "in")]
     Inch,
     #[serde(rename = "mm")]
-    Millimetre,
+    Millimeter,
 }
 
 impl From<RawUnit> for Unit {
     fn from(unit: RawUnit) -> Unit {
         match unit {
             RawUnit::Inch => Unit::Inch,
-            RawUnit::Millimetre => Unit::Millimetre,
+            RawUnit::Millimeter => Unit::Millimeter,
         }
     }
 }
@@ -43,21 +43,21 @@ impl From<RawUnit> for Unit {
 #[derive(Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub(super) struct RawRow {
-    pub family: Field<String>,
-    pub internal: Field<Vec<String>>,
-    pub outside: Field<String>,
-    pub length: Field<Size>,
-    pub hole: Field<[Size; 2]>,
-    pub drill: Field<String>,
-    pub countersink: Field<[Size; 2]>,
-    pub countersink_angle_deg: Field<[f64; 2]>,
-    pub full_thread: Field<Size>,
-    pub set_below: Field<[Size; 2]>,
-    pub keys: Field<i64>,
-    pub shear_area_in2: Field<f64>,
-    pub shear_area_mm2: Field<f64>,
-    pub source: Field<String>,
-    pub confidence: Field<String>,
+    pub family: OptionalField<String>,
+    pub internal: OptionalField<Vec<String>>,
+    pub outside: OptionalField<String>,
+    pub length: OptionalField<Size>,
+    pub hole: OptionalField<[Size; 2]>,
+    pub drill: OptionalField<String>,
+    pub countersink: OptionalField<[Size; 2]>,
+    pub countersink_angle_deg: OptionalField<[f64; 2]>,
+    pub full_thread: OptionalField<Size>,
+    pub set_below: OptionalField<[Size; 2]>,
+    pub keys: OptionalField<i64>,
+    pub shear_area_in2: OptionalField<f64>,
+    pub shear_area_mm2: OptionalField<f64>,
+    pub source: OptionalField<String>,
+    pub confidence: OptionalField<String>,
     pub notes: Option<Vec<String>>,
 }
 
@@ -68,12 +68,12 @@ pub(super) struct RawDrill {
     pub drill: Spanned<String>,
     pub source: Spanned<String>,
     #[serde(default)]
-    pub confidence: Field<String>,
+    pub confidence: OptionalField<String>,
 }
 
 impl RawRow {
-    /// The row with what the whole file shares, where it does not say itself. Notes add up.
-    pub fn over(self, common: &RawRow) -> RawRow {
+    /// Fills missing fields from `common`. Notes of both are kept.
+    pub fn with_defaults(self, common: &RawRow) -> RawRow {
         let RawRow { notes, .. } = &self;
         let all = common.notes.iter().chain(notes).flatten().cloned();
         let notes = Some(all.collect());
@@ -82,7 +82,7 @@ impl RawRow {
                 RawRow { $($field: self.$field.or_else(|| common.$field.clone()),)+ notes }
             };
         }
-        // Two units of one figure stand for each other.
+        // An area in one unit must not be joined by the common area in the other.
         let area = self.shear_area_in2.is_some() || self.shear_area_mm2.is_some();
         let own = (self.shear_area_in2.clone(), self.shear_area_mm2.clone());
         let mut row = or_common!(
@@ -109,9 +109,12 @@ impl RawRow {
     }
 }
 
-pub(super) fn read(text: &str) -> Result<RawFile, At<FileFault>> {
+pub(super) fn parse(text: &str) -> Result<RawFile, Located<FileProblem>> {
     toml::from_str(text).map_err(|error| {
         let message = error.message().replace('\n', ", ");
-        (error.span().unwrap_or(0..0), FileFault::Shape { message })
+        (
+            error.span().unwrap_or(0..0),
+            FileProblem::Syntax { message },
+        )
     })
 }

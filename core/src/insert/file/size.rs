@@ -1,4 +1,4 @@
-//! A length as a file writes it: a bare number in the file's unit, or a text that may carry its own.
+//! A length in a file: a plain number in the file's unit, or a text that may have its own.
 
 use crate::length::{Length, LengthError, Unit};
 use serde::Deserialize;
@@ -14,12 +14,12 @@ pub(super) enum Size {
 }
 
 impl Size {
-    /// The length, where bare numbers have this unit.
-    pub fn length(&self, bare: Option<Unit>) -> Result<Length, LengthError> {
-        match (self, bare) {
-            (Size::Text(text), bare) => Length::parse(text, bare),
+    /// Converts to a length; plain numbers are in `default_unit`.
+    pub fn length(&self, default_unit: Option<Unit>) -> Result<Length, LengthError> {
+        match (self, default_unit) {
+            (Size::Text(text), _) => Length::parse(text, default_unit),
             (Size::Number(number), Some(Unit::Inch)) => Length::from_inches(*number),
-            (Size::Number(number), Some(Unit::Millimetre)) => Length::from_mm(*number),
+            (Size::Number(number), Some(Unit::Millimeter)) => Length::from_mm(*number),
             (Size::Number(number), None) => Length::parse(&number.to_string(), None),
         }
     }

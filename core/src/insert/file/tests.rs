@@ -3,7 +3,7 @@
 use super::*;
 use proptest::prelude::*;
 
-/// An invented card, with figures that agree with each other.
+/// An invented maker's sheet with consistent figures.
 const CARD: &str = r#"
 unit = "mm"
 
@@ -20,44 +20,44 @@ set_below = [0.25, 0.75]
 keys = 4
 "#;
 
-fn read(text: &str) -> Result<InsertFile, FileError> {
-    InsertFile::read("drawer.toml", text)
+fn parse(text: &str) -> Result<InsertFile, FileError> {
+    InsertFile::parse("drawer.toml", text)
 }
 
-/// The card with one piece of it changed.
+/// The sheet with one piece replaced.
 fn with(piece: &str, other: &str) -> String {
     assert!(CARD.contains(piece), "{piece}");
     CARD.replacen(piece, other, 1)
 }
 
-fn refused(text: &str) -> String {
-    let said = read(text).unwrap_err().to_string();
-    assert!(said.starts_with("`drawer.toml`, line "), "{said}");
-    assert!(!said.contains('\n'), "{said}");
-    said
+fn refusal(text: &str) -> String {
+    let error = parse(text).unwrap_err().to_string();
+    assert!(error.starts_with("`drawer.toml`, line "), "{error}");
+    assert!(!error.contains('\n'), "{error}");
+    error
 }
 
 #[test]
-fn a_card_is_read() {
-    let file = read(CARD).unwrap();
+fn an_insert_file_is_parsed() {
+    let file = parse(CARD).unwrap();
     let row = &file.rows[0];
     assert_eq!((file.len(), row.line), (1, 8));
     assert_eq!(row.confidence, Confidence::Card);
     assert_eq!(row.length.mm(), 14.0);
-    // No drill is named: the one nearest 12.875 mm is taken.
+    // No drill is given: the one nearest 12.875 mm is used.
     assert!(row.drill_chosen && row.hole.0 <= row.drill.diameter);
     assert!(row.drill.diameter <= row.hole.1);
     assert_eq!((row.full_thread, row.countersink), (None, None));
 }
 
 #[test]
-fn a_text_carries_its_own_unit() {
-    let file = read(&with("length = 14.0", "length = \"9/16\"")).unwrap();
+fn a_text_has_its_own_unit() {
+    let file = parse(&with("length = 14.0", "length = \"9/16\"")).unwrap();
     assert_eq!(file.rows[0].length, Length::from_fraction(9, 16));
 }
 
 #[test]
-fn what_is_wrong_is_said_with_its_line() {
+fn errors_name_the_line() {
     let cases = [
         ("internal = [\"M8\"]", "internal = [\"M8.3\"]", 9, "M8.3"),
         ("internal = [\"M8\"]", "internal = []", 9, "at least one"),
@@ -71,7 +71,7 @@ fn what_is_wrong_is_said_with_its_line() {
             "internal = [\"M8\"]",
             "internal = [\"M14\"]",
             12,
-            "does not go inside",
+            "does not fit inside",
         ),
         ("outside = \"M14\"", "outside = \"M14x17\"", 10, "outside"),
         ("length = 14.0", "length = 0", 11, "more than 0"),
@@ -88,7 +88,7 @@ fn what_is_wrong_is_said_with_its_line() {
             "hole = [12.8, 12.95]",
             "hole = [12.95, 12.8]",
             12,
-            "smaller first",
+            "smaller number first",
         ),
         (
             "hole = [12.8, 12.95]",
@@ -127,7 +127,12 @@ fn what_is_wrong_is_said_with_its_line() {
         ),
         ("keys = 4", "confidence = \"sure\"", 14, "sure"),
         ("keys = 4", "full_thread = -1", 14, "full_thread"),
-        ("source = \"card in the box\"", "source = \"\"", 6, "words"),
+        (
+            "source = \"card in the box\"",
+            "source = \"\"",
+            6,
+            "not be empty",
+        ),
         (
             "family = \"key-locking insert, thin wall\"",
             "family = \"rivet\"",
@@ -141,57 +146,57 @@ fn what_is_wrong_is_said_with_its_line() {
             "wire_drill",
         ),
         ("unit = \"mm\"", "unit = \"furlong\"", 2, "furlong"),
-        ("unit = \"mm\"", "", 11, "names no unit"),
-        ("[[insert]]", "[[insert]", 8, "correct it there"),
+        ("unit = \"mm\"", "", 11, "has no unit"),
+        ("[[insert]]", "[[insert]", 8, "correct this line"),
         ("keys = 4", "keys = 4\nkeys = 4", 15, "duplicate"),
     ];
-    for (piece, other, line, says) in cases {
-        let said = refused(&with(piece, other));
-        let place = format!("`drawer.toml`, line {line}: ");
+    for (piece, other, line, reason) in cases {
+        let error = refusal(&with(piece, other));
+        let position = format!("`drawer.toml`, line {line}: ");
         assert!(
-            said.starts_with(&place) && said.contains(says),
-            "{other}: {said}"
+            error.starts_with(&position) && error.contains(reason),
+            "{other}: {error}"
         );
     }
 }
 
 #[test]
-fn the_same_insert_stands_once() {
+fn an_insert_may_be_listed_only_once() {
     let twice = format!("{CARD}{}", &CARD[CARD.find("[[insert]]").unwrap()..]);
-    let said = refused(&twice);
+    let error = refusal(&twice);
     assert!(
-        said.contains("line 15") && said.contains("on line 8"),
-        "{said}"
+        error.contains("line 15") && error.contains("on line 8"),
+        "{error}"
     );
 }
 
 #[test]
-fn a_drill_for_a_wire_insert_lies_in_its_window() {
+fn a_wire_drill_must_be_within_the_hole_limits() {
     let drill = |drill: &str| {
         format!("[[wire_drill]]\nthread = \"3/8-16\"\ndrill = \"{drill}\"\nsource = \"card\"\n")
     };
-    assert!(read(&drill("25/64")).is_ok());
-    assert!(refused(&drill("U")).contains("window"));
+    assert!(parse(&drill("25/64")).is_ok());
+    assert!(refusal(&drill("U")).contains("minor diameter limits"));
     let twice = drill("25/64") + &drill("X");
-    assert!(refused(&twice).contains("on line 1 already"));
+    assert!(refusal(&twice).contains("already on line 1"));
 }
 
 #[test]
-fn nothing_and_too_much_are_refused() {
-    assert!(refused("").contains("names no insert"));
-    assert!(refused(&"#".repeat(LARGEST_FILE + 1)).contains("split it"));
+fn empty_and_oversized_files_are_refused() {
+    assert!(refusal("").contains("no inserts"));
+    assert!(refusal(&"#".repeat(MAX_FILE_BYTES + 1)).contains("split it"));
     let row = "[[wire_drill]]\nthread = \"3/8-16\"\ndrill = \"X\"\nsource = \"c\"\n";
-    assert!(refused(&row.repeat(MOST_ROWS + 1)).contains("rows"));
+    assert!(refusal(&row.repeat(MAX_ROWS + 1)).contains("rows"));
 }
 
 proptest! {
-    /// Whatever is cut off or written over a file, it is read or refused in one sentence.
+    /// A truncated or corrupted file is parsed or refused in one sentence.
     #[test]
-    fn no_file_is_too_odd(cut in 0..CARD.len(), at in 0..CARD.len(), byte in 1u8..127) {
-        let _ = read(&CARD[..cut]);
+    fn corrupted_files_never_panic(cut in 0..CARD.len(), at in 0..CARD.len(), byte in 1u8..127) {
+        let _ = parse(&CARD[..cut]);
         let mut other = CARD.as_bytes().to_vec();
         other[at] = byte;
-        if let Err(error) = read(std::str::from_utf8(&other).unwrap()) {
+        if let Err(error) = parse(std::str::from_utf8(&other).unwrap()) {
             prop_assert!(!error.to_string().contains('\n'), "{}", error);
         }
     }

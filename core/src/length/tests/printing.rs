@@ -1,17 +1,17 @@
-//! What is written reads back: every way of writing a length, for every length.
+//! Round trips: every way of formatting a length is parsed back, for all lengths.
 
 use super::*;
-use crate::length::named;
+use crate::length::named_drills;
 
-/// Half of the last place that people are shown, in nanometres: 0.0001 in and 0.01 mm.
-const HALF_SHOWN: [(Unit, i64); 2] = [(Unit::Inch, 1_270), (Unit::Millimetre, 5_000)];
-/// What is shown to people may round up by this much, and must still be within what is read.
-const SLACK_NM: i64 = 5_000;
+/// Half of the last place that people are shown, in nanometers: .001 in and 0.01 mm.
+const HALF_SHOWN: [(Unit, i64); 2] = [(Unit::Inch, 12_700), (Unit::Millimeter, 5_000)];
+/// A shown length may be rounded up by this much, and must still be within what is read.
+const ROUNDING_NM: i64 = 12_700;
 
-/// Lengths of all sizes and both signs: of the order of a casting and of a screw thread, a few nanometres, the
-/// largest that are read, and those that fall on the marks of a scale.
+/// Lengths of all sizes and both signs: of the order of a casting and of a screw thread, a few
+/// nanometers, the largest accepted, and those on the marks of a scale.
 fn any_length() -> impl Strategy<Value = Length> {
-    let largest = LARGEST_NM - SLACK_NM;
+    let largest = MAX_NM - ROUNDING_NM;
     let steps = |step: i64| (-largest / step..=largest / step).prop_map(move |n| n * step);
     prop_oneof![
         -largest..=largest,
@@ -27,13 +27,13 @@ fn any_length() -> impl Strategy<Value = Length> {
     .prop_map(Length::from_nm)
 }
 
-/// A length that is exact in the places shown of a unit.
+/// Lengths that are exact in the places shown of a unit.
 fn shown_exactly(unit: Unit) -> impl Strategy<Value = Length> {
     let step = match unit {
         Unit::Inch => NM_PER_INCH / 10_000,
-        Unit::Millimetre => NM_PER_MM / 100,
+        Unit::Millimeter => NM_PER_MM / 100,
     };
-    let most = LARGEST_NM / step;
+    let most = MAX_NM / step;
     prop_oneof![-most..=most, -200_000_i64..=200_000, -100_i64..=100]
         .prop_map(move |n| Length::from_nm(n * step))
 }
@@ -42,9 +42,9 @@ fn read(text: &str) -> Length {
     Length::parse(text, None).unwrap_or_else(|e| panic!("{text}: {e}"))
 }
 
-/// Where bare numbers mean the other unit, the unit that is written still decides.
-fn read_in_any_setting(text: &str) -> Length {
-    let readings = [None, Some(Unit::Inch), Some(Unit::Millimetre)]
+/// Parses with every default unit: the unit that is written decides.
+fn read_with_any_default(text: &str) -> Length {
+    let readings = [None, Some(Unit::Inch), Some(Unit::Millimeter)]
         .map(|bare| Length::parse(text, bare).unwrap());
     assert!(readings.iter().all(|r| *r == readings[0]), "{text}");
     readings[0]
@@ -55,8 +55,8 @@ proptest! {
 
     #[test]
     fn exact_reads_back_as_itself(x in any_length()) {
-        prop_assert_eq!(read_in_any_setting(&x.exact()), x);
-        prop_assert_eq!(read_in_any_setting(&x.to_string()), x);
+        prop_assert_eq!(read_with_any_default(&x.exact()), x);
+        prop_assert_eq!(read_with_any_default(&x.to_string()), x);
     }
 
     #[test]
@@ -68,19 +68,19 @@ proptest! {
     }
 
     #[test]
-    fn what_a_unit_shows_exactly_reads_back_as_itself(
+    fn a_length_exact_in_the_places_shown_reads_back_as_itself(
         inch in shown_exactly(Unit::Inch),
-        mm in shown_exactly(Unit::Millimetre),
+        mm in shown_exactly(Unit::Millimeter),
     ) {
-        prop_assert_eq!(read_in_any_setting(&inch.show(Unit::Inch)), inch);
-        prop_assert_eq!(read_in_any_setting(&mm.show(Unit::Millimetre)), mm);
+        prop_assert_eq!(read_with_any_default(&inch.show(Unit::Inch)), inch);
+        prop_assert_eq!(read_with_any_default(&mm.show(Unit::Millimeter)), mm);
     }
 
     #[test]
-    fn what_is_shown_typed_back_shows_the_same(x in any_length()) {
+    fn a_shown_length_typed_back_shows_the_same(x in any_length()) {
         for (unit, half) in HALF_SHOWN {
             let shown = x.show(unit);
-            let typed = read_in_any_setting(&shown);
+            let typed = read_with_any_default(&shown);
             prop_assert_eq!(typed.show(unit), shown);
             prop_assert!((typed - x).abs().nm() <= half);
         }
@@ -88,14 +88,14 @@ proptest! {
 
     #[test]
     fn any_number_of_places_typed_back_shows_the_same(x in any_length(), places in 0_usize..=9) {
-        for (unit, nm) in [(Unit::Inch, NM_PER_INCH), (Unit::Millimetre, NM_PER_MM)] {
+        for (unit, nm) in [(Unit::Inch, NM_PER_INCH), (Unit::Millimeter, NM_PER_MM)] {
             let shown = x.show_places(unit, places);
-            // A whole inch or millimetre more than the largest length is not read.
+            // Rounding up may pass the largest length that is accepted.
             let Ok(typed) = Length::parse(&shown, None) else {
-                prop_assert!(places < 3 && x.abs().nm() > LARGEST_NM - NM_PER_INCH);
+                prop_assert!(places < 3 && x.abs().nm() > MAX_NM - NM_PER_INCH);
                 continue;
             };
-            // More places than these are finer than the nanometre that a length is kept to.
+            // More places are finer than the nanometer that a length is stored to.
             if 10_i64.pow(places as u32) <= nm {
                 prop_assert_eq!(typed.show_places(unit, places), shown);
             } else {
@@ -105,7 +105,7 @@ proptest! {
     }
 
     #[test]
-    fn both_units_are_each_what_that_unit_alone_shows(x in any_length()) {
+    fn both_is_what_each_unit_alone_shows(x in any_length()) {
         let both = x.both();
         let (mm, inch) = both.strip_suffix(')').unwrap().split_once(" (").unwrap();
         for ((unit, half), written) in HALF_SHOWN.into_iter().zip([inch, mm]) {
@@ -115,11 +115,11 @@ proptest! {
     }
 
     #[test]
-    fn spaces_that_do_not_break_and_decimal_commas_read_the_same(x in any_length()) {
+    fn no_break_spaces_and_decimal_commas_read_the_same(x in any_length()) {
         let exact = x.exact();
         prop_assert_eq!(read(&exact.replace(' ', "\u{a0}")), x);
         prop_assert_eq!(read(&exact.replace(' ', "")), x);
-        // Three places behind a comma could be thousands, and are asked about.
+        // Three places after a comma could be thousands and are refused.
         let decimals = exact.split_once('.').map_or(0, |(_, part)| part.len() - " mm".len());
         if decimals != 3 || x.abs().nm() < NM_PER_MM {
             prop_assert_eq!(read(&exact.replace('.', ",")), x);
@@ -140,7 +140,7 @@ proptest! {
         let x = Length::from_fraction(sign * (whole * lower + upper), lower);
         let minus = if minus { "-" } else { "" };
         for text in [format!("{minus}{whole}-{upper}/{lower}"), format!("{minus}{whole} {upper}/{lower} in")] {
-            prop_assert_eq!(read_in_any_setting(&text), x);
+            prop_assert_eq!(read_with_any_default(&text), x);
         }
     }
 }
@@ -149,13 +149,16 @@ proptest! {
 fn every_named_drill_reads_back_as_its_diameter() {
     for n in 1..=80 {
         for text in [format!("#{n}"), format!("No. {n}"), format!("no {n}")] {
-            assert_eq!(read_in_any_setting(&text), named::number(n).unwrap());
+            assert_eq!(
+                read_with_any_default(&text),
+                named_drills::number(n).unwrap()
+            );
         }
     }
     for letter in 'A'..='Z' {
         assert_eq!(
-            read_in_any_setting(&letter.to_string()),
-            named::letter(letter).unwrap()
+            read_with_any_default(&letter.to_string()),
+            named_drills::letter(letter).unwrap()
         );
     }
 }

@@ -1,4 +1,4 @@
-//! The whole bolt: how long it must be to reach, how long it may be before it bottoms, and which length of the shop does both.
+//! Bolt length: long enough to engage, short enough not to bottom, and sold in that length.
 
 mod stock;
 #[cfg(test)]
@@ -6,149 +6,165 @@ mod tests;
 
 pub use stock::{length_tolerance, stock_lengths, stock_source, thread_length};
 
-use crate::drill::Drill;
-use crate::length::Length;
+use crate::length::{Length, Rounding, Unit};
 use crate::thread::Thread;
 use serde::Serialize;
 use std::fmt;
 
-/// How much room the tip of a bolt has.
+/// How deep the tip of a bolt may go.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Room {
-    /// Down to so far below the finished face.
+pub enum TipRoom {
+    /// To this depth below the finished face.
     #[serde(rename = "to_mm")]
     To(Length),
-    /// The hole goes through.
+    /// Without limit: a through hole.
     Open,
-    /// A reading is missing.
+    /// Unknown: a reading is missing.
     NotKnown,
 }
 
-/// Where a bolt finds its thread. Depths run from the finished face.
+/// Where a bolt engages. Depths are from the finished face.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Seat {
+pub struct BoltSeat {
     /// The bolt's thread.
     pub bolt: Thread,
-    /// Thickness of all that is bolted on: part, gasket and washer.
+    /// Grip: part, gasket and washer.
     pub grip: Length,
-    /// Where the thread that it engages starts.
+    /// Depth at which the engaged thread starts.
     pub starts: Length,
-    /// Where the thread that it shall engage ends.
+    /// Depth to which the thread must be engaged.
     pub engaged_to: Length,
-    /// How many pitches its tip shall stand beyond that, since its point carries no full thread.
+    /// Pitches that the tip must reach beyond that, since the point has no full thread.
     pub beyond_pitches: f64,
-    /// How deep its tip may go.
-    pub room: Room,
+    /// How deep the tip may go.
+    pub room: TipRoom,
 }
 
-/// Between the tip and the bottom, one pitch is left (judgement).
+/// Clearance between tip and bottom: one pitch (judgment).
 const CLEAR_PITCHES: f64 = 1.0;
 
-/// Which bolt reaches and does not bottom. Lengths are under the head.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Reach {
+/// The bolt lengths that engage fully and do not bottom. Lengths are under the head.
+#[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
+pub struct BoltLength {
     /// The bolt's thread.
     pub thread: Thread,
-    /// Thickness bolted on.
+    /// Grip.
     #[serde(rename = "grip_mm")]
     pub grip: Length,
-    /// Shortest that engages all the thread it shall.
+    /// Shortest length that engages fully.
     #[serde(rename = "least_mm")]
     pub least: Length,
-    /// Longest that does not bottom; none where the hole goes through or a reading is missing.
+    /// Longest length that does not bottom; `None` for a through hole or a missing reading.
     #[serde(rename = "most_mm")]
     pub most: Option<Length>,
-    /// Shortest length that is sold and does both, its tolerance counted.
+    /// Shortest stock length that does both, tolerance included.
     #[serde(rename = "shortest_stock_mm")]
     pub shortest: Option<Length>,
-    /// The shortest as the trade writes it: `3/8-16 x 1-3/4`, `M10 x 45`.
+    /// The shortest bolt as the trade writes it: `3/8-16 x 1-3/4`, `M10 x 45`.
     pub name: Option<String>,
-    /// Longest that is sold and does both; none where nothing bounds it.
+    /// Longest stock length that does both; `None` if unlimited.
     #[serde(rename = "longest_stock_mm")]
     pub longest: Option<Length>,
-    /// What to do where none that is sold does both, or what to look at.
-    #[serde(serialize_with = "as_words")]
-    pub advice: Option<ReachAdvice>,
-    /// Whether the shortest must be threaded to its head: the plain shank of a usual one would reach into the thread.
+    /// What to do if no stock length does both, or what to check.
+    #[serde(serialize_with = "as_sentence")]
+    pub advice: Option<BoltLengthAdvice>,
+    /// Whether the shortest must be fully threaded, since a plain shank would reach into the
+    /// thread.
     pub threaded_to_head: bool,
-    /// Where the lengths come from.
+    /// Source of the lengths.
     pub source: &'static str,
 }
 
-/// Why no length that is sold serves, or what to look at. Its `Display` is the sentence.
+/// Why no stock length works, or what to check. `Display` gives the sentence.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum ReachAdvice {
-    /// A bolt that reaches would bottom.
+pub enum BoltLengthAdvice {
+    /// A bolt that engages fully would bottom.
     TooShallow {
         /// By how much.
         by: Length,
     },
-    /// None between the two is sold.
+    /// No stock length is between the limits.
     CutOrWasher {
-        /// The next longer one that is sold.
+        /// The next longer stock length.
         stock: Length,
-        /// What to cut it to.
+        /// Least and largest length to cut it to.
         cut_to: (Length, Length),
-        /// Washers that bring it within, thinnest and thickest; none where no thickness does.
+        /// Thinnest and thickest washer that makes it fit; `None` if none does.
         washer: Option<(Length, Length)>,
     },
-    /// Longer than any that is sold.
+    /// Longer than any stock length.
     Longer {
-        /// The longest kept here.
+        /// The longest stock length.
         longest: Length,
     },
-    /// Nothing is known about the bottom.
+    /// The depth of the hole is not known.
     RoomNotKnown,
-    /// The hole goes through.
+    /// A through hole.
     GoesThrough,
 }
 
-impl fmt::Display for ReachAdvice {
+impl fmt::Display for BoltLengthAdvice {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            ReachAdvice::TooShallow { by } => write!(
+            BoltLengthAdvice::TooShallow { by } => write!(
                 f,
-                "A bolt that engages all the thread would bottom: the hole is {} too shallow for it. Make the hole deeper, or plan with less thread.",
-                by.both()
+                "A bolt that engages all the thread would bottom: the hole is {} too shallow. Drill deeper, or plan for less thread.",
+                by.both_rounded(Rounding::Up)
             ),
-            ReachAdvice::CutOrWasher { stock, cut_to, washer } => {
+            BoltLengthAdvice::CutOrWasher { stock, cut_to, washer } => {
                 write!(
                     f,
-                    "No length that is sold both reaches and clears: cut one of {} to between {} and {}",
-                    stock.both(),
-                    cut_to.0.both(),
-                    cut_to.1.both()
+                    "No stock length both engages fully and clears the bottom: cut a {} bolt to between {} and {}",
+                    stock_both(*stock),
+                    cut_to.0.both_rounded(Rounding::Up),
+                    cut_to.1.both_rounded(Rounding::Down)
                 )?;
                 match washer {
-                    Some((thin, thick)) => write!(f, ", or add a washer of {} to {}.", thin.both(), thick.both()),
+                    Some((thin, thick)) => write!(
+                        f,
+                        ", or add a washer {} to {} thick.",
+                        thin.both_rounded(Rounding::Up),
+                        thick.both_rounded(Rounding::Down)
+                    ),
                     None => f.write_str("."),
                 }
             }
-            ReachAdvice::Longer { longest } => {
-                write!(f, "No bolt kept here is longer than {}: take a stud or threaded rod.", longest.both())
+            BoltLengthAdvice::Longer { longest } => {
+                write!(f, "No stock bolt is longer than {}: use a stud or threaded rod.", stock_both(*longest))
             }
-            ReachAdvice::RoomNotKnown => f.write_str(
-                "The depth below the finished face is not known, so nothing says whether the bolt bottoms: measure the hole.",
+            BoltLengthAdvice::RoomNotKnown => f.write_str(
+                "Measure the depth of the hole to see whether the bolt bottoms.",
             ),
-            ReachAdvice::GoesThrough => f.write_str(
-                "The hole goes through: see that the tip meets nothing behind it, and seal it where it meets a passage.",
+            BoltLengthAdvice::GoesThrough => f.write_str(
+                "Through hole: check that the tip hits nothing behind it, and seal it if it opens into a passage.",
             ),
         }
     }
 }
 
-fn as_words<S: serde::Serializer>(advice: &Option<ReachAdvice>, to: S) -> Result<S::Ok, S::Error> {
+/// A stock length in both units, in inches as a fraction: `44.45 mm (1-3/4 in)`.
+fn stock_both(stock: Length) -> String {
+    match stock.fraction() {
+        Some(inches) => format!("{} ({inches} in)", stock.show(Unit::Millimeter)),
+        None => stock.both(),
+    }
+}
+
+fn as_sentence<S: serde::Serializer>(
+    advice: &Option<BoltLengthAdvice>,
+    to: S,
+) -> Result<S::Ok, S::Error> {
     match advice {
         Some(advice) => to.collect_str(advice),
         None => to.serialize_none(),
     }
 }
 
-/// A bolt as the trade writes it: `3/8-16 x 1-3/4`, `M10 x 45`.
+/// Formats a bolt as the trade writes it: `3/8-16 x 1-3/4`, `M10 x 45`.
 pub fn bolt_name(thread: &Thread, length: Length) -> String {
     let designation = thread.designation();
-    // A Unified series goes without saying; any other is part of the name.
+    // UNC and UNF are omitted; any other series is part of the name.
     let short = designation
         .strip_suffix(" UNC")
         .or_else(|| designation.strip_suffix(" UNF"));
@@ -156,18 +172,22 @@ pub fn bolt_name(thread: &Thread, length: Length) -> String {
     if thread.series().is_metric() {
         format!("{thread_words} x {}", length.mm())
     } else {
-        let sixty_fourths = (length.inches() * 64.0).round() as u16;
-        format!("{thread_words} x {}", Drill::fraction(sixty_fourths))
+        let length = length
+            .fraction()
+            .unwrap_or_else(|| length.number(Unit::Inch));
+        format!("{thread_words} x {length}")
     }
 }
 
-/// Finds the bolts that reach and do not bottom.
-pub fn reach(seat: &Seat) -> Reach {
-    let pitches = |count: f64| Length::computed_mm(count * seat.bolt.pitch_mm());
+/// Finds the bolt lengths that engage fully and do not bottom.
+pub fn bolt_length(seat: &BoltSeat) -> BoltLength {
+    let pitches = |count: f64| Length::from_computed_mm(count * seat.bolt.pitch_mm());
     let least = seat.grip + seat.engaged_to + pitches(seat.beyond_pitches);
     let most = match seat.room {
-        Room::To(deepest) => Some((seat.grip + deepest - pitches(CLEAR_PITCHES)).or_zero()),
-        Room::Open | Room::NotKnown => None,
+        TipRoom::To(deepest) => {
+            Some((seat.grip + deepest - pitches(CLEAR_PITCHES)).clamp_at_zero())
+        }
+        TipRoom::Open | TipRoom::NotKnown => None,
     };
     let stock = stock_lengths(&seat.bolt);
     let reaches = |length: &Length| *length - length_tolerance(&seat.bolt, *length).0 >= least;
@@ -180,7 +200,7 @@ pub fn reach(seat: &Seat) -> Reach {
         .filter(|length| reaches(length) && clears(length));
     let shortest = serving.next();
     let longest = most.and(serving.next_back().or(shortest));
-    Reach {
+    BoltLength {
         thread: seat.bolt,
         grip: seat.grip,
         least,
@@ -195,21 +215,21 @@ pub fn reach(seat: &Seat) -> Reach {
 }
 
 fn advice(
-    seat: &Seat,
+    seat: &BoltSeat,
     (least, most): (Length, Option<Length>),
     shortest: Option<Length>,
     stock: &[Length],
-) -> Option<ReachAdvice> {
+) -> Option<BoltLengthAdvice> {
     let by_room = match seat.room {
-        Room::To(_) => None,
-        Room::Open => Some(ReachAdvice::GoesThrough),
-        Room::NotKnown => Some(ReachAdvice::RoomNotKnown),
+        TipRoom::To(_) => None,
+        TipRoom::Open => Some(BoltLengthAdvice::GoesThrough),
+        TipRoom::NotKnown => Some(BoltLengthAdvice::RoomNotKnown),
     };
     if shortest.is_some() {
         return by_room;
     }
     if let Some(most) = most.filter(|most| *most < least) {
-        return Some(ReachAdvice::TooShallow { by: least - most });
+        return Some(BoltLengthAdvice::TooShallow { by: least - most });
     }
     let reaching = stock
         .iter()
@@ -219,7 +239,7 @@ fn advice(
         (Some(stock), Some(most)) => {
             let (short, long) = length_tolerance(&seat.bolt, stock);
             let (thin, thick) = (stock + long - most, stock - short - least);
-            Some(ReachAdvice::CutOrWasher {
+            Some(BoltLengthAdvice::CutOrWasher {
                 stock,
                 cut_to: (least, most),
                 washer: (thin <= thick).then_some((thin, thick)),
@@ -227,11 +247,11 @@ fn advice(
         }
         _ => stock
             .last()
-            .map(|longest| ReachAdvice::Longer { longest: *longest }),
+            .map(|longest| BoltLengthAdvice::Longer { longest: *longest }),
     }
 }
 
-/// Whether the plain shank of a usual bolt is longer than what is bolted on and the way to the thread.
-fn shank_meets_thread(seat: &Seat, length: Length) -> bool {
+/// Whether the plain shank of a standard bolt would reach into the thread.
+fn shank_meets_thread(seat: &BoltSeat, length: Length) -> bool {
     length - thread_length(&seat.bolt, length) > seat.grip + seat.starts
 }

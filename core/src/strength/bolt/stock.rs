@@ -1,21 +1,22 @@
-//! The lengths in which bolts are sold, how far they may be off, and how much of them is threaded.
+//! Stock lengths of bolts, their tolerances and thread lengths.
 
 use crate::length::{Length, NM_PER_MM};
 use crate::thread::Thread;
 
-/// Where the lengths of inch bolts come from.
-pub const INCH_LENGTHS: &str = "inch hexagon bolts by 1/8 in to 1-1/2 in, by 1/4 in to 4 in, by 1/2 in to 8 in (common practice, no source)";
-/// Where the lengths of metric bolts come from.
+/// Source of inch bolt lengths.
+pub const INCH_LENGTHS: &str = "inch hex bolts by 1/8 in to 1-1/2 in, by 1/4 in to 4 in, by 1/2 in to 8 in (common practice, no source)";
+/// Source of metric bolt lengths.
 pub const METRIC_LENGTHS: &str = "lengths of ISO 4014 and ISO 4017 (transcribed)";
 
-/// ISO 4014 and ISO 4017 as the data of the package bd-warehouse 0.4.0 has them; the shortest are those of ISO 4017, threaded to the head.
+/// Source: ISO 4014 and ISO 4017 in the data of the package bd-warehouse 0.4.0; the shortest are
+/// from ISO 4017, fully threaded.
 const METRIC_MM: [i64; 27] = [
     6, 8, 10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80, 90, 100, 110, 120, 130, 140,
     150, 160, 180, 200,
 ];
 
-/// Lengths under the head in which a hexagon bolt with this thread is sold, the shortest first. None is shorter than the bolt is thick,
-/// which is not sold as a bolt.
+/// Returns the stock lengths under the head of a hex bolt with this thread, shortest first. Lengths
+/// below the nominal diameter are omitted, since they are not sold as bolts.
 pub fn stock_lengths(thread: &Thread) -> Vec<Length> {
     let all: Vec<Length> = if thread.series().is_metric() {
         METRIC_MM.map(|mm| Length::from_nm(mm * NM_PER_MM)).into()
@@ -30,7 +31,7 @@ pub fn stock_lengths(thread: &Thread) -> Vec<Length> {
         .collect()
 }
 
-/// Where [`stock_lengths`] come from.
+/// Returns the source of [`stock_lengths`].
 pub fn stock_source(thread: &Thread) -> &'static str {
     if thread.series().is_metric() {
         METRIC_LENGTHS
@@ -39,11 +40,11 @@ pub fn stock_source(thread: &Thread) -> &'static str {
     }
 }
 
-/// By how much a bolt of a nominal length may be shorter and longer than it.
+/// Returns how much shorter and longer than nominal a bolt may be.
 ///
-/// Inch: ASME B18.2.1, as a bolt supplier publishes it (secondary source); it is never longer. Metric: product grade A of
-/// ISO 4759-1, js15 up to 150 mm and js17 beyond (a published guide to ISO 888, secondary source), with their figures from a published
-/// table (deepri.com, secondary source).
+/// Inch: ASME B18.2.1 as a bolt supplier publishes it (secondary source); never longer. Metric:
+/// product grade A of ISO 4759-1, js15 up to 150 mm and js17 beyond (a published guide to ISO 888,
+/// secondary source), with figures from a published table (deepri.com, secondary source).
 pub fn length_tolerance(thread: &Thread, length: Length) -> (Length, Length) {
     if thread.series().is_metric() {
         let hundredths = metric_hundredths(length);
@@ -84,10 +85,11 @@ fn metric_hundredths(length: Length) -> i64 {
     }
 }
 
-/// Length of thread on a bolt that is not threaded to its head.
+/// Returns the thread length of a bolt that is not fully threaded.
 ///
-/// Inch: twice the diameter and 1/4 in, or 1/2 in on bolts over 6 in (ASME B18.2.1, as suppliers publish it, secondary source). Metric: twice
-/// the diameter and 6, 12 or 25 mm up to 125 mm, up to 200 mm, and longer (ISO 888, as a supplier publishes it, secondary source).
+/// Inch: twice the diameter plus 1/4 in, or 1/2 in for bolts over 6 in (ASME B18.2.1 as suppliers
+/// publish it, secondary source). Metric: twice the diameter plus 6 mm up to 125 mm, 12 mm up to
+/// 200 mm, 25 mm beyond (ISO 888 as a supplier publishes it, secondary source).
 pub fn thread_length(thread: &Thread, length: Length) -> Length {
     let more = if thread.series().is_metric() {
         let mm = match length.mm() {

@@ -7,8 +7,8 @@ fn inch(text: &str) -> Length {
     Length::parse(text, None).unwrap()
 }
 
-fn seat(thread: &str, grip: &str, engaged_to: &str, room: Room) -> Seat {
-    Seat {
+fn seat(thread: &str, grip: &str, engaged_to: &str, room: TipRoom) -> BoltSeat {
+    BoltSeat {
         bolt: Thread::parse(thread).unwrap(),
         grip: inch(grip),
         starts: Length::ZERO,
@@ -18,11 +18,17 @@ fn seat(thread: &str, grip: &str, engaged_to: &str, room: Room) -> Seat {
     }
 }
 
-/// By hand: 3/4 in bolted on, a 3/8-16 wire thread insert of 3/4 in that ends 0.80 in down, room to 1.25 in. Two pitches are 1/8 in:
-/// least 0.75 + 0.80 + 0.125 = 1.675; most 0.75 + 1.25 - 1/16 = 1.9375. Of 1-1/2, 1-3/4 and 2 in only 1-3/4 (short by up to 0.04 in) does both.
+/// Computed by hand: grip 3/4 in, a 3/8-16 wire thread insert of 3/4 in that ends .80 in deep, room
+/// to 1.25 in. Two pitches are 1/8 in: least .75 + .80 + .125 = 1.675; most .75 + 1.25 - 1/16 =
+/// 1.9375. Of 1-1/2, 1-3/4 and 2 in only 1-3/4 (up to .04 in short) does both.
 #[test]
-fn a_bolt_by_hand() {
-    let found = reach(&seat("3/8-16", "3/4", "0.80 in", Room::To(inch("1-1/4"))));
+fn a_bolt_length_computed_by_hand() {
+    let found = bolt_length(&seat(
+        "3/8-16",
+        "3/4",
+        "0.80 in",
+        TipRoom::To(inch("1-1/4")),
+    ));
     assert_eq!(found.least, inch("1.675 in"));
     assert_eq!(found.most, Some(inch("1.9375 in")));
     assert_eq!(
@@ -34,34 +40,45 @@ fn a_bolt_by_hand() {
 }
 
 #[test]
-fn where_none_serves_it_says_what_to_do() {
-    let between = reach(&seat("3/8-16", "3/4", "0.80 in", Room::To(inch("1.06 in"))));
+fn advice_if_no_stock_length_works() {
+    let between = bolt_length(&seat(
+        "3/8-16",
+        "3/4",
+        "0.80 in",
+        TipRoom::To(inch("1.06 in")),
+    ));
     assert_eq!(between.shortest, None);
-    let said = between.advice.unwrap().to_string();
+    let advice = between.advice.unwrap().to_string();
     assert!(
-        said.contains("cut one of") && said.contains("washer"),
-        "{said}"
+        advice.contains("cut a 44.45 mm (1-3/4 in) bolt") && advice.contains("washer"),
+        "{advice}"
     );
-    let shallow = reach(&seat("3/8-16", "3/4", "0.80 in", Room::To(inch("0.9 in"))));
+    let shallow = bolt_length(&seat(
+        "3/8-16",
+        "3/4",
+        "0.80 in",
+        TipRoom::To(inch("0.9 in")),
+    ));
     assert!(shallow.advice.unwrap().to_string().contains("too shallow"));
-    let long = reach(&seat("3/8-16", "12 in", "0.80 in", Room::Open));
-    assert!(matches!(long.advice, Some(ReachAdvice::Longer { .. })));
-    let open = reach(&seat("3/8-16", "3/4", "0.80 in", Room::Open));
+    let long = bolt_length(&seat("3/8-16", "12 in", "0.80 in", TipRoom::Open));
+    assert!(matches!(long.advice, Some(BoltLengthAdvice::Longer { .. })));
+    let open = bolt_length(&seat("3/8-16", "3/4", "0.80 in", TipRoom::Open));
     assert_eq!(
         (open.shortest, open.most, open.longest),
         (Some(inch("1-3/4")), None, None)
     );
-    assert_eq!(open.advice, Some(ReachAdvice::GoesThrough));
+    assert_eq!(open.advice, Some(BoltLengthAdvice::GoesThrough));
 }
 
 #[test]
-fn a_long_insert_wants_a_bolt_threaded_to_its_head() {
-    // 1/2-13: thread on a usual bolt 1-1/4 in; an insert of 1-1/2 in wants more.
-    let found = reach(&seat("1/2-13", "1/2", "1-1/2", Room::Open));
+fn a_long_insert_needs_a_fully_threaded_bolt() {
+    // 1/2-13: a standard bolt has 1-1/4 in of thread; an insert of 1-1/2 in needs more.
+    let found = bolt_length(&seat("1/2-13", "1/2", "1-1/2", TipRoom::Open));
     assert!(found.threaded_to_head);
 }
 
-/// ASME B18.2.1 thread lengths as suppliers publish them: 1/4 0.750, 3/8 1.000, 1/2 1.250, 1 in 2.250; over 6 in 1/4 in more.
+/// ASME B18.2.1 thread lengths as suppliers publish them: 1/4 .750, 3/8 1.000, 1/2 1.250, 1 in
+/// 2.250; over 6 in 1/4 in more.
 #[test]
 fn thread_lengths_as_published() {
     for (thread, short, long) in [
@@ -82,19 +99,19 @@ fn thread_lengths_as_published() {
 
 proptest! {
     #[test]
-    fn what_is_found_neither_bottoms_nor_falls_short(
+    fn bolts_found_neither_bottom_nor_fall_short(
         index in 0_usize..8, grip in 1_000_000_i64..80_000_000, engaged in 4_000_000_i64..40_000_000, more in 0_i64..40_000_000, beyond in 0.0_f64..3.0,
     ) {
         let bolt = Thread::parse(["1/4-20", "5/16-18", "3/8-16", "1/2-13", "3/4-10", "M6", "M10", "M16"][index]).unwrap();
-        let seat = Seat {
+        let seat = BoltSeat {
             bolt,
             grip: Length::from_nm(grip),
             starts: Length::ZERO,
             engaged_to: Length::from_nm(engaged),
             beyond_pitches: beyond,
-            room: Room::To(Length::from_nm(engaged + more)),
+            room: TipRoom::To(Length::from_nm(engaged + more)),
         };
-        let found = reach(&seat);
+        let found = bolt_length(&seat);
         let most = found.most.unwrap();
         prop_assert_eq!(found.shortest.is_some(), found.longest.is_some());
         for length in [found.shortest, found.longest].into_iter().flatten() {
@@ -105,14 +122,14 @@ proptest! {
         }
         prop_assert!(found.shortest <= found.longest);
         prop_assert_eq!(found.advice.is_some(), found.shortest.is_none());
-        if let Some(ReachAdvice::CutOrWasher { stock, washer: Some((thin, thick)), .. }) = found.advice {
+        if let Some(BoltLengthAdvice::CutOrWasher { stock, washer: Some((thin, thick)), .. }) = found.advice {
             prop_assert!(stock - thin <= most && stock - thick >= found.least && thin <= thick);
         }
     }
 
     #[test]
-    fn more_grip_never_wants_a_shorter_bolt(grip in 1_000_000_i64..50_000_000, more in 0_i64..30_000_000) {
-        let at = |nm| reach(&Seat { grip: Length::from_nm(nm), ..seat("3/8-16", "1 in", "3/4", Room::Open) });
+    fn more_grip_never_needs_a_shorter_bolt(grip in 1_000_000_i64..50_000_000, more in 0_i64..30_000_000) {
+        let at = |nm| bolt_length(&BoltSeat { grip: Length::from_nm(nm), ..seat("3/8-16", "1 in", "3/4", TipRoom::Open) });
         prop_assert!(at(grip).shortest <= at(grip + more).shortest);
     }
 }

@@ -1,14 +1,14 @@
-//! Gray iron by its class.
+//! Gray iron by class.
 //!
 //! Least tensile strengths: ASTM A48 as published by a foundry (secondary source). The class number
-//! is that strength in ksi.
+//! is the strength in ksi.
 
 use crate::strength::StrengthError;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
 use std::str::FromStr;
 
-/// The iron of a casting.
+/// A class of gray iron.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Iron {
     /// ASTM A48 class 20.
@@ -21,13 +21,13 @@ pub enum Iron {
     Class35,
     /// ASTM A48 class 40.
     Class40,
-    /// Nobody knows: worked as class 20, the weakest.
+    /// Unknown class: treated as class 20, the weakest.
     #[default]
     Unknown,
 }
 
 impl Iron {
-    /// All of them.
+    /// All classes.
     pub const ALL: [Iron; 6] = [
         Iron::Class20,
         Iron::Class25,
@@ -37,7 +37,7 @@ impl Iron {
         Iron::Unknown,
     ];
 
-    /// `ASTM A48 class 25`, `unknown`.
+    /// Returns the name: `ASTM A48 class 25`, `unknown`.
     pub const fn name(self) -> &'static str {
         match self {
             Iron::Class20 => "ASTM A48 class 20",
@@ -49,16 +49,16 @@ impl Iron {
         }
     }
 
-    /// For people: the name, and for unknown iron what is assumed.
+    /// Returns the name, and for unknown iron what is assumed.
     pub const fn description(self) -> &'static str {
         match self {
-            Iron::Unknown => "iron of unknown class, worked as ASTM A48 class 20",
+            Iron::Unknown => "unknown iron, treated as ASTM A48 class 20",
             known => known.name(),
         }
     }
 
-    /// Least tensile strength of the test bar, in MPa. A thick section of a casting is weaker than
-    /// its bar.
+    /// Returns the least tensile strength of the test bar in MPa. A thick section of a casting is
+    /// weaker.
     pub const fn tensile_min_mpa(self) -> f64 {
         match self {
             Iron::Class20 | Iron::Unknown => 138.0,
@@ -69,20 +69,19 @@ impl Iron {
         }
     }
 
-    /// Shear strength for stripping threads, in MPa: half the least tensile strength, as formula
-    /// (16) of FED-STD-H28/2B implies.
+    /// Returns the shear strength for stripping threads in MPa: half the least tensile strength, as
+    /// formula (16) of FED-STD-H28/2B implies.
     ///
-    /// The torsional shear strengths that handbooks give for iron (1.2 to 1.3 of the tensile) are
-    /// moduli of rupture and not measured on threads; to plan with them would halve the length of
-    /// engagement.
+    /// The torsional shear strengths in handbooks (1.2 to 1.3 of the tensile strength) are moduli
+    /// of rupture, not measured on threads; they would halve the length of engagement.
     pub const fn shear_strength_mpa(self) -> f64 {
         0.5 * self.tensile_min_mpa()
     }
 
-    /// Brinell hardness in words.
+    /// Returns the Brinell hardness as text.
     ///
-    /// Typical figures from a published table of gray irons by ASTM number (anvilfire.com, secondary source); ranges from a
-    /// machining table and foundry pages (secondary sources).
+    /// Typical figures: a published table of gray irons by ASTM number (anvilfire.com, secondary
+    /// source); ranges: a machining table and foundry pages (secondary sources).
     pub const fn hardness(self) -> &'static str {
         match self {
             Iron::Class20 => "about 156 Brinell, 120 to 150 in machining tables",
@@ -91,7 +90,7 @@ impl Iron {
             Iron::Class35 => "about 212 Brinell, 190 to 255",
             Iron::Class40 => "about 235 Brinell, 190 to 269",
             Iron::Unknown => {
-                "not known: 120 to 269 Brinell in ordinary gray iron, far more where it is chilled"
+                "unknown: 120 to 269 Brinell in ordinary gray iron, far more where chilled"
             }
         }
     }
@@ -107,16 +106,16 @@ impl fmt::Display for Iron {
 impl FromStr for Iron {
     type Err = StrengthError;
     fn from_str(text: &str) -> Result<Iron, StrengthError> {
-        let asked = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let input = text.split_whitespace().collect::<Vec<_>>().join(" ");
         Iron::ALL
             .into_iter()
             .find(|iron| {
                 let name = iron.name();
-                asked.eq_ignore_ascii_case(name)
-                    || asked.eq_ignore_ascii_case(name.trim_start_matches("ASTM "))
-                    || asked.eq_ignore_ascii_case(name.trim_start_matches("ASTM A48 "))
+                input.eq_ignore_ascii_case(name)
+                    || input.eq_ignore_ascii_case(name.trim_start_matches("ASTM "))
+                    || input.eq_ignore_ascii_case(name.trim_start_matches("ASTM A48 "))
             })
-            .ok_or(StrengthError::UnknownIron { asked })
+            .ok_or(StrengthError::UnknownIron { input })
     }
 }
 

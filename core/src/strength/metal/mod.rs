@@ -1,12 +1,13 @@
-//! The metal round the hole: gray iron, ductile iron, aluminium or steel, by its grade or by the tensile strength that a person states.
+//! The parent metal: gray iron, ductile iron, aluminum or steel, by grade or by a stated tensile
+//! strength.
 
 mod gray;
 mod named;
 mod stated;
 
 pub use gray::Iron;
-pub use named::{Aluminium, Ductile, Steel};
-pub use stated::{Kind, Tensile};
+pub use named::{Aluminum, Ductile, Steel};
+pub use stated::{MetalKind, Tensile};
 
 use super::StrengthError;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
@@ -19,16 +20,16 @@ pub(super) const MPA_PER_KSI: f64 = 4_448.221_615_260_5 / 645.16;
 /// The metal that the thread is cut into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Metal {
-    /// Gray iron by its class, or of unknown class.
+    /// Gray iron by class, or of unknown class.
     Gray(Iron),
-    /// Ductile iron by its grade.
+    /// Ductile iron by grade.
     Ductile(Ductile),
-    /// An aluminium casting by its alloy and temper.
-    Aluminium(Aluminium),
-    /// Steel by its grade.
+    /// An aluminum casting by alloy and temper.
+    Aluminum(Aluminum),
+    /// Steel by grade.
     Steel(Steel),
-    /// What a person knows: the kind of metal, and its least tensile strength.
-    Stated(Kind, Tensile),
+    /// A kind of metal with a stated least tensile strength.
+    Stated(MetalKind, Tensile),
 }
 
 impl Default for Metal {
@@ -44,61 +45,63 @@ impl From<Iron> for Metal {
 }
 
 impl Metal {
-    /// Every metal that has a name here: gray irons, ductile irons, aluminium castings, steels.
+    /// Iterates over all named metals: gray irons, ductile irons, aluminum castings, steels.
     pub fn named() -> impl Iterator<Item = Metal> {
         let gray = Iron::ALL.into_iter().map(Metal::Gray);
         let ductile = Ductile::ALL.into_iter().map(Metal::Ductile);
-        let aluminium = Aluminium::ALL.into_iter().map(Metal::Aluminium);
+        let aluminum = Aluminum::ALL.into_iter().map(Metal::Aluminum);
         let steel = Steel::ALL.into_iter().map(Metal::Steel);
-        gray.chain(ductile).chain(aluminium).chain(steel)
+        gray.chain(ductile).chain(aluminum).chain(steel)
     }
 
-    /// Which kind of metal it is.
-    pub const fn kind(self) -> Kind {
+    /// Returns the kind of metal.
+    pub const fn kind(self) -> MetalKind {
         match self {
-            Metal::Gray(_) => Kind::Gray,
-            Metal::Ductile(_) => Kind::Ductile,
-            Metal::Aluminium(_) => Kind::Aluminium,
-            Metal::Steel(_) => Kind::Steel,
+            Metal::Gray(_) => MetalKind::Gray,
+            Metal::Ductile(_) => MetalKind::Ductile,
+            Metal::Aluminum(_) => MetalKind::Aluminum,
+            Metal::Steel(_) => MetalKind::Steel,
             Metal::Stated(kind, _) => kind,
         }
     }
 
-    /// Whether nobody knows it, and class 20 gray iron is assumed.
+    /// Whether it is unknown, so that class 20 gray iron is assumed.
     pub const fn is_assumed(self) -> bool {
         matches!(self, Metal::Gray(Iron::Unknown))
     }
 
-    /// Least tensile strength in MPa. A thick section of a casting is weaker than its test bar.
+    /// Returns the least tensile strength in MPa. A thick section of a casting is weaker than its
+    /// test bar.
     pub fn tensile_min_mpa(self) -> f64 {
         match self {
             Metal::Gray(iron) => iron.tensile_min_mpa(),
             Metal::Ductile(grade) => grade.tensile_ksi() * MPA_PER_KSI,
-            Metal::Aluminium(alloy) => alloy.tensile_ksi() * MPA_PER_KSI,
+            Metal::Aluminum(alloy) => alloy.tensile_ksi() * MPA_PER_KSI,
             Metal::Steel(grade) => grade.tensile_ksi() * MPA_PER_KSI,
             Metal::Stated(_, tensile) => tensile.mpa(),
         }
     }
 
-    /// Shear strength for stripping threads in MPa: a share of the least tensile strength, see [`Kind::shear_share`].
+    /// Returns the shear strength for stripping threads in MPa: a fraction of the least tensile
+    /// strength, see [`MetalKind::shear_ratio`].
     pub fn shear_strength_mpa(self) -> f64 {
-        self.kind().shear_share() * self.tensile_min_mpa()
+        self.kind().shear_ratio() * self.tensile_min_mpa()
     }
 
-    /// Where its tensile strength comes from.
+    /// Returns the source of the tensile strength.
     pub const fn source(self) -> &'static str {
         match self {
             Metal::Gray(_) => "ASTM A48, as published by a foundry (secondary source)",
             Metal::Ductile(_) => {
                 "ASTM A536: the grade's first number is its tensile strength in ksi (foundry pages, secondary source)"
             }
-            Metal::Aluminium(alloy) => alloy.source(),
+            Metal::Aluminum(alloy) => alloy.source(),
             Metal::Steel(grade) => grade.source(),
-            Metal::Stated(..) => "as stated by a person",
+            Metal::Stated(..) => "as entered",
         }
     }
 
-    /// For people: the name, and for unknown metal what is assumed.
+    /// Returns the name, and for unknown metal what is assumed.
     pub fn description(self) -> String {
         match self {
             Metal::Gray(iron) => iron.description().to_owned(),
@@ -107,40 +110,43 @@ impl Metal {
     }
 }
 
-/// `ASTM A48 class 25`, `ASTM A536 grade 65-45-12`, `aluminium 356.0-T6, sand cast`, `steel of 60000 psi`, `unknown`.
+/// `ASTM A48 class 25`, `ASTM A536 grade 65-45-12`, `aluminum 356.0-T6, sand cast`, `steel of 60000
+/// psi`, `unknown`.
 impl fmt::Display for Metal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Metal::Gray(iron) => iron.fmt(f),
             Metal::Ductile(grade) => f.write_str(grade.name()),
-            Metal::Aluminium(alloy) => f.write_str(alloy.name()),
+            Metal::Aluminum(alloy) => f.write_str(alloy.name()),
             Metal::Steel(grade) => f.write_str(grade.name()),
             Metal::Stated(kind, tensile) => write!(f, "{kind} of {tensile}"),
         }
     }
 }
 
-/// A name as it is written here, the short ways of the shop (`class 25`, `65-45-12`, `A36`), or a kind of metal with its tensile
-/// strength in MPa, ksi or psi (`steel of 60000 psi`).
+/// A full name, a shop name (`class 25`, `65-45-12`, `A36`), or a kind of metal with its tensile
+/// strength in MPa, ksi or psi (`steel of 60000 psi`). `aluminium`, as older entries have it, is
+/// accepted too.
 impl FromStr for Metal {
     type Err = StrengthError;
 
     fn from_str(text: &str) -> Result<Metal, StrengthError> {
-        let asked = text.split_whitespace().collect::<Vec<_>>().join(" ");
-        if let Ok(iron) = asked.parse() {
+        let input = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        if let Ok(iron) = input.parse() {
             return Ok(Metal::Gray(iron));
         }
+        let spelled = input.to_ascii_lowercase().replace("aluminium", "aluminum");
         let named = Metal::named().find(|metal| {
             let name = metal.to_string();
             let short = name.rsplit(' ').next().unwrap_or_default();
-            let grade_only = matches!(metal, Metal::Ductile(_)) && asked == short;
+            let grade_only = matches!(metal, Metal::Ductile(_)) && input == short;
             let plain =
-                matches!(metal, Metal::Steel(Steel::A36)) && asked.eq_ignore_ascii_case("A36");
-            asked.eq_ignore_ascii_case(&name) || grade_only || plain
+                matches!(metal, Metal::Steel(Steel::A36)) && input.eq_ignore_ascii_case("A36");
+            spelled.eq_ignore_ascii_case(&name) || grade_only || plain
         });
         match named {
             Some(metal) => Ok(metal),
-            None => stated::read(&asked),
+            None => stated::parse(&input),
         }
     }
 }

@@ -1,8 +1,8 @@
-//! Ductile iron, aluminium castings and steel by their grades. A grade's tensile strength is in ksi, as the American standards
-//! print it.
+//! Ductile iron, aluminum castings and steel by grade. Tensile strengths are in ksi, as in the
+//! American standards.
 
-/// Ductile iron of ASTM A536. The grade's name carries its least tensile strength in ksi, its yield strength in ksi and its
-/// elongation in percent.
+/// Ductile iron of ASTM A536. The grade gives least tensile strength in ksi, yield strength in ksi
+/// and elongation in percent.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Ductile {
     /// 60-40-18.
@@ -18,7 +18,7 @@ pub enum Ductile {
 }
 
 impl Ductile {
-    /// All of them.
+    /// All grades.
     pub const ALL: [Ductile; 5] = [
         Ductile::Grade60_40_18,
         Ductile::Grade65_45_12,
@@ -27,7 +27,7 @@ impl Ductile {
         Ductile::Grade120_90_02,
     ];
 
-    /// `ASTM A536 grade 65-45-12`.
+    /// Returns the name: `ASTM A536 grade 65-45-12`.
     pub const fn name(self) -> &'static str {
         match self {
             Ductile::Grade60_40_18 => "ASTM A536 grade 60-40-18",
@@ -38,7 +38,7 @@ impl Ductile {
         }
     }
 
-    /// Least tensile strength, in ksi.
+    /// Returns the least tensile strength, in ksi.
     pub const fn tensile_ksi(self) -> f64 {
         match self {
             Ductile::Grade60_40_18 => 60.0,
@@ -50,9 +50,9 @@ impl Ductile {
     }
 }
 
-/// An aluminium casting alloy in its temper, cast in sand (ASTM B26).
+/// A sand-cast aluminum alloy in its temper (ASTM B26).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Aluminium {
+pub enum Aluminum {
     /// 319.0 as cast.
     Alloy319F,
     /// 356.0 as cast.
@@ -61,39 +61,39 @@ pub enum Aluminium {
     Alloy356T6,
 }
 
-impl Aluminium {
-    /// All of them.
-    pub const ALL: [Aluminium; 3] = [
-        Aluminium::Alloy319F,
-        Aluminium::Alloy356F,
-        Aluminium::Alloy356T6,
+impl Aluminum {
+    /// All alloys.
+    pub const ALL: [Aluminum; 3] = [
+        Aluminum::Alloy319F,
+        Aluminum::Alloy356F,
+        Aluminum::Alloy356T6,
     ];
 
-    /// `aluminium 356.0-T6, sand cast`.
+    /// Returns the name: `aluminum 356.0-T6, sand cast`.
     pub const fn name(self) -> &'static str {
         match self {
-            Aluminium::Alloy319F => "aluminium 319.0-F, sand cast",
-            Aluminium::Alloy356F => "aluminium 356.0-F, sand cast",
-            Aluminium::Alloy356T6 => "aluminium 356.0-T6, sand cast",
+            Aluminum::Alloy319F => "aluminum 319.0-F, sand cast",
+            Aluminum::Alloy356F => "aluminum 356.0-F, sand cast",
+            Aluminum::Alloy356T6 => "aluminum 356.0-T6, sand cast",
         }
     }
 
-    /// Least tensile strength of the separately cast bar, in ksi.
+    /// Returns the least tensile strength of the separately cast bar, in ksi.
     pub const fn tensile_ksi(self) -> f64 {
         match self {
-            Aluminium::Alloy319F => 23.0,
-            Aluminium::Alloy356F => 19.0,
-            Aluminium::Alloy356T6 => 30.0,
+            Aluminum::Alloy319F => 23.0,
+            Aluminum::Alloy356F => 19.0,
+            Aluminum::Alloy356T6 => 30.0,
         }
     }
 
-    /// Where the figure comes from.
+    /// Returns the source of the figure.
     pub const fn source(self) -> &'static str {
-        "least figures for sand castings, as published by a foundry (secondary source)"
+        "least values for sand castings, as published by a foundry (secondary source)"
     }
 }
 
-/// Steel. The names of ASTM A27 castings carry the least tensile and yield strength in ksi.
+/// Steel. An ASTM A27 grade gives the least tensile and yield strength in ksi.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Steel {
     /// Cast steel 60-30.
@@ -107,7 +107,7 @@ pub enum Steel {
 }
 
 impl Steel {
-    /// All of them.
+    /// All grades.
     pub const ALL: [Steel; 4] = [
         Steel::A27Grade60_30,
         Steel::A27Grade65_35,
@@ -115,7 +115,7 @@ impl Steel {
         Steel::A36,
     ];
 
-    /// `ASTM A27 grade 60-30`, `ASTM A36`.
+    /// Returns the name: `ASTM A27 grade 60-30`, `ASTM A36`.
     pub const fn name(self) -> &'static str {
         match self {
             Steel::A27Grade60_30 => "ASTM A27 grade 60-30",
@@ -125,7 +125,7 @@ impl Steel {
         }
     }
 
-    /// Least tensile strength, in ksi.
+    /// Returns the least tensile strength, in ksi.
     pub const fn tensile_ksi(self) -> f64 {
         match self {
             Steel::A27Grade60_30 => 60.0,
@@ -135,7 +135,7 @@ impl Steel {
         }
     }
 
-    /// Where the figure comes from.
+    /// Returns the source of the figure.
     pub const fn source(self) -> &'static str {
         match self {
             Steel::A36 => "ASTM A36, from published tables (secondary source)",

@@ -1,4 +1,4 @@
-//! A metal by its kind, with a tensile strength that a person states.
+//! A kind of metal with a stated tensile strength.
 
 use super::{MPA_PER_KSI, Metal};
 use crate::strength::StrengthError;
@@ -6,83 +6,86 @@ use std::fmt;
 
 /// A kind of parent metal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Kind {
+pub enum MetalKind {
     /// Gray iron.
     Gray,
     /// Ductile iron.
     Ductile,
-    /// Aluminium, cast or wrought.
-    Aluminium,
+    /// Aluminum, cast or wrought.
+    Aluminum,
     /// Steel, cast or rolled.
     Steel,
 }
 
-/// A least tensile strength as a person wrote it, in whole units, so that it reads back as written.
+/// A least tensile strength in whole units of the unit entered, so that it is shown as entered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Tensile {
     /// Megapascals (N/mm²).
     Mpa(u16),
-    /// Pounds-force for each square inch.
+    /// Pounds-force per square inch.
     Psi(u32),
 }
 
-/// What no metal round a bolt is weaker or stronger than: 20 and 2500 MPa (judgement, to catch a wrong unit).
+/// Least and largest tensile strength accepted, in MPa (judgment, to catch a wrong unit).
 const LIMITS_MPA: (f64, f64) = (20.0, 2500.0);
 
-impl Kind {
-    /// All of them.
-    pub const ALL: [Kind; 4] = [Kind::Gray, Kind::Ductile, Kind::Aluminium, Kind::Steel];
+impl MetalKind {
+    /// All kinds.
+    pub const ALL: [MetalKind; 4] = [
+        MetalKind::Gray,
+        MetalKind::Ductile,
+        MetalKind::Aluminum,
+        MetalKind::Steel,
+    ];
 
-    /// `gray iron`, `ductile iron`, `aluminium`, `steel`.
+    /// Returns the name: `gray iron`, `ductile iron`, `aluminum`, `steel`.
     pub const fn name(self) -> &'static str {
         match self {
-            Kind::Gray => "gray iron",
-            Kind::Ductile => "ductile iron",
-            Kind::Aluminium => "aluminium",
-            Kind::Steel => "steel",
+            MetalKind::Gray => "gray iron",
+            MetalKind::Ductile => "ductile iron",
+            MetalKind::Aluminum => "aluminum",
+            MetalKind::Steel => "steel",
         }
     }
 
-    /// Share of the least tensile strength that a thread holds in shear.
-    pub const fn shear_share(self) -> f64 {
+    /// Returns the shear strength of threads as a fraction of the least tensile strength.
+    pub const fn shear_ratio(self) -> f64 {
         match self {
-            Kind::Gray | Kind::Ductile | Kind::Aluminium => 0.5,
-            Kind::Steel => 0.6,
+            MetalKind::Gray | MetalKind::Ductile | MetalKind::Aluminum => 0.5,
+            MetalKind::Steel => 0.6,
         }
     }
 
-    /// Where [`Kind::shear_share`] comes from.
+    /// Returns the source of [`MetalKind::shear_ratio`].
     pub const fn shear_source(self) -> &'static str {
         match self {
-            Kind::Gray => "half the tensile strength, as FED-STD-H28/2B formula (16) implies",
-            Kind::Ductile | Kind::Aluminium => {
-                "half the tensile strength, as for gray iron (judgement, on the safe side: foundry sheets give up to 0.8 for aluminium)"
+            MetalKind::Gray => "half the tensile strength, as FED-STD-H28/2B formula (16) implies",
+            MetalKind::Ductile | MetalKind::Aluminum => {
+                "half the tensile strength, as for gray iron (judgment, on the safe side: foundry sheets give up to 0.8 for aluminum)"
             }
-            Kind::Steel => {
-                "0.6 of the tensile strength (ISO/TR 16224, as a public package gives it)"
-            }
+            MetalKind::Steel => "0.6 of the tensile strength (ISO/TR 16224, from a public package)",
         }
     }
 
-    /// Half diameters of thread that a sound hole in it has at the least, and where that comes from.
+    /// Returns the least thread of a sound hole in half diameters, and its source.
     pub const fn sound_half_diameters(self) -> (i64, &'static str) {
         match self {
-            Kind::Gray => (3, "rule of the trade for cast iron, secondary source"),
-            Kind::Ductile => (3, "as for gray iron, judgement"),
-            Kind::Aluminium => (4, "rule of the trade for aluminium, secondary source"),
-            Kind::Steel => (2, "rule of the trade for steel, secondary source"),
+            MetalKind::Gray => (3, "rule of the trade for cast iron, secondary source"),
+            MetalKind::Ductile => (3, "as for gray iron, judgment"),
+            MetalKind::Aluminum => (4, "rule of the trade for aluminum, secondary source"),
+            MetalKind::Steel => (2, "rule of the trade for steel, secondary source"),
         }
     }
 }
 
-impl fmt::Display for Kind {
+impl fmt::Display for MetalKind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.name())
     }
 }
 
 impl Tensile {
-    /// In megapascals.
+    /// Returns the strength in MPa.
     pub fn mpa(self) -> f64 {
         match self {
             Tensile::Mpa(mpa) => f64::from(mpa),
@@ -101,13 +104,13 @@ impl fmt::Display for Tensile {
     }
 }
 
-/// Reads `steel of 60000 psi`, `steel, 60 ksi` or `aluminium 230 MPa`.
-pub(super) fn read(asked: &str) -> Result<Metal, StrengthError> {
+/// Parses `steel of 60000 psi`, `steel, 60 ksi` or `aluminum 230 MPa`.
+pub(super) fn parse(input: &str) -> Result<Metal, StrengthError> {
     let unknown = || StrengthError::UnknownMetal {
-        asked: asked.to_owned(),
+        input: input.to_owned(),
     };
-    let plain = asked.to_ascii_lowercase().replace("aluminum", "aluminium");
-    let kind = Kind::ALL
+    let plain = input.to_ascii_lowercase().replace("aluminium", "aluminum");
+    let kind = MetalKind::ALL
         .into_iter()
         .find(|kind| plain.starts_with(kind.name()))
         .ok_or_else(unknown)?;
@@ -126,11 +129,11 @@ pub(super) fn read(asked: &str) -> Result<Metal, StrengthError> {
     };
     let mpa = number * per_unit_mpa;
     if !(LIMITS_MPA.0..=LIMITS_MPA.1).contains(&mpa) {
-        return Err(StrengthError::AbsurdTensile {
-            asked: asked.to_owned(),
+        return Err(StrengthError::InvalidTensile {
+            input: input.to_owned(),
         });
     }
-    // Within the limits both fit their whole numbers.
+    // Within the limits both fit their integer types.
     let tensile = match unit.trim() {
         "ksi" => Tensile::Psi((number * 1000.0).round() as u32),
         "psi" => Tensile::Psi(number.round() as u32),

@@ -4,7 +4,7 @@ use super::*;
 use proptest::prelude::*;
 
 #[test]
-fn every_name_reads_back() {
+fn every_metal_parses_from_its_name() {
     for metal in Metal::named() {
         assert_eq!(metal.to_string().parse::<Metal>().unwrap(), metal);
         let json = serde_json::to_string(&metal).unwrap();
@@ -14,13 +14,18 @@ fn every_name_reads_back() {
 }
 
 #[test]
-fn short_names_are_read() {
+fn short_names_are_parsed() {
     for (text, name) in [
         ("class 25", "ASTM A48 class 25"),
         ("65-45-12", "ASTM A536 grade 65-45-12"),
         ("a36", "ASTM A36"),
         ("Steel, 60 ksi", "steel of 60000 psi"),
-        ("aluminum 230 mpa", "aluminium of 230 MPa"),
+        ("aluminum 230 mpa", "aluminum of 230 MPa"),
+        ("aluminium of 230 MPa", "aluminum of 230 MPa"),
+        (
+            "aluminium 356.0-T6, sand cast",
+            "aluminum 356.0-T6, sand cast",
+        ),
         ("gray iron of 180 N/mm2", "gray iron of 180 MPa"),
         ("unknown", "unknown"),
     ] {
@@ -29,7 +34,7 @@ fn short_names_are_read() {
 }
 
 #[test]
-fn what_is_no_metal_is_refused_with_what_to_write() {
+fn unknown_metals_are_refused_with_an_example() {
     for wrong in [
         "",
         "cheese",
@@ -41,26 +46,26 @@ fn what_is_no_metal_is_refused_with_what_to_write() {
         "steel of inf MPa",
         "65-45",
     ] {
-        let said = wrong.parse::<Metal>().unwrap_err().to_string();
-        assert!(said.contains("steel of 60000 psi"), "{wrong}: {said}");
+        let error = wrong.parse::<Metal>().unwrap_err().to_string();
+        assert!(error.contains("steel of 60000 psi"), "{wrong}: {error}");
     }
     for absurd in [
         "steel of 60000 MPa",
         "steel of 60 psi",
         "steel of -5 MPa",
-        "aluminium of 99999999 MPa",
+        "aluminum of 99999999 MPa",
     ] {
-        let said = absurd.parse::<Metal>().unwrap_err().to_string();
+        let error = absurd.parse::<Metal>().unwrap_err().to_string();
         assert!(
-            said.contains("check the number and its unit"),
-            "{absurd}: {said}"
+            error.contains("check the number and unit"),
+            "{absurd}: {error}"
         );
     }
 }
 
-/// A grade's name carries its tensile strength in ksi.
+/// A grade's name gives its tensile strength in ksi.
 #[test]
-fn names_carry_their_strength() {
+fn grade_names_give_the_tensile_strength() {
     for metal in Metal::named().filter(|metal| matches!(metal, Metal::Ductile(_) | Metal::Steel(_)))
     {
         let name = metal.to_string();
@@ -78,9 +83,9 @@ fn names_carry_their_strength() {
 
 proptest! {
     #[test]
-    fn a_stated_strength_reads_back(psi in 3_000_u32..300_000, mpa in 20_u16..2500) {
+    fn a_stated_strength_parses_from_its_text(psi in 3_000_u32..300_000, mpa in 20_u16..2500) {
         for tensile in [Tensile::Psi(psi), Tensile::Mpa(mpa)] {
-            let metal = Metal::Stated(Kind::Steel, tensile);
+            let metal = Metal::Stated(MetalKind::Steel, tensile);
             prop_assert_eq!(metal.to_string().parse::<Metal>().unwrap(), metal);
         }
     }

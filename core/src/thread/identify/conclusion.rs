@@ -1,67 +1,67 @@
-//! What the readings can tell.
+//! The conclusion of an identification.
 
 use super::tell_apart;
 use crate::thread::Thread;
 use serde::Serialize;
 use std::fmt;
 
-/// What can be said from the readings.
+/// What the readings show.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Conclusion {
-    /// One thread kept here fits, and no other.
-    Told {
+    /// Exactly one thread matches.
+    OnlyMatch {
         /// The thread.
         thread: Thread,
     },
-    /// More than one fits, or the pitch was not read.
-    Several {
-        /// Those that fit, the most plausible first.
+    /// Several threads match, or the pitch was not measured.
+    SeveralMatch {
+        /// Matching threads, most plausible first.
         threads: Vec<Thread>,
-        /// The readings that would tell, each a part of a sentence.
-        tells: Vec<String>,
+        /// What to measure to decide, each as part of a sentence.
+        deciding_checks: Vec<String>,
     },
-    /// None fits.
-    None {
-        /// What to do about it.
+    /// No thread matches.
+    NoMatch {
+        /// What to do next.
         advice: &'static str,
     },
 }
 
-const MEASURE_PITCH: &str = "the pitch: hold a pitch gauge to the threads, or measure over ten pitches, which is eleven crests, and write it as \
-                             18.1mm/10";
-const NO_READING: &str = "none that a shop takes: they differ by less than a caliper and a pitch gauge show, so try a bolt or a plug of each";
-const NOTHING_FITS: &str = "measure again, over clean and unworn threads; if it stays so, it may be a special or an old one of the maker's own";
+const MEASURE_PITCH: &str = "the pitch: use a pitch gauge, or measure over ten pitches (eleven crests) and enter it as .72in/10 or 18.1mm/10";
+const NO_READING: &str =
+    "neither caliper nor pitch gauge can tell; try a bolt or plug gauge of each";
+const NOTHING_FITS: &str = "measure again on clean, unworn threads; if nothing fits then, it may be a special or the maker's own thread";
 
 pub(super) fn conclude(possible: &[Thread], pitch_was_read: bool) -> Conclusion {
     let (&first, others) = match possible {
         [] => {
-            return Conclusion::None {
+            return Conclusion::NoMatch {
                 advice: NOTHING_FITS,
             };
         }
-        [only] if pitch_was_read => return Conclusion::Told { thread: *only },
+        [only] if pitch_was_read => return Conclusion::OnlyMatch { thread: *only },
         [first, others @ ..] => (first, others),
     };
     let tells = if pitch_was_read {
-        tells(first, others)
+        told_apart_by(first, others)
     } else {
         vec![MEASURE_PITCH.to_owned()]
     };
-    Conclusion::Several {
+    Conclusion::SeveralMatch {
         threads: possible.to_vec(),
-        tells,
+        deciding_checks: tells,
     }
 }
 
-/// What tells the first from each of the others.
-fn tells(first: Thread, others: &[Thread]) -> Vec<String> {
+/// Returns what tells the first thread apart from each of the others.
+fn told_apart_by(first: Thread, others: &[Thread]) -> Vec<String> {
     others
         .iter()
         .map(|&other| {
             tell_apart(first, other).map_or_else(
-                || format!("between {first} and {other} {NO_READING}"),
-                |tell| tell.words,
+                || format!("between {first} and {other}, {NO_READING}"),
+                |difference| difference.text,
             )
         })
         .collect()
@@ -70,20 +70,18 @@ fn tells(first: Thread, others: &[Thread]) -> Vec<String> {
 impl fmt::Display for Conclusion {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Conclusion::Told { thread } => write!(
+            Conclusion::OnlyMatch { thread } => write!(
                 f,
-                "It is {thread}: no other thread kept here lies within these readings."
+                "This is {thread}: no other known thread matches the readings."
             ),
-            Conclusion::Several { threads, .. } if threads.len() == 1 => {
-                write!(f, "It may be {}, but the pitch decides.", threads[0])
+            Conclusion::SeveralMatch { threads, .. } if threads.len() == 1 => {
+                write!(f, "It may be {}; the pitch decides.", threads[0])
             }
-            Conclusion::Several { threads, .. } => write!(
-                f,
-                "These readings fit {} threads and cannot tell which it is.",
-                threads.len()
-            ),
-            Conclusion::None { advice } => {
-                write!(f, "No thread kept here fits these readings; {advice}.")
+            Conclusion::SeveralMatch { threads, .. } => {
+                write!(f, "{} threads match these readings.", threads.len())
+            }
+            Conclusion::NoMatch { advice } => {
+                write!(f, "No known thread matches these readings; {advice}.")
             }
         }
     }

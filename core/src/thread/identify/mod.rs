@@ -1,7 +1,8 @@
-//! Which thread is this? From a caliper across a screw or a bore, and a pitch gauge if there is one.
+//! Identifies a thread from a caliper reading across a screw or bore, and a pitch reading if there
+//! is one.
 //!
-//! The answer says how much the readings can tell. Where more than one thread lies within what the readings may be off by, and
-//! within what wear may have taken, it names them all and the reading that would tell them apart; it does not guess.
+//! Where more than one thread fits within tolerance and wear, all are listed with the measurement
+//! that would tell them apart. Nothing is guessed.
 
 mod conclusion;
 mod fit;
@@ -9,77 +10,78 @@ mod reading;
 
 pub use conclusion::Conclusion;
 pub use reading::{
-    DIAMETER_ERROR, GAUGE_ERROR, IdentifyError, Measured, PitchReading, Readings, SPAN_ERROR,
-    parse_pitch,
+    DIAMETER_TOLERANCE, IdentifyError, Measured, PITCH_GAUGE_TOLERANCE, PitchReading, Readings,
+    SPAN_TOLERANCE, parse_pitch,
 };
 
-use super::tell::{look_alikes, tell_apart};
+use super::distinguish::{look_alikes, tell_apart};
 use super::{Series, Thread, standard_threads};
-use fit::{Fit, fit};
+use fit::{ReadingFit, fit};
 use serde::Serialize;
 
-/// A reading further outside the limits than this is another thread, in millimetres.
-const FURTHEST_MM: f64 = 0.5;
-/// A pitch reading further off than this is another thread, in millimetres.
-const FURTHEST_PITCH_MM: f64 = 0.15;
-/// How many candidates are worth showing, beyond those that are possible.
-const MOST: usize = 8;
+/// A diameter further outside the limits than this is another thread, in millimeters.
+const MAX_MISFIT_MM: f64 = 0.5;
+/// A pitch further off than this is another thread, in millimeters.
+const MAX_PITCH_MISFIT_MM: f64 = 0.15;
+/// Candidates listed even if fewer are possible.
+const MIN_SHOWN: usize = 8;
 
-/// What the readings come to.
+/// The result of an identification.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Identified {
-    /// Threads that it may be and threads near to them, the most plausible first.
+pub struct Identification {
+    /// Possible and nearby threads, most plausible first.
     pub candidates: Vec<Candidate>,
-    /// What can be said.
+    /// What the readings show.
     pub conclusion: Conclusion,
 }
 
-/// Whether the readings leave a thread open.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+/// How well the readings match a thread.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Standing {
-    /// It is the only one that the readings fit.
-    Told,
-    /// It is one of several that they fit.
+pub enum MatchLevel {
+    /// The only thread that matches.
+    OnlyMatch,
+    /// One of several threads that match.
     Possible,
-    /// It is near, but outside what errors and wear explain.
+    /// Near, but outside tolerance and wear.
     Unlikely,
 }
 
-/// One thread that it may be.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+/// A thread considered for the readings.
+#[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
 pub struct Candidate {
-    /// As the trade writes it.
+    /// Designation as the trade writes it.
     pub designation: String,
-    /// Its series.
+    /// Series.
     pub series: Series,
-    /// How far the reading lies outside the sizes of a sound thread; 0 within them.
+    /// How far the diameter lies outside the sizes of a sound thread; 0 if within.
     pub misfit_mm: f64,
-    /// How far the pitch reading lies from the pitch; none without one.
+    /// Difference between pitch reading and pitch; `None` without a reading.
     pub pitch_misfit_mm: Option<f64>,
-    /// Whether the diameter is that of a sound thread, and the pitch as near as its reading tells.
+    /// Whether the diameter is that of a sound thread and the pitch matches within tolerance.
     pub within_limits: bool,
-    /// Why to beware.
+    /// What to watch out for.
     pub note: Option<String>,
-    /// Whether the readings leave it open.
-    pub standing: Standing,
-    /// What would tell it from the first, where it is not the first.
-    pub told_by: Option<String>,
+    /// How well the readings match.
+    pub match_level: MatchLevel,
+    /// What tells it apart from the first candidate.
+    pub told_apart_by: Option<String>,
     /// The thread itself.
     #[serde(skip)]
     pub thread: Thread,
 }
 
-/// Threads that the readings may belong to.
+/// Identifies the threads that match the readings.
 ///
-/// A screw is judged by the limits of class 2A or 6g, a hole by those of 2B or 6H, Whitworth and pipe threads by their basic sizes and a
-/// judged tolerance. A worn screw reads small and a worn hole large, so wear is allowed for on that side only.
+/// A screw is compared with the limits of class 2A or 6g, a hole with 2B or 6H, Whitworth and pipe
+/// threads with their basic sizes and a tolerance (judgment). A worn screw reads small and a worn
+/// hole large, so wear is allowed for on that side only.
 ///
 /// # Errors
-/// A reading that is not above zero, or is absurd.
-pub fn identify(readings: &Readings) -> Result<Identified, IdentifyError> {
-    readings.check()?;
-    let mut found: Vec<(Thread, Fit)> = standard_threads()
+/// If a reading or tolerance is out of range.
+pub fn identify(readings: &Readings) -> Result<Identification, IdentifyError> {
+    readings.validate()?;
+    let mut found: Vec<(Thread, ReadingFit)> = standard_threads()
         .map(|thread| (thread, fit(thread, readings)))
         .filter(|(_, fit)| fit.possible || is_near(fit))
         .collect();
@@ -89,43 +91,46 @@ pub fn identify(readings: &Readings) -> Result<Identified, IdentifyError> {
         .filter(|(_, fit)| fit.possible)
         .map(|&(thread, _)| thread)
         .collect();
-    found.truncate(MOST.max(possible.len()));
+    found.truncate(MIN_SHOWN.max(possible.len()));
     let conclusion = conclusion::conclude(&possible, readings.pitch.is_some());
-    let told = matches!(conclusion, Conclusion::Told { .. });
+    let is_only_match = matches!(conclusion, Conclusion::OnlyMatch { .. });
     let first = found.first().map(|&(thread, _)| thread);
     let candidates = found
         .into_iter()
         .map(|(thread, fit)| Candidate {
             note: note(thread, &fit, readings, &possible),
-            ..candidate(thread, &fit, readings, told, first)
+            ..candidate(thread, &fit, readings, is_only_match, first)
         })
         .collect();
-    Ok(Identified {
+    Ok(Identification {
         candidates,
         conclusion,
     })
 }
 
-fn is_near(fit: &Fit) -> bool {
+fn is_near(fit: &ReadingFit) -> bool {
     let misfit_mm = (fit.below + fit.above).mm();
-    misfit_mm <= FURTHEST_MM && fit.pitch_off_mm.is_none_or(|off| off <= FURTHEST_PITCH_MM)
+    misfit_mm <= MAX_MISFIT_MM
+        && fit
+            .pitch_off_mm
+            .is_none_or(|off| off <= MAX_PITCH_MISFIT_MM)
 }
 
 fn candidate(
     thread: Thread,
-    fit: &Fit,
+    fit: &ReadingFit,
     readings: &Readings,
-    told: bool,
+    is_only_match: bool,
     first: Option<Thread>,
 ) -> Candidate {
     let pitch_fits = readings.pitch.is_none_or(|read| {
         fit.pitch_off_mm
-            .is_none_or(|off| off <= read.error.mm() + 1e-6)
+            .is_none_or(|off| off <= read.tolerance.mm() + 1e-6)
     });
-    let standing = match (fit.possible, told) {
-        (true, true) => Standing::Told,
-        (true, false) => Standing::Possible,
-        (false, _) => Standing::Unlikely,
+    let match_level = match (fit.possible, is_only_match) {
+        (true, true) => MatchLevel::OnlyMatch,
+        (true, false) => MatchLevel::Possible,
+        (false, _) => MatchLevel::Unlikely,
     };
     let other = first.filter(|first| *first != thread);
     Candidate {
@@ -135,52 +140,57 @@ fn candidate(
         pitch_misfit_mm: fit.pitch_off_mm,
         within_limits: fit.is_within() && pitch_fits,
         note: None,
-        standing,
-        told_by: other
+        match_level,
+        told_apart_by: other
             .and_then(|first| tell_apart(first, thread))
-            .map(|tell| tell.words),
+            .map(|difference| difference.text),
         thread,
     }
 }
 
-fn note(thread: Thread, fit: &Fit, readings: &Readings, possible: &[Thread]) -> Option<String> {
-    let mut said: Vec<String> = Vec::new();
+fn note(
+    thread: Thread,
+    fit: &ReadingFit,
+    readings: &Readings,
+    possible: &[Thread],
+) -> Option<String> {
+    let mut notes: Vec<String> = Vec::new();
     if readings.pitch.is_none() {
-        said.push("No pitch was measured, so other threads of this size fit as well.".to_owned());
+        notes.push("No pitch measured: other threads of this size fit too.".to_owned());
     }
-    said.extend(size_note(fit, readings.measured).map(str::to_owned));
+    notes.extend(size_note(fit, readings.measured).map(str::to_owned));
     if thread.is_pipe() {
-        said.push(format!(
-            "Pipe sizes are not what they measure: {thread} is {} across.",
+        notes.push(format!(
+            "The size in a pipe thread's name is not its diameter: {thread} measures {}.",
             thread.nominal().both()
         ));
     }
-    // What tells it from the others that are open is said with the conclusion.
+    // The conclusion already tells it apart from the other possible threads.
     let others = look_alikes(thread);
     if let Some(&other) = others.iter().find(|other| !possible.contains(other))
-        && let Some(tell) = tell_apart(thread, other)
+        && let Some(difference) = tell_apart(thread, other)
     {
-        said.push(format!(
-            "Easily taken for {other}; what tells is {}.",
-            tell.words
+        notes.push(format!(
+            "Easily confused with {other}. To tell them apart, check {}.",
+            difference.text
         ));
     }
-    (!said.is_empty()).then(|| said.join(" "))
+    (!notes.is_empty()).then(|| notes.join(" "))
 }
 
-fn size_note(fit: &Fit, measured: Measured) -> Option<&'static str> {
+fn size_note(fit: &ReadingFit, measured: Measured) -> Option<&'static str> {
     match measured {
         Measured::Outside(_) if fit.below.is_positive() => {
-            Some("The reading is below the least size; worn or rusted crests read small.")
+            Some("Below the least size. Worn or rusted crests read small.")
         }
         Measured::Outside(_) if fit.above.is_positive() => {
-            Some("The reading is above the largest size; look for burrs, or for another thread.")
+            Some("Above the largest size. Look for burrs, or it is another thread.")
         }
         Measured::Inside(_) if fit.above.is_positive() => Some(
-            "The bore is above the largest size; crests may be stripped or worn, or the hole drilled too large.",
+            "Bore above the largest size. Crests may be stripped or worn, or the hole was drilled oversize.",
         ),
         Measured::Inside(_) if fit.below.is_positive() => {
-            Some("The bore is below the least size; look for burrs, or for another thread.")
+            Some("Bore below the least size. Look for burrs, or it is another thread.")
         }
         _ => None,
     }

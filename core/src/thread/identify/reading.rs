@@ -1,21 +1,21 @@
-//! What was measured, and what it may be off by.
+//! Readings for an identification, with their tolerances.
 
 use crate::length::{Length, LengthError, NM_PER_INCH};
 use serde::{Deserialize, Serialize};
 
-/// What a caliper across a thread may be off by: 0.05 mm (judgement).
-pub const DIAMETER_ERROR: Length = Length::from_nm(50_000);
-/// What a pitch gauge may be off by: 0.02 mm (judgement).
-pub const GAUGE_ERROR: Length = Length::from_nm(20_000);
-/// What a rule or caliper over several pitches may be off by, in all: 0.25 mm (judgement).
-pub const SPAN_ERROR: Length = Length::from_nm(250_000);
-/// Over more pitches than this nobody measures.
-const MOST_PITCHES: u32 = 100;
-/// No diameter or pitch of a machine's thread is larger.
-const LARGEST: Length = Length::from_nm(500_000_000);
+/// Tolerance of a caliper reading across a thread: 0.05 mm (judgment).
+pub const DIAMETER_TOLERANCE: Length = Length::from_nm(50_000);
+/// Tolerance of a pitch gauge: 0.02 mm (judgment).
+pub const PITCH_GAUGE_TOLERANCE: Length = Length::from_nm(20_000);
+/// Tolerance of a rule or caliper reading over several pitches, in total: 0.25 mm (judgment).
+pub const SPAN_TOLERANCE: Length = Length::from_nm(250_000);
+/// Most pitches that one reading may span.
+const MAX_PITCHES: u32 = 100;
+/// Largest diameter or pitch accepted.
+const MAX_READING: Length = Length::from_nm(500_000_000);
 
-/// What was measured with the caliper.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+/// The diameter that was measured.
+#[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Measured {
     /// Across the crests of a screw: its major diameter.
@@ -24,59 +24,57 @@ pub enum Measured {
     Inside(Length),
 }
 
-/// A pitch that was read.
+/// A measured pitch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct PitchReading {
-    /// From one thread to the next.
+    /// Distance from one thread to the next.
     pub pitch: Length,
-    /// What it may be off by, either way.
-    pub error: Length,
+    /// Tolerance, plus or minus.
+    pub tolerance: Length,
 }
 
-/// The readings that a thread is to be known by.
+/// The readings to identify a thread by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Readings {
     /// The diameter.
     pub measured: Measured,
-    /// What the diameter may be off by, either way.
-    pub diameter_error: Length,
-    /// The pitch, where it was read.
+    /// Tolerance of the diameter, plus or minus.
+    pub diameter_tolerance: Length,
+    /// The pitch, if it was measured.
     pub pitch: Option<PitchReading>,
 }
 
 /// Why a reading was refused.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum IdentifyError {
-    /// No diameter or pitch that could be.
-    #[error("{what} must be more than zero and less than 500 mm; measure it again")]
-    Impossible {
+    /// A diameter or pitch out of range.
+    #[error("{what} must be more than 0 and less than 500 mm; measure again")]
+    ReadingOutOfRange {
         /// Which reading.
         what: &'static str,
     },
-    /// An error that is no error.
+    /// A tolerance out of range.
     #[error(
-        "{what} must be 0 or more and less than the reading; write what the tool may be off by, such as 0.05mm"
+        "{what} must be 0 or more and less than the reading; enter the tolerance of the tool, such as .002in or 0.05mm"
     )]
-    ImpossibleError {
-        /// Which error.
+    ToleranceOutOfRange {
+        /// Which tolerance.
         what: &'static str,
     },
-    /// A pitch that does not say what it counts.
+    /// The text is not a pitch.
     #[error(
-        "`{asked}` is not a pitch; write threads per inch as 14tpi, the distance of two threads as 1.8mm, or a length over ten pitches \
+        "`{input}` is not a pitch; write threads per inch as 14tpi, a pitch as 1.8mm, or a length over ten pitches \
          (eleven crests) as 18.1mm/10"
     )]
-    UnreadablePitch {
+    NotAPitch {
         /// What was written.
-        asked: String,
+        input: String,
     },
-    /// A length over a number of pitches that cannot be.
-    #[error(
-        "`{asked}` counts no number of pitches from 1 to 100; n pitches lie between n + 1 crests"
-    )]
-    UnreadableCount {
+    /// A length over an invalid number of pitches.
+    #[error("`{input}` must end in a number of pitches from 1 to 100; n pitches span n + 1 crests")]
+    NotACount {
         /// What was written.
-        asked: String,
+        input: String,
     },
     /// A pitch that is not a length.
     #[error(transparent)]
@@ -84,100 +82,109 @@ pub enum IdentifyError {
 }
 
 impl Readings {
-    /// A diameter by caliper, and a pitch where there is one.
+    /// Creates readings with the default caliper tolerance.
     pub const fn new(measured: Measured, pitch: Option<PitchReading>) -> Readings {
         Readings {
             measured,
-            diameter_error: DIAMETER_ERROR,
+            diameter_tolerance: DIAMETER_TOLERANCE,
             pitch,
         }
     }
 
-    pub(super) fn check(&self) -> Result<(), IdentifyError> {
+    pub(super) fn validate(&self) -> Result<(), IdentifyError> {
         let (Measured::Outside(diameter) | Measured::Inside(diameter)) = self.measured;
-        possible(diameter, "the diameter")?;
-        may_be_off(self.diameter_error, diameter, "the error of the diameter")?;
+        validate_reading(diameter, "the diameter")?;
+        validate_tolerance(
+            self.diameter_tolerance,
+            diameter,
+            "the tolerance of the diameter",
+        )?;
         if let Some(pitch) = self.pitch {
-            possible(pitch.pitch, "the pitch")?;
-            may_be_off(pitch.error, pitch.pitch, "the error of the pitch")?;
+            validate_reading(pitch.pitch, "the pitch")?;
+            validate_tolerance(pitch.tolerance, pitch.pitch, "the tolerance of the pitch")?;
         }
         Ok(())
     }
 }
 
-fn may_be_off(error: Length, reading: Length, what: &'static str) -> Result<(), IdentifyError> {
+fn validate_tolerance(
+    error: Length,
+    reading: Length,
+    what: &'static str,
+) -> Result<(), IdentifyError> {
     if error >= Length::ZERO && error < reading {
         Ok(())
     } else {
-        Err(IdentifyError::ImpossibleError { what })
+        Err(IdentifyError::ToleranceOutOfRange { what })
     }
 }
 
-fn possible(reading: Length, what: &'static str) -> Result<Length, IdentifyError> {
-    if reading.is_positive() && reading < LARGEST {
+fn validate_reading(reading: Length, what: &'static str) -> Result<Length, IdentifyError> {
+    if reading.is_positive() && reading < MAX_READING {
         Ok(reading)
     } else {
-        Err(IdentifyError::Impossible { what })
+        Err(IdentifyError::ReadingOutOfRange { what })
     }
 }
 
-/// Reads a pitch: `14tpi`, `14 threads per inch`, `1.8mm`, or a length over a number of pitches, `18.1mm/10`, `.72in/10`.
+/// Parses a pitch: `14tpi`, `14 threads per inch`, `1.8mm`, or a length over several pitches such
+/// as `18.1mm/10` or `.72in/10`.
 ///
 /// # Errors
-/// It says neither tpi nor a unit, or is not a number above zero.
+/// If the text has neither tpi nor a unit, or the number is out of range.
 pub fn parse_pitch(text: &str) -> Result<PitchReading, IdentifyError> {
-    let asked = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    let plain = asked.to_ascii_lowercase();
+    let input = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let plain = input.to_ascii_lowercase();
     let per_inch = plain
         .strip_suffix("tpi")
         .or_else(|| plain.strip_suffix("threads per inch"));
     if let Some(count) = per_inch {
-        return by_count(count.trim(), &asked);
+        return parse_threads_per_inch(count.trim(), &input);
     }
     match plain.rsplit_once('/') {
         Some((span, pitches)) if span.ends_with(|c: char| c.is_ascii_alphabetic() || c == '"') => {
-            over_pitches(span, pitches, &asked)
+            parse_span(span, pitches, &input)
         }
         _ if plain.ends_with("mm") => Ok(PitchReading {
-            pitch: possible(Length::parse(&plain, None)?, "the pitch")?,
-            error: GAUGE_ERROR,
+            pitch: validate_reading(Length::parse(&plain, None)?, "the pitch")?,
+            tolerance: PITCH_GAUGE_TOLERANCE,
         }),
-        _ => Err(IdentifyError::UnreadablePitch { asked }),
+        _ => Err(IdentifyError::NotAPitch { input }),
     }
 }
 
-fn by_count(count: &str, asked: &str) -> Result<PitchReading, IdentifyError> {
-    // `4 1/2 tpi` is what the gauge's leaf says.
+fn parse_threads_per_inch(count: &str, input: &str) -> Result<PitchReading, IdentifyError> {
+    // Pitch gauges are marked `4 1/2`.
     let halved = count.strip_suffix(" 1/2").map(|whole| format!("{whole}.5"));
     let count: f64 =
         halved
             .as_deref()
             .unwrap_or(count)
             .parse()
-            .map_err(|_| IdentifyError::UnreadablePitch {
-                asked: asked.to_owned(),
+            .map_err(|_| IdentifyError::NotAPitch {
+                input: input.to_owned(),
             })?;
     if !(0.5..=200.0).contains(&count) {
-        return Err(IdentifyError::Impossible { what: "the pitch" });
+        return Err(IdentifyError::ReadingOutOfRange { what: "the pitch" });
     }
     Ok(PitchReading {
         pitch: Length::from_nm((NM_PER_INCH as f64 / count).round() as i64),
-        error: GAUGE_ERROR,
+        tolerance: PITCH_GAUGE_TOLERANCE,
     })
 }
 
-fn over_pitches(span: &str, pitches: &str, asked: &str) -> Result<PitchReading, IdentifyError> {
+fn parse_span(span: &str, pitches: &str, input: &str) -> Result<PitchReading, IdentifyError> {
     let count: u32 = pitches
         .trim()
         .parse()
         .ok()
-        .filter(|count| (1..=MOST_PITCHES).contains(count))
-        .ok_or_else(|| IdentifyError::UnreadableCount {
-            asked: asked.to_owned(),
+        .filter(|count| (1..=MAX_PITCHES).contains(count))
+        .ok_or_else(|| IdentifyError::NotACount {
+            input: input.to_owned(),
         })?;
-    let span = possible(Length::parse(span, None)?, "the length over the pitches")?;
+    let span = validate_reading(Length::parse(span, None)?, "the length over the pitches")?;
     Ok(PitchReading {
         pitch: span / i64::from(count),
-        error: SPAN_ERROR / i64::from(count),
+        tolerance: SPAN_TOLERANCE / i64::from(count),
     })
 }

@@ -4,22 +4,25 @@ use super::*;
 use crate::length::Length;
 use proptest::prelude::*;
 
-fn outside(mm: f64, pitch: Option<&str>) -> Identified {
+fn outside(mm: f64, pitch: Option<&str>) -> Identification {
     let pitch = pitch.map(|p| parse_pitch(p).unwrap());
     let measured = Measured::Outside(Length::from_mm(mm).unwrap());
     identify(&Readings::new(measured, pitch)).unwrap()
 }
 
-fn told(found: &Identified) -> Option<String> {
+fn only_match(found: &Identification) -> Option<String> {
     match &found.conclusion {
-        Conclusion::Told { thread } => Some(thread.designation()),
+        Conclusion::OnlyMatch { thread } => Some(thread.designation()),
         _ => None,
     }
 }
 
-fn several(found: &Identified) -> (Vec<String>, String) {
+fn several(found: &Identification) -> (Vec<String>, String) {
     match &found.conclusion {
-        Conclusion::Several { threads, tells } => (
+        Conclusion::SeveralMatch {
+            threads,
+            deciding_checks: tells,
+        } => (
             threads.iter().map(|t| t.designation()).collect(),
             tells.join("\n"),
         ),
@@ -33,22 +36,25 @@ fn a_caliper_and_a_pitch_gauge() {
     assert_eq!(found.candidates[0].designation, "7/16-14 UNC");
     assert!(found.candidates[0].within_limits);
     assert_eq!(found.candidates[0].misfit_mm, 0.0);
-    assert_eq!(told(&outside(9.85, Some("1.5mm"))).unwrap(), "M10x1.5");
+    assert_eq!(
+        only_match(&outside(9.85, Some("1.5mm"))).unwrap(),
+        "M10x1.5"
+    );
     let found = outside(9.45, Some("16 tpi"));
     assert_eq!(found.candidates[0].designation, "3/8-16 UNC");
 }
 
 #[test]
-fn two_that_cannot_be_told_apart_are_both_named_with_what_would_tell() {
+fn threads_that_match_equally_are_listed_with_the_deciding_check() {
     let (threads, tells) = several(&outside(9.45, Some("16tpi")));
     assert_eq!(threads, ["3/8-16 UNC", "3/8-16 BSW"]);
     assert!(
         tells.contains("flank angle") && tells.contains("55"),
         "{tells}"
     );
-    // By a gauge that may be off by a whole thread, half inch coarse is either.
+    // With a pitch tolerance of a whole thread, half inch coarse could be either.
     let pitch = PitchReading {
-        error: Length::from_nm(200_000),
+        tolerance: Length::from_nm(200_000),
         ..parse_pitch("2.0mm").unwrap()
     };
     let measured = Measured::Outside(Length::from_mm(12.6).unwrap());
@@ -62,7 +68,7 @@ fn two_that_cannot_be_told_apart_are_both_named_with_what_would_tell() {
 }
 
 #[test]
-fn the_known_traps_come_out_of_the_sizes() {
+fn known_look_alikes_are_found_by_size() {
     let alike = |a: &str, b: &str| {
         let (a, b) = (Thread::parse(a).unwrap(), Thread::parse(b).unwrap());
         assert!(look_alikes(a).contains(&b), "{a}: {:?}", look_alikes(a));
@@ -80,14 +86,14 @@ fn the_known_traps_come_out_of_the_sizes() {
 }
 
 #[test]
-fn pipe_sizes_are_not_what_they_measure() {
+fn a_pipe_thread_is_identified_by_its_measured_diameter() {
     let found = outside(20.9, Some("14tpi"));
     let pipe = found
         .candidates
         .iter()
         .find(|c| c.designation == "G 1/2")
         .unwrap();
-    assert_eq!(pipe.standing, Standing::Possible);
+    assert_eq!(pipe.match_level, MatchLevel::Possible);
     assert!(
         pipe.note.as_ref().unwrap().contains("20.96 mm"),
         "{:?}",
@@ -98,7 +104,7 @@ fn pipe_sizes_are_not_what_they_measure() {
 }
 
 #[test]
-fn a_caliper_alone_says_that_it_cannot_tell() {
+fn a_caliper_alone_cannot_tell_and_says_so() {
     let found = outside(9.45, None);
     let has = |name: &str| found.candidates.iter().any(|c| c.designation == name);
     assert!(has("3/8-16 UNC") && has("3/8-24 UNF") && has("3/8-16 BSW"));
@@ -109,13 +115,13 @@ fn a_caliper_alone_says_that_it_cannot_tell() {
 }
 
 #[test]
-fn every_thread_is_left_open_by_its_own_middle_readings() {
+fn every_thread_matches_its_own_middle_sizes() {
     for thread in standard_threads() {
         let screw = thread.usual_external();
         let hole = thread.usual_internal();
         let pitch = PitchReading {
             pitch: Length::from_mm(thread.pitch_mm()).unwrap(),
-            error: GAUGE_ERROR,
+            tolerance: PITCH_GAUGE_TOLERANCE,
         };
         for measured in [
             Measured::Outside((screw.major_min + screw.major_max) / 2),
@@ -124,7 +130,7 @@ fn every_thread_is_left_open_by_its_own_middle_readings() {
             let found = identify(&Readings::new(measured, Some(pitch))).unwrap();
             let mine = found.candidates.iter().find(|c| c.thread == thread);
             assert!(
-                mine.is_some_and(|c| c.within_limits && c.standing != Standing::Unlikely),
+                mine.is_some_and(|c| c.within_limits && c.match_level != MatchLevel::Unlikely),
                 "{thread} {measured:?}"
             );
         }
@@ -136,12 +142,12 @@ fn wear_is_allowed_for_on_one_side_only() {
     let worn = outside(9.1, Some("16tpi"));
     assert_eq!(worn.candidates[0].designation, "3/8-16 UNC");
     assert!(!worn.candidates[0].within_limits);
-    assert_ne!(worn.candidates[0].standing, Standing::Unlikely);
-    assert!(worn.candidates[0].note.as_ref().unwrap().contains("worn"));
+    assert_ne!(worn.candidates[0].match_level, MatchLevel::Unlikely);
+    assert!(worn.candidates[0].note.as_ref().unwrap().contains("Worn"));
     // As much too large is no wear.
     let fat = outside(9.49 + (9.253 - 9.1), Some("16tpi"));
-    assert_eq!(fat.candidates[0].standing, Standing::Unlikely);
-    assert!(matches!(fat.conclusion, Conclusion::None { .. }));
+    assert_eq!(fat.candidates[0].match_level, MatchLevel::Unlikely);
+    assert!(matches!(fat.conclusion, Conclusion::NoMatch { .. }));
     let hole = |mm: f64| {
         let measured = Measured::Inside(Length::from_mm(mm).unwrap());
         identify(&Readings::new(
@@ -152,42 +158,45 @@ fn wear_is_allowed_for_on_one_side_only() {
     };
     // 3/8-16 UNC-2B: .307 to .321 in, 7.80 to 8.15 mm.
     assert_eq!(hole(8.3).candidates[0].designation, "3/8-16 UNC");
-    assert_ne!(hole(8.3).candidates[0].standing, Standing::Unlikely);
+    assert_ne!(hole(8.3).candidates[0].match_level, MatchLevel::Unlikely);
     assert!(
         hole(7.3)
             .candidates
             .iter()
-            .all(|c| c.standing == Standing::Unlikely)
+            .all(|c| c.match_level == MatchLevel::Unlikely)
     );
 }
 
 #[test]
-fn a_pitch_over_several_threads_tells_more() {
+fn a_pitch_over_several_threads_is_more_precise() {
     let ten = parse_pitch("18.1mm/10").unwrap();
-    assert_eq!((ten.pitch.nm(), ten.error.nm()), (1_810_000, 25_000));
+    assert_eq!((ten.pitch.nm(), ten.tolerance.nm()), (1_810_000, 25_000));
     assert_eq!(parse_pitch(".72in/10").unwrap().pitch.nm(), 1_828_800);
     assert_eq!(parse_pitch("4 1/2 tpi").unwrap().pitch.nm(), 5_644_444);
     assert_eq!(parse_pitch("14 tpi").unwrap().pitch.nm(), 1_814_286);
     // M8 against 5/16-20 UN: 25 against 25.4 mm over twenty pitches, which ten do not tell.
-    assert_eq!(told(&outside(7.85, Some("12.5mm/10"))), None);
-    assert_eq!(told(&outside(7.85, Some("25mm/20"))).unwrap(), "M8x1.25");
+    assert_eq!(only_match(&outside(7.85, Some("12.5mm/10"))), None);
+    assert_eq!(
+        only_match(&outside(7.85, Some("25mm/20"))).unwrap(),
+        "M8x1.25"
+    );
 }
 
 #[test]
-fn readings_that_cannot_be() {
+fn readings_out_of_range_are_refused() {
     for nm in [0, -5, 600_000_000] {
         let measured = Measured::Inside(Length::from_nm(nm));
         assert!(identify(&Readings::new(measured, None)).is_err());
     }
     let off = Readings {
-        diameter_error: Length::from_nm(-1),
+        diameter_tolerance: Length::from_nm(-1),
         ..Readings::new(Measured::Outside(Length::from_nm(9_000_000)), None)
     };
     assert!(
         identify(&off)
             .unwrap_err()
             .to_string()
-            .contains("error of the diameter")
+            .contains("tolerance of the diameter")
     );
     for text in [
         "", "14", "0tpi", "-3tpi", "nantpi", "inf tpi", "0mm", "-1mm", "tpi", "x mm", "18mm/0",
@@ -196,29 +205,28 @@ fn readings_that_cannot_be() {
         assert!(parse_pitch(text).is_err(), "{text}");
     }
     let found = outside(300.0, None);
-    assert!(found.candidates.is_empty() && matches!(found.conclusion, Conclusion::None { .. }));
+    assert!(found.candidates.is_empty() && matches!(found.conclusion, Conclusion::NoMatch { .. }));
 }
 
 proptest! {
-    /// The more a reading may be off, the more threads it leaves open.
+    /// A wider tolerance never rules out a thread that a narrower one allows.
     #[test]
-    fn a_rougher_reading_never_tells_more(nm in 2_000_000_i64..50_000_000, pitch in 300_000_i64..5_000_000, rough in 1_i64..5) {
+    fn a_rougher_reading_never_matches_fewer_threads(nm in 2_000_000_i64..50_000_000, pitch in 300_000_i64..5_000_000, rough in 1_i64..5) {
         let of = |times: i64| {
-            let pitch = PitchReading { pitch: Length::from_nm(pitch), error: GAUGE_ERROR * times };
+            let pitch = PitchReading { pitch: Length::from_nm(pitch), tolerance: PITCH_GAUGE_TOLERANCE * times };
             let readings = Readings {
-                diameter_error: DIAMETER_ERROR * times,
+                diameter_tolerance: DIAMETER_TOLERANCE * times,
                 ..Readings::new(Measured::Outside(Length::from_nm(nm)), Some(pitch))
             };
             let found = identify(&readings).unwrap().candidates;
-            found.into_iter().filter(|c| c.standing != Standing::Unlikely).map(|c| c.thread).collect::<Vec<_>>()
+            found.into_iter().filter(|c| c.match_level != MatchLevel::Unlikely).map(|c| c.thread).collect::<Vec<_>>()
         };
         let (fine, coarse) = (of(1), of(rough));
         prop_assert!(fine.iter().all(|thread| coarse.contains(thread)));
     }
 
-    /// What tells one from the other tells the other from the one.
     #[test]
-    fn telling_is_mutual(a in 0_usize..380, b in 0_usize..380) {
+    fn telling_apart_is_symmetric(a in 0_usize..380, b in 0_usize..380) {
         let (a, b) = (standard_threads().nth(a).unwrap(), standard_threads().nth(b).unwrap());
         prop_assert_eq!(tell_apart(a, b).map(|t| t.by), tell_apart(b, a).map(|t| t.by));
     }

@@ -1,7 +1,8 @@
 //! Metric sizes: ISO 261 and ISO 262, first and second choice, M1.6 to M64.
 //!
-//! From the thread lists of the public repository `FreeCAD/FreeCAD` (its hole feature), less the sizes of third choice. M1.6x0.2,
-//! M1.8x0.2, M2x0.25 and M2.2x0.25 are left out, since ISO 965-1 has no class 6H for them.
+//! Source: thread lists of the public repository `FreeCAD/FreeCAD` (its hole feature), without the
+//! third-choice sizes. M1.6x0.2, M1.8x0.2, M2x0.25 and M2.2x0.25 are omitted, since ISO 965-1 has
+//! no class 6H for them.
 
 use super::super::{Hand, Pitch, Series, Thread};
 use crate::length::{Length, NM_PER_MM};

@@ -1,21 +1,23 @@
-//! Pipe threads, 1/16 to 2 in. Their size names a bore of long ago: G 1/2 measures 20.955 mm across.
+//! Pipe threads, 1/16 to 2 in. The nominal size is a historic bore: G 1/2 measures 20.955 mm.
 //!
-//! British: sizes, threads per inch and major diameters of ISO 228-1 as the data of the package bd-warehouse 0.4.0 has them; the
-//! taper series (ISO 7-1) has the same diameters at its gauge plane, in fewer sizes; its gauge lengths are from memory.
-//! American: pipe outside diameters and threads per inch of ASME B1.20.1 agree with the list of the public repository
-//! `FreeCAD/FreeCAD`; the hand-tight lengths L1 are from memory.
+//! British: sizes, threads per inch and major diameters of ISO 228-1 from the data of the package
+//! bd-warehouse 0.4.0; the taper series (ISO 7-1) has the same diameters at its gauge plane, in
+//! fewer sizes; its gauge lengths are from memory. American: pipe outside diameters and threads per
+//! inch of ASME B1.20.1 agree with the list of the public repository `FreeCAD/FreeCAD`; the
+//! hand-tight lengths L1 are from memory.
 
 use super::super::{Hand, Pitch, Series, Thread, ThreadsPerInch};
 use crate::length::Length;
 
 /// A pipe size.
 pub(in super::super) struct Pipe {
-    /// What it is called, in sixteenths of an inch.
+    /// Size in its name, in sixteenths of an inch.
     sixteenths: i64,
     halves_per_inch: u32,
-    /// Major diameter at the gauge plane, or for American threads the outside diameter of the pipe.
+    /// Major diameter at the gauge plane; for American threads the outside diameter of the pipe.
     across: Length,
-    /// From the small end of a taper thread to the gauge plane; none where the size has no taper thread.
+    /// Length from the small end of a taper thread to the gauge plane; `None` if the size has no
+    /// taper thread.
     pub gauge_length: Option<Length>,
 }
 
@@ -37,7 +39,7 @@ const fn british(
     }
 }
 
-/// Outside diameter in thousandths of an inch (the least size in ten-thousandths), L1 in ten-thousandths.
+/// Creates an American size; `across` and `l1` in ten-thousandths of an inch.
 const fn american(sixteenths: i64, halves_per_inch: u32, across: i64, l1: i64) -> Pipe {
     Pipe {
         sixteenths,
@@ -78,7 +80,7 @@ const AMERICAN: [Pipe; 10] = [
 ];
 
 impl Pipe {
-    /// What it is called.
+    /// Returns the size in its name.
     pub const fn size(&self) -> Length {
         Length::from_fraction(self.sixteenths, 16)
     }
@@ -101,7 +103,7 @@ fn of_series(series: Series) -> &'static [Pipe] {
     }
 }
 
-/// The pipe size of a thread; none for a thread that is no pipe thread.
+/// Returns the pipe size of a thread; `None` if it is not a pipe thread.
 pub(in super::super) fn pipe(thread: Thread) -> Option<&'static Pipe> {
     of_series(thread.series)
         .iter()
@@ -112,9 +114,9 @@ pub(super) fn threads() -> impl Iterator<Item = Thread> {
     [Series::BspParallel, Series::BspTaper, Series::Npt]
         .into_iter()
         .flat_map(|series| {
-            let kept = of_series(series)
+            let sizes = of_series(series)
                 .iter()
                 .filter(move |pipe| !series.is_taper() || pipe.gauge_length.is_some());
-            kept.map(move |pipe| pipe.thread(series))
+            sizes.map(move |pipe| pipe.thread(series))
         })
 }

@@ -1,8 +1,9 @@
 //! Unified sizes, No. 0 to 2 in: ASME B1.1 Table 1.
 //!
-//! UNC, UNF, UNEF and 8-UN are as Machinery's Handbook 31 lists them, pages 1978 to 1980 and 1983 (page views read), and 6-UN as
-//! its 27th edition does on page 1767. Which of the other constant pitches goes with which size is from memory of the standard's
-//! table; 11/16-11 NS, 13/16-16 UN and 1-1/8-12 UNF are confirmed by MS51835B Tables II and III.
+//! UNC, UNF, UNEF and 8-UN are as in Machinery's Handbook 31, pages 1978 to 1980 and 1983 (page
+//! views read), and 6-UN as in its 27th edition on page 1767. The sizes of the other constant
+//! pitches are from memory of the standard's table; 11/16-11 NS, 13/16-16 UN and 1-1/8-12 UNF are
+//! confirmed by MS51835B Tables II and III.
 
 use super::super::{Hand, Pitch, Series, Thread, ThreadsPerInch};
 use super::numbered_size;
@@ -35,7 +36,7 @@ const UNF_NUMBERS: &[(i64, u32)] = &[
 ];
 /// Numbered sizes of the extra fine series.
 const UNEF_NUMBERS: &[(i64, u32)] = &[(12, 32)];
-/// Coarse series in sixteenths of an inch; 2 in stands apart for its half thread.
+/// Coarse series in sixteenths of an inch; 2 in is separate because of its half thread.
 const UNC: &[(i64, u32)] = &[
     (4, 20),
     (5, 18),
@@ -97,7 +98,8 @@ const UNEF: &[(i64, u32)] = &[
     (26, 18),
     (27, 18),
 ];
-/// Constant-pitch series: threads per inch, from and to which sixteenth of an inch. 4-UN begins above 2 in.
+/// Constant-pitch series: threads per inch, from and to which sixteenth of an inch. 4-UN begins
+/// above 2 in.
 const CONSTANT: &[(u32, i64, i64)] = &[
     (6, 22, 32),
     (8, 16, 32),
@@ -132,7 +134,7 @@ pub(super) fn threads() -> Vec<Thread> {
     threads
 }
 
-/// Smallest first, where no other series has the combination already.
+/// Returns the constant-pitch threads that no other series has, smallest first.
 fn constant_pitch(others: &[Thread]) -> Vec<Thread> {
     let is_new = |thread: &Thread| {
         !others

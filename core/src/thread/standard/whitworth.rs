@@ -1,7 +1,8 @@
 //! Whitworth sizes, coarse (BSW) and fine (BSF), 1/8 to 2 in.
 //!
-//! From the BS 84 lists of the public repository `FreeCAD/FreeCAD` (its hole feature). BSW 5/32, 7/32, 1-3/8, 1-5/8 and 1-7/8 are
-//! not in it; they are from a fastener maker's table of Whitworth threads (a secondary source, which agrees in every other row).
+//! Source: BS 84 lists of the public repository `FreeCAD/FreeCAD` (its hole feature). BSW 5/32,
+//! 7/32, 1-3/8, 1-5/8 and 1-7/8 are missing there and come from a fastener maker's table of
+//! Whitworth threads (secondary source, which agrees in every other row).
 
 use super::super::{Hand, Pitch, Series, Thread, ThreadsPerInch};
 use crate::length::Length;

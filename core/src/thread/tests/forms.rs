@@ -1,11 +1,12 @@
-//! Thread forms, and the basic sizes that follow.
+//! Tests of thread forms and basic sizes.
 
 use super::super::*;
 use super::thread;
 
-/// Constants as printed: H28/2B (60 degrees), and for Whitworth the pages named in the list of sources: H 0.960491, depth 0.640327.
+/// Constants as printed: FED-STD-H28/2B (60 degrees), and for Whitworth the pages named in the list
+/// of sources: H 0.960491, depth 0.640327.
 #[test]
-fn constants_as_printed() {
+fn form_constants_as_printed() {
     let close =
         |ours: f64, printed: f64| assert!((ours - printed).abs() < 1e-6, "{ours} {printed}");
     close(Form::Sixty.sharp_height_mm(1.0), 0.866025);
@@ -22,9 +23,9 @@ fn constants_as_printed() {
     );
 }
 
-/// A coarser pitch at one size is a deeper thread and leaves a thinner core.
+/// At one size a coarser pitch has a deeper thread and a thinner core.
 #[test]
-fn more_pitch_is_a_deeper_thread() {
+fn a_coarser_pitch_has_a_deeper_thread() {
     let threads: Vec<Thread> = standard_threads().filter(|t| !t.is_pipe()).collect();
     for a in &threads {
         for b in threads
@@ -43,9 +44,9 @@ fn more_pitch_is_a_deeper_thread() {
     }
 }
 
-/// ASME B1.20.1 as remembered: 1/2-14 NPT has E0 .75843, E1 .77843 in.
+/// ASME B1.20.1, from memory: 1/2-14 NPT has E0 .75843, E1 .77843 in.
 #[test]
-fn american_pipe_at_its_gauge_plane() {
+fn npt_pitch_diameter_at_its_gauge_plane() {
     let half = thread("1/2 NPT");
     let pitch_diameter = half.basic().pitch_diameter_mm / 25.4;
     assert!((pitch_diameter - 0.778_43).abs() < 2e-5, "{pitch_diameter}");

@@ -1,4 +1,4 @@
-//! Limits of all threads and classes.
+//! Tests of the limits of all threads and classes.
 
 use super::super::*;
 use super::{inches, thread};
@@ -8,7 +8,7 @@ fn both_hands() -> impl Iterator<Item = Thread> {
 }
 
 #[test]
-fn every_listed_thread_reads_back() {
+fn every_standard_thread_parses_from_its_designation() {
     let mut seen = std::collections::HashSet::new();
     for t in both_hands() {
         assert!(seen.insert(t.designation()), "{t} is listed twice");
@@ -20,7 +20,7 @@ fn every_listed_thread_reads_back() {
 }
 
 #[test]
-fn the_usual_limits_of_every_thread_are_in_order() {
+fn limits_of_the_usual_class_are_in_order() {
     for t in standard_threads() {
         let (hole, screw) = (t.usual_internal(), t.usual_external());
         assert!(hole.minor_min.is_positive(), "{t}");
@@ -33,14 +33,14 @@ fn the_usual_limits_of_every_thread_are_in_order() {
             "{t}"
         );
         assert!(screw.rounded_root_max <= screw.minor_max, "{t}");
-        assert!(t.whole_bore_max() >= hole.minor_max, "{t}");
-        assert!(t.whole_bore_max() < hole.pitch_diameter_min, "{t}");
+        assert!(t.intact_bore_max() >= hole.minor_max, "{t}");
+        assert!(t.intact_bore_max() < hole.pitch_diameter_min, "{t}");
         assert_eq!(hole.class.is_some(), screw.class.is_some(), "{t}");
     }
 }
 
 #[test]
-fn in_every_class_the_least_is_below_the_most() {
+fn in_every_class_min_is_below_max() {
     for t in standard_threads() {
         for hole in InternalClass::ALL
             .into_iter()
@@ -77,7 +77,7 @@ const LOOSER: [(InternalClass, InternalClass); 5] = [
 ];
 
 #[test]
-fn closer_classes_lie_within_looser_ones() {
+fn tighter_classes_lie_within_looser_ones() {
     let mut compared = 0;
     for t in standard_threads() {
         for (close, loose) in LOOSER {
@@ -86,7 +86,8 @@ fn closer_classes_lie_within_looser_ones() {
             };
             assert_eq!(close.pitch_diameter_min, loose.pitch_diameter_min, "{t}");
             assert!(close.pitch_diameter_max < loose.pitch_diameter_max, "{t}");
-            // 2B minor diameters are rounded to three places and 3B to four, so they may pass by half a thousandth.
+            // 2B minor diameters are rounded to three places and 3B to four, so they may pass by
+            // half a thousandth.
             let half_thou = Length::from_fraction(5, 10_000);
             assert!(close.minor_max <= loose.minor_max + half_thou, "{t}");
             compared += 1;
@@ -96,7 +97,7 @@ fn closer_classes_lie_within_looser_ones() {
 }
 
 #[test]
-fn loose_unified_classes_are_for_coarse_and_fine_from_a_quarter_inch() {
+fn class_1b_exists_only_for_unc_and_unf_from_a_quarter_inch() {
     let has = |text: &str| thread(text).internal(InternalClass::Unified1B).is_ok();
     assert!(has("1/4-20") && has("1-12 UNF"));
     assert!(
@@ -104,7 +105,8 @@ fn loose_unified_classes_are_for_coarse_and_fine_from_a_quarter_inch() {
     );
 }
 
-/// Machinery's Handbook 31, Tables 3 and 4 (from ASME B1.1): 1/2-28 UNEF-2A/2B, engagement nine pitches.
+/// Machinery's Handbook 31, Tables 3 and 4 (from ASME B1.1): 1/2-28 UNEF-2A/2B, engagement nine
+/// pitches.
 #[test]
 fn handbook_example_half_inch_28() {
     let t = thread("1/2-28 UNEF");

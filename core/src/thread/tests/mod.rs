@@ -1,8 +1,8 @@
 #![allow(clippy::unwrap_used)]
 
+mod designations;
 mod forms;
 mod limits;
-mod reading;
 
 use super::*;
 

@@ -1,15 +1,15 @@
-//! Reading and writing designations.
+//! Tests of parsing and formatting designations.
 
 use super::super::*;
 use super::thread;
 use proptest::prelude::*;
 
-fn said(text: &str) -> String {
+fn refusal(text: &str) -> String {
     Thread::parse(text).unwrap_err().to_string()
 }
 
 #[test]
-fn ways_of_writing_one_thread() {
+fn a_thread_can_be_written_in_many_ways() {
     let three_eighths = thread("3/8-16 UNC");
     for text in [
         "3/8-16",
@@ -38,22 +38,22 @@ fn ways_of_writing_one_thread() {
 }
 
 #[test]
-fn a_thread_that_does_not_exist_names_its_neighbours() {
-    let said = Thread::parse("3/8-17").unwrap_err().to_string();
-    assert!(said.contains("3/8-16 UNC, 3/8-24 UNF"), "{said}");
-    let said = Thread::parse("M11").unwrap_err().to_string();
+fn an_unknown_thread_suggests_the_nearest() {
+    let error = refusal("3/8-17");
+    assert!(error.contains("3/8-16 UNC, 3/8-24 UNF"), "{error}");
+    let error = refusal("M11");
     assert!(
-        said.contains("M10x1.5") && said.contains("M12x1.75"),
-        "{said}"
+        error.contains("M10x1.5") && error.contains("M12x1.75"),
+        "{error}"
     );
-    let said = Thread::parse("M10x1.3").unwrap_err().to_string();
-    assert!(said.contains("M10x1.5"), "{said}");
-    let said = Thread::parse("3/8").unwrap_err().to_string();
+    let error = refusal("M10x1.3");
+    assert!(error.contains("M10x1.5"), "{error}");
+    let error = refusal("3/8");
     assert!(
         ["3/8-16 UNC", "3/8-24 UNF", "3/8-16 BSW", "3/8-20 BSF"]
             .iter()
-            .all(|one| said.contains(one)),
-        "{said}"
+            .all(|one| error.contains(one)),
+        "{error}"
     );
     for text in [
         "",
@@ -75,14 +75,14 @@ fn a_thread_that_does_not_exist_names_its_neighbours() {
 }
 
 #[test]
-fn eighths_are_read_as_one_sign_too() {
+fn unicode_fractions_are_parsed() {
     for (text, plain) in [("⅜-16", "3/8-16"), ("1⅛-7 UNC", "1-1/8-7 UNC")] {
         assert_eq!(thread(text), thread(plain));
     }
 }
 
 #[test]
-fn half_threads_are_read_and_written() {
+fn half_threads_are_parsed_and_formatted() {
     for text in ["2-4.5 UNC", "2-4 1/2 UNC", "2-4-1/2", "2-4½ UNC"] {
         assert_eq!(thread(text).designation(), "2-4.5 UNC", "{text}");
     }
@@ -101,7 +101,7 @@ fn half_threads_are_read_and_written() {
 }
 
 #[test]
-fn a_left_hand_thread_is_the_same_thread_turned_the_other_way() {
+fn a_left_hand_thread_differs_only_in_its_hand() {
     for text in [
         "3/8-16 UNC LH",
         "3/8-16 LH",
@@ -122,7 +122,7 @@ fn a_left_hand_thread_is_the_same_thread_turned_the_other_way() {
 }
 
 #[test]
-fn a_class_behind_the_thread_is_kept_apart() {
+fn a_class_after_the_thread_is_parsed() {
     for (text, designation, class) in [
         ("3/8-16 UNC-2B", "3/8-16 UNC", "2B"),
         ("3/8-16 UNC 3a", "3/8-16 UNC", "3A"),
@@ -131,19 +131,19 @@ fn a_class_behind_the_thread_is_kept_apart() {
         ("M10-6g", "M10x1.5", "6g"),
         ("M10 - 4h", "M10x1.5", "4h"),
     ] {
-        let written = Written::read(text).unwrap();
+        let written = ParsedThread::parse(text).unwrap();
         assert_eq!(written.thread.designation(), designation, "{text}");
         assert_eq!(written.class.unwrap().to_string(), class, "{text}");
     }
-    assert_eq!(Written::read("M10-1.5").unwrap().class, None);
-    assert!(said("M10-2B").contains("6H"));
-    assert!(said("M10-9Z").contains("tolerance class"));
-    assert!(said("1/2-12 BSW-2B").contains("basic sizes"));
-    assert!(said("10-24-1B").contains("no class 1B"));
+    assert_eq!(ParsedThread::parse("M10-1.5").unwrap().class, None);
+    assert!(refusal("M10-2B").contains("6H"));
+    assert!(refusal("M10-9Z").contains("tolerance class"));
+    assert!(refusal("1/2-12 BSW-2B").contains("basic sizes"));
+    assert!(refusal("10-24-1B").contains("no class 1B"));
 }
 
 #[test]
-fn whitworth_and_pipe_threads_by_all_their_names() {
+fn whitworth_and_pipe_threads_have_many_names() {
     for text in [
         "1/2-12 BSW",
         "1/2 BSW",
@@ -173,11 +173,11 @@ fn whitworth_and_pipe_threads_by_all_their_names() {
     assert_eq!(thread("3/8 BSF").designation(), "3/8-20 BSF");
     assert_eq!(thread("2 BSW").designation(), "2-4.5 BSW");
     assert_eq!(thread("G 1/2").nominal().nm(), 20_955_000);
-    assert!(said("G 5").contains("G 2"));
+    assert!(refusal("G 5").contains("G 2"));
 }
 
 #[test]
-fn older_names_are_read_as_what_they_are_today() {
+fn older_names_map_to_current_series() {
     for (text, today, name) in [
         ("3/8-16 USS", "3/8-16 UNC", OldName::Uss),
         ("3/8 SAE", "3/8-24 UNF", OldName::Sae),
@@ -188,27 +188,27 @@ fn older_names_are_read_as_what_they_are_today() {
         ("1/2-28 NEF", "1/2-28 UNEF", OldName::NationalExtraFine),
         ("BSP 3/4", "G 3/4", OldName::Bsp),
     ] {
-        let written = Written::read(text).unwrap();
+        let written = ParsedThread::parse(text).unwrap();
         assert_eq!(written.thread.designation(), today, "{text}");
-        assert_eq!(written.called, Some(name), "{text}");
+        assert_eq!(written.old_name, Some(name), "{text}");
     }
-    assert_eq!(Written::read("3/8-16 UNC").unwrap().called, None);
+    assert_eq!(ParsedThread::parse("3/8-16 UNC").unwrap().old_name, None);
     // Fine threads of 1 in had 14 threads in one list and 12 in the other.
-    assert!(said("1.000 NF").contains("1-12 UNF, 1-14 UNS"));
-    assert!(said("1/2-12 USS").contains("1/2-13 UNC"));
+    assert!(refusal("1.000 NF").contains("1-12 UNF, 1-14 UNS"));
+    assert!(refusal("1/2-12 USS").contains("1/2-13 UNC"));
 }
 
 #[test]
-fn half_inch_twelve_is_not_taken_for_anything() {
-    let said = said("1/2-12");
+fn half_inch_twelve_is_ambiguous() {
+    let error = refusal("1/2-12");
     assert!(
-        said.contains("1/2-12 BSW") && said.contains("UNS"),
-        "{said}"
+        error.contains("1/2-12 BSW") && error.contains("UNS"),
+        "{error}"
     );
 }
 
 #[test]
-fn specials_are_worked_out_when_they_are_written_as_such() {
+fn uns_specials_are_computed() {
     for (text, designation) in [
         ("1/2-12 UNS", "1/2-12 UNS"),
         ("2.500-28 UNS", "2-1/2-28 UNS"),
@@ -219,7 +219,7 @@ fn specials_are_worked_out_when_they_are_written_as_such() {
     ] {
         assert_eq!(thread(text).designation(), designation, "{text}");
     }
-    assert!(said("3/8-16 UNS").contains("3/8-16 UNC"));
+    assert!(refusal("3/8-16 UNS").contains("3/8-16 UNC"));
     for absurd in ["1/2-2 UNS", "4.000-80 UNS", "9-8 UNS", ".01-80 UNS"] {
         assert!(Thread::parse(absurd).is_err(), "{absurd}");
     }
@@ -228,14 +228,14 @@ fn specials_are_worked_out_when_they_are_written_as_such() {
 
 proptest! {
     #[test]
-    fn no_text_makes_it_fall_over(text in "\\PC{0,30}") {
+    fn no_text_makes_the_parser_panic(text in "\\PC{0,30}") {
         if let Ok(t) = Thread::parse(&text) {
             prop_assert_eq!(thread(&t.designation()), t);
         }
     }
 
     #[test]
-    fn near_designations_never_fall_over(
+    fn near_designations_never_panic(
         text in "(G|W|R|BSP|NPT|m|M|#)?[ ]?[0-9/.-]{1,8}[- x]?[0-9.]{0,4}( 1/2)? ?(UNC|unf|UNS|BSW|NPT|SAE)?( LH|-2B|-6H)?"
     ) {
         if let Ok(t) = Thread::parse(&text) {
@@ -244,7 +244,7 @@ proptest! {
     }
 
     #[test]
-    fn specials_read_back(size_nm in 1_524_000_i64..152_400_000, halves in 8_u32..160, left in any::<bool>()) {
+    fn specials_parse_from_their_designation(size_nm in 1_524_000_i64..152_400_000, halves in 8_u32..160, left in any::<bool>()) {
         let size = Length::from_nm(size_nm).inches();
         let text = format!("{size:.4}-{} UNS{}", f64::from(halves) / 2.0, if left { " LH" } else { "" });
         if let Ok(t) = Thread::parse(&text) {

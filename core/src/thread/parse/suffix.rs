@@ -1,9 +1,9 @@
-//! What stands behind a designation: tolerance class and hand, in either order.
+//! The suffix of a designation: tolerance class and hand, in either order.
 
 use super::super::{ExternalClass, Hand, InternalClass, Thread, ThreadError};
 use std::fmt;
 
-/// A tolerance class, of a hole or of a screw.
+/// A tolerance class of a hole or a screw.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Class {
     /// Of a tapped hole: `2B`, `6H`.
@@ -13,21 +13,21 @@ pub enum Class {
 }
 
 impl Class {
-    /// Reads a class. Capital letters are holes and small ones screws in metric classes.
+    /// Parses a class. In metric classes capital letters are holes and small letters screws.
     ///
     /// # Errors
-    /// No series has it.
-    pub fn read(text: &str) -> Result<Class, ThreadError> {
+    /// If no series has the class.
+    pub fn parse(text: &str) -> Result<Class, ThreadError> {
         match text.parse() {
             Ok(class) => Ok(Class::Internal(class)),
             Err(_) => text.parse().map(Class::External),
         }
     }
 
-    /// Whether the thread has the class.
+    /// Checks that the thread has the class.
     ///
     /// # Errors
-    /// It has not.
+    /// If it does not.
     pub fn check(self, thread: Thread) -> Result<(), ThreadError> {
         match self {
             Class::Internal(class) => thread.internal(class).map(drop),
@@ -45,21 +45,21 @@ impl fmt::Display for Class {
     }
 }
 
-/// What was found behind the thread.
+/// Class and hand found after the thread.
 #[derive(Default)]
-pub(super) struct Tail {
+pub(super) struct Suffix {
     pub hand: Hand,
     pub class: Option<Class>,
 }
 
-/// Parts the thread from what stands behind it.
-pub(super) fn split(written: &str) -> Result<(&str, Tail), ThreadError> {
-    let mut tail = Tail::default();
+/// Splits the suffix off a designation.
+pub(super) fn split(written: &str) -> Result<(&str, Suffix), ThreadError> {
+    let mut tail = Suffix::default();
     let mut body = written;
     loop {
-        if let Some((rest, hand)) = hand_behind(body) {
+        if let Some((rest, hand)) = hand_suffix(body) {
             (body, tail.hand) = (rest, hand);
-        } else if let Some((rest, class)) = class_behind(body, tail.class)? {
+        } else if let Some((rest, class)) = class_suffix(body, tail.class)? {
             (body, tail.class) = (rest, Some(class));
         } else {
             return Ok((body, tail));
@@ -67,7 +67,7 @@ pub(super) fn split(written: &str) -> Result<(&str, Tail), ThreadError> {
     }
 }
 
-fn hand_behind(body: &str) -> Option<(&str, Hand)> {
+fn hand_suffix(body: &str) -> Option<(&str, Hand)> {
     const WORDS: [(&str, Hand); 10] = [
         ("left-handed", Hand::Left),
         ("left-hand", Hand::Left),
@@ -83,12 +83,12 @@ fn hand_behind(body: &str) -> Option<(&str, Hand)> {
     WORDS.iter().find_map(|&(word, hand)| {
         let at = body.len().checked_sub(word.len())?;
         let (rest, end) = (body.get(..at)?, body.get(at..)?);
-        let apart = rest.ends_with([' ', '-', ',']);
-        (apart && end.eq_ignore_ascii_case(word)).then(|| (without_joint(rest), hand))
+        let is_separated = rest.ends_with([' ', '-', ',']);
+        (is_separated && end.eq_ignore_ascii_case(word)).then(|| (trim_separator(rest), hand))
     })
 }
 
-fn class_behind(body: &str, before: Option<Class>) -> Result<Option<(&str, Class)>, ThreadError> {
+fn class_suffix(body: &str, before: Option<Class>) -> Result<Option<(&str, Class)>, ThreadError> {
     let Some(at) = body.rfind([' ', '-', ',']) else {
         return Ok(None);
     };
@@ -96,10 +96,10 @@ fn class_behind(body: &str, before: Option<Class>) -> Result<Option<(&str, Class
     if before.is_some() || !looks_like_class(word) {
         return Ok(None);
     }
-    Ok(Some((without_joint(&body[..at]), Class::read(word)?)))
+    Ok(Some((trim_separator(&body[..at]), Class::parse(word)?)))
 }
 
-/// A digit and a letter, once or twice: `2B`, `6H`, `4g6g`.
+/// Whether the word is a digit and a letter, once or twice: `2B`, `6H`, `4g6g`.
 fn looks_like_class(word: &str) -> bool {
     let bytes = word.as_bytes();
     matches!(bytes.len(), 2 | 4)
@@ -108,6 +108,6 @@ fn looks_like_class(word: &str) -> bool {
             .all(|pair| pair[0].is_ascii_digit() && pair[1].is_ascii_alphabetic())
 }
 
-fn without_joint(text: &str) -> &str {
+fn trim_separator(text: &str) -> &str {
     text.trim_end_matches([' ', '-', ','])
 }

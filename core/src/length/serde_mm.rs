@@ -1,4 +1,4 @@
-//! Lengths in JSON: a number of millimetres, exact to the nanometre.
+//! Lengths in JSON: a number of millimeters, exact to the nanometer.
 
 use super::Length;
 use serde::de::{self, Visitor};
@@ -13,17 +13,17 @@ impl Serialize for Length {
 
 impl<'de> Deserialize<'de> for Length {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Length, D::Error> {
-        deserializer.deserialize_f64(Millimetres)
+        deserializer.deserialize_f64(Millimeters)
     }
 }
 
-struct Millimetres;
+struct Millimeters;
 
-impl Visitor<'_> for Millimetres {
+impl Visitor<'_> for Millimeters {
     type Value = Length;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("a length as a number of millimetres, such as 9.9")
+        f.write_str("a length as a number of millimeters, such as 9.9")
     }
 
     fn visit_f64<E: de::Error>(self, mm: f64) -> Result<Length, E> {

@@ -1,22 +1,22 @@
-//! What a designation says, before it is looked up.
+//! Splits a designation into size, pitch and series, before the lookup.
 
 use super::super::standard::numbered_size;
 use super::super::{Pitch, Series, System, Thread, ThreadError, ThreadsPerInch, standard_threads};
-use super::series::{BEFORE, Called, called};
-use super::unreadable;
+use super::not_a_thread;
+use super::series::{PREFIXES, SeriesName, series_named};
 use crate::length::{Length, Unit};
 
-/// A designation taken apart.
-pub(super) struct Asked {
-    /// Sizes that it may mean: `1` is No. 1 or one inch.
+/// The parts of a designation.
+pub(super) struct Query {
+    /// Possible sizes: `1` is No. 1 or one inch.
     pub sizes: Vec<Length>,
     pub pitch: Option<Pitch>,
-    /// The series that it names.
-    pub named: Option<Called>,
+    /// The series, if named.
+    pub named: Option<SeriesName>,
     pub metric: bool,
 }
 
-pub(super) fn read(body: &str, written: &str) -> Result<Asked, ThreadError> {
+pub(super) fn parse(body: &str, written: &str) -> Result<Query, ThreadError> {
     let plain = body.to_ascii_lowercase();
     match plain.strip_prefix('m') {
         Some(rest) => metric(rest.trim_start(), written),
@@ -25,20 +25,20 @@ pub(super) fn read(body: &str, written: &str) -> Result<Asked, ThreadError> {
 }
 
 /// `10`, `10x1.5`, `10 x 1,5`, `10-1.5`.
-fn metric(rest: &str, written: &str) -> Result<Asked, ThreadError> {
-    let millimetres = |text: &str| {
-        Length::parse(text.trim(), Some(Unit::Millimetre))
+fn metric(rest: &str, written: &str) -> Result<Query, ThreadError> {
+    let parse_mm = |text: &str| {
+        Length::parse(text.trim(), Some(Unit::Millimeter))
             .ok()
             .filter(|l| l.is_positive() && text.trim().starts_with(|c: char| c.is_ascii_digit()))
-            .ok_or_else(|| unreadable(written))
+            .ok_or_else(|| not_a_thread(written))
     };
     let (size, pitch) = match rest.split_once(['x', '-']) {
-        Some((size, pitch)) => (size, Some(Pitch::Length(millimetres(pitch)?))),
+        Some((size, pitch)) => (size, Some(Pitch::Length(parse_mm(pitch)?))),
         None => (rest, None),
     };
-    let coarse = Called::Series(Series::MetricCoarse);
-    Ok(Asked {
-        sizes: vec![millimetres(size)?],
+    let coarse = SeriesName::Current(Series::MetricCoarse);
+    Ok(Query {
+        sizes: vec![parse_mm(size)?],
         pitch,
         named: pitch.is_none().then_some(coarse),
         metric: true,
@@ -46,28 +46,28 @@ fn metric(rest: &str, written: &str) -> Result<Asked, ThreadError> {
 }
 
 /// `3/8-16`, `3/8-16 unc`, `3/8 unc`, `#10-24`, `1-1/8-12`, `.375-16`, `g 1/2`, `2-4 1/2 unc`.
-fn inch(plain: &str, written: &str) -> Result<Asked, ThreadError> {
-    let (body, named) = match series_before(plain) {
+fn inch(plain: &str, written: &str) -> Result<Query, ThreadError> {
+    let (body, named) = match series_prefix(plain) {
         Some((rest, called)) => (rest, Some(called)),
-        None => series_behind(plain, written)?,
+        None => series_suffix(plain, written)?,
     };
-    if named == Some(Called::NotKept) {
+    if named == Some(SeriesName::Unsupported) {
         let series = plain
             .rsplit([' ', '-'])
             .next()
             .unwrap_or(plain)
             .trim_start_matches(|c: char| !c.is_ascii_alphabetic());
-        return Err(ThreadError::SeriesNotKept {
-            asked: written.to_owned(),
+        return Err(ThreadError::UnsupportedSeries {
+            input: written.to_owned(),
             series: series.to_ascii_uppercase(),
         });
     }
     let (size, per_inch) = size_and_pitch(body.trim().trim_end_matches("tpi").trim());
-    Ok(Asked {
-        sizes: inch_sizes(size, may_be_numbered(named)).ok_or_else(|| unreadable(written))?,
+    Ok(Query {
+        sizes: inch_sizes(size, may_be_numbered(named)).ok_or_else(|| not_a_thread(written))?,
         pitch: match per_inch {
             Some(text) => {
-                let read = ThreadsPerInch::parse(text).ok_or_else(|| unreadable(written))?;
+                let read = ThreadsPerInch::parse(text).ok_or_else(|| not_a_thread(written))?;
                 Some(Pitch::PerInch(read))
             }
             None => None,
@@ -77,22 +77,22 @@ fn inch(plain: &str, written: &str) -> Result<Asked, ThreadError> {
     })
 }
 
-fn series_before(plain: &str) -> Option<(&str, Called)> {
-    // `R 1/2` only so: `r` alone before a digit is too little to go by.
+fn series_prefix(plain: &str) -> Option<(&str, SeriesName)> {
+    // `R 1/2` needs its space: a lone `r` before a digit is too ambiguous.
     if let Some(rest) = plain.strip_prefix("r ") {
-        return called("r").map(|called| (rest, called));
+        return series_named("r").map(|called| (rest, called));
     }
-    BEFORE.iter().find_map(|word| {
+    PREFIXES.iter().find_map(|word| {
         let rest = plain.strip_prefix(word)?.trim_start();
         let sized = rest.starts_with(|c: char| c.is_ascii_digit() || c == '.');
-        sized.then(|| called(word).map(|called| (rest, called)))?
+        sized.then(|| series_named(word).map(|called| (rest, called)))?
     })
 }
 
-fn series_behind<'a>(
+fn series_suffix<'a>(
     plain: &'a str,
     written: &str,
-) -> Result<(&'a str, Option<Called>), ThreadError> {
+) -> Result<(&'a str, Option<SeriesName>), ThreadError> {
     let start = plain
         .char_indices()
         .rev()
@@ -102,12 +102,12 @@ fn series_behind<'a>(
     if matches!(word, "" | "tpi" | "in") {
         return Ok((plain, None));
     }
-    let called = called(word).ok_or_else(|| unreadable(written))?;
+    let called = series_named(word).ok_or_else(|| not_a_thread(written))?;
     Ok((plain[..start].trim_end_matches([' ', '-']), Some(called)))
 }
 
-/// Parts the size from the threads per inch behind its last hyphen, or a lone `x`. `1-1/8` is a size alone: what stands behind its
-/// hyphen is the fraction; in `2-4-1/2` it is the half thread.
+/// Splits size and threads per inch at the last hyphen or `x`. `1-1/8` is a size alone, since its
+/// hyphen joins the fraction; in `2-4-1/2` the last hyphen joins the half thread.
 fn size_and_pitch(body: &str) -> (&str, Option<&str>) {
     let joints = body.match_indices(['-', 'x']).map(|(at, _)| at);
     let from_behind: Vec<usize> = joints.collect::<Vec<_>>().into_iter().rev().collect();
@@ -124,14 +124,14 @@ fn size_and_pitch(body: &str) -> (&str, Option<&str>) {
     }
 }
 
-/// `1/8`, but not `4 1/2`.
+/// Whether the text is a plain fraction: `1/8`, but not `4 1/2`.
 fn is_fraction(text: &str) -> bool {
     let text = text.trim();
     text.contains('/') && !text.contains(' ')
 }
 
-/// Only Unified threads have numbered sizes.
-fn may_be_numbered(named: Option<Called>) -> bool {
+/// Whether the size may be a number: only Unified threads have numbered sizes.
+fn may_be_numbered(named: Option<SeriesName>) -> bool {
     let unified = |t: Thread| t.series().system() == System::Unified;
     named.is_none_or(|named| standard_threads().any(|t| unified(t) && named.means(t)))
 }

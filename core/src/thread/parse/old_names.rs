@@ -1,14 +1,14 @@
-//! Names of series that are not the ones of today.
+//! Older and looser names of thread series.
 
 use super::super::{Series, Thread, ThreadsPerInch};
 use crate::length::Length;
 
-/// An older or looser name of a series, read as what it is today.
+/// An older or looser name of a series, mapped to the current one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OldName {
     /// United States Standard, before 1924.
     Uss,
-    /// SAE screw threads, the fine ones.
+    /// SAE fine screw threads.
     Sae,
     /// American National coarse: ANC, NC.
     NationalCoarse,
@@ -18,7 +18,7 @@ pub enum OldName {
     NationalExtraFine,
     /// American National of constant pitch: 8N, 12N.
     National,
-    /// `BSP` without saying parallel or taper.
+    /// `BSP` without parallel or taper.
     Bsp,
     /// Rp, the parallel hole for a taper pipe end (ISO 7-1).
     Rp,
@@ -27,9 +27,10 @@ pub enum OldName {
 }
 
 impl OldName {
-    /// Whether it may mean that thread of today.
+    /// Whether the name can mean this current thread.
     ///
-    /// National fine had 14 threads at 1 in, and SAE also 16 at 11/16 in (from memory): today UNS and UN.
+    /// National fine had 14 threads at 1 in, and SAE also 16 at 11/16 in (from memory): UNS and UN
+    /// today.
     pub(super) fn means(self, thread: Thread) -> bool {
         let is = |sixteenths: i64, per_inch: u32| {
             thread.nominal() == Length::from_fraction(sixteenths, 16)
@@ -48,36 +49,36 @@ impl OldName {
         }
     }
 
-    /// One sentence on what it is today, for the report.
+    /// Returns a sentence on what the series is today, for the report.
     pub const fn note(self) -> &'static str {
         match self {
             OldName::Uss => {
-                "USS is the United States Standard of before 1924, today UNC; makers of that time did not all keep to it, so check the \
-                 pitch with a gauge."
+                "USS is the United States Standard used before 1924, today UNC. Not all makers followed it, so check the pitch \
+                 with a gauge."
             }
             OldName::Sae => {
-                "SAE was the fine series of the car makers, today mostly UNF; check the pitch with a gauge."
+                "SAE was the car makers' fine series, today mostly UNF. Check the pitch with a gauge."
             }
             OldName::NationalCoarse => {
-                "NC (ANC) is the American National coarse series, today UNC: same size, pitch and angle, other tolerances."
+                "NC (ANC) is the American National coarse series, today UNC: same size, pitch and angle, different tolerances."
             }
             OldName::NationalFine => {
-                "NF (ANF) is the American National fine series, today UNF except for 1-14, which is UNS: same size, pitch and angle, \
-                 other tolerances."
+                "NF (ANF) is the American National fine series, today UNF (1-14 is UNS): same size, pitch and angle, different \
+                 tolerances."
             }
             OldName::NationalExtraFine => {
-                "NEF is the American National extra fine series, today UNEF: same size, pitch and angle, other tolerances."
+                "NEF is the American National extra fine series, today UNEF: same size, pitch and angle, different tolerances."
             }
             OldName::National => {
-                "N is the American National series of constant pitch, today UN: same size, pitch and angle, other tolerances."
+                "N is the American National constant-pitch series, today UN: same size, pitch and angle, different tolerances."
             }
             OldName::Bsp => {
-                "BSP alone is read as the parallel thread, G; a taper one is written R (outside) or Rc (hole)."
+                "BSP alone is read as the parallel thread G. The taper thread is written R (outside) or Rc (hole)."
             }
             OldName::Rp => {
-                "Rp is the parallel hole for a taper pipe end; its basic sizes are those of G."
+                "Rp is the parallel hole for a taper pipe end. Its basic sizes are those of G."
             }
-            OldName::Rc => "Rc is the taper hole that belongs to the taper pipe end R.",
+            OldName::Rc => "Rc is the taper hole for the taper pipe end R.",
         }
     }
 }

@@ -1,13 +1,13 @@
-//! Number and letter drills: a name stands for a diameter and nothing else.
+//! Diameters of number and letter drills.
 //!
 //! Source: ANSI B94.11M as transcribed to four places in `drillsizes.py` of the public repository
-//! `someonesdad1/plib`. No. 69 is the exception: that file has .0293 in; the .0292 in kept here is the
-//! ANSI value, from memory.
+//! `someonesdad1/plib`. No. 69 is the exception: that file has .0293 in; the .0292 in used here is
+//! the ANSI value, from memory.
 
 use crate::length::Length;
 
 /// Diameters of number drills 1 to 80, in ten-thousandths of an inch.
-const NUMBER_TENTHS: [i64; 80] = [
+const NUMBER_TEN_THOUSANDTHS: [i64; 80] = [
     2280, 2210, 2130, 2090, 2055, 2040, 2010, 1990, 1960, 1935, // 1 to 10
     1910, 1890, 1850, 1820, 1800, 1770, 1730, 1695, 1660, 1610, // 11 to 20
     1590, 1570, 1540, 1520, 1495, 1470, 1440, 1405, 1360, 1285, // 21 to 30
@@ -24,18 +24,18 @@ const LETTER_THOUSANDTHS: [i64; 26] = [
     302, 316, 323, 332, 339, 348, 358, 368, 377, 386, 397, 404, 413, // N to Z
 ];
 
-/// Diameter of a number drill; `None` where there is no such number (there are 1 to 80).
+/// Returns the diameter of a number drill, 1 to 80; `None` for any other number.
 pub const fn number(number: u8) -> Option<Length> {
     if number == 0 || number > 80 {
         return None;
     }
     Some(Length::from_fraction(
-        NUMBER_TENTHS[number as usize - 1],
+        NUMBER_TEN_THOUSANDTHS[number as usize - 1],
         10_000,
     ))
 }
 
-/// Diameter of a letter drill, A to Z in either case; `None` for any other character.
+/// Returns the diameter of a letter drill, A to Z in either case; `None` for any other character.
 pub const fn letter(letter: char) -> Option<Length> {
     if !letter.is_ascii_alphabetic() {
         return None;
@@ -49,7 +49,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn names_run_in_order_of_size() {
+    fn names_are_in_order_of_size() {
         for n in 1..80 {
             assert!(
                 number(n) > number(n + 1),
