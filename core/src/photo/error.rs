@@ -3,15 +3,18 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use holebook_pixels::PictureError;
+
 use super::{LARGEST_FILE_BYTES, LARGEST_PICTURE_PIXELS, PhotoHash};
 
-/// Why a photo was not brought in, or is not as it should be. Nothing was stored, and the source was not touched.
+/// Why a photo was not imported, or is not intact. Nothing was stored, and the source was not
+/// changed.
 #[derive(Debug, thiserror::Error)]
 pub enum PhotoError {
     /// The file could not be opened or read.
     #[error("{} cannot be read ({source}); check that it is still there and that you may read it", file.display())]
     Unreadable {
-        /// The file that was asked for.
+        /// The file.
         file: PathBuf,
         /// What the system said.
         source: io::Error,
@@ -19,7 +22,7 @@ pub enum PhotoError {
     /// A directory, a pipe or the like.
     #[error("{} is not a file; choose the photo itself", file.display())]
     NotAFile {
-        /// What was asked for.
+        /// The path.
         file: PathBuf,
     },
     /// A file of no bytes.
@@ -29,7 +32,7 @@ pub enum PhotoError {
         file: PathBuf,
     },
     /// Larger than [`LARGEST_FILE_BYTES`].
-    #[error("{} has {} MB, and a photo may have {} MB at most; save it smaller as JPEG and bring that in",
+    #[error("{} has {} MB, and a photo may have {} MB at most; save it smaller as JPEG and import that",
         file.display(), bytes / 1_000_000, LARGEST_FILE_BYTES / 1_000_000)]
     FileTooLarge {
         /// The file.
@@ -37,28 +40,28 @@ pub enum PhotoError {
         /// Its size in bytes.
         bytes: u64,
     },
-    /// HEIC or HEIF, which needs a decoder that is not here.
+    /// HEIC or HEIF, which cannot be decoded.
     #[error("{} is a HEIC photo, which cannot be read here; in the phone's camera settings, under formats, choose JPEG \
         (it may be called 'most compatible'), then take the photo again or share this one as JPEG", file.display())]
     Heic {
         /// The file.
         file: PathBuf,
     },
-    /// A picture or film of a kind that is known but not read here.
-    #[error("{} is {kind}, and only JPEG and PNG photos are read here; save it as JPEG and bring that in", file.display())]
+    /// A picture or video of a known format that is not read here.
+    #[error("{} is {kind}, and only JPEG and PNG photos are read here; save it as JPEG and import that", file.display())]
     OtherFormat {
         /// The file.
         file: PathBuf,
-        /// What it is, with its article: `a TIFF picture`, `a film`.
+        /// What it is, with its article: `a TIFF picture`, `a video`.
         kind: &'static str,
     },
-    /// Nothing that is known as a picture, whatever its name says.
+    /// No known picture format, whatever its name says.
     #[error("{} is not a picture, whatever its name says; choose a JPEG or PNG photo", file.display())]
     NotAPicture {
         /// The file.
         file: PathBuf,
     },
-    /// The picture ends before its end.
+    /// The file ends before the picture does.
     #[error("{} ends before the picture does; copy it again from the camera, whole", file.display())]
     CutShort {
         /// The file.
@@ -69,15 +72,15 @@ pub enum PhotoError {
     Damaged {
         /// The file.
         file: PathBuf,
-        /// What the decoder found.
+        /// What the decoder reported.
         why: String,
     },
-    /// A rare kind of JPEG that no camera writes.
+    /// A JPEG coding that no camera writes.
     #[error("{} is a JPEG of a rare kind ({kind}) that is not read here; save it again as an ordinary JPEG", file.display())]
     RareJpeg {
         /// The file.
         file: PathBuf,
-        /// Which kind.
+        /// Which coding.
         kind: &'static str,
     },
     /// A width or height of zero.
@@ -91,7 +94,7 @@ pub enum PhotoError {
         height: u32,
     },
     /// More than [`LARGEST_PICTURE_PIXELS`].
-    #[error("{} says that its picture is {width} by {height} pixels, and {} megapixels is the most; save it smaller and bring that in",
+    #[error("{} says that its picture is {width} by {height} pixels, and {} megapixels is the most; save it smaller and import that",
         file.display(), LARGEST_PICTURE_PIXELS / 1_000_000)]
     TooManyPixels {
         /// The file.
@@ -101,32 +104,32 @@ pub enum PhotoError {
         /// Height as the file says, in pixels.
         height: u32,
     },
-    /// No room where the photos are kept.
-    #[error("there is no room left for photos in {}; free some space on that disk, then try again", place.display())]
+    /// The disk with the photos is full.
+    #[error("there is no space left for photos in {}; free some space on that disk, then try again", dir.display())]
     StorageFull {
         /// The folder of photos.
-        place: PathBuf,
+        dir: PathBuf,
     },
-    /// The folder of photos cannot be written or read, for another reason than room.
-    #[error("{} cannot be used for photos ({source}); check that the folder is there and that you may write in it", place.display())]
+    /// The folder of photos cannot be written or read, and the disk is not full.
+    #[error("{} cannot be used for photos ({source}); check that the folder is there and that you may write in it", dir.display())]
     Storage {
         /// The folder or file in it.
-        place: PathBuf,
+        dir: PathBuf,
         /// What the system said.
         source: io::Error,
     },
     /// No photo of this name is stored here.
-    #[error("photo {hash} is not in {}; exchange with the device that took it", place.display())]
+    #[error("photo {hash} is not in {}; sync with the device that took it", dir.display())]
     Missing {
-        /// The photo asked for.
+        /// The photo.
         hash: PhotoHash,
         /// The folder of photos.
-        place: PathBuf,
+        dir: PathBuf,
     },
-    /// A file's content does not belong to its name.
+    /// A file's content does not match its name.
     #[error("{} does not hold photo {hash}: its content has changed; get the photo again from a device that has it", file.display())]
     NotAsNamed {
-        /// The name it goes by.
+        /// Its name.
         hash: PhotoHash,
         /// The file.
         file: PathBuf,
@@ -134,60 +137,43 @@ pub enum PhotoError {
 }
 
 impl PhotoError {
-    /// An error of reading the source `file`.
-    pub(super) fn reading(file: &Path, source: io::Error) -> Self {
+    /// An error from reading the source `file`.
+    pub(super) fn unreadable(file: &Path, source: io::Error) -> Self {
         Self::Unreadable {
             file: file.to_owned(),
             source,
         }
     }
 
-    /// An error of writing in `place`: a full disk is of its own kind, since a person can mend it.
-    pub fn storing(place: &Path, source: io::Error) -> Self {
-        let place = place.to_owned();
-        match source.kind() {
-            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {
-                Self::StorageFull { place }
-            }
-            _ => Self::Storage { place, source },
+    /// What is wrong with the picture in `file`.
+    pub(super) fn picture(file: &Path, error: PictureError) -> Self {
+        let file = file.to_owned();
+        match error {
+            PictureError::Heic => Self::Heic { file },
+            PictureError::OtherFormat(kind) => Self::OtherFormat { file, kind },
+            PictureError::NotAPicture => Self::NotAPicture { file },
+            PictureError::CutShort => Self::CutShort { file },
+            PictureError::Damaged(why) => Self::Damaged { file, why },
+            PictureError::RareJpeg(kind) => Self::RareJpeg { file, kind },
+            PictureError::NoPixels(width, height) => Self::NoPixels {
+                file,
+                width,
+                height,
+            },
+            PictureError::TooManyPixels(width, height) => Self::TooManyPixels {
+                file,
+                width,
+                height,
+            },
         }
     }
-}
 
-/// What is wrong with a picture, before it is known which file it came from.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Flaw {
-    Heic,
-    OtherFormat(&'static str),
-    NotAPicture,
-    CutShort,
-    Damaged(String),
-    RareJpeg(&'static str),
-    NoPixels(u32, u32),
-    TooManyPixels(u32, u32),
-}
-
-impl Flaw {
-    /// The same with the file's name.
-    pub(super) fn of(self, file: &Path) -> PhotoError {
-        let file = file.to_owned();
-        match self {
-            Self::Heic => PhotoError::Heic { file },
-            Self::OtherFormat(kind) => PhotoError::OtherFormat { file, kind },
-            Self::NotAPicture => PhotoError::NotAPicture { file },
-            Self::CutShort => PhotoError::CutShort { file },
-            Self::Damaged(why) => PhotoError::Damaged { file, why },
-            Self::RareJpeg(kind) => PhotoError::RareJpeg { file, kind },
-            Self::NoPixels(width, height) => PhotoError::NoPixels {
-                file,
-                width,
-                height,
-            },
-            Self::TooManyPixels(width, height) => PhotoError::TooManyPixels {
-                file,
-                width,
-                height,
-            },
+    /// An error from writing in `dir`: a full disk is its own variant, since a person can fix it.
+    pub fn storage(dir: &Path, source: io::Error) -> Self {
+        let dir = dir.to_owned();
+        match source.kind() {
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Self::StorageFull { dir },
+            _ => Self::Storage { dir, source },
         }
     }
 }
@@ -197,13 +183,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_full_disk_is_of_its_own_kind() {
+    fn a_full_disk_is_its_own_variant() {
         for kind in [io::ErrorKind::StorageFull, io::ErrorKind::QuotaExceeded] {
-            let error = PhotoError::storing(Path::new("photos"), kind.into());
+            let error = PhotoError::storage(Path::new("photos"), kind.into());
             assert!(matches!(error, PhotoError::StorageFull { .. }), "{error}");
         }
         let error =
-            PhotoError::storing(Path::new("photos"), io::ErrorKind::PermissionDenied.into());
+            PhotoError::storage(Path::new("photos"), io::ErrorKind::PermissionDenied.into());
         assert!(matches!(error, PhotoError::Storage { .. }), "{error}");
     }
 }

@@ -1,4 +1,4 @@
-//! The name of a photo: the SHA-256 of its bytes.
+//! A photo's name: the SHA-256 of its bytes.
 
 use std::fmt;
 use std::io::{self, Read};
@@ -9,8 +9,8 @@ use sha2::{Digest, Sha256};
 
 /// SHA-256 (FIPS 180-4) of a stored photo's bytes.
 ///
-/// Written as 64 lower-case hex digits, and read from nothing else: the text becomes a file name, so `../` or an
-/// upper-case twin must never get through.
+/// Written as 64 lower-case hex digits. Nothing else is accepted: the text becomes a file name, so
+/// `../` or upper-case digits must never get through.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
 pub struct PhotoHash([u8; 32]);
@@ -20,31 +20,31 @@ pub struct PhotoHash([u8; 32]);
 #[error(
     "a photo is named by 64 lower-case hex digits, and this name is not; take the name from the notebook's list of photos"
 )]
-pub struct NotAPhotoHash;
+pub struct InvalidPhotoHash;
 
 impl PhotoHash {
-    /// The name that belongs to `bytes`.
+    /// The hash of `bytes`.
     #[must_use]
     pub fn of(bytes: &[u8]) -> Self {
         Self(Sha256::digest(bytes).into())
     }
 
-    /// The name that belongs to all that was digested.
+    /// The hash of what was digested.
     pub(super) fn of_digest(digest: Sha256) -> Self {
         Self(digest.finalize().into())
     }
 
-    /// The name that belongs to all that `reader` gives, in small pieces of memory.
+    /// The hash of what `reader` returns, in small chunks of memory.
     ///
     /// # Errors
-    /// What the reader says.
+    /// Those of the reader.
     pub fn of_reader(mut reader: impl Read) -> io::Result<Self> {
         let mut digest = Sha256::new();
-        let mut piece = vec![0; 256 * 1024];
+        let mut chunk = vec![0; 256 * 1024];
         loop {
-            match reader.read(&mut piece) {
+            match reader.read(&mut chunk) {
                 Ok(0) => return Ok(Self(digest.finalize().into())),
-                Ok(n) => digest.update(&piece[..n]),
+                Ok(n) => digest.update(&chunk[..n]),
                 Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
                 Err(error) => return Err(error),
             }
@@ -54,7 +54,7 @@ impl PhotoHash {
 
 impl fmt::Display for PhotoHash {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.iter().try_for_each(|byte| write!(f, "{byte:02x}"))
+        f.write_str(&hex::encode(self.0))
     }
 }
 
@@ -65,33 +65,23 @@ impl fmt::Debug for PhotoHash {
 }
 
 impl FromStr for PhotoHash {
-    type Err = NotAPhotoHash;
+    type Err = InvalidPhotoHash;
 
-    fn from_str(text: &str) -> Result<Self, NotAPhotoHash> {
-        let digits = text.as_bytes();
-        if digits.len() != 64 {
-            return Err(NotAPhotoHash);
-        }
+    fn from_str(text: &str) -> Result<Self, InvalidPhotoHash> {
         let mut hash = [0; 32];
-        for (byte, pair) in hash.iter_mut().zip(digits.chunks_exact(2)) {
-            *byte = hex_digit(pair[0])? << 4 | hex_digit(pair[1])?;
+        // Uppercase is rejected, since a file has one name.
+        if text.bytes().any(|digit| digit.is_ascii_uppercase()) {
+            return Err(InvalidPhotoHash);
         }
+        hex::decode_to_slice(text, &mut hash).map_err(|_| InvalidPhotoHash)?;
         Ok(Self(hash))
     }
 }
 
-fn hex_digit(digit: u8) -> Result<u8, NotAPhotoHash> {
-    match digit {
-        b'0'..=b'9' => Ok(digit - b'0'),
-        b'a'..=b'f' => Ok(digit - b'a' + 10),
-        _ => Err(NotAPhotoHash),
-    }
-}
-
 impl TryFrom<String> for PhotoHash {
-    type Error = NotAPhotoHash;
+    type Error = InvalidPhotoHash;
 
-    fn try_from(text: String) -> Result<Self, NotAPhotoHash> {
+    fn try_from(text: String) -> Result<Self, InvalidPhotoHash> {
         text.parse()
     }
 }
@@ -132,7 +122,7 @@ mod tests {
             &ABC.replace('b', "é"),
         ];
         for text in bad {
-            assert_eq!(text.parse::<PhotoHash>(), Err(NotAPhotoHash), "{text}");
+            assert_eq!(text.parse::<PhotoHash>(), Err(InvalidPhotoHash), "{text}");
         }
     }
 

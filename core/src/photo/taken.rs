@@ -1,4 +1,4 @@
-//! When a photo was taken, as the camera said.
+//! When a photo was taken, by the camera's clock.
 
 use std::fmt;
 use std::str::FromStr;
@@ -6,31 +6,32 @@ use std::str::FromStr;
 use chrono::{Datelike as _, FixedOffset, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
-/// The camera's own clock when it took the photo, to the second.
+/// The camera's clock when it took the photo, to the second.
 ///
-/// Many cameras do not say which zone their clock is set to; then there is no offset, and none is guessed.
-/// Written as `2026-05-06T07:08:09`, with `+02:00` behind it where the camera gave its offset.
+/// Many cameras do not record the time zone; then there is no offset, and none is guessed.
+/// Written as `2026-05-06T07:08:09`, followed by `+02:00` where the camera recorded its offset.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
 pub struct TakenAt {
-    /// What the camera's clock showed.
+    /// Local time.
     pub local: NaiveDateTime,
-    /// The clock's offset from UTC, where the camera gave it.
+    /// Offset from UTC, where the camera recorded it.
     pub offset: Option<FixedOffset>,
 }
 
 /// A text that is not a time as [`TakenAt`] writes it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "the time a photo was taken is written 2026-05-06T07:08:09, with +02:00 behind it if the offset is known"
+    "write the time a photo was taken as 2026-05-06T07:08:09, followed by +02:00 if the offset is known"
 )]
-pub struct NotATime;
+pub struct InvalidTime;
 
 const LOCAL: &str = "%Y-%m-%dT%H:%M:%S";
 
 impl TakenAt {
-    /// From EXIF text: `2026:05:06 07:08:09`, and `+02:00` if there is one (EXIF 3.0, DateTimeOriginal and
-    /// OffsetTimeOriginal). Blank or zero, as cameras write when their clock is not set, is no time.
+    /// Reads EXIF text: `2026:05:06 07:08:09`, and `+02:00` if there is one (EXIF 3.0,
+    /// DateTimeOriginal and OffsetTimeOriginal). Blank or zero, which cameras write when their
+    /// clock is not set, is not a time.
     pub(super) fn from_exif(time: &str, offset: Option<&str>) -> Option<Self> {
         let local = local(time.trim(), "%Y:%m:%d %H:%M:%S")?;
         Some(Self {
@@ -40,7 +41,7 @@ impl TakenAt {
     }
 }
 
-/// A clock's time, whose year is written with four digits and no sign; others would not be read again.
+/// Reads a time whose year has four digits and no sign; others could not be read back.
 fn local(text: &str, form: &str) -> Option<NaiveDateTime> {
     let local = NaiveDateTime::parse_from_str(text, form).ok()?;
     (0..=9999).contains(&local.year()).then_some(local)
@@ -54,23 +55,23 @@ impl fmt::Display for TakenAt {
 }
 
 impl FromStr for TakenAt {
-    type Err = NotATime;
+    type Err = InvalidTime;
 
-    fn from_str(text: &str) -> Result<Self, NotATime> {
+    fn from_str(text: &str) -> Result<Self, InvalidTime> {
         let (local, offset) = match text.get(19..) {
             Some("") => (text, None),
-            Some(offset) => (&text[..19], Some(offset.parse().map_err(|_| NotATime)?)),
-            None => return Err(NotATime),
+            Some(offset) => (&text[..19], Some(offset.parse().map_err(|_| InvalidTime)?)),
+            None => return Err(InvalidTime),
         };
-        let local = self::local(local, LOCAL).ok_or(NotATime)?;
+        let local = self::local(local, LOCAL).ok_or(InvalidTime)?;
         Ok(Self { local, offset })
     }
 }
 
 impl TryFrom<String> for TakenAt {
-    type Error = NotATime;
+    type Error = InvalidTime;
 
-    fn try_from(text: String) -> Result<Self, NotATime> {
+    fn try_from(text: String) -> Result<Self, InvalidTime> {
         text.parse()
     }
 }

@@ -1,4 +1,4 @@
-//! A photo on its way into the store: written, measured and digested piece by piece.
+//! A file that is hashed and limited in size while it is written.
 
 use super::LARGEST_FILE_BYTES;
 use super::error::PhotoError;
@@ -8,16 +8,16 @@ use std::io::{self, Write};
 use std::path::Path;
 use tempfile::NamedTempFile;
 
-/// A file that is being written and has no name yet.
-pub(super) struct Arriving {
+/// A partial file, with the size and digest of what was written to it.
+pub(super) struct HashedFile {
     file: NamedTempFile,
     digest: Sha256,
     bytes: u64,
     failed: Option<io::Error>,
 }
 
-impl Arriving {
-    /// Nothing has come yet.
+impl HashedFile {
+    /// Starts with an empty file.
     pub fn new(file: NamedTempFile) -> Self {
         Self {
             file,
@@ -27,17 +27,17 @@ impl Arriving {
         }
     }
 
-    /// What kept it from being written. This comes before what the sender says, who may only have been told that writing
-    /// failed.
-    pub fn trouble(&mut self, hash: &PhotoHash, dir: &Path) -> Option<PhotoError> {
+    /// Takes the error that stopped writing. It comes before the sender's error, which may only say
+    /// that writing failed.
+    pub fn take_error(&mut self, hash: &PhotoHash, dir: &Path) -> Option<PhotoError> {
         if let Some(error) = self.failed.take() {
-            return Some(PhotoError::storing(dir, error));
+            return Some(PhotoError::storage(dir, error));
         }
         let (file, bytes) = (dir.join(hash.to_string()), self.bytes);
         (bytes > LARGEST_FILE_BYTES).then_some(PhotoError::FileTooLarge { file, bytes })
     }
 
-    /// The file, where all that came is a photo of this name.
+    /// Returns the file, if its content matches the name.
     pub fn finish(self, hash: &PhotoHash, dir: &Path) -> Result<NamedTempFile, PhotoError> {
         let file = dir.join(hash.to_string());
         if self.bytes == 0 {
@@ -50,11 +50,11 @@ impl Arriving {
     }
 }
 
-impl Write for Arriving {
+impl Write for HashedFile {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         self.bytes += bytes.len() as u64;
         if self.bytes > LARGEST_FILE_BYTES {
-            return Err(io::Error::other("it is larger than a photo may be"));
+            return Err(io::Error::other("a photo may not be this large"));
         }
         self.digest.update(bytes);
         if let Err(error) = self.file.write_all(bytes) {
