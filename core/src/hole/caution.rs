@@ -1,63 +1,64 @@
-//! Cautions, each said at the number or step that it belongs to. They defer to the machine's manual, local rules and qualified
-//! people; none of them replaces those.
+//! Cautions, each shown once at the number or step that it belongs to.
+//!
+//! They defer to the machine's manual, local codes and qualified people.
 
-use crate::length::Length;
+use crate::length::{Length, Rounding};
 use crate::strength::Grade;
-use crate::strength::bolt::ReachAdvice;
+use crate::strength::bolt::BoltLengthAdvice;
 use crate::thread::Thread;
 use serde::{Serialize, Serializer};
 use std::fmt;
 
-/// One caution. Its `Display` is the sentence; JSON carries that sentence.
+/// A caution. `Display` and JSON give its sentence.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Caution {
-    /// A drill, mill or tap turns.
+    /// A turning drill, mill or tap.
     TurningTool,
-    /// Chips and splinters.
+    /// Flying chips and splinters.
     Eyes,
     /// Dust from iron and grinding.
     Dust,
     /// Fluid at the bottom of a blind hole.
     OilInBlindHole,
-    /// A piece of a tool or bolt sits in the hole.
+    /// A broken tool or bolt in the hole.
     BrokenPiece,
     /// Heat, brazing or welding on a casting.
     Heat,
-    /// Hard metal in the way of a tap.
+    /// Hard metal that a tap would meet.
     HardMetal,
-    /// The old hole does not run on the intended centre.
-    Wandered,
-    /// A drill breaks through into something.
+    /// The old hole is off the intended center.
+    OldHoleOffCenter,
+    /// A drill that breaks through.
     BreaksThrough,
     /// Key slots in hard iron.
     KeySlots,
     /// Keys driven against a face.
     DrivingKeys,
-    /// The tang, once broken off.
+    /// The broken-off tang.
     Tang,
     /// A bottoming tap is needed.
     BottomingTap,
-    /// The insert in the hand decides.
+    /// The insert maker's sheet takes precedence.
     InsertInHand,
-    /// The iron strips before the bolt breaks, at so much of its strength.
+    /// The iron strips before the bolt breaks.
     IronStripsFirst {
-        /// Strength of the iron's thread over that of the bolt.
+        /// Strength of the iron's thread, as a fraction of the bolt's.
         ratio: f64,
     },
     /// The remedy holds less than a sound hole.
     HoldsLess {
-        /// Share of what a sound hole holds.
+        /// Its strength, as a fraction of a sound hole's.
         share: f64,
     },
-    /// The bolt engages below a countersunk mouth.
+    /// The thread starts below the finished face.
     ThreadStartsLower {
-        /// How far below the finished face.
+        /// Depth below the finished face where it starts.
         below: Length,
     },
-    /// The published shear area is that of self-locking inserts.
+    /// The published shear area is for the self-locking kind of insert.
     PublishedArea,
-    /// No length of bolt serves, or its tip must be looked at.
-    BoltLength(ReachAdvice),
+    /// No stock bolt length fits, or its tip needs a check.
+    BoltLength(BoltLengthAdvice),
     /// The bolt's grade does not cover its size.
     GradeNotCovered {
         /// The grade.
@@ -65,27 +66,27 @@ pub enum Caution {
         /// The bolt's thread.
         thread: Thread,
     },
-    /// A locking insert turns hard by itself.
+    /// The prevailing torque of a self-locking insert.
     PrevailingTorque,
-    /// Nobody knows the iron.
+    /// The iron's class is unknown.
     AssumedIron,
-    /// The part bolted on must be opened, and the bolt's torque changes.
+    /// The mating part must be opened up, and the bolt's torque changes.
     LargerBolt,
-    /// A plug carries the load by its own outside thread.
+    /// A plug carries the load on its outside thread.
     Plug,
     /// Pins along the joint line of a plug.
     Pins,
-    /// A bushing that is bonded in.
+    /// A bonded bushing.
     Bonded,
     /// A stud with a larger end.
     SteppedStud,
-    /// A crack was seen.
+    /// A cracked casting.
     Crack,
-    /// A face cut by a milling cutter.
+    /// Milling the face.
     FaceCut,
-    /// Proving by torque.
+    /// Tightening to a torque.
     Torque,
-    /// What comes before this notebook.
+    /// The machine's manual comes first.
     ManualFirst,
 }
 
@@ -94,24 +95,26 @@ impl fmt::Display for Caution {
         match self {
             Caution::IronStripsFirst { ratio } => write!(
                 f,
-                "The metal round the hole strips at {:.0} % of the load that breaks the bolt: plan the torque from it, not from the bolt \
-                 (FED-STD-H28/2B formula 16).",
+                "The metal around the hole strips at {:.0}% of the load that breaks the bolt: set \
+                 the torque by the metal, not by the bolt (FED-STD-H28/2B formula 16).",
                 ratio * 100.0
             ),
             Caution::HoldsLess { share } => write!(
                 f,
-                "It holds {:.0} % of what a sound hole holds: plan the torque from that.",
+                "It holds {:.0}% of what a sound hole holds: set the torque by that.",
                 share * 100.0
             ),
             Caution::ThreadStartsLower { below } => write!(
                 f,
-                "The mouth has lost its thread: take a bolt long enough to engage from {} below the finished face on.",
-                below.both()
+                "The mouth has no thread left: use a bolt long enough to engage from {} below the \
+                 finished face on.",
+                below.both_rounded(Rounding::Up)
             ),
             Caution::BoltLength(advice) => advice.fmt(f),
             Caution::GradeNotCovered { grade, thread } => write!(
                 f,
-                "{grade} does not cover {thread}, so no strength of this bolt and no torque is given: ask its maker."
+                "{grade} does not cover {thread}, so no bolt strength and no torque is given: ask \
+                 the bolt maker."
             ),
             other => f.write_str(other.fixed()),
         }
@@ -122,87 +125,100 @@ impl Caution {
     const fn fixed(&self) -> &'static str {
         match self {
             Caution::TurningTool => {
-                "Clamp the casting; no gloves, rings or loose sleeves near a turning tool; stop it to clear chips."
+                "Clamp the casting. No gloves, rings or loose sleeves near a turning tool. Stop it \
+                 to clear chips."
             }
-            Caution::Eyes => {
-                "Wear eye protection: iron chips fly, and hard tools break into splinters."
-            }
+            Caution::Eyes => "Wear eye protection: iron chips fly, and hard tools shatter.",
             Caution::Dust => {
-                "Do not blow iron dust about; draw it off, and wear a dust mask where you grind."
+                "Do not blow iron dust around; vacuum it up, and wear a dust mask when you grind."
             }
             Caution::OilInBlindHole => {
-                "Wipe oil and coolant out of a blind hole before anything is screwed in: trapped fluid can burst the boss."
+                "Wipe oil and coolant out of a blind hole before you screw anything in: trapped \
+                 fluid can burst the boss."
             }
             Caution::BrokenPiece => {
-                "The broken piece must come out before anything else, and the hole be measured again then; a tap or hardened \
-                                     stud cannot be drilled out with an ordinary drill."
+                "Remove the broken piece before anything else, then measure the hole again. An \
+                 ordinary drill does not cut a tap or a hardened stud."
             }
             Caution::Heat => {
-                "Heat, brazing, welding and spark erosion on a casting are for people qualified in them: cold iron cracks beside a hot spot."
+                "Heating, brazing, welding and EDM on a casting are for people qualified in them: \
+                 cold iron cracks beside a hot spot."
             }
             Caution::HardMetal => {
-                "A tap breaks in chilled iron: grind the hard metal away first; what is ground away holds nothing."
+                "A tap breaks in chilled iron: grind the hard metal out first. Ground-out metal \
+                 holds nothing."
             }
-            Caution::Wandered => {
-                "The old hole lies off centre and pulls a drill after it: start with an end mill in a rigid set-up."
+            Caution::OldHoleOffCenter => {
+                "The old hole is off center and pulls a drill into it: start with an end mill in a \
+                 rigid setup."
             }
             Caution::BreaksThrough => {
-                "The hole goes through: ease off as the tool breaks through, and seal the thread where it meets a passage as the \
-                                       machine's manual says."
+                "The hole goes through: ease off as the tool breaks through. Where the thread opens \
+                 into a passage, seal it as the machine's manual says."
             }
             Caution::KeySlots => {
-                "In iron harder than 150 Brinell, as most is, the key slots may have to be broached before the keys are driven (MS51835B)."
+                "In iron harder than 150 Brinell, as most is, you may have to broach the key slots \
+                 before you drive the keys (MS51835B)."
             }
             Caution::DrivingKeys => {
-                "Drive the keys down evenly and a little at a time with a soft blow; a key forced sideways cracks the wall."
+                "Drive the keys down evenly, a little at a time, with light blows. A key forced \
+                 sideways cracks the wall."
             }
             Caution::Tang => {
-                "Take the broken-off tang out of the hole: it jams the bolt, or falls into the machine."
+                "Take the broken-off tang out of the hole: it jams the bolt or falls into the \
+                 machine."
             }
             Caution::BottomingTap => {
-                "The depth is reckoned for a bottoming tap after the plug tap; force on a tap that has met the bottom breaks it."
+                "The depth is for a bottoming tap after the plug tap. A tap forced against the \
+                 bottom breaks."
             }
-            Caution::InsertInHand => {
-                "The card that came with the insert in hand decides over these numbers."
-            }
+            Caution::InsertInHand => "The insert maker's sheet overrides these numbers.",
             Caution::PublishedArea => {
-                "The load is held down to the least shear area published for this insert in its self-locking kind; a plain one holds \
-                                       somewhat more."
+                "The load is limited to the smallest shear area published for the self-locking \
+                 kind of this insert; a plain one holds somewhat more."
             }
             Caution::AssumedIron => {
                 "The iron's class is not known; it is taken as ASTM A48 class 20, the weakest."
             }
             Caution::LargerBolt => {
-                "The part bolted on, its gasket and its washers must take the larger bolt, and its torque still follows from the iron."
+                "The mating part, its gasket and its washers must take the larger bolt, and the \
+                 iron still limits its torque."
             }
             Caution::Plug => {
-                "The plug is locked by threadlocker, pins or keys as the machine's manual allows; heat, oil or vibration may undo a plug that is only screwed in."
+                "Lock the plug with threadlocker, pins or keys as the machine's manual allows. A \
+                 plug that is only screwed in can back out with heat, oil or vibration."
             }
             Caution::Pins => {
-                "Drill for the pins with the plug tight, through a guide that is clamped down: on a joint line a drill runs off into the softer \
-                                metal. Pins lie below the finished face."
+                "Drill for the pins with the plug tight, through a guide that is clamped down: on a \
+                 joint line a drill wanders into the softer metal. Keep the pins below the finished \
+                 face."
             }
             Caution::Bonded => {
-                "A bond of retaining compound lets go in heat, and holds on clean dry metal only: keep to its maker's sheet and to the \
-                                  machine's manual, and pin the bushing where the joint runs hot."
+                "Retaining compound lets go when hot, and holds only on clean, dry metal. Follow the \
+                 compound maker's sheet and the machine's manual, and pin the bushing if the joint \
+                 runs hot."
             }
             Caution::SteppedStud => {
-                "The stud's step lies below the finished face, and its end does not bottom in the hole; a round corner at the step, no sharp one. \
-                                       The smaller end's grade sets what it bears, and the iron its torque."
+                "Keep the stud's step below the finished face, and its end off the bottom of the \
+                 hole. The step needs a radius, not a sharp corner. The grade of the smaller end \
+                 sets its load, and the iron sets its torque."
             }
             Caution::Crack => {
-                "A cracked casting can let go under load: no insert mends a crack; leave it to someone qualified to repair cast iron."
+                "A cracked casting can let go under load, and no insert fixes a crack: leave it to \
+                 someone qualified to repair cast iron."
             }
             Caution::FaceCut => {
-                "Take every insert that was dry-fitted out before the face is cut: a cutter that meets it breaks."
+                "Remove every trial-fitted insert before the face is cut: a cutter that hits one \
+                 breaks."
             }
             Caution::Torque => {
-                "Tighten with a torque wrench, in steps, standing clear of the line of the wrench; the machine's manual gives the torque, where \
-                                it gives none the metal sets the limit, and where it gives more than the limit here it was written for a sound hole: \
-                                find out before you use it."
+                "Use a torque wrench, tighten in steps, and stand clear of the line of the wrench. \
+                 The machine's manual gives the torque; if it gives none, the metal sets the limit. \
+                 If it gives more than the limit here, it was written for a sound hole: find out \
+                 before you use it."
             }
             Caution::ManualFirst => {
-                "The machine's manual, local rules and licensed practice come before this notebook."
+                "The machine's manual, local codes and licensed practice come before this notebook."
             }
             Caution::IronStripsFirst { .. }
             | Caution::HoldsLess { .. }
@@ -210,7 +226,8 @@ impl Caution {
             | Caution::BoltLength(_)
             | Caution::GradeNotCovered { .. } => "",
             Caution::PrevailingTorque => {
-                "A self-locking insert takes torque of its own to turn the bolt: measure it as the bolt runs in, and add it."
+                "A self-locking insert adds its own prevailing torque: measure it as the bolt runs \
+                 in, and add it."
             }
         }
     }

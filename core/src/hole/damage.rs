@@ -1,144 +1,154 @@
-//! What is missing round the intended centre, by depth.
+//! Damage of a hole: missing metal, hard metal, a broken piece, a crack.
 //!
-//! The stations are what a person can measure with a caliper, a rule and a flashlight: circles of missing metal, each
-//! over a span of depth, the same all the way down or changing evenly. [`thread_left`] and its kin say what they leave of a thread.
+//! Missing metal is described by stations that can be measured with a caliper, a rule and a
+//! flashlight: circles, each over a span of depth, either constant or tapering evenly.
+//! [`thread_left`] and [`effective_engagement`] say how much thread they leave.
 
 mod check;
 mod lean;
 mod station;
 
 pub use super::wall::{
-    Slice, effective_engagement, metal_from, slices, thread_left, thread_left_by_angle,
+    Slice, effective_engagement, metal_start, slices, thread_left, thread_left_by_angle,
 };
-pub use check::{DamageError, SpanOf};
-pub use lean::{Lean, Tilt, UnclearLean};
+pub use check::{DamageError, SpanLabel};
+pub use lean::{AmbiguousTilt, Lean, Tilt};
 pub use station::{Circle, Station};
 
 use crate::length::Length;
 use serde::{Deserialize, Serialize};
 
-/// Nothing in a hole is deeper than this: 2 m.
-pub const DEEPEST: Length = Length::from_nm(2_000_000_000);
-/// No circle of missing metal is wider, or lies farther off, than this: 500 mm.
-pub const WIDEST: Length = Length::from_nm(500_000_000);
-/// More stations than this are a table pasted in by mistake.
-pub const MOST_STATIONS: usize = 40;
+/// Largest depth accepted: 2 m.
+pub const MAX_DEPTH: Length = Length::from_nm(2_000_000_000);
+/// Largest diameter or offset of missing metal accepted: 500 mm.
+pub const MAX_DIAMETER: Length = Length::from_nm(500_000_000);
+/// Largest number of stations and hard zones accepted for one hole. More is a pasted table.
+pub const MAX_STATIONS: usize = 40;
 
-/// A span of depth from the face.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+/// A range of depth below the face.
+#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Span {
-    /// Where it starts.
+    /// Upper end.
     #[serde(rename = "from_mm")]
     pub from: Length,
-    /// Where it ends.
+    /// Lower end.
     #[serde(rename = "to_mm")]
     pub to: Length,
 }
 
 impl Span {
-    /// How long it is; zero where it ends before it starts.
+    /// Returns its length, or zero if it ends before it starts.
     pub fn length(self) -> Length {
-        (self.to - self.from).or_zero()
+        (self.to - self.from).clamp_at_zero()
     }
 
-    /// Whether a depth lies in it. The start belongs to it, the end does not.
-    pub fn holds(self, depth: Length) -> bool {
+    /// Returns whether a depth lies in it. The start is included, the end is not.
+    pub fn contains(self, depth: Length) -> bool {
         self.from <= depth && depth < self.to
     }
 
-    /// The part that both spans share; of no length where they share none.
-    pub fn shared_with(self, other: Span) -> Span {
+    /// Returns the overlap of two spans, with zero length if they do not overlap.
+    pub fn intersection(self, other: Span) -> Span {
         let from = self.from.max(other.from);
         let to = self.to.min(other.to).max(from);
         Span { from, to }
     }
 }
 
-/// A span of depth in which the metal is too hard for a tap.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+/// A range of depth in which the metal is too hard for a tap.
+#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct HardZone {
-    /// The depths it covers.
+    /// Depths of the zone, as read.
     #[serde(flatten)]
     pub span: Span,
-    /// How far either end may lie from where it was read; `None`: not said.
-    #[serde(rename = "error_mm", default, skip_serializing_if = "Option::is_none")]
-    pub error: Option<Length>,
+    /// Tolerance of both ends, plus or minus; `None`: not given.
+    #[serde(
+        rename = "tolerance_mm",
+        alias = "error_mm",
+        default,
+        skip_serializing_if = "Option::is_none"
+    )]
+    pub tolerance: Option<Length>,
 }
 
 impl HardZone {
-    /// All that may be hard: the span, longer at both ends by what they may be off, and not above the face.
+    /// Returns the worst case: the span extended at both ends by its tolerance, but not above the
+    /// face.
     pub fn reach(&self) -> Span {
-        let error = self.error.unwrap_or_default().abs();
+        let tolerance = self.tolerance.unwrap_or_default().abs();
         Span {
-            from: (self.span.from - error).or_zero(),
-            to: self.span.to + error,
+            from: (self.span.from - tolerance).clamp_at_zero(),
+            to: self.span.to + tolerance,
         }
     }
 }
 
 impl From<Span> for HardZone {
     fn from(span: Span) -> HardZone {
-        HardZone { span, error: None }
+        HardZone {
+            span,
+            tolerance: None,
+        }
     }
 }
 
-/// A tool or bolt that broke off in the hole.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// A tool or bolt broken off in the hole.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct BrokenTool {
-    /// What it is: bolt, tap, drill, stud.
+    /// What broke: bolt, tap, drill, stud.
     pub what: String,
-    /// How long the piece is; `None`: not known.
+    /// Length of the piece; `None`: unknown.
     #[serde(rename = "length_mm", default)]
     pub length: Option<Length>,
-    /// How far its top lies below the face, below zero where it stands proud; `None`: not known.
+    /// Depth of its top below the face, negative if it stands proud; `None`: unknown.
     #[serde(rename = "top_mm", default)]
     pub top: Option<Length>,
 }
 
-/// What is missing or wrong round the intended centre.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+/// Damage around the intended center of a hole.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Damage {
-    /// Missing metal.
+    /// Missing metal by depth.
     #[serde(default)]
     pub stations: Vec<Station>,
-    /// Hardened zones.
+    /// Hard zones.
     #[serde(default)]
     pub hard: Vec<HardZone>,
-    /// The old hole is not square to the face.
+    /// How far out of square the old hole is; `None`: square.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lean: Option<Lean>,
-    /// A broken-off tool or bolt.
+    /// The broken-off tool or bolt, if any.
     #[serde(default)]
     pub broken_tool: Option<BrokenTool>,
-    /// A crack was seen.
+    /// Whether a crack was seen.
     #[serde(default)]
     pub crack: bool,
 }
 
 impl Damage {
-    /// Whether nothing at all is missing or wrong.
-    pub fn is_none(&self) -> bool {
+    /// Returns whether no damage is described.
+    pub fn is_empty(&self) -> bool {
         *self == Damage::default()
     }
 
-    /// How far the farthest centre of missing metal lies from the intended one, where the circle holds that centre:
-    /// how far the old hole has wandered.
-    pub fn wandered(&self) -> Length {
-        let stations = self.stations.iter().map(Station::wandered);
+    /// Returns how far the old hole is off center: the largest offset of a circle of missing metal
+    /// that contains the intended center.
+    pub fn off_center(&self) -> Length {
+        let stations = self.stations.iter().map(Station::off_center);
         stations.max().unwrap_or(Length::ZERO)
     }
 
-    /// How much of a span lies in hard zones.
+    /// Returns the length of a span that lies in hard zones.
     pub fn hard_within(&self, span: Span) -> Length {
         let mut zones: Vec<Span> = self
             .hard
             .iter()
-            .map(|zone| zone.reach().shared_with(span))
+            .map(|zone| zone.reach().intersection(span))
             .collect();
         zones.sort_by_key(|zone| zone.from);
         let (mut total, mut reached) = (Length::ZERO, span.from);
         for zone in zones {
-            total += (zone.to - zone.from.max(reached)).or_zero();
+            total += (zone.to - zone.from.max(reached)).clamp_at_zero();
             reached = reached.max(zone.to);
         }
         total

@@ -1,14 +1,17 @@
-//! The elliptic integral of the second kind, which is what the mean distance to an off-centre circle comes to.
+//! Elliptic integral of the second kind: the mean distance to an off-center circle needs it.
 //!
-//! Worked out by Carlson's symmetric integrals (B. C. Carlson, Numerical computation of real or complex elliptic
-//! integrals, 1995; the same formulas stand in the NIST Digital Library of Mathematical Functions, 19.25(i) and 19.36(i)).
+//! Computed with Carlson's symmetric integrals (B. C. Carlson, Numerical computation of real or
+//! complex elliptic integrals, 1995; the same formulas are in the NIST Digital Library of
+//! Mathematical Functions, 19.25(i) and 19.36(i)).
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
-/// The series below are of fifth order, so what they leave out shrinks with the sixth power of the spread.
-const SPREAD: f64 = 0.004;
+/// The series are of fifth order, so their error falls with the sixth power of the spread.
+const MAX_SPREAD: f64 = 0.004;
 
-/// Integral of `sqrt(1 - k2 * sin^2)` from zero to `angle` (radians); the root must be real all the way.
+/// Returns the integral of `sqrt(1 - k2 * sin^2)` from zero to `angle` in radians.
+///
+/// The root must be real over the whole range.
 pub(super) fn second_kind(angle: f64, k2: f64) -> f64 {
     let half_turns = (angle / PI).round();
     let within = first_quarter(angle - half_turns * PI, k2);
@@ -19,20 +22,22 @@ pub(super) fn second_kind(angle: f64, k2: f64) -> f64 {
     }
 }
 
-/// The same for an angle between minus and plus a quarter turn.
+/// Returns the same integral for an angle within a quarter turn of zero.
 fn first_quarter(angle: f64, k2: f64) -> f64 {
     let (sin, cos) = angle.sin_cos();
     let (cos2, root2) = (cos * cos, (1.0 - k2 * sin * sin).max(0.0));
     if cos2 < 1e-24 && root2 < 1e-24 {
-        // The damage circle runs through the intended centre: the root is the plain cosine there.
+        // The damage circle passes through the intended center, where the root is the cosine.
         return sin;
     }
-    let (rf, rd) = symmetric(cos2, root2);
+    let (rf, rd) = carlson_rf_rd(cos2, root2);
     sin * (rf - k2 * sin * sin * rd / 3.0)
 }
 
-/// Carlson's RF(x, y, 1) and RD(x, y, 1), by one run of his duplication. `x` and `y` not below zero, not both zero.
-fn symmetric(mut x: f64, mut y: f64) -> (f64, f64) {
+/// Returns Carlson's RF(x, y, 1) and RD(x, y, 1), by his duplication algorithm.
+///
+/// `x` and `y` must not be negative, nor both zero.
+fn carlson_rf_rd(mut x: f64, mut y: f64) -> (f64, f64) {
     let (mut z, mut scale, mut sum) = (1.0_f64, 1.0_f64, 0.0_f64);
     loop {
         let (mean_f, mean_d) = ((x + y + z) / 3.0, (x + y + 3.0 * z) / 5.0);
@@ -40,7 +45,7 @@ fn symmetric(mut x: f64, mut y: f64) -> (f64, f64) {
             .abs()
             .max((mean_f - y).abs())
             .max((mean_f - z).abs());
-        if spread < SPREAD * mean_f {
+        if spread < MAX_SPREAD * mean_f {
             let rf = series_f(1.0 - x / mean_f, 1.0 - y / mean_f) / mean_f.sqrt();
             let rd = series_d(1.0 - x / mean_d, 1.0 - y / mean_d) / (mean_d * mean_d.sqrt());
             return (rf, 3.0 * sum + scale * rd);
@@ -81,8 +86,9 @@ mod tests {
     }
 
     #[test]
-    fn agrees_with_printed_values() {
-        // Abramowitz and Stegun, Handbook of Mathematical Functions, tables 17.2 and 17.6 (values from memory).
+    fn matches_published_values() {
+        // Abramowitz and Stegun, Handbook of Mathematical Functions, tables 17.2 and 17.6 (values
+        // from memory).
         close(second_kind(FRAC_PI_2, 0.5), 1.350_643_881_0, 1e-10);
         close(second_kind(PI / 6.0, 0.25), 0.517_881_93, 1e-8);
         close(second_kind(FRAC_PI_2, 0.0), FRAC_PI_2, 1e-15);
@@ -90,7 +96,7 @@ mod tests {
     }
 
     #[test]
-    fn agrees_with_a_dense_sum() {
+    fn matches_a_dense_sum() {
         for k2 in [0.0, 0.1, 0.7, 0.99, 0.999_999, 1.0] {
             for angle in [-3.0, -1.0, 0.3, 1.5, 2.2, 3.1, 5.9] {
                 let n = 400_000;
@@ -105,9 +111,10 @@ mod tests {
     }
 
     #[test]
-    fn past_the_circle_the_root_ends_at_the_tangent() {
-        // k2 above one: the ray leaves the circle where k sin = 1. Integral of sqrt(1 - k2 sin^2), k2 = 4, to 30 degrees,
-        // by substitution u = sin t / sin 30: the sum of 0.5 sqrt(1 - u^2) / sqrt(1 - u^2 / 4) du from 0 to 1.
+    fn integral_reaches_the_tangent_where_k2_exceeds_one() {
+        // With k2 above one, the ray is tangent to the circle where k sin = 1. Integral of
+        // sqrt(1 - k2 sin^2), k2 = 4, to 30 degrees, by substitution u = sin t / sin 30: the sum
+        // of 0.5 sqrt(1 - u^2) / sqrt(1 - u^2 / 4) du from 0 to 1.
         let n = 2_000_000;
         let sum: f64 = (0..n)
             .map(|i| ((f64::from(i) + 0.5) / f64::from(n) * FRAC_PI_2).sin_cos())

@@ -1,12 +1,13 @@
-//! How hard the metal of a casting is to the tool, as far as its grade tells.
+//! Hardness class of a casting's metal, for cutting speeds.
 
 use crate::cutting::Hardness;
-use crate::strength::{Ductile, Iron, Kind, Metal};
+use crate::strength::{Ductile, Iron, Metal, MetalKind};
 
-/// The hardness that speeds are taken for; none for metals of which no speeds are kept.
+/// Returns the hardness class to take cutting speeds for; `None` for metals without speed data.
 ///
-/// Gray iron by its class, and ductile iron where a machining table gives it the speeds of that gray iron (secondary source). Iron of
-/// unknown class is taken as hard: a tool that turns too slowly spoils nothing (judgement).
+/// Gray iron goes by its class, ductile iron by the gray iron that a machining table gives the same
+/// speeds (secondary source). Iron of unknown class counts as hard, because a tool that turns too
+/// slowly does no harm (judgment).
 pub fn hardness(metal: Metal) -> Option<Hardness> {
     match metal {
         Metal::Gray(iron) => Some(match iron {
@@ -19,7 +20,7 @@ pub fn hardness(metal: Metal) -> Option<Hardness> {
             Ductile::Grade80_55_06 => Some(Hardness::Hard),
             Ductile::Grade100_70_03 | Ductile::Grade120_90_02 => None,
         },
-        Metal::Stated(Kind::Gray, _) => Some(Hardness::Hard),
-        Metal::Stated(..) | Metal::Aluminium(_) | Metal::Steel(_) => None,
+        Metal::Stated(MetalKind::Gray, _) => Some(Hardness::Hard),
+        Metal::Stated(..) | Metal::Aluminum(_) | Metal::Steel(_) => None,
     }
 }

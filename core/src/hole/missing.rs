@@ -1,52 +1,54 @@
-//! What is still missing before a hole's plan stands, in plain words.
+//! The readings and facts that a hole's plan still needs.
 
 use super::record::{FaceRecord, HoleRecord, Remedy};
-use super::remedies::{Assessment, Lack, Verdict, assessment_of, remedies};
+use super::remedies::{Assessment, MissingReading, Verdict, assessment_of, assessments};
 use super::situation::{Situation, situation_of};
-use super::state::chosen;
-use crate::insert::Catalogue;
+use super::stage::chosen;
+use crate::insert::Catalog;
 
-/// The readings and facts that are still missing, the most telling first; empty where the plan stands on its own.
+/// Returns the readings and facts that are still missing, most important first; empty if the plan
+/// is complete.
 ///
-/// With a remedy chosen, only what that one needs; without, what the remedies that are not ruled out wait for. A sound hole that
-/// is left as it is needs no distance to an edge.
-pub fn missing(hole: &HoleRecord, face: &FaceRecord, catalogue: &Catalogue) -> Vec<String> {
+/// With a remedy chosen, these are what that remedy needs; otherwise what the remedies that are not
+/// ruled out need. A sound hole that is left as is needs no edge distance.
+pub fn missing(hole: &HoleRecord, face: &FaceRecord, catalogue: &Catalog) -> Vec<String> {
     match situation_of(hole, face) {
         Err(why) => vec![why.to_string()],
         Ok(situation) => missing_of(&situation, hole, catalogue),
     }
 }
 
-fn missing_of(situation: &Situation, hole: &HoleRecord, catalogue: &Catalogue) -> Vec<String> {
-    let all = remedies(situation, catalogue);
-    let mut lacks: Vec<Lack> = relevant(&all, hole)
+fn missing_of(situation: &Situation, hole: &HoleRecord, catalogue: &Catalog) -> Vec<String> {
+    let all = assessments(situation, catalogue);
+    let mut readings: Vec<MissingReading> = relevant(&all, hole)
         .iter()
-        .flat_map(|assessment| assessment.lacks())
+        .flat_map(|assessment| assessment.missing_readings.iter().copied())
         .collect();
-    lacks.sort_unstable();
-    lacks.dedup();
-    let mut words: Vec<String> = lacks.iter().map(Lack::to_string).collect();
+    readings.sort_unstable();
+    readings.dedup();
+    let mut missing: Vec<String> = readings.iter().map(MissingReading::to_string).collect();
     if situation.bolt.is_none() {
-        words.push("the bolt's grade, to know whether the iron strips before it breaks".to_owned());
+        missing.push("the bolt's grade, to tell whether the iron strips first".to_owned());
     }
     if situation.metal.is_assumed() {
-        words.push("the iron's class; it is taken as ASTM A48 class 20, the weakest".to_owned());
+        missing.push("the iron's class; it is taken as ASTM A48 class 20, the weakest".to_owned());
     }
-    words
+    missing
 }
 
-/// The chosen remedy; or, where none is chosen, the one that fits, or those that may. The larger bolt is asked about only where it is
-/// chosen: its reading is taken off another part.
+/// Returns the chosen remedy; or else the one that fits, or those that may fit.
+///
+/// The larger bolt counts only if it is chosen: its reading is taken on another part.
 fn relevant<'a>(all: &'a [Assessment], hole: &HoleRecord) -> Vec<&'a Assessment> {
-    if let Some(chosen) = chosen(hole).and_then(|work| assessment_of(all, work)) {
+    if let Some(chosen) = chosen(hole).and_then(|spec| assessment_of(all, spec)) {
         return vec![chosen];
     }
     match all.first() {
-        Some(best) if best.verdict <= Verdict::FitsWithCare => vec![best],
+        Some(best) if best.verdict <= Verdict::Marginal => vec![best],
         _ => {
             let open = all
                 .iter()
-                .filter(|assessment| assessment.verdict == Verdict::NotKnown);
+                .filter(|assessment| assessment.verdict == Verdict::Unknown);
             open.filter(|assessment| assessment.remedy != Remedy::LargerBolt)
                 .collect()
         }
@@ -55,51 +57,53 @@ fn relevant<'a>(all: &'a [Assessment], hole: &HoleRecord) -> Vec<&'a Assessment>
 
 #[cfg(test)]
 mod tests {
-    use super::super::record::{Answers, FaceCut, Quantity};
+    use super::super::record::{FaceCut, FactEntries, Quantity};
     use super::super::testing::*;
     use super::*;
 
     fn missing(hole: &HoleRecord, face: &FaceRecord) -> Vec<String> {
-        super::missing(hole, face, Catalogue::standard())
+        super::missing(hole, face, Catalog::standard())
     }
 
     fn face() -> FaceRecord {
         let planned = mm(0.5);
         FaceRecord {
-            planned_cut: Answers(vec![said(FaceCut { planned })]),
+            planned_cut: FactEntries(vec![recorded(FaceCut { planned })]),
             ..FaceRecord::default()
         }
     }
 
     fn stripped() -> HoleRecord {
         HoleRecord {
-            wanted: Answers(vec![said(wanted("3/8-16"))]),
-            damage: Answers(vec![said(damage(vec![station(0.0, 30.0, 9.4, 0.0, 0.0)]))]),
+            wanted: FactEntries(vec![recorded(wanted_thread("3/8-16"))]),
+            damage: FactEntries(vec![recorded(damage(vec![station(
+                0.0, 30.0, 9.4, 0.0, 0.0,
+            )]))]),
             readings: vec![reading(Quantity::Depth, 32.0)],
             ..HoleRecord::default()
         }
     }
 
     #[test]
-    fn an_empty_hole_lacks_its_thread() {
+    fn an_empty_hole_needs_its_thread() {
         let words = missing(&HoleRecord::default(), &face());
         assert_eq!(words.len(), 1);
         assert!(words[0].contains("thread"), "{words:?}");
     }
 
     #[test]
-    fn a_stripped_hole_lacks_its_distances_until_they_are_read() {
+    fn a_stripped_hole_needs_its_distances_until_they_are_measured() {
         let mut hole = stripped();
         let words = missing(&hole, &face()).join("; ");
         assert!(
-            words.contains("nearest edge") && words.contains("nearest other hole"),
+            words.contains("nearest edge") && words.contains("nearest hole"),
             "{words}"
         );
         assert!(
             words.contains("grade") && words.contains("class 20"),
             "{words}"
         );
-        assert!(!words.contains("bolted on"), "{words}");
+        assert!(!words.contains("mating part"), "{words}");
         hole.readings.extend([
             reading(Quantity::NearestEdge, 30.0),
             reading(Quantity::NearestHole, 60.0),
@@ -109,24 +113,24 @@ mod tests {
     }
 
     #[test]
-    fn a_sound_hole_needs_no_distance_to_an_edge() {
+    fn a_sound_hole_needs_no_edge_distance() {
         let mut hole = stripped();
-        hole.damage = Answers(vec![said(damage(vec![]))]);
+        hole.damage = FactEntries(vec![recorded(damage(vec![]))]);
         let words = missing(&hole, &face()).join("; ");
         assert!(!words.contains("edge"), "{words}");
-        // Chosen to take an insert all the same, it does.
+        // With an insert chosen all the same, it does.
         hole.choice = choice(thin_wall());
         let words = missing(&hole, &face()).join("; ");
         assert!(words.contains("edge"), "{words}");
     }
 
     #[test]
-    fn an_unread_wall_and_an_unsaid_face_cut_are_missing() {
+    fn undescribed_damage_and_an_unplanned_face_cut_are_missing() {
         let mut hole = stripped();
-        hole.damage = Answers::default();
+        hole.damage = FactEntries::default();
         let words = missing(&hole, &FaceRecord::default()).join("; ");
         assert!(
-            words.contains("missing round the hole") && words.contains("come off the face"),
+            words.contains("the damage") && words.contains("remove from the face"),
             "{words}"
         );
     }

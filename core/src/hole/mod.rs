@@ -1,13 +1,15 @@
-//! The hole: what is left of its wall, the ways to make it hold again, the steps, and how far it is.
+//! One hole: its damage, the remedies for it, the steps, and how far the work has come.
 //!
-//! [`record`] is what people say of a hole, [`situation`] what of it the arithmetic needs, [`remedies`] judges every way to
-//! mend it, [`budget`] lays off the depths from the face of today and from the finished one, [`steps`] says what to do in which
-//! order, [`missing`] what is still to be read, [`state`] how far the hole is, [`plan`] is all of this for one hole with the one
-//! thing to do [`next`], and [`section`] is the cut through it that a drawing shows.
+//! [`record`] holds what people recorded about a hole, [`situation`] the part of it that the
+//! arithmetic needs. [`remedies`] assesses every remedy, [`depths`] gives depths from the face as
+//! is and from the finished face, [`steps`] lists what to do in which order, [`missing`] lists what
+//! is not known yet, [`stage`] says how far the work has come. [`plan`] combines all of this for
+//! one hole with the one thing to do [`next`], and [`section`] is the cross section that a drawing
+//! shows.
 
-pub mod budget;
 pub mod caution;
 pub mod damage;
+pub mod depths;
 mod elliptic;
 mod hardness;
 pub mod missing;
@@ -17,7 +19,7 @@ pub mod record;
 pub mod remedies;
 pub mod section;
 pub mod situation;
-pub mod state;
+pub mod stage;
 pub mod steps;
 #[cfg(test)]
 mod testing;

@@ -1,96 +1,104 @@
-//! The next thing to do on a hole: always one.
+//! The next thing to do on a hole.
 
 use super::record::{HoleRecord, Quantity, Remedy};
-use super::state::{Standing, State};
+use super::stage::{HoleStatus, Stage};
 use super::steps::{Step, StepKey};
 use std::fmt;
 
-/// What to do next. Its `Display` is a short instruction.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Next {
-    /// Settle what the entries disagree on.
-    Settle,
+/// What to do next. `Display` gives it as a short instruction.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
+pub enum NextAction {
+    /// Resolve a conflict.
+    ResolveConflict,
     /// Take readings.
-    Read,
-    /// Say what is missing.
-    Damage,
-    /// Say which thread the hole shall have.
-    Want,
+    Measure,
+    /// Describe the damage.
+    DescribeDamage,
+    /// Set the wanted thread.
+    SetThread,
     /// Choose a remedy.
-    Choose,
-    /// A crack was seen, and the chosen remedy, or none, is not that of a specialist.
+    ChooseRemedy,
+    /// Stop: a crack was found, and the hole is not sent out yet.
     Crack,
-    /// The chosen remedy is not among the ways any more, or all its steps are done and nothing proves the hole.
-    LookAgain,
-    /// A step of the work, with its title.
-    Step(StepKey, String),
-    /// The hole is with a specialist, and is proved when it is back.
-    Elsewhere,
-    /// Nothing: the hole is proved.
-    Nothing,
+    /// Review the remedies: the chosen one is no longer offered, or all its steps are done but the
+    /// hole has not passed.
+    ReviewRemedies,
+    /// Do a step; with its title.
+    Step {
+        /// Which step.
+        step: StepKey,
+        /// What to do, in a few words.
+        title: String,
+    },
+    /// Wait until the hole is back from the specialist, then do the final check.
+    AtSpecialist,
+    /// Nothing: the hole has passed.
+    Done,
 }
 
-impl Next {
-    /// Works it out from what stands; `steps` are those of the chosen remedy.
-    pub fn of(standing: &Standing, record: &HoleRecord, steps: &[Step]) -> Next {
-        if !standing.questions.is_empty() {
-            return Next::Settle;
+impl NextAction {
+    /// Returns the next action; `steps` are those of the chosen remedy.
+    pub fn of(status: &HoleStatus, record: &HoleRecord, steps: &[Step]) -> NextAction {
+        if !status.conflicts.is_empty() {
+            return NextAction::ResolveConflict;
         }
-        if standing.state == State::Proved {
-            return Next::Nothing;
+        if status.stage == Stage::Passed {
+            return NextAction::Done;
         }
-        let read = |quantity| {
-            record
-                .readings
-                .iter()
-                .any(|said| said.body.quantity == quantity)
-        };
-        if !read(Quantity::Depth) {
-            return Next::Read;
+        let depth_measured = record
+            .readings
+            .iter()
+            .any(|reading| reading.body.quantity == Quantity::Depth);
+        if !depth_measured {
+            return NextAction::Measure;
         }
         if record.damage.0.is_empty() {
-            return Next::Damage;
+            return NextAction::DescribeDamage;
         }
         if record.wanted.0.is_empty() {
-            return Next::Want;
+            return NextAction::SetThread;
         }
-        match record.choice.settled() {
-            None => Next::Choose,
-            Some(choice) => step(choice.work.remedy, steps),
+        match record.choice.agreed() {
+            None => NextAction::ChooseRemedy,
+            Some(choice) => step(choice.spec.remedy, steps),
         }
     }
 }
 
-/// The first step that is not done. What is set already was set before the face cut on purpose, so the cut does not hold up the rest.
-fn step(remedy: Remedy, steps: &[Step]) -> Next {
-    let set = steps
+/// Returns the first open step. An insert that is already installed went in before the face cut on
+/// purpose, so an open face cut does not hold up the rest.
+fn step(remedy: Remedy, steps: &[Step]) -> NextAction {
+    let installed = steps
         .iter()
-        .any(|step| step.key == StepKey::Set && step.done.is_some());
+        .any(|step| step.key == StepKey::Install && step.done.is_some());
     let open = steps
         .iter()
-        .find(|step| step.done.is_none() && !(set && step.key == StepKey::FaceCut));
+        .find(|step| step.done.is_none() && !(installed && step.key == StepKey::FaceCut));
     match open {
         Some(step) if remedy == Remedy::Specialist && step.key != StepKey::FaceCut => {
-            Next::Elsewhere
+            NextAction::AtSpecialist
         }
-        Some(step) => Next::Step(step.key, step.title.clone()),
-        None => Next::LookAgain,
+        Some(step) => NextAction::Step {
+            step: step.key,
+            title: step.title.clone(),
+        },
+        None => NextAction::ReviewRemedies,
     }
 }
 
-impl fmt::Display for Next {
+impl fmt::Display for NextAction {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Next::Settle => "Settle what is in question",
-            Next::Read => "Measure it",
-            Next::Damage => "Say what is missing",
-            Next::Want => "Say which thread it shall have",
-            Next::Crack => "A crack was seen: stop here, and choose the specialist",
-            Next::Choose => "Choose a remedy",
-            Next::LookAgain => "Look at the remedies again",
-            Next::Step(_, title) => title,
-            Next::Elsewhere => "When it is back from the specialist, prove it",
-            Next::Nothing => "Nothing: this hole is proved",
+            NextAction::ResolveConflict => "Resolve conflict",
+            NextAction::Measure => "Measure it",
+            NextAction::DescribeDamage => "Describe the damage",
+            NextAction::SetThread => "Set the thread",
+            NextAction::Crack => "Crack found: stop here and send it out",
+            NextAction::ChooseRemedy => "Choose a remedy",
+            NextAction::ReviewRemedies => "Review the remedies",
+            NextAction::Step { title, .. } => title,
+            NextAction::AtSpecialist => "Final check when it is back from the specialist",
+            NextAction::Done => "Done. Passed.",
         })
     }
 }

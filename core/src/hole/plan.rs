@@ -1,90 +1,94 @@
-//! A hole's plan: everything that follows from what stands recorded of it, worked out once for whoever shows it.
+//! A hole's plan: everything that follows from its active entries, computed once for all screens.
 
-use super::next::Next;
+use super::next::NextAction;
 use super::record::{FaceRecord, HoleRecord, Remedy};
-use super::remedies::{Assessment, Verdict, assessment_of, remedies};
-use super::situation::{Missing, Situation, situation_of};
-use super::state::standing;
+use super::remedies::{Assessment, Verdict, assessment_of, assessments};
+use super::situation::{Situation, SituationUnavailable, situation_of};
+use super::stage::hole_status;
 use super::steps::{Step, steps};
-use crate::insert::Catalogue;
+use crate::insert::Catalog;
 
-/// What follows from the entries of one hole.
+/// The plan for one hole.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plan {
-    /// What the remedies are reckoned from, or what stands in the way.
-    pub situation: Result<Situation, Missing>,
-    /// Every remedy, judged, the least that fits first; none while there is no situation.
-    pub ways: Vec<Assessment>,
-    /// The chosen remedy's steps; none where none is chosen, or it is not among the ways.
+    /// The input of the remedies, or why there is none.
+    pub situation: Result<Situation, SituationUnavailable>,
+    /// The assessed remedies, least invasive first; empty without a situation.
+    pub assessments: Vec<Assessment>,
+    /// The chosen remedy's steps; empty if none is chosen or it is no longer offered.
     pub steps: Vec<Step>,
     /// What to do next.
-    pub next: Next,
+    pub next: NextAction,
     chosen: Option<usize>,
 }
 
 impl Plan {
-    /// Works it out, with the inserts that there are.
-    pub fn of(record: &HoleRecord, face: &FaceRecord, catalogue: &Catalogue) -> Plan {
+    /// Computes the plan, with the inserts of a catalogue.
+    pub fn of(record: &HoleRecord, face: &FaceRecord, catalogue: &Catalog) -> Plan {
         let situation = situation_of(record, face);
-        let ways = situation
+        let assessments = situation
             .as_ref()
-            .map(|situation| remedies(situation, catalogue))
+            .map(|situation| assessments(situation, catalogue))
             .unwrap_or_default();
-        let choice = record.choice.settled();
-        let assessment = choice.and_then(|choice| assessment_of(&ways, &choice.work));
-        let chosen =
-            assessment.and_then(|chosen| ways.iter().position(|way| std::ptr::eq(way, chosen)));
+        let choice = record.choice.agreed();
+        let assessment = choice.and_then(|choice| assessment_of(&assessments, &choice.spec));
+        let chosen = assessment.and_then(|chosen| {
+            assessments
+                .iter()
+                .position(|assessment| std::ptr::eq(assessment, chosen))
+        });
         let cracked = cracked(record);
         let steps = match (&situation, assessment) {
             (Ok(situation), Some(chosen)) if !cracked => steps(situation, chosen, record),
             _ => Vec::new(),
         };
-        let next = match Next::of(&standing(record), record, &steps) {
-            first @ (Next::Settle | Next::Want) => first,
-            _ if cracked => Next::Crack,
+        let next = match NextAction::of(&hole_status(record), record, &steps) {
+            first @ (NextAction::ResolveConflict | NextAction::SetThread) => first,
+            _ if cracked => NextAction::Crack,
             next => next,
         };
         Plan {
             situation,
-            ways,
+            assessments,
             steps,
             next,
             chosen,
         }
     }
 
-    /// Whether a crack was seen and the hole is not given to a specialist: then no step of any other remedy is to be taken.
+    /// Returns whether a crack stops all work because the hole is not sent out yet.
     pub fn stopped_by_crack(&self) -> bool {
-        self.next == Next::Crack
+        self.next == NextAction::Crack
     }
 
-    /// The chosen remedy, as it is judged now.
+    /// Returns the chosen remedy as it is assessed now.
     pub fn chosen(&self) -> Option<&Assessment> {
-        self.chosen.map(|at| &self.ways[at])
+        self.chosen.map(|at| &self.assessments[at])
     }
 
-    /// The remedy to show numbers of: the chosen one; where none is chosen, the first, unless too little is known for it.
+    /// Returns the remedy whose numbers to show: the chosen one, or else the first one unless its
+    /// verdict is unknown.
     pub fn leading(&self) -> Option<&Assessment> {
         let first = || {
-            self.ways
+            self.assessments
                 .first()
-                .filter(|way| way.verdict != Verdict::NotKnown)
+                .filter(|first| first.verdict != Verdict::Unknown)
         };
         self.chosen().or_else(first)
     }
 }
 
 fn cracked(record: &HoleRecord) -> bool {
-    let seen = record.damage.0.iter().any(|said| said.body.crack);
-    let given = record.choice.settled().map(|choice| choice.work.remedy);
-    seen && given != Some(Remedy::Specialist)
+    let found = record.damage.0.iter().any(|damage| damage.body.crack);
+    let chosen = record.choice.agreed().map(|choice| choice.spec.remedy);
+    found && chosen != Some(Remedy::Specialist)
 }
 
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
 
-    use super::super::record::{Answers, Choice};
+    use super::super::record::{Choice, FactEntries};
     use super::super::record::{FaceCut, FaceRecord, HoleRecord, Quantity};
     use super::super::steps::StepKey;
     use super::super::testing::*;
@@ -93,15 +97,17 @@ mod tests {
     fn face() -> FaceRecord {
         let planned = mm(0.5);
         FaceRecord {
-            planned_cut: Answers(vec![said(FaceCut { planned })]),
+            planned_cut: FactEntries(vec![recorded(FaceCut { planned })]),
             ..FaceRecord::default()
         }
     }
 
     fn loose() -> HoleRecord {
         HoleRecord {
-            wanted: Answers(vec![said(wanted("3/8-16"))]),
-            damage: Answers(vec![said(damage(vec![station(0.0, 20.0, 9.4, 0.0, 0.0)]))]),
+            wanted: FactEntries(vec![recorded(wanted_thread("3/8-16"))]),
+            damage: FactEntries(vec![recorded(damage(vec![station(
+                0.0, 20.0, 9.4, 0.0, 0.0,
+            )]))]),
             readings: vec![
                 reading(Quantity::Depth, 34.0),
                 reading(Quantity::Floor, 12.0),
@@ -112,77 +118,93 @@ mod tests {
         }
     }
 
-    fn next(record: &HoleRecord) -> Next {
-        Plan::of(record, &face(), Catalogue::standard()).next
+    fn next(record: &HoleRecord) -> NextAction {
+        Plan::of(record, &face(), Catalog::standard()).next
     }
 
     #[test]
-    fn the_next_thing_follows_the_work() {
+    fn the_next_action_follows_the_work() {
         let mut hole = HoleRecord::default();
-        assert_eq!(next(&hole), Next::Read);
-        let read = loose();
-        hole.readings = read.readings;
-        assert_eq!(next(&hole), Next::Damage);
-        hole.damage = read.damage;
-        assert_eq!(next(&hole), Next::Want);
-        hole.wanted = read.wanted;
-        assert_eq!(next(&hole), Next::Choose);
-        let plan = Plan::of(&hole, &face(), Catalogue::standard());
-        let work = plan.leading().unwrap().work();
+        assert_eq!(next(&hole), NextAction::Measure);
+        let loose = loose();
+        hole.readings = loose.readings;
+        assert_eq!(next(&hole), NextAction::DescribeDamage);
+        hole.damage = loose.damage;
+        assert_eq!(next(&hole), NextAction::SetThread);
+        hole.wanted = loose.wanted;
+        assert_eq!(next(&hole), NextAction::ChooseRemedy);
+        let plan = Plan::of(&hole, &face(), Catalog::standard());
+        let spec = plan.leading().unwrap().spec();
         assert!(plan.chosen().is_none() && plan.steps.is_empty());
-        hole.choice = Answers(vec![said(Choice {
-            work: work.clone(),
+        hole.choice = FactEntries(vec![recorded(Choice {
+            spec: spec.clone(),
             reason: None,
         })]);
-        let plan = Plan::of(&hole, &face(), Catalogue::standard());
-        assert_eq!(plan.chosen().unwrap().work(), work);
+        let plan = Plan::of(&hole, &face(), Catalog::standard());
+        assert_eq!(plan.chosen().unwrap().spec(), spec);
         assert!(
-            matches!(plan.next, Next::Step(StepKey::Cut(_), _)),
+            matches!(
+                plan.next,
+                NextAction::Step {
+                    step: StepKey::Cut(_),
+                    ..
+                }
+            ),
             "{:?}",
             plan.next
         );
     }
 
     #[test]
-    fn what_is_set_early_is_finished_before_the_face_is_cut() {
+    fn an_insert_installed_early_is_finished_before_the_face_cut() {
         let mut hole = loose();
         hole.choice = choice(thin_wall());
-        hole.sets = vec![set(&thin_wall(), false, Some("to hold the drill plate"))];
-        let plan = Plan::of(&hole, &face(), Catalogue::standard());
+        hole.installs = vec![install(
+            &thin_wall(),
+            false,
+            Some("to hold the drill plate"),
+        )];
+        let plan = Plan::of(&hole, &face(), Catalog::standard());
         assert!(
             plan.steps
                 .iter()
                 .any(|step| step.key == StepKey::FaceCut && step.done.is_none())
         );
         assert!(
-            !matches!(plan.next, Next::Step(StepKey::FaceCut, _)),
+            !matches!(
+                plan.next,
+                NextAction::Step {
+                    step: StepKey::FaceCut,
+                    ..
+                }
+            ),
             "{:?}",
             plan.next
         );
     }
 
     #[test]
-    fn a_crack_stops_all_work_until_a_specialist_has_the_hole() {
+    fn a_crack_stops_all_work_until_the_hole_is_sent_out() {
         let mut hole = loose();
         hole.choice = choice(thin_wall());
-        assert!(matches!(next(&hole), Next::Step(..)));
+        assert!(matches!(next(&hole), NextAction::Step { .. }));
         hole.damage.0[0].body.crack = true;
-        let plan = Plan::of(&hole, &face(), Catalogue::standard());
+        let plan = Plan::of(&hole, &face(), Catalog::standard());
         assert!(
             plan.stopped_by_crack() && plan.steps.is_empty(),
             "{:?}",
             plan.next
         );
-        assert_eq!(plan.ways[0].remedy, Remedy::Specialist);
-        // A proof from before the crack was seen changes nothing.
-        hole.proofs = vec![proof(&thin_wall(), true)];
+        assert_eq!(plan.assessments[0].remedy, Remedy::Specialist);
+        // A final check from before the crack was found changes nothing.
+        hole.final_checks = vec![final_check(&thin_wall(), true)];
         assert!(
-            Plan::of(&hole, &face(), Catalogue::standard())
+            Plan::of(&hole, &face(), Catalog::standard())
                 .steps
                 .is_empty()
         );
-        hole.choice = choice(plain(Remedy::Specialist));
-        hole.proofs.clear();
-        assert_ne!(next(&hole), Next::Crack);
+        hole.choice = choice(plain_spec(Remedy::Specialist));
+        hole.final_checks.clear();
+        assert_ne!(next(&hole), NextAction::Crack);
     }
 }

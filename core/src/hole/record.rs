@@ -1,372 +1,476 @@
-//! What people record of a hole: the bodies of journal entries, and a hole's record gathered from them.
+//! What people record about a hole: the bodies of journal entries, and the record built from them.
 //!
-//! Every type here is written to the journal as JSON and read back by later and earlier versions, so
-//! fields may be added (with a default) and never renamed.
+//! These types are stored in the journal as JSON and read by other versions. A new field needs a
+//! default; a renamed field or variant keeps its old name as a `serde` alias.
 
 use crate::hole::damage::Damage;
+use crate::id::{DeviceId, EntryId};
 use crate::insert::Family;
 use crate::length::Length;
 use crate::strength::{Grade, Metal};
 use crate::thread::Thread;
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
-use uuid::Uuid;
 
-/// What the finished hole shall hold.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Wanted {
-    /// The thread the bolt has.
+/// The thread that the finished hole must have, and the bolt that goes into it.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct WantedThread {
+    /// The bolt's thread.
     pub thread: Thread,
     /// The bolt's strength grade; `None`: not known.
     #[serde(default)]
     pub bolt: Option<Grade>,
-    /// Whether the hole breaks through into a passage or out of the far side; `None`: not known.
+    /// Whether the hole opens into a passage or out the far side; `None`: not known.
     #[serde(default)]
     pub through: Option<bool>,
 }
 
-/// A quantity that is read off a hole. Distances run from the intended centre, depths from the face as
-/// it was when the reading was taken.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+/// What a reading measures. Distances are from the intended center, depths from the face as it was
+/// when the reading was taken.
+#[derive(
+    holebook_shape::Shape,
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Hash,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Quantity {
     /// Depth from the face to the bottom of the hole.
     Depth,
-    /// Metal under the bottom of the hole.
+    /// Floor thickness: metal under the bottom of the hole.
     Floor,
-    /// From the intended centre to the nearest edge of the face, or to a passage.
+    /// From the intended center to the nearest edge of the face, or to a passage.
     NearestEdge,
-    /// From the intended centre to the centre of the nearest other hole.
+    /// From the intended center to the center of the nearest other hole.
     NearestHole,
-    /// Diameter of the hole, across the crests that are left.
+    /// Bore: smallest diameter across the thread crests that are left.
     Bore,
-    /// Diameter of the hole in the part that is bolted on, where the bolt goes through.
+    /// Diameter of the clearance hole in the mating part.
     MatingHole,
-    /// Thickness of all that the bolt holds: the part, its gasket and the washer.
+    /// Thickness that the bolt clamps: part, gasket and washer.
     Grip,
 }
 
 /// A measured value.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Reading {
     /// What was measured.
     pub quantity: Quantity,
-    /// The value read.
+    /// The value measured.
     #[serde(rename = "value_mm")]
     pub value: Length,
-    /// How far the value may be off, either way; `None`: not said.
-    #[serde(rename = "error_mm", default)]
-    pub error: Option<Length>,
-    /// What it was measured with.
+    /// The tolerance, plus or minus; `None`: not given.
+    #[serde(rename = "tolerance_mm", alias = "error_mm", default)]
+    pub tolerance: Option<Length>,
+    /// The measuring tool.
     #[serde(default)]
     pub instrument: Option<String>,
 }
 
-/// One way to make the hole hold again.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+/// A way to make the hole hold a bolt again.
+#[derive(
+    holebook_shape::Shape,
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Hash,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Remedy {
-    /// The thread is sound: leave it, and prove it.
+    /// The thread is sound: leave it and do the final check.
     Leave,
-    /// Run a tap through the thread that is there.
+    /// Run a tap through the existing thread.
     Chase,
-    /// Tap larger and wind in a wire thread insert.
+    /// Tap oversize and wind in a wire thread insert.
     WireInsert,
-    /// Tap larger and screw in a solid insert, locked by keys.
+    /// Tap oversize and screw in a solid insert that keys lock in place.
     KeyLockingInsert,
-    /// Tap larger and bond in a threaded bushing of the shop's own making.
+    /// Tap oversize and bond in a shop-made threaded bushing.
     Bushing,
-    /// Tap for a stud with a larger end in the casting, and the wanted thread above it.
+    /// Tap oversize for a stud whose upper end has the wanted thread.
     SteppedStud,
     /// Tap for the next larger bolt.
     LargerBolt,
-    /// Fill the hole with a threaded plug and drill and tap the wanted hole in it.
+    /// Fill the hole with a threaded plug, then drill and tap the plug.
     ThreadedPlug,
-    /// Not for this notebook: hand it to a specialist.
+    /// Beyond this notebook: send it out to a specialist.
     Specialist,
 }
 
-/// Which work it is: a remedy with the insert, thread or plug it takes. Entries of work done carry it, so that work
-/// done for another remedy than the chosen one shows.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Work {
+/// A remedy with the insert, thread or plug that it uses.
+///
+/// Every entry about work carries one, so that work done for a remedy other than the chosen one is
+/// noticed.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct RemedySpec {
     /// The remedy.
     pub remedy: Remedy,
-    /// The insert's family, where the remedy is an insert.
+    /// The insert's family, if the remedy is an insert.
     #[serde(default)]
     pub family: Option<Family>,
-    /// The insert's nominal length, where the remedy is an insert.
+    /// The insert's nominal length, if the remedy is an insert.
     #[serde(rename = "length_mm", default)]
     pub length: Option<Length>,
-    /// The thread cut into the casting, by its designation, where one is cut.
+    /// Designation of the thread cut into the casting, if any.
     #[serde(default)]
     pub outside_thread: Option<String>,
 }
 
 /// The chosen remedy.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Choice {
-    /// What is to be done.
+    /// The remedy and its parts.
     #[serde(flatten)]
-    pub work: Work,
-    /// Why, where the person chose another than the first, or one that the checks do not pass.
+    pub spec: RemedySpec,
+    /// Reason for choosing it over the first in the list, or despite a failed check.
     #[serde(default)]
     pub reason: Option<String>,
 }
 
-/// A step of cutting that a person can record as done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+/// A cutting step that can be recorded as done.
+#[derive(
+    holebook_shape::Shape,
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Hash,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum CutStep {
-    /// The broken bolt or tap is out.
+    /// Remove the broken bolt or tap.
     ClearBroken,
-    /// Hard metal is relieved (ground or milled away).
+    /// Grind or mill hard metal away.
     RelieveHard,
-    /// A flat and a pilot back on the intended centre, by end mill.
-    Centre,
-    /// Drilled to size and depth.
+    /// Cut a flat and a pilot on the intended center with an end mill.
+    #[serde(alias = "centre")]
+    Center,
+    /// Drill to size and depth.
     Drill,
-    /// Countersunk.
+    /// Countersink.
     Countersink,
-    /// Tapped.
+    /// Tap.
     Tap,
-    /// A plug is fitted and locked.
+    /// Fit the plug and lock it.
     Plug,
-    /// The wanted hole is drilled in the plug.
+    /// Drill the plug.
     DrillPlug,
-    /// The wanted hole is tapped in the plug.
+    /// Tap the plug.
     TapPlug,
 }
 
-/// Metal was cut.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// A cutting step that was done.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Cut {
-    /// The work it belongs to.
+    /// The remedy that this was done for.
     #[serde(rename = "for")]
-    pub work: Work,
-    /// Which step.
+    pub spec: RemedySpec,
+    /// The step.
     pub step: CutStep,
-    /// Depth reached from the face as it was then, where the step has one.
+    /// Depth reached, from the face as it was then, if the step has one.
     #[serde(rename = "depth_mm", default)]
     pub depth: Option<Length>,
-    /// Tool used, as the trade names it (drill X, 1/2-13 plug tap).
+    /// The tool, by its trade name (drill X, 1/2-13 plug tap).
     #[serde(default)]
     pub tool: Option<String>,
-    /// Why, where it was done out of the planned order.
+    /// Reason for doing it out of the planned order.
     #[serde(default)]
     pub reason: Option<String>,
 }
 
-/// The insert was tried and taken out again.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct DryFit {
-    /// The work it belongs to.
+/// A trial fit: the insert was tried and removed.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct TrialFit {
+    /// The remedy that this was done for.
     #[serde(rename = "for")]
-    pub work: Work,
-    /// Whether it went in as it should.
+    pub spec: RemedySpec,
+    /// Whether it went in correctly.
     pub fits: bool,
-    /// How far its top lay below the face as it was then.
+    /// Depth of its top below the face as it was then.
     #[serde(rename = "below_face_mm", default)]
     pub below_face: Option<Length>,
-    /// What was seen.
+    /// Remarks.
     #[serde(default)]
     pub note: Option<String>,
 }
 
-/// The insert is installed for good.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Set {
-    /// The work it belongs to.
+/// The insert, bushing or stud was installed for good.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Install {
+    /// The remedy that this was done for.
     #[serde(rename = "for")]
-    pub work: Work,
-    /// How far its top lies below the face as it was then; `None`: not measured.
+    pub spec: RemedySpec,
+    /// Depth of its top below the face as it was then; `None`: not measured.
     #[serde(rename = "below_face_mm", default)]
     pub below_face: Option<Length>,
-    /// Whether the face cut that the plan counts on was done before.
+    /// Whether the planned face cut was already done.
     pub after_face_cut: bool,
-    /// Why, where the insert was set before the face cut that the plan counts on.
+    /// Reason for installing it before the planned face cut.
     #[serde(default)]
     pub reason: Option<String>,
 }
 
-/// Locking keys were driven down.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Keys {
-    /// The work it belongs to.
+/// The locking keys were driven down.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StakeKeys {
+    /// The remedy that this was done for.
     #[serde(rename = "for")]
-    pub work: Work,
-    /// How many were driven.
+    pub spec: RemedySpec,
+    /// Number of keys driven.
     pub driven: u8,
-    /// Why, where it was done out of the planned order.
+    /// Reason for doing it out of the planned order.
     #[serde(default)]
     pub reason: Option<String>,
 }
 
-/// What a check looks at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+/// What a check tests.
+#[derive(
+    holebook_shape::Shape,
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Hash,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum CheckKind {
-    /// A rule laid across: insert, keys and burrs all lie below the face.
-    RuleAcross,
+    /// Straightedge across the hole: insert, keys and burrs are all below the face.
+    #[serde(alias = "rule-across")]
+    StakeCheck,
     /// A gauge or new bolt runs in by hand to full depth.
-    RunsIn,
-    /// The bolt stands square to the face.
+    #[serde(alias = "runs-in")]
+    RunsInByHand,
+    /// The bolt is square to the face.
     Square,
 }
 
-/// One check with its answer.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Checked {
-    /// What was looked at.
+/// One check and its result.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CheckResult {
+    /// What was checked.
     pub check: CheckKind,
     /// Whether it passed.
     pub passes: bool,
-    /// The value read, where the check has one (how far below the face, how far out of square over the bolt's length).
+    /// The reading, if the check has one: depth below the face, or out of square over the bolt's
+    /// length.
     #[serde(rename = "reading_mm", default)]
     pub reading: Option<Length>,
-    /// What it was checked with.
+    /// The measuring tool.
     #[serde(default)]
     pub instrument: Option<String>,
 }
 
-/// The hole was proved: the last check, by a bolt or gauge, with its reading.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Proof {
-    /// The work it proves; a sound hole is proved for [`Remedy::Leave`].
+/// The final check of a hole, with a bolt or gauge, and its reading.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FinalCheck {
+    /// The remedy that was checked; [`Remedy::Leave`] for a sound hole.
     #[serde(rename = "for")]
-    pub work: Work,
-    /// Whether it held.
+    pub spec: RemedySpec,
+    /// Whether it passed.
     pub passes: bool,
-    /// How it was proved (thread plug gauge, bolt to so much torque).
+    /// How it was checked (thread plug gauge, bolt torqued to spec).
     pub how: String,
-    /// Torque held, newton metres, where it was proved by torque.
+    /// Torque held, newton meters, if it was checked by torque.
     #[serde(default)]
     pub torque_nm: Option<f64>,
-    /// Length of thread that the gauge or bolt engaged.
+    /// Thread length that the gauge or bolt engaged.
     #[serde(rename = "engaged_mm", default)]
     pub engaged: Option<Length>,
 }
 
-/// Metal still to come off the face.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// The planned face cut.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FaceCut {
-    /// How much, square to the face. Zero: the face stays as it is.
+    /// Stock to remove, square to the face. Zero: the face stays as is.
     #[serde(rename = "planned_mm")]
     pub planned: Length,
 }
 
-/// The face was cut.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// A face cut that was made.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FaceMilled {
-    /// How much came off.
-    #[serde(rename = "taken_mm")]
-    pub taken: Length,
+    /// Stock removed.
+    #[serde(rename = "removed_mm", alias = "taken_mm")]
+    pub removed: Length,
     /// How it was measured.
     #[serde(default)]
     pub instrument: Option<String>,
 }
 
-/// Free words.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// A note in free text.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Note {
-    /// What the person wrote.
+    /// The text.
     pub text: String,
 }
 
-/// A body with who said it, when, and in which entry.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Said<T> {
+/// An entry's body with its id, device, person and time.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
+pub struct Recorded<T> {
     /// The entry's id.
-    pub entry: Uuid,
+    pub entry: EntryId,
     /// The device that wrote the entry.
-    pub device: Uuid,
+    pub device: DeviceId,
     /// The person.
     pub by: String,
-    /// When, by the device's clock; shown, never used to decide.
+    /// Time by the device's clock; shown, never used to decide anything.
     pub at: DateTime<FixedOffset>,
-    /// What was said.
+    /// What was recorded.
     pub body: T,
 }
 
-/// The answers that stand to one question: none yet, one, or several that a person has still to settle.
+/// The active entries for one fact: none, one, or several in conflict until a person picks one.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Answers<T>(pub Vec<Said<T>>);
+pub struct FactEntries<T>(pub Vec<Recorded<T>>);
 
-impl<T> Default for Answers<T> {
+impl<T> Default for FactEntries<T> {
     fn default() -> Self {
         Self(Vec::new())
     }
 }
 
-impl<T: PartialEq> Answers<T> {
-    /// The answer, where just one stands, or where all that stand say the same.
-    pub fn settled(&self) -> Option<&T> {
+impl<T: PartialEq> FactEntries<T> {
+    /// Returns the value if there is exactly one, or if all entries have the same value.
+    pub fn agreed(&self) -> Option<&T> {
         let (first, rest) = self.0.split_first()?;
         rest.iter()
             .all(|other| other.body == first.body)
             .then_some(&first.body)
     }
 
-    /// Whether answers stand that differ.
+    /// Returns whether entries with different values are active.
     pub fn differ(&self) -> bool {
-        !self.0.is_empty() && self.settled().is_none()
+        !self.0.is_empty() && self.agreed().is_none()
     }
 }
 
-/// All that stands recorded of one hole: nothing struck, nothing replaced.
-#[derive(Debug, Clone, PartialEq, Default)]
+/// All active entries about one hole, without those struck out or replaced.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Default)]
 pub struct HoleRecord {
-    /// What it shall hold.
-    pub wanted: Answers<Wanted>,
-    /// What is missing.
-    pub damage: Answers<Damage>,
+    /// The wanted thread.
+    pub wanted: FactEntries<WantedThread>,
+    /// The damage.
+    pub damage: FactEntries<Damage>,
     /// The chosen remedy.
-    pub choice: Answers<Choice>,
-    /// Measured values, oldest entry first as the journal holds them.
-    pub readings: Vec<Said<Reading>>,
-    /// Steps of cutting that were done.
-    pub cuts: Vec<Said<Cut>>,
-    /// Dry fits.
-    pub dry_fits: Vec<Said<DryFit>>,
-    /// Inserts set.
-    pub sets: Vec<Said<Set>>,
+    pub choice: FactEntries<Choice>,
+    /// Readings, in journal order.
+    pub readings: Vec<Recorded<Reading>>,
+    /// Cutting steps done.
+    pub cuts: Vec<Recorded<Cut>>,
+    /// Trial fits.
+    pub trial_fits: Vec<Recorded<TrialFit>>,
+    /// Installs.
+    pub installs: Vec<Recorded<Install>>,
     /// Keys driven.
-    pub keys: Vec<Said<Keys>>,
+    pub stake_keys: Vec<Recorded<StakeKeys>>,
     /// Checks made.
-    pub checks: Vec<Said<Checked>>,
-    /// Proofs.
-    pub proofs: Vec<Said<Proof>>,
-    /// Free words.
-    pub notes: Vec<Said<Note>>,
+    pub checks: Vec<Recorded<CheckResult>>,
+    /// Final checks.
+    pub final_checks: Vec<Recorded<FinalCheck>>,
+    /// Notes.
+    pub notes: Vec<Recorded<Note>>,
 }
 
-/// What stands recorded of a face that its holes depend on.
+/// The active entries about a face that its holes depend on.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct FaceRecord {
-    /// The cut still to come, as planned.
-    pub planned_cut: Answers<FaceCut>,
-    /// Cuts that were made.
-    pub milled: Vec<Said<FaceMilled>>,
+    /// The planned face cut.
+    pub planned_cut: FactEntries<FaceCut>,
+    /// Face cuts made.
+    pub milled: Vec<Recorded<FaceMilled>>,
     /// The casting's metal.
     pub metal: Option<Metal>,
 }
 
 impl FaceRecord {
-    /// All that came off so far.
-    pub fn taken_off(&self) -> Length {
-        let taken = self.milled.iter().map(|said| said.body.taken);
-        taken.map(Length::or_zero).sum()
+    /// Returns the stock removed so far.
+    pub fn removed(&self) -> Length {
+        let removed = self.milled.iter().map(|cut| cut.body.removed);
+        removed.map(Length::clamp_at_zero).sum()
     }
 
-    /// What is still to come off: the deepest plan that stands, less what came off. `None`: nobody has said.
-    pub fn cut_to_come(&self) -> Option<Length> {
-        let plans = self.planned_cut.0.iter().map(|said| said.body.planned);
+    /// Returns the stock left to remove: the deepest active plan, less what was removed.
+    ///
+    /// `None`: no face cut is planned or ruled out yet.
+    pub fn left_to_remove(&self) -> Option<Length> {
+        let plans = self.planned_cut.0.iter().map(|plan| plan.body.planned);
         plans.max().map(|planned| {
             if planned < Length::ZERO {
                 planned
             } else {
-                (planned - self.taken_off()).or_zero()
+                (planned - self.removed()).clamp_at_zero()
             }
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::super::testing::mm;
+    use super::*;
+    use serde::de::DeserializeOwned;
+
+    fn read<T: DeserializeOwned>(body: &str) -> T {
+        serde_json::from_str(body).unwrap()
+    }
+
+    /// Bodies as the notebook `notebook/tests/stored/v1.sql` and its successors hold them.
+    #[test]
+    fn old_names_in_the_journal_are_still_read() {
+        let reading: Reading =
+            read(r#"{"quantity": "depth", "value_mm": 32.0, "error_mm": 0.1, "instrument": null}"#);
+        assert_eq!(reading.tolerance, Some(mm(0.1)));
+        let milled: FaceMilled = read(r#"{"taken_mm": 0.5}"#);
+        assert_eq!(milled.removed, mm(0.5));
+        let cut: Cut = read(r#"{"for": {"remedy": "wire-insert"}, "step": "centre"}"#);
+        assert_eq!(cut.step, CutStep::Center);
+        for (word, kind) in [
+            ("rule-across", CheckKind::StakeCheck),
+            ("runs-in", CheckKind::RunsInByHand),
+        ] {
+            let check: CheckResult = read(&format!(r#"{{"check": "{word}", "passes": true}}"#));
+            assert_eq!(check.check, kind);
+        }
+    }
+
+    #[test]
+    fn new_names_are_written() {
+        let reading = Reading {
+            quantity: Quantity::Depth,
+            value: mm(32.0),
+            tolerance: Some(mm(0.1)),
+            instrument: None,
+        };
+        let written = serde_json::to_string(&reading).unwrap();
+        assert!(written.contains(r#""tolerance_mm":0.1"#), "{written}");
+        let step = serde_json::to_string(&CutStep::Center).unwrap();
+        assert_eq!(step, r#""center""#);
+        let check = serde_json::to_string(&CheckKind::StakeCheck).unwrap();
+        assert_eq!(check, r#""stake-check""#);
     }
 }

@@ -1,58 +1,57 @@
-//! Remedies: every way to make a hole hold again, each with its checks, the least that truly fits first.
+//! Remedies: assesses every way to make a hole hold again, least invasive that fits first.
 //!
-//! No remedy is scored. Each check says what there is, what it takes and where that limit comes from; the verdict follows
-//! from the checks alone. A check whose reading is missing is never passed. Readings count at the worst that they may be; where a remedy
-//! fits by what they read and not at the worst, it fits with care, and says which reading to take better.
+//! Remedies are not scored. Each check has the value found, the limit and the limit's source, and
+//! the verdict follows from the checks alone. A check with a missing reading never passes. Readings
+//! count at the worst case of their tolerances. A remedy that fits as read but not at the worst
+//! case is marginal, and says which reading to measure more closely.
 
-mod answer;
 mod assess;
-mod broken;
+mod broken_piece;
 mod candidate;
+mod candidates;
+mod cautions;
 mod check;
-mod depends;
 mod depth;
-mod holds;
+mod edge_distance;
+mod figures;
 mod joint;
-mod left;
+mod json;
 mod pins;
 mod rank;
-mod room;
-mod ways;
+mod sensitivity;
+mod special_checks;
+mod strength_checks;
+mod thread_remaining;
 
-pub use check::{Check, Lack, Weight};
-pub use depends::Dependence;
+pub use check::{Check, MissingReading, Weight};
 pub use depth::{POINT_LENGTH_PER_DIAMETER, point_length};
 pub use pins::Pins;
+pub use sensitivity::Sensitivity;
 
-use super::budget::Depths;
 use super::caution::Caution;
 use super::damage::Span;
-use super::record::{Remedy, Work};
+use super::depths::Depths;
+use super::record::{Remedy, RemedySpec};
 use super::situation::Situation;
 use crate::drill::Drill;
-use crate::insert::{Catalogue, Family, Insert, TapChamfer};
+use crate::insert::{Catalog, Family, SharedInsert, TapChamfer};
 use crate::length::Length;
-use crate::strength::bolt::Reach;
-use crate::strength::{Comparison, Condition, Grade, Torque, torque};
+use crate::strength::bolt::BoltLength;
+use crate::strength::{Comparison, Grade, Lubrication, Torque, torque};
 use crate::thread::Thread;
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 use std::fmt;
-use std::sync::Arc;
 
-/// What the checks of a remedy come to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+/// Verdict on a remedy, from its checks; the best one sorts first.
+#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Verdict {
     /// Every check passes.
-    #[serde(rename = "fits")]
     Fits,
-    /// All that must pass does, but something is worse than it should be.
-    #[serde(rename = "fits with care")]
-    FitsWithCare,
-    /// A reading is missing, and nothing that is known rules the remedy out.
-    #[serde(rename = "not known")]
-    NotKnown,
-    /// A check that must pass fails.
-    #[serde(rename = "does not fit")]
+    /// Every required check passes, but a preferred one fails.
+    Marginal,
+    /// A reading is missing, and no required check fails.
+    Unknown,
+    /// A required check fails.
     DoesNotFit,
 }
 
@@ -60,80 +59,135 @@ impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Verdict::Fits => "fits",
-            Verdict::FitsWithCare => "fits with care",
-            Verdict::NotKnown => "not known",
+            Verdict::Marginal => "marginal",
+            Verdict::Unknown => "unknown",
             Verdict::DoesNotFit => "does not fit",
         })
     }
 }
 
-/// What is left of the outside thread at one depth.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+impl Serialize for Verdict {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+/// Fraction of the outside thread left at a depth.
+#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ThreadLeft {
-    /// Depth below today's face.
+    /// Depth below the face as is.
     #[serde(rename = "depth_mm")]
     pub depth: Length,
-    /// Part of the flank height, averaged round the circumference. On the safe side: strength in shear falls later.
+    /// Fraction of the flank height left, averaged around the circumference, 0 to 1. On the safe
+    /// side: shear strength falls later than flank height.
     pub fraction: f64,
 }
 
-/// One remedy, judged. Serialises as `holebook remedies --json` promises.
-#[derive(Debug, Clone, PartialEq)]
+/// A remedy with its checks and verdict.
+///
+/// This is the only list of its fields: `holebook remedies --json` serializes it, and both builders
+/// start from `Assessment::new`.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize)]
 pub struct Assessment {
     /// The remedy.
     pub remedy: Remedy,
-    /// The insert, where the remedy is one.
-    pub insert: Option<Arc<Insert>>,
-    /// The thread cut into the casting, where one is cut.
+    /// The insert, if the remedy is one.
+    #[serde(flatten, serialize_with = "json::insert")]
+    pub insert: Option<SharedInsert>,
+    /// Designation of the thread cut into the casting, if any.
     pub outside_thread: Option<String>,
-    /// What the checks come to.
+    /// Verdict from the checks and the sensitivities.
     pub verdict: Verdict,
-    /// The checks, with both numbers each.
+    /// Checks, each with the value found and the limit.
     pub checks: Vec<Check>,
-    /// What is left of the thread over the engaged depth, at each end and in the middle of every slice in which nothing changes.
+    /// Readings that the checks need and do not have, each once.
+    pub missing_readings: Vec<MissingReading>,
+    /// Thread left over the engaged depth: the ends and the middle of each range without change,
+    /// samples where it changes.
     pub thread_left: Vec<ThreadLeft>,
-    /// Where the thread is engaged, from today's face.
+    /// Depth range in which the thread is engaged, from the face as is.
     pub engaged: Option<Span>,
-    /// Length of whole thread that comes to the same; `None` where nobody looked what is missing.
+    /// Length of whole thread equivalent to the thread left; `None` if the damage is unknown.
+    #[serde(rename = "effective_engagement_mm")]
     pub effective_engagement: Option<Length>,
-    /// Load that strips the iron, newtons.
+    /// Load that strips the thread in the parent metal, newtons.
     pub parent_strength_n: Option<f64>,
-    /// Load that breaks the bolt, newtons; `None` where its grade is not known.
+    /// Load that breaks the bolt, newtons; `None` if its grade is unknown.
     pub bolt_strength_n: Option<f64>,
-    /// Load that strips a sound hole for the wanted bolt with 1.5 diameters engaged, newtons.
+    /// Load that strips a sound hole for the wanted bolt, newtons.
     pub sound_strength_n: Option<f64>,
-    /// The first over the second. Below one the iron strips before the bolt breaks, as it does in most sound holes in old iron too.
+    /// Parent strength over bolt strength. Below 1 the parent metal strips before the bolt breaks,
+    /// as in most sound holes in old iron.
     pub strength_ratio: Option<f64>,
-    /// The thread of the bolt that the finished hole takes.
+    /// Thread of the bolt that the finished hole takes.
+    #[serde(skip)]
     pub bolt_thread: Thread,
-    /// What fails first, with all loads; none for a specialist's hole.
-    pub fails: Option<Comparison>,
-    /// Which length of bolt it takes; none where nobody said how thick the part is that it holds.
-    pub bolt: Option<Reach>,
-    /// How deep to go, where something is cut.
+    /// Loads of all parts of the joint and which fails first; `None` for a specialist's remedy.
+    pub failure: Option<Comparison>,
+    /// Bolt length that fits; `None` if the grip is unknown.
+    pub bolt: Option<BoltLength>,
+    /// Depths to cut to, if anything is cut.
+    #[serde(rename = "depths_mm", serialize_with = "json::depths")]
     pub depths: Option<Depths>,
-    /// The drill, where something is drilled.
+    /// The drill, if anything is drilled.
     pub drill: Option<Drill>,
-    /// The tap, where something is tapped.
+    /// The tap, if anything is tapped.
     pub tap: Option<String>,
-    /// The chamfer of the tap that the depths are reckoned for.
+    /// Chamfer of the tap that the depths are calculated for.
     pub tap_chamfer: Option<TapChamfer>,
-    /// The pins that lock it, where it is a plug.
+    /// Pins that lock it, if the remedy is a plug.
     pub pins: Option<Pins>,
-    /// What is not in the drawer; empty also where nobody said what is.
+    /// What it needs that is not on hand; also empty if the stock on hand is unknown.
     pub not_on_hand: Vec<String>,
-    /// The readings that the verdict hangs on: with what they read it would be better than at the worst of them.
-    pub depends_on: Vec<Dependence>,
-    /// Why, in words, where no check says it: for a specialist.
-    pub because: Vec<String>,
-    /// What to beware of.
+    /// Readings whose tolerance decides the verdict: as read it would be better than at the worst
+    /// case.
+    pub sensitivities: Vec<Sensitivity>,
+    /// Reasons that come from no check, such as why a specialist is needed.
+    #[serde(skip)]
+    pub rationale: Vec<String>,
+    /// Why it does not simply fit: the rationale, the sensitivities and each check that does not
+    /// pass, one sentence each, with lengths in both units.
+    pub reasons: Vec<String>,
+    /// Cautions for the work.
     pub cautions: Vec<Caution>,
 }
 
 impl Assessment {
-    /// What a choice of this remedy, and every entry of work done for it, says.
-    pub fn work(&self) -> Work {
-        Work {
+    /// Returns an assessment without checks or numbers, for `..` in a struct expression.
+    fn new(remedy: Remedy, verdict: Verdict, bolt_thread: Thread) -> Assessment {
+        Assessment {
+            remedy,
+            insert: None,
+            outside_thread: None,
+            verdict,
+            checks: Vec::new(),
+            missing_readings: Vec::new(),
+            thread_left: Vec::new(),
+            engaged: None,
+            effective_engagement: None,
+            parent_strength_n: None,
+            bolt_strength_n: None,
+            sound_strength_n: None,
+            strength_ratio: None,
+            bolt_thread,
+            failure: None,
+            bolt: None,
+            depths: None,
+            drill: None,
+            tap: None,
+            tap_chamfer: None,
+            pins: None,
+            not_on_hand: Vec::new(),
+            sensitivities: Vec::new(),
+            rationale: Vec::new(),
+            reasons: Vec::new(),
+            cautions: Vec::new(),
+        }
+    }
+
+    /// Returns the spec that a choice of this remedy and entries about its work carry.
+    pub fn spec(&self) -> RemedySpec {
+        RemedySpec {
             remedy: self.remedy,
             family: self.insert.as_ref().map(|insert| insert.family),
             length: self.insert.as_ref().map(|insert| insert.length),
@@ -141,28 +195,31 @@ impl Assessment {
         }
     }
 
-    /// The kind of insert, where it is one.
+    /// Returns the insert's family, if the remedy is an insert.
     pub fn family(&self) -> Option<Family> {
         self.insert.as_ref().map(|insert| insert.family)
     }
 
-    /// Why it does not simply fit, a sentence for each check that does not pass.
-    pub fn reasons(&self) -> Vec<String> {
-        let depends = self.depends_on.iter().map(ToString::to_string);
+    fn collect_reasons(&self) -> Vec<String> {
+        let rationale = self.rationale.iter().cloned();
+        let sensitivities = self.sensitivities.iter().map(ToString::to_string);
         let checks = self.checks.iter().filter_map(Check::reason);
-        let because = self.because.iter().cloned();
-        because.chain(depends).chain(checks).collect()
+        rationale.chain(sensitivities).chain(checks).collect()
     }
 
-    /// Whether a piece that broke off is in its way; not where it lies below all that is cut or screwed in.
-    pub fn broken_piece_in_the_way(&self) -> bool {
+    /// Returns whether a broken piece is in the way. One that lies below everything that is cut or
+    /// screwed in is not.
+    pub fn blocked_by_broken_piece(&self) -> bool {
         let mut checks = self.checks.iter();
-        checks.any(|check| broken::is_about(check) && check.passes != Some(true))
+        checks.any(|check| broken_piece::is_about(check) && check.passes != Some(true))
     }
 
-    /// How tight the finished bolt may go, for a bolt of a grade in a state: the preload stays under half the load that strips the metal and
-    /// three quarters of the bolt's proof load. None where either is not known.
-    pub fn torque(&self, grade: Option<Grade>, condition: Condition) -> Option<Torque> {
+    /// Returns the torque range of the finished joint; `None` if the grade or the parent
+    /// strength is unknown.
+    ///
+    /// The preload stays below half the load that strips the parent metal and below three quarters
+    /// of the bolt's proof load.
+    pub fn torque(&self, grade: Option<Grade>, condition: Lubrication) -> Option<Torque> {
         torque(
             &self.bolt_thread,
             &grade?,
@@ -171,51 +228,49 @@ impl Assessment {
         )
         .ok()
     }
-
-    /// The readings that it waits for, each once.
-    pub fn lacks(&self) -> Vec<Lack> {
-        let mut lacks: Vec<Lack> = self.checks.iter().filter_map(|check| check.lacks).collect();
-        lacks.sort_unstable();
-        lacks.dedup();
-        lacks
-    }
 }
 
-/// Every remedy for a hole with the inserts that there are, judged: those that fit first, and among them the least intrusive, with the length that suits best.
+/// Assesses every remedy for a hole, best first.
 ///
-/// Handing the hole to a specialist always stands last, unless nothing else is left: then it stands first, so that the first
-/// is always the one to take.
-pub fn remedies(situation: &Situation, catalogue: &Catalogue) -> Vec<Assessment> {
-    let mut all = judged(situation, catalogue);
-    depends::on_readings(situation, catalogue, &mut all);
+/// Remedies sort by verdict, then by how much they take from the casting, then by the length of
+/// insert that suits best. Sending it out is last, or first where nothing else can fit, so that the
+/// first one is always the one to take.
+pub fn assessments(situation: &Situation, catalog: &Catalog) -> Vec<Assessment> {
+    let mut all = assess_all(situation, catalog);
+    sensitivity::find_sensitivities(situation, catalog, &mut all);
     rank::sort(&mut all);
-    rank::add_specialist(situation, all)
+    let mut all = rank::add_specialist(situation, all);
+    for assessment in &mut all {
+        assessment.reasons = assessment.collect_reasons();
+    }
+    all
 }
 
-/// Every remedy but the specialist, judged at the worst of the readings, in no order.
-fn judged(situation: &Situation, catalogue: &Catalogue) -> Vec<Assessment> {
-    let mut judge = assess::Judge::new(situation);
-    let mut all: Vec<Assessment> = ways::candidates(situation, catalogue)
+/// Assesses every remedy but the specialist at the worst case of the readings, in no order.
+fn assess_all(situation: &Situation, catalog: &Catalog) -> Vec<Assessment> {
+    let mut assessor = assess::Assessor::new(situation);
+    let mut all: Vec<Assessment> = candidates::candidates(situation, catalog)
         .into_iter()
-        .map(|way| judge.assess(way))
+        .map(|candidate| assessor.assess(candidate))
         .collect();
     rank::keep_best_start(&mut all);
     all
 }
 
-/// What one of the remedies comes to; `None` where it is not among the ways.
-fn verdict_of(situation: &Situation, catalogue: &Catalogue, work: &Work) -> Option<Verdict> {
-    let mut judge = assess::Judge::new(situation);
-    let ways = ways::candidates(situation, catalogue).into_iter();
-    ways.filter(|way| way.is(work))
-        .map(|way| judge.assess(way).verdict)
+/// Returns the verdict of one remedy; `None` if it is not a candidate.
+fn verdict_of(situation: &Situation, catalog: &Catalog, spec: &RemedySpec) -> Option<Verdict> {
+    let mut assessor = assess::Assessor::new(situation);
+    candidates::candidates(situation, catalog)
+        .into_iter()
+        .filter(|candidate| candidate.matches(spec))
+        .map(|candidate| assessor.assess(candidate).verdict)
         .min()
 }
 
-/// The assessment that a recorded piece of work belongs to.
-pub fn assessment_of<'a>(all: &'a [Assessment], work: &Work) -> Option<&'a Assessment> {
+/// Returns the assessment that recorded work counts for.
+pub fn assessment_of<'a>(all: &'a [Assessment], spec: &RemedySpec) -> Option<&'a Assessment> {
     all.iter()
-        .find(|assessment| work.serves(&assessment.work()))
+        .find(|assessment| spec.counts_for(&assessment.spec()))
 }
 
 #[cfg(test)]

@@ -1,13 +1,14 @@
-//! A cut through the hole, to scale: outlines in millimetres, for whoever draws them.
+//! The cross section of a hole, to scale: outlines in millimeters for drawings.
 //!
-//! The plane runs through the intended centre, from the picture's left to its right. `x_mm` grows to the right of the intended
-//! centre, `depth_mm` into the metal from today's face. What is not known is not drawn, never guessed.
+//! The section plane runs through the intended center, left to right in the picture. `x_mm` is to
+//! the right of the intended center, `depth_mm` into the metal from the face as is. Nothing unknown
+//! is drawn.
 
 mod above;
 
 pub use above::{FromAbove, from_above};
 
-use super::damage::{Circle, Span, Station, metal_from, slices};
+use super::damage::{Circle, Span, Station, metal_start, slices};
 use super::record::Remedy;
 use super::remedies::{Assessment, point_length};
 use super::situation::Situation;
@@ -17,39 +18,39 @@ use serde::Serialize;
 /// A point of an outline.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Point {
-    /// To the right of the intended centre.
+    /// To the right of the intended center.
     pub x_mm: f64,
-    /// Below today's face.
+    /// Below the face as is.
     pub depth_mm: f64,
 }
 
 /// What an outline shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Kind {
-    /// The metal of the casting, with nothing taken out yet.
+pub enum OutlineKind {
+    /// The metal of the casting, before anything is removed.
     Metal,
-    /// What the face cut still takes.
+    /// The stock left to remove.
     FaceCut,
-    /// The hole as it was meant, at the minor diameter of its thread.
+    /// The hole as intended, at the minor diameter of its thread.
     Hole,
     /// A circle of missing metal, where the plane cuts it.
     Damage,
-    /// A hard zone, on either side of the hole.
+    /// A hard zone, on both sides of the hole.
     Hard,
-    /// A piece broken off in the hole.
+    /// A broken piece in the hole.
     BrokenPiece,
-    /// The hole to be drilled, with the drill's point.
+    /// The hole to drill, with the drill point.
     Drilled,
-    /// Thread to be cut, with what is left of it in the plane: one outline for each side of each slice.
+    /// The part of the thread to cut that has metal in the plane: an outline per side and slice.
     Thread,
-    /// The insert or plug where it shall sit.
+    /// The insert or plug at its depth.
     Insert,
-    /// Today's face.
-    FaceToday,
-    /// The face once it is cut.
+    /// The face as is.
+    FaceAsIs,
+    /// The finished face.
     FinishedFace,
-    /// The far side of the floor, or of the metal that the hole goes through.
+    /// The far side of the floor, or of the metal around a through hole.
     FarSide,
 }
 
@@ -57,30 +58,30 @@ pub enum Kind {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Outline {
     /// What it shows.
-    pub kind: Kind,
+    pub kind: OutlineKind,
     /// Its corners, in order.
     pub points: Vec<Point>,
-    /// Whether the last corner joins the first; otherwise it is a line.
+    /// Whether it is a closed shape; otherwise it is a line.
     pub closed: bool,
 }
 
-/// All outlines of one hole, in the order in which to draw them, and the frame that holds them.
+/// All outlines of one hole in drawing order, and their frame.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Section {
-    /// The outlines, the lowest first.
+    /// The outlines, bottom layer first.
     pub outlines: Vec<Outline>,
-    /// The frame runs so far to either side of the intended centre.
+    /// From the intended center to either side of the frame.
     pub half_width_mm: f64,
-    /// The frame starts here: zero, or above the face where a broken piece stands proud.
+    /// The top of the frame: zero, or negative if a broken piece sticks out of the face.
     pub top_mm: f64,
-    /// The frame ends here.
+    /// The bottom of the frame.
     pub bottom_mm: f64,
 }
 
-/// Metal drawn beside the widest thing in the hole, over the nominal size.
+/// Width of metal drawn beside the widest outline, in nominal diameters.
 const MARGIN_DIAMETERS: f64 = 0.6;
 
-/// The section of a hole; with an assessment, what it would cut and set is in it.
+/// Returns the section of a hole, with the cuts and the insert of an assessment.
 pub fn section(situation: &Situation, assessment: Option<&Assessment>) -> Section {
     let mut draw = Draw(Vec::with_capacity(16));
     draw.hole(situation);
@@ -97,7 +98,7 @@ pub fn section(situation: &Situation, assessment: Option<&Assessment>) -> Sectio
     let bottom_mm = far_side_mm.unwrap_or(deepest + margin_mm).max(deepest);
     let mut outlines = Draw(vec![]);
     outlines.rectangle(
-        Kind::Metal,
+        OutlineKind::Metal,
         (-half_width_mm, half_width_mm),
         (0.0, far_side_mm.unwrap_or(bottom_mm)),
     );
@@ -111,7 +112,7 @@ pub fn section(situation: &Situation, assessment: Option<&Assessment>) -> Sectio
     }
 }
 
-/// Where the metal ends below: under the floor, or where a through hole comes out.
+/// Returns where the metal ends: under the floor, or at the exit of a through hole.
 fn far_side(situation: &Situation) -> Option<Length> {
     match situation.blind() {
         Some(false) => situation.depth,
@@ -122,7 +123,7 @@ fn far_side(situation: &Situation) -> Option<Length> {
 struct Draw(Vec<Outline>);
 
 impl Draw {
-    fn outline(&mut self, kind: Kind, closed: bool, points: &[(f64, f64)]) {
+    fn outline(&mut self, kind: OutlineKind, closed: bool, points: &[(f64, f64)]) {
         let points = points
             .iter()
             .map(|&(x_mm, depth_mm)| Point { x_mm, depth_mm })
@@ -134,7 +135,12 @@ impl Draw {
         });
     }
 
-    fn rectangle(&mut self, kind: Kind, (left, right): (f64, f64), (top, bottom): (f64, f64)) {
+    fn rectangle(
+        &mut self,
+        kind: OutlineKind,
+        (left, right): (f64, f64),
+        (top, bottom): (f64, f64),
+    ) {
         self.outline(
             kind,
             true,
@@ -142,8 +148,8 @@ impl Draw {
         );
     }
 
-    /// The same on both sides of the intended centre.
-    fn both_sides(&mut self, kind: Kind, (inner, outer): (f64, f64), depths: (f64, f64)) {
+    /// Adds a rectangle on each side of the intended center.
+    fn both_sides(&mut self, kind: OutlineKind, (inner, outer): (f64, f64), depths: (f64, f64)) {
         self.rectangle(kind, (-outer, -inner), depths);
         self.rectangle(kind, (inner, outer), depths);
     }
@@ -151,7 +157,7 @@ impl Draw {
     fn hole(&mut self, situation: &Situation) {
         if let Some(depth) = situation.depth {
             let radius = situation.thread.basic().minor_mm / 2.0;
-            self.rectangle(Kind::Hole, (-radius, radius), (0.0, depth.mm()));
+            self.rectangle(OutlineKind::Hole, (-radius, radius), (0.0, depth.mm()));
         }
     }
 
@@ -163,7 +169,7 @@ impl Draw {
         let nominal = situation.thread.nominal().mm();
         for zone in &damage.hard {
             self.both_sides(
-                Kind::Hard,
+                OutlineKind::Hard,
                 (nominal / 2.0, nominal * 0.75),
                 depths_of(zone.span),
             );
@@ -176,24 +182,29 @@ impl Draw {
         {
             let radius = situation.thread.basic().minor_mm / 2.0;
             let top = piece.top.unwrap_or(Length::ZERO);
-            self.rectangle(Kind::BrokenPiece, (-radius, radius), (top.mm(), end.mm()));
+            self.rectangle(
+                OutlineKind::BrokenPiece,
+                (-radius, radius),
+                (top.mm(), end.mm()),
+            );
         }
     }
 
-    /// Where the plane cuts the circle on its way down; more than one outline where it leaves the plane and comes back.
+    /// Adds a station where the plane cuts it; several outlines if it leaves the plane and comes
+    /// back.
     fn station(&mut self, station: &Station) {
         let mut chords: Vec<(f64, f64, f64)> = Vec::with_capacity(STEPS as usize + 1);
         for depth in steps_down(station.span, station.changes()) {
             match chord(&station.at(depth)) {
                 Some((left, right)) => chords.push((depth.mm(), left, right)),
-                None => self.between_chords(Kind::Damage, std::mem::take(&mut chords)),
+                None => self.between_chords(OutlineKind::Damage, std::mem::take(&mut chords)),
             }
         }
-        self.between_chords(Kind::Damage, chords);
+        self.between_chords(OutlineKind::Damage, chords);
     }
 
-    /// The outline through the ends of chords (depth, left, right), from the upper left round to the right.
-    fn between_chords(&mut self, kind: Kind, chords: Vec<(f64, f64, f64)>) {
+    /// Adds the outline around chords (depth, left, right), clockwise from the upper left.
+    fn between_chords(&mut self, kind: OutlineKind, chords: Vec<(f64, f64, f64)>) {
         let Some((first, rest)) = chords.split_first().filter(|(_, rest)| !rest.is_empty()) else {
             return;
         };
@@ -216,7 +227,7 @@ impl Draw {
             };
             let (end, tip) = (depth.mm(), (depth + tip).mm());
             self.outline(
-                Kind::Drilled,
+                OutlineKind::Drilled,
                 true,
                 &[
                     (-radius, 0.0),
@@ -233,7 +244,7 @@ impl Draw {
         }
     }
 
-    /// What is left of the thread on the left and on the right, slice by slice.
+    /// Adds what is left of the thread on the left and right, slice by slice.
     fn thread(&mut self, situation: &Situation, drilled: Length, major: Length, to: Length) {
         let cut = Span {
             from: Length::ZERO,
@@ -246,13 +257,13 @@ impl Draw {
             for (direction_deg, side) in [(180.0, -1.0), (0.0, 1.0)] {
                 let chord = |depth: Length| {
                     let at = depth.min(just_above);
-                    let inner = metal_from(&damage, drilled, major, at, direction_deg).mm();
+                    let inner = metal_start(&damage, drilled, major, at, direction_deg).mm();
                     let (near, far) = (side * inner, side * outer);
                     (depth.mm(), near.min(far), near.max(far))
                 };
-                let chords: Vec<_> = steps_down(slice.span, slice.changes()).map(chord).collect();
+                let chords: Vec<_> = steps_down(slice.span, slice.varies()).map(chord).collect();
                 if chords.iter().any(|(_, left, right)| left < right) {
-                    self.between_chords(Kind::Thread, chords);
+                    self.between_chords(OutlineKind::Thread, chords);
                 }
             }
         }
@@ -265,11 +276,11 @@ impl Draw {
         let outer = major.mm() / 2.0;
         if assessment.remedy == Remedy::ThreadedPlug {
             let long = depths.full_thread.unwrap_or(depths.full_thread_after_cut);
-            self.rectangle(Kind::Insert, (-outer, outer), (0.0, long.mm()));
-        } else if let Some((insert, top)) = assessment.insert.as_ref().zip(depths.set_now) {
+            self.rectangle(OutlineKind::Insert, (-outer, outer), (0.0, long.mm()));
+        } else if let Some((insert, top)) = assessment.insert.as_ref().zip(depths.install_now) {
             let bore = situation.thread.basic().minor_mm / 2.0;
             self.both_sides(
-                Kind::Insert,
+                OutlineKind::Insert,
                 (bore, outer),
                 (top.mm(), (top + insert.length).mm()),
             );
@@ -280,31 +291,32 @@ impl Draw {
         let across = |depth_mm: f64| [(-half_width_mm, depth_mm), (half_width_mm, depth_mm)];
         if let Some(cut) = situation.face_cut.filter(|cut| cut.is_positive()) {
             self.rectangle(
-                Kind::FaceCut,
+                OutlineKind::FaceCut,
                 (-half_width_mm, half_width_mm),
                 (0.0, cut.mm()),
             );
-            self.outline(Kind::FinishedFace, false, &across(cut.mm()));
+            self.outline(OutlineKind::FinishedFace, false, &across(cut.mm()));
         }
-        self.outline(Kind::FaceToday, false, &across(0.0));
+        self.outline(OutlineKind::FaceAsIs, false, &across(0.0));
         if let Some(depth_mm) = far_side_mm {
-            self.outline(Kind::FarSide, false, &across(depth_mm));
+            self.outline(OutlineKind::FarSide, false, &across(depth_mm));
         }
     }
 }
 
-/// Steps in which what tapers or leans is drawn.
+/// Number of steps in which a taper or lean is drawn.
 const STEPS: i64 = 24;
 
-/// The depths of a span to draw at: its ends, and steps between where something changes on the way.
+/// Returns the depths of a span to draw at: its ends, and steps between if something changes.
 fn steps_down(span: Span, changes: bool) -> impl Iterator<Item = Length> {
     let steps = if changes { STEPS } else { 1 };
     (0..=steps).map(move |step| span.from + (span.to - span.from) * step / steps)
 }
 
-/// The chord that the plane cuts from a circle: its left and right ends; `None` where it misses the circle.
+/// Returns the left and right ends of the chord that the plane cuts; `None` if it misses the
+/// circle.
 fn chord(circle: &Circle) -> Option<(f64, f64)> {
-    let (x, y) = circle.centre_mm();
+    let (x, y) = circle.center_mm();
     let radius = circle.diameter.mm() / 2.0;
     let half2 = radius * radius - y * y;
     (half2 > 0.0).then(|| (x - half2.sqrt(), x + half2.sqrt()))
@@ -314,7 +326,7 @@ fn depths_of(span: Span) -> (f64, f64) {
     (span.from.mm(), span.to.mm())
 }
 
-/// Major diameter of the thread cut into the casting.
+/// Returns the major diameter of the thread cut into the casting.
 fn major(assessment: &Assessment) -> Option<Length> {
     let insert = assessment
         .insert

@@ -1,103 +1,152 @@
-//! What the arithmetic must know of a hole: the input of `holebook remedies`, and what a notebook's entries come to.
+//! What the arithmetic needs to know about a hole: the input of `holebook remedies`, and what a
+//! notebook's entries add up to.
 
-mod doubt;
 mod from_record;
 mod json;
+mod tolerance;
 
-pub use doubt::{Doubt, DoubtfulReading, Errors};
-pub use from_record::{Missing, situation_of};
+pub use from_record::{SituationUnavailable, situation_of};
+pub use tolerance::{ReadingTolerance, TolerancedReading, Tolerances};
 
-use super::damage::{DEEPEST, Damage, DamageError};
+use super::damage::{Damage, DamageError, MAX_DEPTH};
+use super::record::Quantity;
 use crate::length::Length;
 use crate::strength::{Grade, Metal};
 use crate::thread::Thread;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
+use tolerance::MEASURED;
 
-/// No face is cut by more than this in one repair: 50 mm.
+/// Largest face cut in one repair: 50 mm.
 pub const LARGEST_FACE_CUT: Length = Length::from_nm(50_000_000);
 
-/// Everything about a hole that decides which remedies fit. `None` stands for "not known" throughout, and what
-/// depends on it is then never passed.
+/// Everything about a hole that decides which remedies fit.
 ///
-/// Depths run from today's face into the metal, distances from the intended centre. Reads and writes the JSON of
-/// `holebook remedies --hole`; what does not pass [`Situation::check`] is refused on the way in.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(try_from = "json::Wire", into = "json::Wire")]
+/// `None` means "not known" throughout; what depends on it never passes. Depths are from the face
+/// as is, distances from the intended center. [`Situation::from_json`] reads the JSON of `holebook
+/// remedies --hole`.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(remote = "Self")]
 pub struct Situation {
-    /// The thread that the hole shall have.
+    /// The wanted thread.
     pub thread: Thread,
     /// The bolt's grade.
+    #[serde(default, with = "json::bolt")]
     pub bolt: Option<Grade>,
-    /// The metal of the casting.
+    /// The casting's metal.
+    #[serde(rename = "iron", default, deserialize_with = "json::or_default")]
     pub metal: Metal,
-    /// Whether the hole goes through; then `depth` is the thickness of the metal.
+    /// Whether the hole goes through; if so, `depth` is the thickness of the metal.
+    #[serde(default)]
     pub through: Option<bool>,
     /// Depth to the bottom of the hole.
+    #[serde(rename = "depth_mm", default)]
     pub depth: Option<Length>,
-    /// Metal under the bottom.
+    /// Floor thickness: metal under the bottom.
+    #[serde(rename = "floor_mm", default)]
     pub floor: Option<Length>,
-    /// From the intended centre to the nearest edge of the face, or to a passage.
+    /// Edge distance: from the intended center to the nearest edge of the face, or to a passage.
+    #[serde(rename = "nearest_edge_mm", default)]
     pub nearest_edge: Option<Length>,
-    /// From the intended centre to that of the nearest other hole.
+    /// From the intended center to the center of the nearest other hole.
+    #[serde(rename = "nearest_hole_mm", default)]
     pub nearest_hole: Option<Length>,
-    /// Diameter of the hole in the part that is bolted on.
+    /// Diameter of the clearance hole in the mating part.
+    #[serde(rename = "mating_hole_mm", default)]
     pub mating_hole: Option<Length>,
-    /// Thickness of all that the bolt holds: the part, its gasket and the washer.
+    /// Grip: thickness of part, gasket and washer.
+    #[serde(rename = "grip_mm", default)]
     pub grip: Option<Length>,
-    /// Metal still to come off the face; zero where the face stays as it is.
+    /// Stock left to remove from the face; zero if the face stays as is.
+    #[serde(rename = "face_cut_mm", default)]
     pub face_cut: Option<Length>,
-    /// Metal that has come off the face already.
+    /// Stock already removed from the face.
+    #[serde(rename = "milled_mm", default, deserialize_with = "json::or_default")]
     pub milled: Length,
-    /// How far the readings above may be off. They stand at the worst already: what was read, less this.
-    pub errors: Errors,
-    /// What is missing or wrong round the intended centre; its readings stand as they were read, each with its own error.
+    /// Tolerances of the depths and distances above, which are already at their worst case: as
+    /// read, less these.
+    #[serde(
+        rename = "errors",
+        default,
+        deserialize_with = "json::or_default",
+        serialize_with = "json::null_if_default"
+    )]
+    pub tolerances: Tolerances,
+    /// The damage; its readings are as read, each with its own tolerance.
+    #[serde(skip)]
     pub damage: Damage,
-    /// Whether anyone looked what is missing. With `false`, `damage` may say less than there is.
-    pub damage_read: bool,
-    /// Families of inserts and taps in the drawer.
+    /// Whether anyone described the damage. If not, there may be more than `damage` says.
+    #[serde(skip, default)]
+    pub damage_described: bool,
+    /// Families of inserts and taps on hand.
+    #[serde(default)]
     pub on_hand: Option<Vec<String>>,
 }
 
-/// Why a situation was refused. Each message is one sentence that says what, and what to do.
+/// Why a situation is not valid. Each message is one sentence: what is wrong, and what to do.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum SituationError {
-    /// A length that must be more than zero.
-    #[error("{what} is {value}; it must be more than 0, so measure it again or leave it out")]
-    NotPositive {
-        /// Which reading.
-        what: &'static str,
-        /// Its value.
-        value: Length,
-    },
-    /// An error of a reading below zero.
+    /// A reading that must be positive.
     #[error(
-        "{what} may be off by {error}; an error is 0 or more, or left out where nobody said it"
+        "the {what} is {}; it must be more than 0, so measure it again or leave it out",
+        value.both()
     )]
-    ErrorNegative {
-        /// Which reading.
-        what: &'static str,
-        /// The error.
-        error: Length,
-    },
-    /// A length beyond anything that a casting here has.
-    #[error("{what} is {value}, which is more than {most}; check the number and its unit")]
-    TooLong {
-        /// Which reading.
-        what: &'static str,
+    NotPositive {
+        /// The reading.
+        what: Quantity,
         /// Its value.
         value: Length,
-        /// The most it may be.
+    },
+    /// A negative tolerance.
+    #[error(
+        "the tolerance of the {what} is {}; it must be 0 or more, or left out",
+        tolerance.both()
+    )]
+    ToleranceNegative {
+        /// The reading.
+        what: Quantity,
+        /// The tolerance.
+        tolerance: Length,
+    },
+    /// A reading beyond anything that a casting has.
+    #[error(
+        "the {what} is {}, more than {}; check the number and unit",
+        value.both(),
+        most.both()
+    )]
+    TooLong {
+        /// The reading.
+        what: Quantity,
+        /// Its value.
+        value: Length,
+        /// The largest value allowed.
         most: Length,
     },
-    /// A face cut below zero.
-    #[error("the face cut is {value}; it must be 0 or more, and 0 where the face stays as it is")]
+    /// A negative face cut.
+    #[error(
+        "the face cut is {}; it must be 0 or more, and 0 if the face stays as is",
+        value.both()
+    )]
     FaceCutNegative {
         /// Its value.
         value: Length,
     },
-    /// The face cut takes the whole hole.
-    #[error("the face cut of {cut} is as deep as the hole, {depth}; check both")]
+    /// A face cut beyond [`LARGEST_FACE_CUT`].
+    #[error(
+        "the face cut is {}, more than {}; check the number and unit",
+        value.both(),
+        LARGEST_FACE_CUT.both()
+    )]
+    FaceCutTooLarge {
+        /// Its value.
+        value: Length,
+    },
+    /// A face cut that removes the whole hole.
+    #[error(
+        "the face cut of {} is as deep as the hole, {}; check both",
+        cut.both(),
+        depth.both()
+    )]
     FaceCutTooDeep {
         /// The cut.
         cut: Length,
@@ -106,27 +155,29 @@ pub enum SituationError {
     },
     /// A through hole with a floor.
     #[error(
-        "a hole that goes through has no floor, but {floor} of floor is given; correct whichever is wrong"
+        "a through hole has no floor, but a floor thickness of {} is given; correct one of them",
+        floor.both()
     )]
     ThroughWithFloor {
-        /// The floor.
+        /// The floor thickness.
         floor: Length,
     },
-    /// A pipe thread is wanted.
+    /// A pipe thread as the wanted thread.
     #[error(
-        "{thread} is a pipe thread; it is identified and drilled here but not planned, so leave this hole out of the plan"
+        "{thread} is a pipe thread; pipe threads are identified and drilled here but not planned, \
+         so leave this hole out of the plan"
     )]
     PipeThread {
         /// The thread.
         thread: Thread,
     },
-    /// The damage cannot be.
+    /// Damage that is not possible.
     #[error(transparent)]
     Damage(#[from] DamageError),
 }
 
 impl Situation {
-    /// A hole for a thread, of which nothing else is known.
+    /// Returns a hole for a thread, with nothing else known.
     pub fn of(thread: Thread) -> Situation {
         Situation {
             thread,
@@ -141,49 +192,40 @@ impl Situation {
             grip: None,
             face_cut: None,
             milled: Length::ZERO,
-            errors: Errors::default(),
+            tolerances: Tolerances::default(),
             damage: Damage::default(),
-            damage_read: false,
+            damage_described: false,
             on_hand: None,
         }
     }
 
-    /// Looks whether such a hole can be.
+    /// Validates the readings.
     ///
     /// # Errors
     /// The first reading that cannot be right.
-    pub fn check(&self) -> Result<(), SituationError> {
+    pub fn validate(&self) -> Result<(), SituationError> {
         if self.thread.is_pipe() {
             return Err(SituationError::PipeThread {
                 thread: self.thread,
             });
         }
-        positive("the depth", self.depth, DEEPEST)?;
-        positive("the floor", self.floor, DEEPEST)?;
-        positive(
-            "the distance to the nearest edge",
-            self.nearest_edge,
-            FARTHEST,
-        )?;
-        positive(
-            "the distance to the nearest hole",
-            self.nearest_hole,
-            FARTHEST,
-        )?;
-        positive("the hole in the part bolted on", self.mating_hole, DEEPEST)?;
-        positive("the thickness bolted on", self.grip, DEEPEST)?;
+        for reading in MEASURED {
+            if let Some(quantity) = reading.quantity() {
+                check_length(quantity, self.measured(reading))?;
+            }
+        }
+        check_length(Quantity::Grip, self.grip)?;
         self.check_face_cut()?;
         match (self.through, self.floor) {
             (Some(true), Some(floor)) => return Err(SituationError::ThroughWithFloor { floor }),
-            _ => self.damage.check(self.depth_as_read())?,
+            _ => self.damage.validate(self.depth_as_read())?,
         }
         Ok(())
     }
 
-    /// The depth before what it may be off is taken from it: what is missing may well reach so deep.
+    /// Returns the depth as read, before its tolerance is taken off: damage may reach that deep.
     fn depth_as_read(&self) -> Option<Length> {
-        let (depth, error) = self.plain(DoubtfulReading::Depth);
-        depth.map(|depth| depth + error)
+        self.stated(TolerancedReading::Depth)
     }
 
     fn check_face_cut(&self) -> Result<(), SituationError> {
@@ -194,12 +236,7 @@ impl Situation {
             return Err(SituationError::FaceCutNegative { value: cut });
         }
         if cut > LARGEST_FACE_CUT {
-            let (what, most) = ("the face cut", LARGEST_FACE_CUT);
-            return Err(SituationError::TooLong {
-                what,
-                value: cut,
-                most,
-            });
+            return Err(SituationError::FaceCutTooLarge { value: cut });
         }
         match self.depth {
             Some(depth) if cut >= depth => Err(SituationError::FaceCutTooDeep { cut, depth }),
@@ -207,7 +244,7 @@ impl Situation {
         }
     }
 
-    /// Whether the hole has a bottom. A hole with a known floor has one.
+    /// Returns whether the hole is blind. A hole with a known floor is.
     pub fn blind(&self) -> Option<bool> {
         match (self.through, self.floor) {
             (Some(through), _) => Some(!through),
@@ -216,13 +253,13 @@ impl Situation {
         }
     }
 
-    /// What is missing to whoever cuts on the true axis: the damage, and the old hole where that leans.
+    /// Returns the damage as seen along the true axis: with the old hole added if it is not square.
     pub(super) fn damage_to_cut(&self) -> Cow<'_, Damage> {
         let Some(lean) = &self.damage.lean else {
             return Cow::Borrowed(&self.damage);
         };
         let nominal = self.thread.nominal();
-        // With the depth unknown, deeper than any insert reaches.
+        // If the depth is unknown, deeper than any insert reaches.
         let bottom = self.depth.unwrap_or(nominal * 10);
         let mut damage = self.damage.clone();
         let old_hole = lean.station(nominal, bottom, self.milled);
@@ -230,18 +267,22 @@ impl Situation {
         Cow::Owned(damage)
     }
 
-    /// The face cut, or none where nobody has said.
-    pub(super) fn cut_or_none(&self) -> Length {
+    /// Returns the face cut, or zero if it is not known.
+    pub(super) fn face_cut_or_zero(&self) -> Length {
         self.face_cut.unwrap_or(Length::ZERO)
     }
 }
 
-/// In place of a depth or distance that its own error eats up.
-const A_TRIFLE: Length = Length::from_nm(1);
-/// No edge and no hole that matters lies farther off: 10 m.
-const FARTHEST: Length = Length::from_nm(10_000_000_000);
+/// Replaces a depth or distance that its tolerance uses up.
+const SMALLEST: Length = Length::from_nm(1);
+/// Largest distance to an edge or hole: 10 m.
+const MAX_DISTANCE: Length = Length::from_nm(10_000_000_000);
 
-fn positive(what: &'static str, value: Option<Length>, most: Length) -> Result<(), SituationError> {
+fn check_length(what: Quantity, value: Option<Length>) -> Result<(), SituationError> {
+    let most = match what {
+        Quantity::NearestEdge | Quantity::NearestHole => MAX_DISTANCE,
+        _ => MAX_DEPTH,
+    };
     match value {
         Some(value) if !value.is_positive() => Err(SituationError::NotPositive { what, value }),
         Some(value) if value > most => Err(SituationError::TooLong { what, value, most }),

@@ -1,92 +1,97 @@
-//! The steps that follow from a chosen remedy, in the order that survives the face cut, with their numbers.
+//! The steps of a chosen remedy with their numbers, in an order that still works after the face
+//! cut.
 //!
-//! What is done is worked out from the entries. Nothing here forbids anything: a step out of order asks for a reason, and
-//! [`out_of_order`] says why it asks.
+//! Which steps are done follows from the entries. No step is forbidden: one that is out of order
+//! needs a reason, and [`out_of_order`] says why.
+//!
+//! Lengths in sentences are in both units (see [`crate::length::in_unit`]).
 
 mod cutting;
+mod final_check;
+mod labels;
+mod notes;
+mod number;
 mod numbers;
 mod order;
-mod proving;
-mod words;
 
-pub use numbers::{Number, Value};
+pub use number::{Number, Value};
 pub use order::out_of_order;
 
 use super::caution::Caution;
-use super::record::{CheckKind, CutStep, HoleRecord, Said, Work};
+use super::record::{CheckKind, CutStep, HoleRecord, Recorded, RemedySpec};
 use super::remedies::Assessment;
 use super::situation::Situation;
-use crate::length::Length;
+use crate::id::EntryId;
+use crate::length::{Length, Rounding};
 use chrono::{DateTime, FixedOffset};
 use serde::{Serialize, Serializer};
 use std::fmt;
-use uuid::Uuid;
 
-/// Which step; each is recorded by an entry of its own kind.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+/// A step; each is recorded by its own kind of entry.
+#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum StepKey {
-    /// A step of cutting.
+    /// A cutting step.
     Cut(CutStep),
-    /// The insert is tried and taken out again.
-    DryFit,
-    /// The face is cut; recorded for the whole face.
+    /// Trial-fit the insert, then remove it.
+    TrialFit,
+    /// Cut the face; recorded for the whole face.
     FaceCut,
-    /// The insert is set for good.
-    Set,
-    /// The keys are driven.
-    Keys,
+    /// Install the insert for good.
+    Install,
+    /// Drive the locking keys.
+    StakeKeys,
     /// A check.
     Check(CheckKind),
-    /// The proof.
-    Prove,
+    /// The final check.
+    FinalCheck,
 }
 
 impl StepKey {
-    /// All of them.
+    /// All steps.
     pub const ALL: [StepKey; 17] = [
         StepKey::Cut(CutStep::ClearBroken),
         StepKey::Cut(CutStep::RelieveHard),
-        StepKey::Cut(CutStep::Centre),
+        StepKey::Cut(CutStep::Center),
         StepKey::Cut(CutStep::Drill),
         StepKey::Cut(CutStep::Tap),
         StepKey::Cut(CutStep::Plug),
-        StepKey::DryFit,
+        StepKey::TrialFit,
         StepKey::FaceCut,
         StepKey::Cut(CutStep::Countersink),
         StepKey::Cut(CutStep::DrillPlug),
         StepKey::Cut(CutStep::TapPlug),
-        StepKey::Set,
-        StepKey::Keys,
-        StepKey::Check(CheckKind::RuleAcross),
-        StepKey::Check(CheckKind::RunsIn),
+        StepKey::Install,
+        StepKey::StakeKeys,
+        StepKey::Check(CheckKind::StakeCheck),
+        StepKey::Check(CheckKind::RunsInByHand),
         StepKey::Check(CheckKind::Square),
-        StepKey::Prove,
+        StepKey::FinalCheck,
     ];
 
-    /// A short word for addresses and JSON.
+    /// Returns its short name for URLs and JSON.
     pub const fn word(self) -> &'static str {
         match self {
             StepKey::Cut(CutStep::ClearBroken) => "clear-broken",
             StepKey::Cut(CutStep::RelieveHard) => "relieve-hard",
-            StepKey::Cut(CutStep::Centre) => "centre",
+            StepKey::Cut(CutStep::Center) => "center",
             StepKey::Cut(CutStep::Drill) => "drill",
             StepKey::Cut(CutStep::Countersink) => "countersink",
             StepKey::Cut(CutStep::Tap) => "tap",
             StepKey::Cut(CutStep::Plug) => "plug",
             StepKey::Cut(CutStep::DrillPlug) => "drill-plug",
             StepKey::Cut(CutStep::TapPlug) => "tap-plug",
-            StepKey::DryFit => "dry-fit",
+            StepKey::TrialFit => "trial-fit",
             StepKey::FaceCut => "face-cut",
-            StepKey::Set => "set",
-            StepKey::Keys => "keys",
-            StepKey::Check(CheckKind::RuleAcross) => "rule-across",
-            StepKey::Check(CheckKind::RunsIn) => "runs-in",
+            StepKey::Install => "install",
+            StepKey::StakeKeys => "stake-keys",
+            StepKey::Check(CheckKind::StakeCheck) => "stake-check",
+            StepKey::Check(CheckKind::RunsInByHand) => "runs-in-by-hand",
             StepKey::Check(CheckKind::Square) => "square",
-            StepKey::Prove => "prove",
+            StepKey::FinalCheck => "final-check",
         }
     }
 
-    /// The step that a word stands for.
+    /// Returns the step with a short name.
     pub fn from_word(word: &str) -> Option<StepKey> {
         StepKey::ALL.into_iter().find(|key| key.word() == word)
     }
@@ -104,157 +109,166 @@ impl Serialize for StepKey {
     }
 }
 
-/// That a step is done, and by which entry.
-#[derive(Debug, Clone, PartialEq)]
+/// How a step was done.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct Done {
     /// The entry; `None` for the face cut, which is recorded for the face.
-    pub entry: Option<Uuid>,
-    /// Who did it.
+    pub entry: Option<EntryId>,
+    /// The person.
     pub by: Option<String>,
-    /// When, by that device's clock.
+    /// Time by the device's clock.
     pub at: Option<DateTime<FixedOffset>>,
-    /// What is not as the plan says, in a sentence.
-    pub but: Option<String>,
+    /// How it deviates from the plan.
+    pub deviation: Option<String>,
 }
 
 /// One step.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct Step {
-    /// Which.
+    /// Which step.
     pub key: StepKey,
     /// What to do, in a few words.
     pub title: String,
-    /// With which numbers.
+    /// The numbers to work to.
     pub numbers: Vec<Number>,
-    /// Why, and what to look at.
+    /// Why it is done, and what to watch for.
     pub why: String,
-    /// What more there is to know, a sentence or two each: how to cut, what the numbers stand on. For who wants to read on.
+    /// Details, a sentence or two each: how to cut, and what the numbers mean.
     pub notes: Vec<String>,
-    /// What to beware of.
+    /// Where the details and numbers come from, a sentence each.
+    pub sources: Vec<String>,
+    /// Cautions.
     pub cautions: Vec<Caution>,
-    /// Whether it is done.
+    /// How it was done; `None` if it is open.
     pub done: Option<Done>,
-    /// Whether it belongs before a face cut that is still to come.
+    /// Whether it belongs before a face cut that is not done yet.
     pub before_face_cut: bool,
-    /// The first step that should be done before it and is not.
+    /// The first open step that should be done before it.
     pub waits_for: Option<StepKey>,
 }
 
-/// The steps of a remedy for a hole, first to last.
+/// Returns the steps of a remedy for a hole, first to last.
 pub fn steps(situation: &Situation, assessment: &Assessment, record: &HoleRecord) -> Vec<Step> {
-    let plan = order::plan(situation, assessment);
+    let plan = order::step_keys(situation, assessment);
     let cut_at = plan.iter().position(|key| *key == StepKey::FaceCut);
-    let cut_to_come =
+    let open_cut_at =
         cut_at.filter(|_| done(StepKey::FaceCut, situation, assessment, record).is_none());
     plan.iter()
         .enumerate()
-        .map(|(i, &key)| Step {
-            key,
-            title: words::title(key, situation, assessment),
-            numbers: numbers::numbers(key, situation, assessment),
-            why: words::why(key, situation, assessment),
-            notes: match key {
-                StepKey::Prove => proving::notes(situation, assessment),
+        .map(|(i, &key)| {
+            let notes = match key {
+                StepKey::FinalCheck => final_check::notes(situation, assessment),
                 key => cutting::notes(key, situation, assessment),
-            },
-            cautions: words::cautions(key, situation, assessment),
-            done: done(key, situation, assessment, record),
-            before_face_cut: cut_to_come.is_some_and(|at| i < at),
-            waits_for: order::waits_for(key, &plan, situation, assessment, record),
+            };
+            Step {
+                key,
+                title: labels::title(key, situation, assessment),
+                numbers: numbers::numbers(key, situation, assessment),
+                why: labels::why(key, situation, assessment),
+                notes: notes.lines,
+                sources: notes.sources,
+                cautions: labels::cautions(key, situation, assessment),
+                done: done(key, situation, assessment, record),
+                before_face_cut: open_cut_at.is_some_and(|at| i < at),
+                waits_for: order::waits_for(key, &plan, situation, assessment, record),
+            }
         })
         .collect()
 }
 
-/// Whether a step is done, by the entries that serve this remedy.
+/// Returns how a step was done, by the entries that count for this remedy.
 fn done(
     key: StepKey,
     situation: &Situation,
     assessment: &Assessment,
     record: &HoleRecord,
 ) -> Option<Done> {
-    let work = assessment.work();
+    let spec = assessment.spec();
     match key {
-        StepKey::Cut(step) => done_cut(step, &work, situation, assessment, record),
-        StepKey::DryFit => first(&record.dry_fits, |dry| dry.fits && dry.work.serves(&work)),
+        StepKey::Cut(step) => done_cut(step, &spec, situation, assessment, record),
+        StepKey::TrialFit => first(&record.trial_fits, |fit| {
+            fit.fits && fit.spec.counts_for(&spec)
+        }),
         StepKey::FaceCut => (situation.face_cut == Some(Length::ZERO)
             && situation.milled.is_positive())
         .then_some(Done {
             entry: None,
             by: None,
             at: None,
-            but: None,
+            deviation: None,
         }),
-        StepKey::Set => {
-            let set = record.sets.iter().find(|set| set.body.work.serves(&work))?;
-            let early = !set.body.after_face_cut;
-            let but = early.then(|| "set before the face cut that the plan counts on".to_owned());
+        StepKey::Install => {
+            let install = record
+                .installs
+                .iter()
+                .find(|install| install.body.spec.counts_for(&spec))?;
+            let early = !install.body.after_face_cut;
             Some(Done {
-                but,
-                ..Done::by(set)
+                deviation: early.then(|| "installed before the planned face cut".to_owned()),
+                ..Done::by(install)
             })
         }
-        StepKey::Keys => {
+        StepKey::StakeKeys => {
             let keys = record
-                .keys
+                .stake_keys
                 .iter()
-                .find(|keys| keys.body.work.serves(&work))?;
+                .find(|keys| keys.body.spec.counts_for(&spec))?;
             let all = assessment.insert.as_ref().map_or(0, |insert| insert.keys);
             let driven = keys.body.driven;
-            let but = (driven < all).then(|| format!("{driven} of {all} keys are driven"));
             Some(Done {
-                but,
+                deviation: (driven < all).then(|| format!("{driven} of {all} keys driven")),
                 ..Done::by(keys)
             })
         }
         StepKey::Check(kind) => first(&record.checks, |check| check.check == kind && check.passes),
-        StepKey::Prove => first(&record.proofs, |proof| {
-            proof.passes && proof.work.serves(&work)
+        StepKey::FinalCheck => first(&record.final_checks, |check| {
+            check.passes && check.spec.counts_for(&spec)
         }),
     }
 }
 
-fn first<T>(said: &[Said<T>], is: impl Fn(&T) -> bool) -> Option<Done> {
-    said.iter().find(|said| is(&said.body)).map(Done::by)
+fn first<T>(recorded: &[Recorded<T>], is: impl Fn(&T) -> bool) -> Option<Done> {
+    recorded.iter().find(|entry| is(&entry.body)).map(Done::by)
 }
 
 impl Done {
-    fn by<T>(said: &Said<T>) -> Done {
+    fn by<T>(entry: &Recorded<T>) -> Done {
         Done {
-            entry: Some(said.entry),
-            by: Some(said.by.clone()),
-            at: Some(said.at),
-            but: None,
+            entry: Some(entry.entry),
+            by: Some(entry.by.clone()),
+            at: Some(entry.at),
+            deviation: None,
         }
     }
 }
 
 fn done_cut(
     step: CutStep,
-    work: &Work,
+    spec: &RemedySpec,
     situation: &Situation,
     assessment: &Assessment,
     record: &HoleRecord,
 ) -> Option<Done> {
     let for_any = matches!(
         step,
-        CutStep::ClearBroken | CutStep::RelieveHard | CutStep::Centre
+        CutStep::ClearBroken | CutStep::RelieveHard | CutStep::Center
     );
-    let serving = || {
-        record
-            .cuts
-            .iter()
-            .filter(|cut| cut.body.step == step && (for_any || cut.body.work.serves(work)))
-    };
-    // Of several, the deepest tells how far it is.
-    let cut = serving().max_by_key(|cut| cut.body.depth)?;
-    let but = too_shallow(step, cut.body.depth, situation, assessment);
+    // Of several cuts, the deepest counts.
+    let cut = record
+        .cuts
+        .iter()
+        .filter(|cut| cut.body.step == step && (for_any || cut.body.spec.counts_for(spec)))
+        .max_by_key(|cut| cut.body.depth)?;
     Some(Done {
-        but,
+        deviation: too_shallow(step, cut.body.depth, situation, assessment),
         ..Done::by(cut)
     })
 }
 
-/// Before any milling, a recorded depth ran from today's face; after it, it may have run from either, and the finished face asks least.
+/// Says that a recorded depth is less than needed.
+///
+/// Before any milling, depths were measured from the face as is. After milling, a depth may have
+/// been measured from either face, so it only has to reach the depth from the finished face.
 fn too_shallow(
     step: CutStep,
     depth: Option<Length>,
@@ -272,9 +286,9 @@ fn too_shallow(
         .unwrap_or(after);
     let depth = depth.filter(|depth| *depth < needed)?;
     Some(format!(
-        "recorded {} deep, and {} are needed",
+        "recorded {} deep, {} needed",
         depth.both(),
-        needed.both()
+        needed.both_rounded(Rounding::Up)
     ))
 }
 

@@ -1,9 +1,10 @@
-//! Short ways for tests to write down what was recorded.
+//! Builders for test records.
 
 #![allow(clippy::unwrap_used)]
 
 use super::damage::{Circle, Damage, Span, Station};
 use super::record::*;
+use crate::id::{DeviceId, EntryId};
 use crate::insert::Family;
 use crate::length::Length;
 use crate::thread::Thread;
@@ -25,7 +26,7 @@ pub fn station(from: f64, to: f64, diameter: f64, offset: f64, direction_deg: f6
     Station::of(span(from, to), mm(diameter), mm(offset), direction_deg)
 }
 
-/// A station that changes to another diameter, offset and direction at its lower end.
+/// A station that tapers to another diameter, offset and direction at its lower end.
 pub fn changing(station: Station, diameter: f64, offset: f64, direction_deg: f64) -> Station {
     station.changing_to(Circle {
         diameter: mm(diameter),
@@ -41,10 +42,10 @@ pub fn damage(stations: Vec<Station>) -> Damage {
     }
 }
 
-pub fn said<T>(body: T) -> Said<T> {
-    Said {
-        entry: Uuid::now_v7(),
-        device: Uuid::nil(),
+pub fn recorded<T>(body: T) -> Recorded<T> {
+    Recorded {
+        entry: EntryId(Uuid::now_v7()),
+        device: DeviceId(Uuid::nil()),
         by: "M. Vance".into(),
         at: DateTime::parse_from_rfc3339("2026-05-02T09:30:00+02:00").unwrap(),
         body,
@@ -55,26 +56,26 @@ pub fn thread(text: &str) -> Thread {
     Thread::parse(text).unwrap()
 }
 
-pub fn wanted(text: &str) -> Wanted {
-    Wanted {
+pub fn wanted_thread(text: &str) -> WantedThread {
+    WantedThread {
         thread: thread(text),
         bolt: None,
         through: Some(false),
     }
 }
 
-pub fn reading(quantity: Quantity, value: f64) -> Said<Reading> {
-    said(Reading {
+pub fn reading(quantity: Quantity, value: f64) -> Recorded<Reading> {
+    recorded(Reading {
         quantity,
         value: mm(value),
-        error: Some(mm(0.1)),
+        tolerance: Some(mm(0.1)),
         instrument: Some("depth rod".into()),
     })
 }
 
 /// The thin-wall key-locking insert for 3/8-16.
-pub fn thin_wall() -> Work {
-    Work {
+pub fn thin_wall() -> RemedySpec {
+    RemedySpec {
         remedy: Remedy::KeyLockingInsert,
         family: Some(Family::KeyLockingThinWall),
         length: Some(mm(12.7)),
@@ -82,8 +83,8 @@ pub fn thin_wall() -> Work {
     }
 }
 
-pub fn plain(remedy: Remedy) -> Work {
-    Work {
+pub fn plain_spec(remedy: Remedy) -> RemedySpec {
+    RemedySpec {
         remedy,
         family: None,
         length: None,
@@ -91,13 +92,13 @@ pub fn plain(remedy: Remedy) -> Work {
     }
 }
 
-pub fn choice(work: Work) -> Answers<Choice> {
-    Answers(vec![said(Choice { work, reason: None })])
+pub fn choice(spec: RemedySpec) -> FactEntries<Choice> {
+    FactEntries(vec![recorded(Choice { spec, reason: None })])
 }
 
-pub fn cut(work: &Work, step: CutStep) -> Said<Cut> {
-    said(Cut {
-        work: work.clone(),
+pub fn cut(spec: &RemedySpec, step: CutStep) -> Recorded<Cut> {
+    recorded(Cut {
+        spec: spec.clone(),
         step,
         depth: None,
         tool: None,
@@ -105,34 +106,34 @@ pub fn cut(work: &Work, step: CutStep) -> Said<Cut> {
     })
 }
 
-pub fn dry_fit(work: &Work, fits: bool) -> Said<DryFit> {
-    said(DryFit {
-        work: work.clone(),
+pub fn trial_fit(spec: &RemedySpec, fits: bool) -> Recorded<TrialFit> {
+    recorded(TrialFit {
+        spec: spec.clone(),
         fits,
         below_face: None,
         note: None,
     })
 }
 
-pub fn set(work: &Work, after_face_cut: bool, reason: Option<&str>) -> Said<Set> {
-    said(Set {
-        work: work.clone(),
+pub fn install(spec: &RemedySpec, after_face_cut: bool, reason: Option<&str>) -> Recorded<Install> {
+    recorded(Install {
+        spec: spec.clone(),
         below_face: Some(mm(0.5)),
         after_face_cut,
         reason: reason.map(str::to_owned),
     })
 }
 
-pub fn keys(work: &Work) -> Said<Keys> {
-    said(Keys {
-        work: work.clone(),
+pub fn stake_keys(spec: &RemedySpec) -> Recorded<StakeKeys> {
+    recorded(StakeKeys {
+        spec: spec.clone(),
         driven: 4,
         reason: None,
     })
 }
 
-pub fn check(kind: CheckKind, passes: bool) -> Said<Checked> {
-    said(Checked {
+pub fn check(kind: CheckKind, passes: bool) -> Recorded<CheckResult> {
+    recorded(CheckResult {
         check: kind,
         passes,
         reading: None,
@@ -140,9 +141,9 @@ pub fn check(kind: CheckKind, passes: bool) -> Said<Checked> {
     })
 }
 
-pub fn proof(work: &Work, passes: bool) -> Said<Proof> {
-    said(Proof {
-        work: work.clone(),
+pub fn final_check(spec: &RemedySpec, passes: bool) -> Recorded<FinalCheck> {
+    recorded(FinalCheck {
+        spec: spec.clone(),
         passes,
         how: "new bolt to full depth".into(),
         torque_nm: None,

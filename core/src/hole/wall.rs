@@ -1,48 +1,56 @@
-//! What the damage leaves of a thread that is cut into the wall.
+//! Thread left: how much of a thread in the hole's wall the damage leaves.
 //!
-//! At each angle the metal starts at the drilled radius, or where the ray from the intended centre leaves the damage,
-//! whichever is farther out, and ends at the thread's major radius. What counts is the mean of that height round the
-//! circumference, as a part of the whole flank height. This is a judgement on the safe side: a thread's strength in shear falls
-//! later than its flank height.
+//! At each angle the metal starts at the drilled radius or where the ray from the intended center
+//! leaves the damage, whichever is farther out, and ends at the thread's major radius. The result
+//! is the mean of that height around the circumference, as a fraction of the full flank height.
+//! This is a judgment on the safe side: a thread's shear strength falls later than its flank
+//! height.
 //!
-//! A circle that does not hold the intended centre is entered and left by the rays that meet it. Metal on the near side of it is an
-//! island without a wall behind it, and counts as none. Where the ray enters only beyond the major radius,
-//! the thread itself is whole; the wall behind it is then a matter for the check of the wall.
+//! A ray enters and leaves a circle that does not contain the intended center. Metal on its near
+//! side has no wall behind it and does not count. Where the ray enters beyond the major radius, the
+//! thread is whole; the wall behind it has a check of its own.
 //!
-//! The mean distance to a circle off the centre is an elliptic integral; between the angles at which circles meet
-//! each other or the ring, it is taken in closed form, so no step width has to be chosen.
+//! The mean distance to an off-center circle is an elliptic integral. It is evaluated in closed
+//! form between the angles at which circles cross each other or the thread ring, so there is no
+//! step width.
+//!
+//! Over depth the circles are constant or change evenly; [`profile`] integrates where they change.
+//!
+//! The drilled radius is the drill's nominal radius. Drills cut oversize, but that is not deducted:
+//! the shear area of thread in iron (FED-STD-H28/2B (2a)) depends on the bolt's major diameter and
+//! the hole's pitch diameter, not on the drilled diameter, and published insert areas hold for the
+//! widest hole allowed. In a wider hole the same damage would even count for less, because the
+//! drill has taken more of it. Where the hole's limits are close, the insert's note says so.
 
-//!
-//! Over depth the circles are the same, or change evenly. Where they change, [`profile`] integrates.
-//!
-//! The drilled radius is that of the drill's name. Drills cut over it, but that is not taken off here: the shear area of thread in
-//! the iron (FED-STD-H28/2B (2a)) hangs on the bolt's major and the hole's pitch diameter and not on how wide the hole was drilled,
-//! and the areas published for inserts hold for the widest hole allowed. Against a wider hole the same damage would even come out
-//! smaller, since the drill had taken more of what is missing. Where the limits of the hole are close, the insert's note says so.
-
+mod circle_path;
+mod polar_circle;
 mod profile;
 mod slice;
-mod track;
-mod void;
 
 pub use self::slice::{Slice, slices};
 
-use self::track::Track;
-use self::void::{Ring, Void, bends, farthest};
+use self::circle_path::CirclePath;
+use self::polar_circle::{PolarCircle, Ring, breakpoints, farthest};
 use super::damage::{Damage, Span};
 use crate::length::Length;
 use std::f64::consts::PI;
 
-/// The part of the flank height, averaged round the circumference, that the damage leaves at that depth to a thread of diameter
-/// `major` in a hole drilled to the diameter `drilled`: 0 to 1. Where the drill takes all of the thread, 0.
+/// Returns the fraction of the flank height that the damage leaves at a depth, 0 to 1, averaged
+/// around the circumference.
+///
+/// `drilled` and `major` are the diameters of the drilled hole and of the thread. Returns 0 where
+/// the drill removes all of the thread.
 pub fn thread_left(damage: &Damage, drilled: Length, major: Length, depth: Length) -> f64 {
     let Some(ring) = Ring::new(drilled, major) else {
         return 0.0;
     };
-    left(voids_at(damage, depth), ring)
+    fraction_left(circles_at(damage, depth), ring)
 }
 
-/// The same by angle, every two degrees counter-clockwise from the picture's right, for a drawing.
+/// Returns the fraction of the flank height left by angle, for a drawing.
+///
+/// Each pair is an angle in degrees counterclockwise, 0 to the right in the photo, in steps of two,
+/// and the fraction, 0 to 1.
 pub fn thread_left_by_angle(
     damage: &Damage,
     drilled: Length,
@@ -52,7 +60,7 @@ pub fn thread_left_by_angle(
     (0..180)
         .map(|step| f64::from(step) * 2.0)
         .map(|deg| {
-            let start = metal_from(damage, drilled, major, depth, deg);
+            let start = metal_start(damage, drilled, major, depth, deg);
             let height = (major - drilled).mm() / 2.0;
             let fraction = if height > 0.0 {
                 (major.mm() / 2.0 - start.mm()) / height
@@ -64,9 +72,11 @@ pub fn thread_left_by_angle(
         .collect()
 }
 
-/// How far from the intended centre the metal of the thread starts at one angle (degrees counter-clockwise from the
-/// picture's right): the drilled radius, the far side of the damage, or at most the thread's major radius.
-pub fn metal_from(
+/// Returns the radius at which the thread's metal starts at an angle: the drilled radius or the far
+/// side of the damage, at most the thread's major radius.
+///
+/// The angle is in degrees counterclockwise, 0 to the right in the photo.
+pub fn metal_start(
     damage: &Damage,
     drilled: Length,
     major: Length,
@@ -76,13 +86,15 @@ pub fn metal_from(
     let Some(ring) = Ring::new(drilled, major) else {
         return major / 2;
     };
-    let voids = voids_at(damage, depth);
-    let reach = farthest(&voids, direction_deg.to_radians(), ring).map_or(0.0, |(_, reach)| reach);
-    Length::computed_mm(reach.clamp(ring.drilled_mm, ring.major_mm))
+    let circles = circles_at(damage, depth);
+    let reach =
+        farthest(&circles, direction_deg.to_radians(), ring).map_or(0.0, |(_, reach)| reach);
+    Length::from_computed_mm(reach.clamp(ring.drilled_mm, ring.major_mm))
 }
 
-/// The length of whole thread that comes to the same as what the damage leaves over the engaged span: the integral
-/// of [`thread_left`] over its depth, hard zones counted as none.
+/// Returns the length of whole thread equivalent to what the damage leaves in the engaged span.
+///
+/// This is the integral of [`thread_left`] over depth. Hard zones count as no thread.
 pub fn effective_engagement(
     damage: &Damage,
     drilled: Length,
@@ -92,62 +104,72 @@ pub fn effective_engagement(
     engagement_of(&slices(damage, drilled, major, engaged), engaged)
 }
 
-/// The part of [`effective_engagement`] that slices worked out before give within a span.
+/// Returns the [`effective_engagement`] of slices within a span.
 pub(super) fn engagement_of(slices: &[Slice], engaged: Span) -> Length {
     let whole_mm = slices
         .iter()
         .filter(|slice| !slice.hard)
         .map(|slice| slice.whole_mm(engaged))
         .sum();
-    Length::computed_mm(whole_mm)
+    Length::from_computed_mm(whole_mm)
 }
 
-/// The part of a turn over which the damage leaves nothing at all of a thread of diameter `major` at that depth, 0 to 1. Where circles
-/// overlap it may come out too large, never too small.
-pub(super) fn bare_share(damage: &Damage, major: Length, depth: Length) -> f64 {
-    let voids = voids_at(damage, depth);
+/// Returns the fraction of a turn, 0 to 1, over which the damage leaves nothing of a thread of
+/// diameter `major` at a depth.
+///
+/// Where circles overlap, the result may be too large, never too small.
+pub(super) fn unsupported_fraction(damage: &Damage, major: Length, depth: Length) -> f64 {
+    let circles = circles_at(damage, depth);
     let major_mm = major.mm() / 2.0;
-    let bare: f64 = voids.iter().map(|void| void.beyond(major_mm)).sum();
-    bare.min(1.0)
+    let unsupported: f64 = circles
+        .iter()
+        .map(|circle| circle.fraction_beyond(major_mm))
+        .sum();
+    unsupported.min(1.0)
 }
 
-fn voids_at(damage: &Damage, depth: Length) -> Vec<Void> {
-    let here = damage.stations.iter().filter(|s| s.span.holds(depth));
-    here.map(|station| Track::of(station).at(depth.mm()))
+fn circles_at(damage: &Damage, depth: Length) -> Vec<PolarCircle> {
+    let here = damage.stations.iter().filter(|s| s.span.contains(depth));
+    here.map(|station| CirclePath::of(station).at(depth.mm()))
         .collect()
 }
 
-fn left(mut voids: Vec<Void>, ring: Ring) -> f64 {
-    if voids.iter().any(|void| void.inner_mm() >= ring.major_mm) {
+fn fraction_left(mut circles: Vec<PolarCircle>, ring: Ring) -> f64 {
+    if circles
+        .iter()
+        .any(|circle| circle.inner_mm() >= ring.major_mm)
+    {
         return 0.0;
     }
-    // What the drill takes anyway need not be looked at.
-    voids.retain(|void| void.outer_mm() > ring.drilled_mm);
-    let lost_mm = match &voids[..] {
+    // Circles that the drill removes entirely do not matter.
+    circles.retain(|circle| circle.outer_mm() > ring.drilled_mm);
+    let lost_mm = match &circles[..] {
         [] => return 1.0,
-        // Alike on both sides, so half the circumference tells, and it does not matter which way it lies.
-        [one] => mean_lost_mm(&[one.turned_right()], ring, 0.0, PI),
+        // One circle is symmetric: half the circumference is enough, and its direction is
+        // irrelevant.
+        [one] => mean_lost_mm(&[one.facing_right()], ring, 0.0, PI),
         several => mean_lost_mm(several, ring, -PI, PI),
     };
     (1.0 - lost_mm / ring.height_mm()).clamp(0.0, 1.0)
 }
 
-/// The mean height lost between two angles.
-fn mean_lost_mm(voids: &[Void], ring: Ring, start: f64, end: f64) -> f64 {
-    let mut bends = bends(voids, ring);
-    bends.retain(|angle| start < *angle && *angle < end);
-    bends.extend([start, end]);
-    bends.sort_unstable_by(f64::total_cmp);
-    let lost: f64 = bends
+/// Returns the mean height lost between two angles, in mm.
+fn mean_lost_mm(circles: &[PolarCircle], ring: Ring, start: f64, end: f64) -> f64 {
+    let mut breaks = breakpoints(circles, ring);
+    breaks.retain(|angle| start < *angle && *angle < end);
+    breaks.extend([start, end]);
+    breaks.sort_unstable_by(f64::total_cmp);
+    let lost: f64 = breaks
         .windows(2)
-        .map(|pair| lost_between(voids, ring, pair[0], pair[1]))
+        .map(|pair| lost_between_angles(circles, ring, pair[0], pair[1]))
         .sum();
     lost / (end - start)
 }
 
-/// The integral of the height lost between two angles with no bend between them: one circle rules there.
-fn lost_between(voids: &[Void], ring: Ring, from: f64, to: f64) -> f64 {
-    let Some((void, reach)) = farthest(voids, 0.5 * (from + to), ring) else {
+/// Returns the integral of the height lost between two angles with no breakpoint between them,
+/// where one circle reaches farthest throughout.
+fn lost_between_angles(circles: &[PolarCircle], ring: Ring, from: f64, to: f64) -> f64 {
+    let Some((circle, reach)) = farthest(circles, 0.5 * (from + to), ring) else {
         return 0.0;
     };
     if reach <= ring.drilled_mm {
@@ -155,7 +177,7 @@ fn lost_between(voids: &[Void], ring: Ring, from: f64, to: f64) -> f64 {
     } else if reach >= ring.major_mm {
         ring.height_mm() * (to - from)
     } else {
-        void.swept(from, to) - ring.drilled_mm * (to - from)
+        circle.reach_integral(from, to) - ring.drilled_mm * (to - from)
     }
 }
 

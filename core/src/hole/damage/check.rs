@@ -1,180 +1,203 @@
-//! Whether a damage can be, and why not.
+//! Validation of a damage description.
 
-use super::{BrokenTool, DEEPEST, Damage, Lean, MOST_STATIONS, Span, Station, Tilt, WIDEST};
+use super::{BrokenTool, Damage, Lean, MAX_DEPTH, MAX_DIAMETER, MAX_STATIONS, Span, Station, Tilt};
 use crate::length::Length;
 
-/// Why a damage was refused. Each message is one sentence that says what, where and what to do.
+/// Error of a damage description. Each message is one sentence: what, where, what to do.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum DamageError {
-    /// More stations than [`MOST_STATIONS`].
+    /// More stations than [`MAX_STATIONS`].
     #[error(
-        "{count} stations of damage are more than the {MOST_STATIONS} that one hole can have here; join those that touch"
+        "{count} stations and hard zones are too many; one hole takes at most {MAX_STATIONS}, so join those that touch"
     )]
     TooMany {
-        /// How many were given.
+        /// Number given.
         count: usize,
     },
     /// A span starts above the face.
-    #[error("{what} starts {from} above the face; depths run into the metal, so start it at 0")]
+    #[error(
+        "{what} starts {} above the face; start it at 0",
+        .from.both()
+    )]
     AboveFace {
         /// Which span.
-        what: SpanOf,
-        /// How far above.
+        what: SpanLabel,
+        /// Height above the face.
         from: Length,
     },
-    /// A span ends where it starts, or before.
-    #[error("{what} runs from {from} to {to}; it must end deeper than it starts")]
-    NotForward {
+    /// A span does not end deeper than it starts.
+    #[error(
+        "{what} runs from {} to {}; it must end deeper than it starts",
+        .from.both(), .to.both()
+    )]
+    EndsBeforeStart {
         /// Which span.
-        what: SpanOf,
-        /// Its start.
+        what: SpanLabel,
+        /// Upper end.
         from: Length,
-        /// Its end.
+        /// Lower end.
         to: Length,
     },
-    /// A span reaches below the bottom of the hole.
-    #[error("{what} reaches to {to}, but the hole ends at {depth}; correct whichever is wrong")]
+    /// A span ends below the bottom of the hole.
+    #[error(
+        "{what} ends at {}, but the hole ends at {}; correct the wrong one",
+        .to.both(), .depth.both()
+    )]
     BelowBottom {
         /// Which span.
-        what: SpanOf,
-        /// Its end.
+        what: SpanLabel,
+        /// Lower end.
         to: Length,
-        /// The hole's depth.
+        /// Depth of the hole.
         depth: Length,
     },
-    /// A span reaches deeper than [`DEEPEST`].
+    /// A span ends deeper than [`MAX_DEPTH`].
     #[error(
-        "{what} reaches to {to}, deeper than any hole here ({DEEPEST}); check the number and its unit"
+        "{what} ends at {}; the limit is {}, so check the number and unit",
+        .to.both(), MAX_DEPTH.both()
     )]
     TooDeep {
         /// Which span.
-        what: SpanOf,
-        /// Its end.
+        what: SpanLabel,
+        /// Lower end.
         to: Length,
     },
-    /// A circle of no size, or too large to be one hole's damage.
-    #[error("{what} is {diameter} across; it must be more than 0 and at most {WIDEST}")]
+    /// A diameter out of range.
+    #[error(
+        "{what} is {} across; it must be more than 0 and at most {}",
+        .diameter.both(), MAX_DIAMETER.both()
+    )]
     Diameter {
         /// Which station.
-        what: SpanOf,
+        what: SpanLabel,
         /// Its diameter.
         diameter: Length,
     },
-    /// An offset below zero, or too far to concern the hole.
+    /// An offset out of range.
     #[error(
-        "{what} lies {offset} off the intended centre; it must be 0 or more and at most {WIDEST}"
+        "{what} is {} off center; it must be 0 or more and at most {}",
+        .offset.both(), MAX_DIAMETER.both()
     )]
     Offset {
         /// Which station.
-        what: SpanOf,
+        what: SpanLabel,
         /// Its offset.
         offset: Length,
     },
-    /// The direction is not a number.
+    /// A direction that is not a number.
     #[error(
-        "the direction of {what} is not a number; give degrees counter-clockwise from the picture's right"
+        "the direction of {what} is not a number; give degrees counterclockwise, 0 to the right in the photo"
     )]
     Direction {
         /// Which station.
-        what: SpanOf,
+        what: SpanLabel,
     },
-    /// The circle at the lower end is of a size or in a place that cannot be.
+    /// A diameter or offset out of range at the lower end.
     #[error(
-        "{what} ends in a circle {diameter} across and {offset} off the intended centre; neither may be less than 0 or more than {WIDEST}"
+        "{what} ends in a circle {} across and {} off center; both must be 0 or more and at most {}",
+        .diameter.both(), .offset.both(), MAX_DIAMETER.both()
     )]
-    Lower {
+    LowerCircle {
         /// Which station.
-        what: SpanOf,
+        what: SpanLabel,
         /// Its diameter at the lower end.
         diameter: Length,
-        /// Its offset there.
+        /// Its offset at the lower end.
         offset: Length,
     },
-    /// An error of a reading below zero, or larger than anything measured here.
-    #[error("a reading of {what} may be off by {error}; it must be 0 or more and at most {WIDEST}")]
-    Error {
-        /// Which station or zone.
-        what: SpanOf,
-        /// The error.
-        error: Length,
-    },
-    /// The old hole leans by nothing, by less, or so much that it is no hole for this face.
+    /// A tolerance out of range.
     #[error(
-        "the old hole leans {by} over {over} of depth; it must be more than 0 and at most 30 degrees, so check both, or leave the lean out"
+        "a tolerance of {what} is {}; it must be 0 or more and at most {}",
+        .tolerance.both(), MAX_DIAMETER.both()
     )]
-    LeansBy {
-        /// Sideways.
+    Tolerance {
+        /// Which station or zone.
+        what: SpanLabel,
+        /// The tolerance.
+        tolerance: Length,
+    },
+    /// A lean out of range, given as a run over a depth.
+    #[error(
+        "the old hole leans {} over {} of depth; the lean must be more than 0 and at most 30 degrees, so check both, or leave the lean out",
+        .by.both(), .over.both()
+    )]
+    LeanRun {
+        /// Sideways run.
         by: Length,
-        /// Over this depth.
+        /// Depth of that run.
         over: Length,
     },
-    /// The same, given as an angle.
+    /// A lean out of range, given as an angle.
     #[error(
-        "the old hole leans {degrees} degrees; it must be more than 0 and at most 30, so check it, or leave the lean out"
+        "the old hole leans {degrees} degrees; the lean must be more than 0 and at most 30, so check it, or leave the lean out"
     )]
-    Leans {
+    LeanAngle {
         /// The angle.
         degrees: f64,
     },
-    /// What else a lean says cannot be.
+    /// A diameter, offset or direction of a lean out of range.
     #[error(
-        "of the old hole that leans, {what} cannot be right; a size is more than 0 and at most {WIDEST}, an offset 0 or more, a direction a number of degrees"
+        "{what} of the leaning hole is out of range; a diameter is more than 0 and at most {}, an offset 0 or more, a direction a number of degrees",
+        MAX_DIAMETER.both()
     )]
     Lean {
-        /// What it is.
+        /// Which value.
         what: &'static str,
     },
-    /// The broken piece has no length, or lies outside of the hole.
+    /// A broken piece that has no length or does not lie in the hole.
     #[error(
-        "the broken {piece} cannot be {length} long with its top {top} below the face; measure it again, or leave out what is not known"
+        "the broken {piece} cannot be {} long with its top {} below the face; measure it again, or leave out what is unknown",
+        .length.both(), .top.both()
     )]
     BrokenTool {
         /// What broke.
         piece: String,
         /// Its length.
         length: Length,
-        /// Where its top lies.
+        /// Depth of its top.
         top: Length,
     },
 }
 
-/// Which span a [`DamageError`] speaks of, counted from one.
+/// Names the span of a [`DamageError`], counted from one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum SpanOf {
+pub enum SpanLabel {
     /// A station of damage.
     Station(usize),
     /// A hard zone.
     Hard(usize),
 }
 
-impl std::fmt::Display for SpanOf {
+impl std::fmt::Display for SpanLabel {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            SpanOf::Station(number) => write!(f, "station {number} of the damage"),
-            SpanOf::Hard(number) => write!(f, "hard zone {number}"),
+            SpanLabel::Station(number) => write!(f, "damage station {number}"),
+            SpanLabel::Hard(number) => write!(f, "hard zone {number}"),
         }
     }
 }
 
 impl Damage {
-    /// Looks whether this can be the damage of a hole of that depth (from the same face; `None`: not known).
+    /// Validates the damage of a hole of depth `depth`, measured from the same face; `None`:
+    /// unknown.
     ///
     /// # Errors
-    /// The first station, hard zone, lean or broken piece that lies outside of the hole or has no sensible size.
-    pub fn check(&self, depth: Option<Length>) -> Result<(), DamageError> {
-        if self.stations.len() + self.hard.len() > MOST_STATIONS {
+    /// The first station, hard zone, lean or broken piece that lies outside the hole or has a size
+    /// out of range.
+    pub fn validate(&self, depth: Option<Length>) -> Result<(), DamageError> {
+        if self.stations.len() + self.hard.len() > MAX_STATIONS {
             let count = self.stations.len() + self.hard.len();
             return Err(DamageError::TooMany { count });
         }
         for (i, station) in self.stations.iter().enumerate() {
-            let what = SpanOf::Station(i + 1);
+            let what = SpanLabel::Station(i + 1);
             check_span(what, station.span, depth)?;
             check_circle(what, station)?;
         }
         for (i, zone) in self.hard.iter().enumerate() {
-            let what = SpanOf::Hard(i + 1);
+            let what = SpanLabel::Hard(i + 1);
             check_span(what, zone.span, depth)?;
-            check_error(what, zone.error)?;
+            check_tolerance(what, zone.tolerance)?;
         }
         self.lean.as_ref().map_or(Ok(()), check_lean)?;
         self.broken_tool
@@ -183,15 +206,15 @@ impl Damage {
     }
 }
 
-fn check_span(what: SpanOf, span: Span, depth: Option<Length>) -> Result<(), DamageError> {
+fn check_span(what: SpanLabel, span: Span, depth: Option<Length>) -> Result<(), DamageError> {
     let Span { from, to } = span;
     if from < Length::ZERO {
         return Err(DamageError::AboveFace { what, from: -from });
     }
     if to <= from {
-        return Err(DamageError::NotForward { what, from, to });
+        return Err(DamageError::EndsBeforeStart { what, from, to });
     }
-    if to > DEEPEST {
+    if to > MAX_DEPTH {
         return Err(DamageError::TooDeep { what, to });
     }
     match depth {
@@ -200,17 +223,17 @@ fn check_span(what: SpanOf, span: Span, depth: Option<Length>) -> Result<(), Dam
     }
 }
 
-fn check_circle(what: SpanOf, station: &Station) -> Result<(), DamageError> {
+fn check_circle(what: SpanLabel, station: &Station) -> Result<(), DamageError> {
     let Station {
         diameter,
         offset,
         direction_deg,
         ..
     } = *station;
-    if !diameter.is_positive() || diameter > WIDEST {
+    if !diameter.is_positive() || diameter > MAX_DIAMETER {
         return Err(DamageError::Diameter { what, diameter });
     }
-    if offset < Length::ZERO || offset > WIDEST {
+    if offset < Length::ZERO || offset > MAX_DIAMETER {
         return Err(DamageError::Offset { what, offset });
     }
     if !direction_deg.is_finite() || station.to_direction_deg.is_some_and(|deg| !deg.is_finite()) {
@@ -220,51 +243,51 @@ fn check_circle(what: SpanOf, station: &Station) -> Result<(), DamageError> {
         station.to_diameter.unwrap_or(diameter),
         station.to_offset.unwrap_or(offset),
     );
-    let sound = |length: Length| Length::ZERO <= length && length <= WIDEST;
+    let sound = |length: Length| Length::ZERO <= length && length <= MAX_DIAMETER;
     if !sound(diameter) || !sound(offset) {
-        return Err(DamageError::Lower {
+        return Err(DamageError::LowerCircle {
             what,
             diameter,
             offset,
         });
     }
-    check_error(what, station.diameter_error)?;
-    check_error(what, station.offset_error)
+    check_tolerance(what, station.diameter_tolerance)?;
+    check_tolerance(what, station.offset_tolerance)
 }
 
-fn check_error(what: SpanOf, error: Option<Length>) -> Result<(), DamageError> {
-    match error {
-        Some(error) if error < Length::ZERO || error > WIDEST => {
-            Err(DamageError::Error { what, error })
+fn check_tolerance(what: SpanLabel, tolerance: Option<Length>) -> Result<(), DamageError> {
+    match tolerance {
+        Some(tolerance) if tolerance < Length::ZERO || tolerance > MAX_DIAMETER => {
+            Err(DamageError::Tolerance { what, tolerance })
         }
         _ => Ok(()),
     }
 }
 
-/// More than this is no lean that a person would want to keep or to drill through: 30 degrees (judgement).
-const MOST_LEAN_DEG: f64 = 30.0;
+/// Largest lean accepted, in degrees (judgment).
+const MAX_LEAN_DEG: f64 = 30.0;
 
 fn check_lean(lean: &Lean) -> Result<(), DamageError> {
     let degrees = lean.tilt.degrees();
-    let possible = degrees > 0.0 && degrees <= MOST_LEAN_DEG;
+    let possible = degrees > 0.0 && degrees <= MAX_LEAN_DEG;
     match lean.tilt {
         Tilt::Run { by, over } if !possible || !over.is_positive() => {
-            return Err(DamageError::LeansBy { by, over });
+            return Err(DamageError::LeanRun { by, over });
         }
-        Tilt::Degrees(degrees) if !possible => return Err(DamageError::Leans { degrees }),
+        Tilt::Degrees(degrees) if !possible => return Err(DamageError::LeanAngle { degrees }),
         _ => {}
     }
-    let bad_size = |size: Length| !size.is_positive() || size > WIDEST;
+    let bad_size = |size: Length| !size.is_positive() || size > MAX_DIAMETER;
     let wrong = [
-        (lean.diameter.is_some_and(bad_size), "its diameter"),
+        (lean.diameter.is_some_and(bad_size), "the diameter"),
         (
-            lean.offset < Length::ZERO || lean.offset > WIDEST,
-            "its offset at the face",
+            lean.offset < Length::ZERO || lean.offset > MAX_DIAMETER,
+            "the offset at the face",
         ),
-        (!lean.direction_deg.is_finite(), "the way it leans"),
+        (!lean.direction_deg.is_finite(), "the direction"),
         (
             !lean.offset_direction_deg.is_finite(),
-            "the way it lies off at the face",
+            "the direction of the offset at the face",
         ),
     ];
     match wrong.iter().find(|(wrong, _)| *wrong) {
@@ -276,10 +299,10 @@ fn check_lean(lean: &Lean) -> Result<(), DamageError> {
 fn check_broken(tool: &BrokenTool, depth: Option<Length>) -> Result<(), DamageError> {
     let top = tool.top.unwrap_or(Length::ZERO);
     let length = tool.length.unwrap_or(Length::from_nm(1));
-    let bottom = depth.unwrap_or(DEEPEST);
+    let bottom = depth.unwrap_or(MAX_DEPTH);
     let proud = -(top.min(Length::ZERO));
     if !length.is_positive()
-        || length > DEEPEST
+        || length > MAX_DEPTH
         || top >= bottom
         || proud > length
         || top + length > bottom

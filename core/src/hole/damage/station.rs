@@ -1,4 +1,4 @@
-//! A circle of missing metal over a span of depth, which may change from its upper end to its lower.
+//! Damage stations: circles of missing metal over a span of depth.
 
 use super::Span;
 use crate::length::Length;
@@ -6,54 +6,58 @@ use serde::{Deserialize, Serialize};
 
 /// A circle of missing metal over a span of depth.
 ///
-/// Without a lower circle it is the same all the way down. With one it changes evenly in between: its centre along a straight
-/// line, its diameter in proportion to the depth. So a crater tapers, and an old hole leans.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// Without a lower circle it is the same all the way down. With one it changes evenly: its center
+/// along a straight line, its diameter in proportion to depth. This describes a crater that tapers
+/// and an old hole that leans.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Station {
-    /// The depths it covers.
+    /// Depths it covers.
     #[serde(flatten)]
     pub span: Span,
-    /// The circle's diameter; at the upper end, where there is a lower circle.
+    /// Diameter, at the upper end.
     #[serde(rename = "diameter_mm")]
     pub diameter: Length,
-    /// How far its centre lies from the intended one.
+    /// Distance of its center from the intended center.
     #[serde(rename = "offset_mm", default)]
     pub offset: Length,
-    /// Which way, in degrees counter-clockwise from the picture's right. One circle alone leaves as much thread
-    /// whichever way it lies; where circles overlap in depth, the way each lies tells how much they share.
+    /// Direction of the offset, in degrees counterclockwise, 0 to the right in the photo. The
+    /// direction of a single circle does not matter; where circles overlap in depth, their
+    /// directions decide how much they share.
     #[serde(default)]
     pub direction_deg: f64,
-    /// The diameter at the lower end; zero where it comes to a point. `None`: the same as above.
+    /// Diameter at the lower end, zero for a point; `None`: the same as at the upper end.
     #[serde(
         rename = "to_diameter_mm",
         default,
         skip_serializing_if = "Option::is_none"
     )]
     pub to_diameter: Option<Length>,
-    /// How far the centre lies off at the lower end; `None`: as far as above.
+    /// Offset at the lower end; `None`: the same as at the upper end.
     #[serde(
         rename = "to_offset_mm",
         default,
         skip_serializing_if = "Option::is_none"
     )]
     pub to_offset: Option<Length>,
-    /// Which way it lies off at the lower end; `None`: the same way as above.
+    /// Direction of the offset at the lower end; `None`: the same as at the upper end.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub to_direction_deg: Option<f64>,
-    /// How far the diameters may be off, either way; `None`: not said.
+    /// Tolerance of the diameters, plus or minus; `None`: not given.
     #[serde(
-        rename = "diameter_error_mm",
+        rename = "diameter_tolerance_mm",
+        alias = "diameter_error_mm",
         default,
         skip_serializing_if = "Option::is_none"
     )]
-    pub diameter_error: Option<Length>,
-    /// How far the centres may lie from where they were read; `None`: not said.
+    pub diameter_tolerance: Option<Length>,
+    /// Tolerance of the centers, in any direction; `None`: not given.
     #[serde(
-        rename = "offset_error_mm",
+        rename = "offset_tolerance_mm",
+        alias = "offset_error_mm",
         default,
         skip_serializing_if = "Option::is_none"
     )]
-    pub offset_error: Option<Length>,
+    pub offset_tolerance: Option<Length>,
 }
 
 /// A circle of missing metal at one depth.
@@ -61,27 +65,27 @@ pub struct Station {
 pub struct Circle {
     /// Its diameter.
     pub diameter: Length,
-    /// How far its centre lies from the intended one.
+    /// Distance of its center from the intended center.
     pub offset: Length,
-    /// Which way, in degrees counter-clockwise from the picture's right.
+    /// Direction of the offset, in degrees counterclockwise, 0 to the right in the photo.
     pub direction_deg: f64,
 }
 
 impl Circle {
-    /// Whether the intended centre lies in it: a hole that wandered, and not a void beside.
-    pub fn holds_centre(&self) -> bool {
+    /// Returns whether the intended center lies in it: an off-center hole, not a void next to it.
+    pub fn contains_center(&self) -> bool {
         self.offset * 2 <= self.diameter
     }
 
-    /// Its centre, to the right of the intended one and above it in the picture, mm.
-    pub fn centre_mm(&self) -> (f64, f64) {
+    /// Returns its center, in mm to the right of the intended center and above it in the photo.
+    pub fn center_mm(&self) -> (f64, f64) {
         let (sin, cos) = self.direction_deg.to_radians().sin_cos();
         (self.offset.mm() * cos, self.offset.mm() * sin)
     }
 }
 
 impl Station {
-    /// A circle that is the same over a span.
+    /// Returns a circle that is the same over a span.
     pub fn of(span: Span, diameter: Length, offset: Length, direction_deg: f64) -> Station {
         Station {
             span,
@@ -91,12 +95,12 @@ impl Station {
             to_diameter: None,
             to_offset: None,
             to_direction_deg: None,
-            diameter_error: None,
-            offset_error: None,
+            diameter_tolerance: None,
+            offset_tolerance: None,
         }
     }
 
-    /// The same, changing evenly to another circle at its lower end.
+    /// Returns the station with another circle at its lower end.
     pub fn changing_to(self, lower: Circle) -> Station {
         Station {
             to_diameter: Some(lower.diameter),
@@ -106,32 +110,34 @@ impl Station {
         }
     }
 
-    /// The circle at the upper end, as large as the errors of its readings allow.
+    /// Returns the circle at the upper end at the worst case of its tolerances.
     pub fn upper(&self) -> Circle {
         Circle {
-            diameter: self.diameter + self.doubt(),
+            diameter: self.diameter + self.allowance(),
             offset: self.offset,
             direction_deg: self.direction_deg,
         }
     }
 
-    /// The circle at the lower end, as large as the errors of its readings allow.
+    /// Returns the circle at the lower end at the worst case of its tolerances.
     pub fn lower(&self) -> Circle {
         Circle {
-            diameter: self.to_diameter.unwrap_or(self.diameter) + self.doubt(),
+            diameter: self.to_diameter.unwrap_or(self.diameter) + self.allowance(),
             offset: self.to_offset.unwrap_or(self.offset),
             direction_deg: self.to_direction_deg.unwrap_or(self.direction_deg),
         }
     }
 
-    /// By how much the circle may be larger than it was read. A circle whose centre may lie off its place by so much, any way, is
-    /// taken as one so much larger all round: wherever it truly lies, it lies in that one.
-    fn doubt(&self) -> Length {
-        let error = |error: Option<Length>| error.unwrap_or_default().abs();
-        error(self.diameter_error) + error(self.offset_error) * 2
+    /// Returns how much larger the worst-case diameter is than the reading.
+    ///
+    /// A circle whose center may be off by some distance in any direction is replaced by one whose
+    /// radius is larger by that distance, which contains it at any position.
+    fn allowance(&self) -> Length {
+        let abs = |tolerance: Option<Length>| tolerance.unwrap_or_default().abs();
+        abs(self.diameter_tolerance) + abs(self.offset_tolerance) * 2
     }
 
-    /// Whether the circle at the lower end is another than the one above.
+    /// Returns whether the circle changes with depth.
     pub fn changes(&self) -> bool {
         let (upper, lower) = (self.upper(), self.lower());
         let moves = upper.offset != lower.offset
@@ -139,7 +145,7 @@ impl Station {
         moves || upper.diameter != lower.diameter
     }
 
-    /// The circle at a depth, which is taken to lie in the span.
+    /// Returns the worst-case circle at a depth. Depths outside the span count as its nearer end.
     pub fn at(&self, depth: Length) -> Circle {
         let (upper, lower) = (self.upper(), self.lower());
         if !self.changes() || depth <= self.span.from {
@@ -151,26 +157,26 @@ impl Station {
         let share = (depth - self.span.from).mm() / self.span.length().mm();
         let between = |from: f64, to: f64| from + share * (to - from);
         let between_lengths = |from: Length, to: Length| between(from.mm(), to.mm());
-        let diameter = Length::computed_mm(between_lengths(upper.diameter, lower.diameter));
+        let diameter = Length::from_computed_mm(between_lengths(upper.diameter, lower.diameter));
         if upper.direction_deg == lower.direction_deg {
             return Circle {
                 diameter,
-                offset: Length::computed_mm(between_lengths(upper.offset, lower.offset)),
+                offset: Length::from_computed_mm(between_lengths(upper.offset, lower.offset)),
                 direction_deg: upper.direction_deg,
             };
         }
-        let ((x0, y0), (x1, y1)) = (upper.centre_mm(), lower.centre_mm());
+        let ((x0, y0), (x1, y1)) = (upper.center_mm(), lower.center_mm());
         let (x, y) = (between(x0, x1), between(y0, y1));
         Circle {
             diameter,
-            offset: Length::computed_mm(x.hypot(y)),
+            offset: Length::from_computed_mm(x.hypot(y)),
             direction_deg: y.atan2(x).to_degrees(),
         }
     }
 
-    /// The part of it that lies in another span; `None` where none does.
-    pub fn within(&self, span: Span) -> Option<Station> {
-        let shared = self.span.shared_with(span);
+    /// Returns the part that lies in another span; `None` if there is none.
+    pub fn clipped_to(&self, span: Span) -> Option<Station> {
+        let shared = self.span.intersection(span);
         if !shared.length().is_positive() {
             return None;
         }
@@ -181,25 +187,26 @@ impl Station {
             });
         }
         let read = Station {
-            diameter_error: None,
-            offset_error: None,
+            diameter_tolerance: None,
+            offset_tolerance: None,
             ..self.clone()
         };
         let (upper, lower) = (read.at(shared.from), read.at(shared.to));
         let part = Station {
-            diameter_error: self.diameter_error,
-            offset_error: self.offset_error,
+            diameter_tolerance: self.diameter_tolerance,
+            offset_tolerance: self.offset_tolerance,
             ..Station::of(shared, upper.diameter, upper.offset, upper.direction_deg)
         };
         Some(part.changing_to(lower))
     }
 
-    /// The farthest that its centre lies from the intended one while the circle holds that one; zero where it never does.
-    pub fn wandered(&self) -> Length {
-        // The distance of a point that runs along a straight line is greatest at an end.
+    /// Returns the largest offset at which the circle contains the intended center; zero if it
+    /// never does.
+    pub fn off_center(&self) -> Length {
+        // The distance to a point that moves along a straight line is largest at an end.
         [self.upper(), self.lower()]
             .into_iter()
-            .filter(Circle::holds_centre)
+            .filter(Circle::contains_center)
             .map(|circle| circle.offset)
             .max()
             .unwrap_or(Length::ZERO)

@@ -1,90 +1,96 @@
-//! One check of a remedy: both numbers, and where the limit comes from.
+//! Checks of a remedy: the value found, the limit and the limit's source.
 
-use crate::length::Length;
+use crate::length::{Length, Rounding};
+use crate::strength::show_load_both;
 use serde::Serialize;
 use std::borrow::Cow;
 use std::fmt;
 
-/// How much hangs on a check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+/// Weight of a check.
+#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Weight {
-    /// The remedy does not fit where it fails.
+    /// Required: the remedy does not fit if it fails.
     Must,
-    /// The remedy fits with care where it fails.
+    /// Preferred: the remedy is marginal if it fails.
     Preferred,
 }
 
-/// A reading that a check waits for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+/// A reading that a check needs and does not have.
+#[derive(
+    holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize,
+)]
 #[serde(rename_all = "kebab-case")]
-pub enum Lack {
-    /// What is missing round the hole.
+pub enum MissingReading {
+    /// Damage around the hole.
     Damage,
-    /// How much is still to come off the face.
+    /// Stock to remove from the face.
     FaceCut,
     /// Blind or through.
     Through,
     /// Depth of the hole.
     Depth,
-    /// Metal under its bottom.
+    /// Floor thickness.
     Floor,
-    /// Distance to the nearest edge.
+    /// Edge distance.
     NearestEdge,
     /// Distance to the nearest hole.
     NearestHole,
-    /// The hole in the part bolted on.
+    /// Clearance hole in the mating part.
     MatingHole,
 }
 
-/// In plain words, as a thing to do.
-impl fmt::Display for Lack {
+/// Formats the reading as an object of "measure".
+impl fmt::Display for MissingReading {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Lack::Damage => "what is missing round the hole, or that nothing is",
-            Lack::FaceCut => "how much is still to come off the face (0 where it stays as it is)",
-            Lack::Through => "whether the hole is blind or goes through",
-            Lack::Depth => "the depth to the bottom of the hole",
-            Lack::Floor => "the metal under the bottom of the hole",
-            Lack::NearestEdge => {
-                "the distance from the intended centre to the nearest edge or passage"
+            MissingReading::Damage => "the damage, or that there is none",
+            MissingReading::FaceCut => "the stock to remove from the face (0 if it stays as is)",
+            MissingReading::Through => "whether the hole is blind or through",
+            MissingReading::Depth => "the depth of the hole",
+            MissingReading::Floor => "the floor thickness",
+            MissingReading::NearestEdge => {
+                "the distance from the intended center to the nearest edge or passage"
             }
-            Lack::NearestHole => "the distance from the intended centre to the nearest other hole",
-            Lack::MatingHole => "the diameter of the hole in the part that is bolted on",
+            MissingReading::NearestHole => {
+                "the distance from the intended center to the center of the nearest hole"
+            }
+            MissingReading::MatingHole => "the clearance hole in the mating part",
         })
     }
 }
 
-/// What a check asks.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+/// One check of a remedy.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize)]
 pub struct Check {
     /// Its name.
     pub check: &'static str,
-    /// What there is; `None`: not known.
+    /// Value found; `None`: unknown.
     pub has: Option<f64>,
-    /// What it takes.
+    /// Limit of the value.
     pub needs: Option<f64>,
-    /// Unit of both: mm, N, or nothing for a share or a count.
+    /// Unit of both: `mm`, `N`, `deg`, or empty for a fraction or a count.
     pub unit: &'static str,
-    /// Whether `has` may be at most `needs`; otherwise it must be at least that.
+    /// Whether the limit is a maximum; otherwise it is a minimum.
     pub at_most: bool,
-    /// How much hangs on it.
+    /// Whether the check is required or preferred.
     pub weight: Weight,
     /// Whether it passes; `None`: a reading is missing.
     pub passes: Option<bool>,
-    /// Whether it fails only at the worst of what the readings may be off, and passes by what they read.
+    /// Whether it fails only at the worst case of the tolerances, and passes as read.
     pub passes_as_read: bool,
-    /// The reading that it waits for.
-    pub lacks: Option<Lack>,
-    /// Where the limit comes from.
+    /// The reading that it needs and does not have.
+    pub missing: Option<MissingReading>,
+    /// Source of the limit.
     pub limit_from: Cow<'static, str>,
 }
 
-/// Loads and shares are sums of products; they may differ in the last digits.
+/// Relative margin for loads and fractions, which are sums of products and may differ in the last
+/// digits.
 const HAIR: f64 = 1e-9;
 
 impl Check {
-    /// At least `needs`.
+    /// Returns a check that `has` is at least `needs`.
     pub(super) fn least(
         check: &'static str,
         unit: &'static str,
@@ -101,15 +107,16 @@ impl Check {
             weight,
             passes: has.map(|has| has >= needs - HAIR * needs.abs()),
             passes_as_read: false,
-            lacks: None,
+            missing: None,
             limit_from: Cow::Borrowed(limit_from),
         }
     }
 
-    /// At least so many millimetres, of a reading that may be missing.
+    /// Returns a check that a length is at least `needs`; `reading` is what is missing where the
+    /// length is unknown.
     pub(super) fn least_length(
         check: &'static str,
-        (has, lack): (Option<Length>, Lack),
+        (has, reading): (Option<Length>, MissingReading),
         needs: Length,
         weight: Weight,
         limit_from: &'static str,
@@ -117,12 +124,12 @@ impl Check {
         let numbers = (has.map(Length::mm), needs.mm());
         let check = Check::least(check, "mm", numbers, weight, limit_from);
         Check {
-            lacks: has.is_none().then_some(lack),
+            missing: has.is_none().then_some(reading),
             ..check
         }
     }
 
-    /// At most `needs`.
+    /// Returns a check that `has` is at most `needs`.
     pub(super) fn most(
         check: &'static str,
         unit: &'static str,
@@ -138,56 +145,81 @@ impl Check {
         }
     }
 
-    /// The same, but not answered: what it hangs on was not read.
-    pub(super) fn waiting_for(self, lack: Lack) -> Check {
+    /// Returns the check without a result, because `reading` is missing.
+    pub(super) fn waiting_for(self, reading: MissingReading) -> Check {
         Check {
             passes: None,
-            lacks: Some(lack),
+            missing: Some(reading),
             ..self
         }
     }
 
-    /// What is wrong, in a sentence; `None` where it passes.
+    /// Returns why the check does not pass, in one sentence with lengths and loads in both units;
+    /// `None` if it passes.
     pub fn reason(&self) -> Option<String> {
-        match (self.passes, self.lacks) {
+        match (self.passes, self.missing) {
             (Some(true), _) => None,
-            (None, Some(lack)) => Some(format!("{}: not known, say {lack}", self.check)),
-            (None, None) => Some(format!("{}: not known", self.check)),
-            (Some(false), _) => Some(format!(
-                "{}: {}{} where {} ({})",
-                self.check,
-                if self.passes_as_read {
-                    "at the worst of the readings "
+            (None, Some(reading)) => Some(format!("{}: unknown, measure {reading}", self.check)),
+            (None, None) => Some(format!("{}: unknown", self.check)),
+            (Some(false), _) => {
+                let at = if self.passes_as_read {
+                    " at the worst case"
                 } else {
                     ""
-                },
-                number(self.has, self.unit),
-                self.limit(&number(self.needs, self.unit)),
-                self.limit_from
-            )),
+                };
+                Some(format!(
+                    "{}: {}{at}, {} ({})",
+                    self.check,
+                    in_both_units(self.has, self.unit, self.failing_side()),
+                    self.limit(&in_both_units(self.needs, self.unit, self.passing_side())),
+                    self.limit_from
+                ))
+            }
         }
     }
 
-    /// The limit in words, with its number as the reader has it: `at least 14 mm is needed`, `none may be there`.
+    /// Returns the limit as words for people, with its number already formatted: `must be at least
+    /// 14 mm`, `must be none`.
     pub fn limit(&self, needs: &str) -> String {
-        match (self.at_most, self.needs, self.weight) {
-            (true, Some(0.0), Weight::Must) => "none may be there".to_owned(),
-            (true, Some(0.0), Weight::Preferred) => "none is better".to_owned(),
-            (true, _, Weight::Must) => format!("at most {needs} may be there"),
-            (true, _, Weight::Preferred) => format!("at most {needs} is better"),
-            (false, _, Weight::Must) => format!("at least {needs} is needed"),
-            (false, _, Weight::Preferred) => format!("at least {needs} is better"),
+        let verb = match self.weight {
+            Weight::Must => "must be",
+            Weight::Preferred => "should be",
+        };
+        match (self.at_most, self.needs) {
+            (true, Some(0.0)) => format!("{verb} none"),
+            (true, _) => format!("{verb} at most {needs}"),
+            (false, _) => format!("{verb} at least {needs}"),
+        }
+    }
+
+    /// Rounding of the value found, so that rounding never makes it look better.
+    const fn failing_side(&self) -> Rounding {
+        if self.at_most {
+            Rounding::Up
+        } else {
+            Rounding::Down
+        }
+    }
+
+    /// Rounding of the limit, so that a value rounded to it still meets it.
+    const fn passing_side(&self) -> Rounding {
+        if self.at_most {
+            Rounding::Down
+        } else {
+            Rounding::Up
         }
     }
 }
 
-fn number(value: Option<f64>, unit: &str) -> String {
+/// Formats a number of a check; `unit` is the unit that it is stated in.
+fn in_both_units(value: Option<f64>, unit: &str, rounding: Rounding) -> String {
     let Some(value) = value else {
         return "unknown".to_owned();
     };
     match unit {
-        "N" => format!("{value:.0} N"),
-        "" => format!("{}", (value * 100.0).round() / 100.0),
-        unit => format!("{} {unit}", (value * 100.0).round() / 100.0),
+        "mm" => Length::from_computed_mm(value).both_rounded(rounding),
+        "N" => show_load_both(value),
+        "" => format!("{value:.2}"),
+        unit => format!("{value:.2} {unit}"),
     }
 }

@@ -1,39 +1,48 @@
-//! Room downwards: the drill's point, the floor under it, or the thickness of metal that a hole goes through.
+//! Depths of a remedy with their checks: the drill point, the floor under it, or the thickness of a
+//! through hole.
 
-use super::candidate::Work;
-use super::check::{Check, Lack, Weight};
+use super::candidate::DepthNeeds;
+use super::check::{Check, MissingReading, Weight};
 use crate::drill::Drill;
-use crate::hole::budget::{Depths, Need};
+use crate::hole::depths::{DepthNeed, Depths};
 use crate::hole::situation::Situation;
 use crate::insert::TapChamfer;
 use crate::length::Length;
 
-/// Length of a drill point of 118 degrees over its diameter: half the cotangent of half the angle.
+/// Length of a 118 degree drill point over its diameter: half the cotangent of half the angle.
 pub const POINT_LENGTH_PER_DIAMETER: f64 = 0.300_430_3;
 
-const WITHIN: &str = "not deeper than the hole that was there, unless the floor under it is measured (overhaul manual, secondary source)";
-const FLOOR: &str = "half the drill's diameter under the point, in brittle iron (judgement)";
-const THICKNESS: &str = "the insert or thread must lie inside the metal, below the finished face";
+const WITHIN: &str = "no deeper than the old hole, unless the floor under it is measured (overhaul manual, secondary source)";
+const FLOOR: &str = "half the drill's diameter under the point, in brittle iron (judgment)";
+const THICKNESS: &str = "the insert or thread must end inside the metal, below the finished face";
 
-/// How long the point of a drill is: 118 degrees, as most are.
+/// Returns the length of a drill's point, taken as 118 degrees like most.
 pub fn point_length(drill: &Drill) -> Length {
-    Length::computed_mm(drill.diameter.mm() * POINT_LENGTH_PER_DIAMETER)
+    Length::from_computed_mm(drill.diameter.mm() * POINT_LENGTH_PER_DIAMETER)
 }
 
-/// The depths with the tap that they are reckoned for, and their checks.
-pub(super) struct Downwards {
+/// Depths of a remedy, the tap that they are calculated for, and their checks.
+pub(super) struct DepthPlan {
     pub depths: Depths,
     pub tap: TapChamfer,
     pub checks: Vec<Check>,
 }
 
-/// Reckons with a plug tap; where that goes too deep, with a bottoming tap after it, if that helps or both fail and it lacks less.
-pub(super) fn downwards(situation: &Situation, work: &Work, drill: &Drill) -> Downwards {
-    let plug = with_tap(situation, &work.plug_tap, drill, TapChamfer::Plug);
+/// Plans the depths for a plug tap.
+///
+/// Where that goes too deep, plans for a bottoming tap after it, if that fails fewer checks, or as
+/// many while a required one fails, because it then goes less deep.
+pub(super) fn plan_depths(situation: &Situation, needs: &DepthNeeds, drill: &Drill) -> DepthPlan {
+    let plug = plan_with_tap(situation, &needs.plug_tap, drill, TapChamfer::Plug);
     if plug.failures() == (0, 0) {
         return plug;
     }
-    let bottoming = with_tap(situation, &work.bottoming_tap, drill, TapChamfer::Bottoming);
+    let bottoming = plan_with_tap(
+        situation,
+        &needs.bottoming_tap,
+        drill,
+        TapChamfer::Bottoming,
+    );
     let (must, _) = plug.failures();
     if bottoming.failures() < plug.failures()
         || (must > 0 && bottoming.failures() == plug.failures())
@@ -44,8 +53,8 @@ pub(super) fn downwards(situation: &Situation, work: &Work, drill: &Drill) -> Do
     }
 }
 
-impl Downwards {
-    /// Checks that fail, those that must pass first.
+impl DepthPlan {
+    /// Returns the number of failed checks, required and preferred.
     fn failures(&self) -> (usize, usize) {
         let failed = |weight| {
             self.checks
@@ -57,7 +66,12 @@ impl Downwards {
     }
 }
 
-fn with_tap(situation: &Situation, need: &Need, drill: &Drill, tap: TapChamfer) -> Downwards {
+fn plan_with_tap(
+    situation: &Situation,
+    need: &DepthNeed,
+    drill: &Drill,
+    tap: TapChamfer,
+) -> DepthPlan {
     let through = situation.blind() == Some(false);
     let depths = Depths::of(
         need,
@@ -65,46 +79,40 @@ fn with_tap(situation: &Situation, need: &Need, drill: &Drill, tap: TapChamfer) 
         situation.depth.filter(|_| through),
     );
     let mut checks = if through {
-        vec![thickness(situation, need)]
+        vec![thickness_check(situation, need)]
     } else {
-        blind(situation, need, drill)
+        blind_checks(situation, need, drill)
     };
     if situation.face_cut.is_none() {
         checks = checks
             .into_iter()
-            .map(|check| check.waiting_for(Lack::FaceCut))
+            .map(|check| check.waiting_for(MissingReading::FaceCut))
             .collect();
     }
-    Downwards {
+    DepthPlan {
         depths,
         tap,
         checks,
     }
 }
 
-fn thickness(situation: &Situation, need: &Need) -> Check {
+fn thickness_check(situation: &Situation, need: &DepthNeed) -> Check {
     let left = situation
         .depth
-        .map(|depth| (depth - situation.cut_or_none()).or_zero());
+        .map(|depth| (depth - situation.face_cut_or_zero()).clamp_at_zero());
     Check::least_length(
         "thickness after the face cut",
-        (left, Lack::Depth),
+        (left, MissingReading::Depth),
         need.full_thread,
         Weight::Must,
         THICKNESS,
     )
 }
 
-fn blind(situation: &Situation, need: &Need, drill: &Drill) -> Vec<Check> {
-    let tip = need.drill + situation.cut_or_none() + point_length(drill);
-    let old_bottom = (situation.depth, Lack::Depth);
-    let within = Check::least_length(
-        "within the depth that is there",
-        old_bottom,
-        tip,
-        Weight::Preferred,
-        WITHIN,
-    );
+fn blind_checks(situation: &Situation, need: &DepthNeed, drill: &Drill) -> Vec<Check> {
+    let tip = need.drill + situation.face_cut_or_zero() + point_length(drill);
+    let old_depth = (situation.depth, MissingReading::Depth);
+    let within = Check::least_length("old hole depth", old_depth, tip, Weight::Preferred, WITHIN);
     if within.passes == Some(true) {
         return vec![within];
     }
@@ -112,23 +120,23 @@ fn blind(situation: &Situation, need: &Need, drill: &Drill) -> Vec<Check> {
         .depth
         .zip(situation.floor)
         .map(|(depth, floor)| depth + floor - tip);
-    let lack = if situation.depth.is_none() {
-        Lack::Depth
+    let missing = if situation.depth.is_none() {
+        MissingReading::Depth
     } else {
-        Lack::Floor
+        MissingReading::Floor
     };
     let mut floor = Check::least_length(
         "floor under the drill point",
-        (left, lack),
+        (left, missing),
         drill.diameter / 2,
         Weight::Must,
         FLOOR,
     );
     if situation.blind().is_none() {
         floor = floor.waiting_for(if situation.depth.is_none() {
-            Lack::Depth
+            MissingReading::Depth
         } else {
-            Lack::Through
+            MissingReading::Through
         });
     }
     vec![within, floor]

@@ -1,102 +1,108 @@
-//! The finished joint of a remedy: which part of it fails first, and which length of bolt it takes.
+//! Finished joint of a remedy: which part fails first, and which bolt length fits.
 
 use super::candidate::Candidate;
-use super::depth::Downwards;
+use super::depth::DepthPlan;
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
 use crate::insert::Family;
 use crate::length::Length;
-use crate::strength::bolt::{Reach, Room, Seat, reach};
-use crate::strength::{Comparison, Joint, ParentThread, Part, compare};
+use crate::strength::bolt::{BoltLength, BoltSeat, TipRoom, bolt_length};
+use crate::strength::{Comparison, FailureMode, Joint, ParentThread, compare};
 
-/// A bolt stands two pitches beyond the last coil of a wire thread insert (insert design note, secondary source). In other threads its point,
-/// which carries no full thread, is taken as one pitch (judgement).
-const BEYOND_COILS: f64 = 2.0;
-const POINT: f64 = 1.0;
+/// Pitches that a bolt extends beyond the last coil of a wire thread insert (insert design note,
+/// secondary source).
+const PITCHES_BEYOND_COILS: f64 = 2.0;
+/// Pitches at a bolt's point without full thread (judgment).
+const POINT_PITCHES: f64 = 1.0;
 
-/// Compares bolt, bolt thread and parent thread.
-pub(super) fn fails(
+/// Compares the loads of bolt, bolt thread and parent thread.
+pub(super) fn compare_joint(
     situation: &Situation,
-    way: &Candidate,
+    candidate: &Candidate,
     effective: Option<Length>,
 ) -> Comparison {
-    let (from, to) = way.engaged;
+    let (from, to) = candidate.engaged;
     let whole_mm = (to - from).mm();
     let parent = effective.map(|engaged| ParentThread {
-        area_mm2_per_mm: way.area_mm2_per_mm,
+        area_mm2_per_mm: candidate.area_mm2_per_mm,
         engaged,
-        // It belongs to the whole length in a whole wall, and shrinks with what the damage takes.
-        published_mm2: way
+        // Published for the whole length in a sound wall, so it shrinks with the thread left.
+        published_mm2: candidate
             .published_area_mm2
             .map(|area| area * engaged.mm() / whole_mm),
     });
-    let mut found = compare(&Joint {
-        bolt: way.bolt,
+    let mut comparison = compare(&Joint {
+        bolt: candidate.bolt,
         grade: situation.bolt,
         metal: situation.metal,
-        bolt_engaged: bolt_engaged(situation, way),
-        straight: way.insert.is_none()
-            && !matches!(way.remedy, Remedy::ThreadedPlug | Remedy::SteppedStud),
+        bolt_engaged: bolt_engaged(situation, candidate),
+        straight: candidate.insert.is_none()
+            && !matches!(candidate.remedy, Remedy::ThreadedPlug | Remedy::SteppedStud),
         parent,
     });
-    if let Some(lack) = unjudged(way) {
-        found.lacks.push(lack.to_owned());
-        found.weakest = None;
+    if let Some(part) = unjudged_part(candidate) {
+        comparison.missing.push(part.to_owned());
+        comparison.weakest = None;
     }
-    if way.remedy == Remedy::SteppedStud {
-        // The thread of the wanted size holds a nut, and not the casting.
-        found.loads.retain(|load| load.part != Part::BoltThread);
+    if candidate.remedy == Remedy::SteppedStud {
+        // The stud's thread of the wanted size is in the nut, not in the casting.
+        comparison
+            .loads
+            .retain(|load| load.failure_mode != FailureMode::BoltThread);
     }
-    found
+    comparison
 }
 
-/// What else may fail first, and has no figure here: so nothing is named as the weakest.
-fn unjudged(way: &Candidate) -> Option<&'static str> {
-    let family = way.insert.as_ref().map(|insert| insert.family);
-    match (way.remedy, family) {
+/// Returns a part of the joint that may fail first and has no figure, so that no weakest part can
+/// be named.
+fn unjudged_part(candidate: &Candidate) -> Option<&'static str> {
+    let family = candidate.insert.as_ref().map(|insert| insert.family);
+    match (candidate.remedy, family) {
         (Remedy::ThreadedPlug, _) => {
-            Some("what the wanted thread in the plug holds: nobody said what the plug is made of")
+            Some("strength of the wanted thread in the plug: the plug's material is unknown")
         }
-        (Remedy::SteppedStud, _) => Some("what the nut on the stud holds"),
-        (_, Some(Family::Bushing)) => Some(
-            "what the wanted thread in the bushing holds: nobody said what the bushing is made of",
-        ),
+        (Remedy::SteppedStud, _) => Some("strength of the nut on the stud"),
+        (_, Some(Family::Bushing)) => {
+            Some("strength of the wanted thread in the bushing: the bushing's material is unknown")
+        }
         _ => None,
     }
 }
 
-/// How much of the bolt's own thread is engaged: the insert's length, less what a wire thread insert is short of it at the most.
-fn bolt_engaged(situation: &Situation, way: &Candidate) -> Length {
-    match (&way.insert, way.remedy) {
+/// Returns the engaged length of the bolt's own thread: in an insert its length, less the most by
+/// which a wire thread insert is shorter.
+fn bolt_engaged(situation: &Situation, candidate: &Candidate) -> Length {
+    match (&candidate.insert, candidate.remedy) {
         (Some(insert), _) if insert.family == Family::WireThread => {
-            insert.length - Length::computed_mm(0.75 * insert.internal.pitch_mm())
+            insert.length - Length::from_computed_mm(0.75 * insert.internal.pitch_mm())
         }
         (Some(insert), _) => insert.length,
-        (None, Remedy::ThreadedPlug) => in_plug(situation),
-        (None, _) => way.engaged.1 - way.engaged.0,
+        (None, Remedy::ThreadedPlug) => engaged_in_plug(situation),
+        (None, _) => candidate.engaged.1 - candidate.engaged.0,
     }
 }
 
-/// A plug is cut for 1.5 diameters of the wanted thread.
-fn in_plug(situation: &Situation) -> Length {
+/// Returns the engaged length of the bolt in a plug: 1.5 diameters of the wanted thread.
+fn engaged_in_plug(situation: &Situation) -> Length {
     situation.thread.nominal() * 3 / 2
 }
 
-/// Which bolt reaches; none where nobody said how thick the part is that it holds, and for a stud, which is made to measure.
-pub(super) fn bolt(
+/// Returns the bolt length that fits; `None` if the grip is unknown and for a stud, which is
+/// made to measure.
+pub(super) fn bolt_reach(
     situation: &Situation,
-    way: &Candidate,
-    down: Option<&Downwards>,
-) -> Option<Reach> {
-    if way.remedy == Remedy::SteppedStud {
+    candidate: &Candidate,
+    plan: Option<&DepthPlan>,
+) -> Option<BoltLength> {
+    if candidate.remedy == Remedy::SteppedStud {
         return None;
     }
-    let (starts, engaged_to, beyond_pitches) = match &way.insert {
+    let (starts, engaged_to, beyond_pitches) = match &candidate.insert {
         Some(insert) => {
             let beyond = if insert.family == Family::WireThread {
-                BEYOND_COILS
+                PITCHES_BEYOND_COILS
             } else {
-                POINT
+                POINT_PITCHES
             };
             (
                 insert.set_below_min,
@@ -104,49 +110,55 @@ pub(super) fn bolt(
                 beyond,
             )
         }
-        None if way.remedy == Remedy::ThreadedPlug => (Length::ZERO, in_plug(situation), POINT),
-        None => (way.engaged.0, way.engaged.1, POINT),
+        None if candidate.remedy == Remedy::ThreadedPlug => {
+            (Length::ZERO, engaged_in_plug(situation), POINT_PITCHES)
+        }
+        None => (candidate.engaged.0, candidate.engaged.1, POINT_PITCHES),
     };
-    Some(reach(&Seat {
-        bolt: way.bolt,
+    Some(bolt_length(&BoltSeat {
+        bolt: candidate.bolt,
         grip: situation.grip?,
         starts,
         engaged_to,
         beyond_pitches,
-        room: room(situation, way, down),
+        room: tip_room(situation, candidate, plan),
     }))
 }
 
-/// How deep below the finished face the tip may go: past an insert to the full diameter of its drilled hole, which is wider than the bolt;
-/// straight in the metal to the end of full thread.
-fn room(situation: &Situation, way: &Candidate, down: Option<&Downwards>) -> Room {
-    if way.remedy == Remedy::ThreadedPlug {
-        return Room::To(situation.thread.nominal() * 2);
+/// Returns how deep below the finished face the bolt's tip may go.
+///
+/// Past an insert it may go to the full diameter of the drilled hole, which is wider than the bolt;
+/// in the parent metal to the end of full thread.
+fn tip_room(situation: &Situation, candidate: &Candidate, plan: Option<&DepthPlan>) -> TipRoom {
+    if candidate.remedy == Remedy::ThreadedPlug {
+        return TipRoom::To(situation.thread.nominal() * 2);
     }
     if situation.blind() == Some(false) {
-        return Room::Open;
+        return TipRoom::Open;
     }
-    let there = situation
+    let old_hole = situation
         .depth
         .filter(|_| situation.face_cut.is_some())
-        .map(|depth| (depth - situation.cut_or_none()).or_zero());
-    match (down, &way.insert) {
-        (Some(down), Some(_)) => {
-            let drilled = down.depths.drill_after_cut;
-            Room::To(there.map_or(drilled, |there| there.max(drilled)))
+        .map(|depth| (depth - situation.face_cut_or_zero()).clamp_at_zero());
+    let full_thread = old_hole.map(|depth| full_thread_depth(depth, candidate));
+    match (plan, &candidate.insert) {
+        (Some(plan), Some(_)) => {
+            let drilled = plan.depths.drill_after_cut;
+            TipRoom::To(old_hole.map_or(drilled, |depth| depth.max(drilled)))
         }
-        // A hole that is deeper than the plan asks can be tapped deeper too, all but what the plug tap leaves unfinished.
-        (Some(down), None) => {
-            let planned = down.depths.full_thread_after_cut;
-            Room::To(there.map_or(planned, |there| full_thread(there, way).max(planned)))
+        // A hole deeper than planned can be tapped deeper too.
+        (Some(plan), None) => {
+            let planned = plan.depths.full_thread_after_cut;
+            TipRoom::To(full_thread.map_or(planned, |depth| depth.max(planned)))
         }
-        (None, _) => there.map_or(Room::NotKnown, |there| Room::To(full_thread(there, way))),
+        (None, _) => full_thread.map_or(TipRoom::NotKnown, TipRoom::To),
     }
 }
 
-/// All of a blind hole but the last five pitches, which a plug tap leaves unfinished.
-fn full_thread(depth: Length, way: &Candidate) -> Length {
-    (depth - Length::computed_mm(5.0 * way.pitch_mm)).or_zero()
+/// Returns the depth of full thread in a blind hole: all but the last five pitches, which a plug
+/// tap leaves unfinished.
+fn full_thread_depth(depth: Length, candidate: &Candidate) -> Length {
+    (depth - Length::from_computed_mm(5.0 * candidate.pitch_mm)).clamp_at_zero()
 }
 
 #[cfg(test)]

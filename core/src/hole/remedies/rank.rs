@@ -1,4 +1,4 @@
-//! Which remedy stands first.
+//! Order of the remedies, and the specialist among them.
 
 use super::candidate::Candidate;
 use super::{Assessment, Check, Verdict, Weight};
@@ -8,32 +8,38 @@ use crate::hole::situation::Situation;
 use crate::insert::Family;
 use std::cmp::{Ordering, Reverse};
 
-/// The best first: by verdict, then what does not fail at the worst of the readings, then what is on hand, then what takes least from the casting, then what has fewest reservations, then
-/// the length that suits best.
+/// Sorts assessments, best first: by verdict, then those that fit at the worst case, then those on
+/// hand, then the least invasive, then the fewest failed preferences, then the best length.
 pub(super) fn sort(all: &mut [Assessment]) {
     all.sort_by(|a, b| {
         let key = |x: &Assessment| {
             (
                 x.verdict,
-                hangs(x),
+                fits_only_as_read(x),
                 !x.not_on_hand.is_empty(),
-                intrusion(x),
-                reservations(x),
+                invasiveness(x),
+                failed_preferences(x),
             )
         };
-        key(a).cmp(&key(b)).then_with(|| by_length(a, b))
+        key(a).cmp(&key(b)).then_with(|| compare_length(a, b))
     });
 }
 
-/// A bolt straight in the iron was judged for several depths at which it may start to engage: the best of them stays; of equals, and
-/// where none serves, the first.
+/// Keeps the best of several starts of engagement for the same bolt in the parent metal; of equals,
+/// and where none fits, the first.
 pub(super) fn keep_best_start(all: &mut Vec<Assessment>) {
     all.dedup_by(|later, kept| {
         let same = later.remedy == kept.remedy
             && later.outside_thread == kept.outside_thread
             && later.insert.is_none();
-        let key = |x: &Assessment| (x.verdict, reservations(x), Reverse(x.effective_engagement));
-        let serves = later.verdict <= Verdict::FitsWithCare;
+        let key = |x: &Assessment| {
+            (
+                x.verdict,
+                failed_preferences(x),
+                Reverse(x.effective_engagement),
+            )
+        };
+        let serves = later.verdict <= Verdict::Marginal;
         if same && (later.verdict < kept.verdict || serves && key(later) < key(kept)) {
             std::mem::swap(later, kept);
         }
@@ -41,13 +47,15 @@ pub(super) fn keep_best_start(all: &mut Vec<Assessment>) {
     });
 }
 
-/// How much a remedy takes from the casting, and how hard it is to go back from it.
+/// Returns how invasive a remedy is, 0 to 9: how much metal it takes and how hard it is to undo.
 ///
-/// What leaves the thread alone comes first. Then by the metal that each takes: a wire thread insert least, a thin-wall or miniature
-/// insert less than a heavy and an extra heavy one. A bushing takes as much as a heavy insert, but is made to measure and held by a bond
-/// alone, so it stands behind all that keys lock. A stepped stud and a larger bolt change the joint itself: the one its fastener, the other
-/// the part bolted on too. A plug takes most, and carries the load by two threads. The order among them is a judgement.
-fn intrusion(assessment: &Assessment) -> u8 {
+/// Leaving or chasing the thread comes first. Then remedies go by the metal that they take: a wire
+/// thread insert the least, a thin-wall or miniature insert less than a heavy or extra heavy one. A
+/// bushing takes as much as a heavy insert, but is shop-made and held by adhesive only, so it comes
+/// after all key-locking inserts. A stepped stud changes the fastener, a larger bolt also the
+/// mating part. A plug takes the most metal and carries the load by two threads. The order is a
+/// judgment.
+fn invasiveness(assessment: &Assessment) -> u8 {
     match (assessment.remedy, assessment.family()) {
         (Remedy::Leave, _) => 0,
         (Remedy::Chase, _) => 1,
@@ -62,19 +70,19 @@ fn intrusion(assessment: &Assessment) -> u8 {
     }
 }
 
-/// Whether it serves only if the readings are less off than they may be.
-fn hangs(assessment: &Assessment) -> bool {
+/// Returns whether a required check fails at the worst case and passes as read.
+fn fits_only_as_read(assessment: &Assessment) -> bool {
     let mut checks = assessment.checks.iter();
     checks.any(|check| check.weight == Weight::Must && check.passes_as_read)
 }
 
-fn reservations(assessment: &Assessment) -> usize {
+fn failed_preferences(assessment: &Assessment) -> usize {
     let failed = |check: &&Check| check.weight == Weight::Preferred && check.passes == Some(false);
     assessment.checks.iter().filter(failed).count()
 }
 
-/// Inserts of 1.5 to 2 diameters suit iron best; of two as near, the longer.
-fn by_length(a: &Assessment, b: &Assessment) -> Ordering {
+/// Compares by length: inserts of 1.5 to 2 diameters suit iron best; of two as close, the longer.
+fn compare_length(a: &Assessment, b: &Assessment) -> Ordering {
     let diameters = |x: &Assessment| {
         let insert = x.insert.as_ref();
         insert.map_or(0.0, |insert| {
@@ -90,24 +98,25 @@ fn by_length(a: &Assessment, b: &Assessment) -> Ordering {
     }
 }
 
-/// What a remedy takes that is not in the drawer.
-pub(super) fn not_on_hand(situation: &Situation, way: &Candidate) -> Vec<String> {
-    let Some(drawer) = &situation.on_hand else {
+/// Returns the insert family and the tap that a remedy needs and that are not on hand.
+pub(super) fn not_on_hand(situation: &Situation, candidate: &Candidate) -> Vec<String> {
+    let Some(on_hand) = &situation.on_hand else {
         return Vec::new();
     };
-    let has = |wanted: &str| drawer.iter().any(|thing| names(thing, wanted));
-    let family = way.insert.as_ref().map(|insert| insert.family.name());
-    let tap = way.tap.as_deref();
+    let has = |wanted: &str| on_hand.iter().any(|item| matches_item(item, wanted));
+    let family = candidate.insert.as_ref().map(|insert| insert.family.name());
+    let tap = candidate.tap.as_deref();
     let wanted = family.into_iter().chain(tap);
     wanted
-        .filter(|thing| !has(thing))
+        .filter(|item| !has(item))
         .map(str::to_owned)
         .collect()
 }
 
-/// Whether what a person wrote of a thing in the drawer names it: `1/2-13` names the `1/2-13 UNC tap`, and so does `1/2-13 UNC plug tap`, but not the
-/// `1/2-13 STI tap`.
-fn names(thing: &str, wanted: &str) -> bool {
+/// Returns whether an item on hand, as a person wrote it, is the wanted one.
+///
+/// `1/2-13` and `1/2-13 UNC plug tap` both match `1/2-13 UNC tap`, but not `1/2-13 STI tap`.
+fn matches_item(item: &str, wanted: &str) -> bool {
     let words = |text: &str| -> Vec<String> {
         let kinds = ["tap", "plug", "bottoming", "taper"];
         let words = text.split_whitespace().map(str::to_ascii_lowercase);
@@ -115,26 +124,27 @@ fn names(thing: &str, wanted: &str) -> bool {
             .filter(|word| !kinds.contains(&word.as_str()))
             .collect()
     };
-    let (thing, wanted) = (words(thing), words(wanted));
+    let (item, wanted) = (words(item), words(wanted));
     let sti = |words: &[String]| words.iter().any(|word| word == "sti");
-    let begins = !thing.is_empty()
-        && thing.len() <= wanted.len()
-        && thing.iter().zip(&wanted).all(|(a, b)| a == b);
-    begins && sti(&thing) == sti(&wanted)
+    let begins = !item.is_empty()
+        && item.len() <= wanted.len()
+        && item.iter().zip(&wanted).all(|(a, b)| a == b);
+    begins && sti(&item) == sti(&wanted)
 }
 
-/// The specialist, last; or first, where nothing else fits or could fit once the missing readings are there.
+/// Adds the specialist: last, or first where nothing else fits or could fit once the missing
+/// readings are there.
 pub(super) fn add_specialist(situation: &Situation, mut all: Vec<Assessment>) -> Vec<Assessment> {
     let open = all
         .iter()
         .any(|assessment| assessment.verdict != Verdict::DoesNotFit);
     let verdict = if open {
-        Verdict::FitsWithCare
+        Verdict::Marginal
     } else {
         Verdict::Fits
     };
-    let because = because(situation, &all);
-    let specialist = specialist(situation, verdict, because);
+    let rationale = specialist_rationale(situation, &all);
+    let specialist = specialist(situation, verdict, rationale);
     let at = if open { all.len() } else { 0 };
     all.insert(at, specialist);
     all
@@ -142,25 +152,25 @@ pub(super) fn add_specialist(situation: &Situation, mut all: Vec<Assessment>) ->
 
 /// Why a crack is for a specialist, and what is done about it there (common practice, no source).
 const CRACK: [&str; 3] = [
-    "a crack was seen, and that is not for this notebook, however short it is: no thread repair holds in a cracked wall",
-    "every thread wedges its hole open as the bolt is drawn tight, and an insert needs a still larger hole: the crack runs on, at first where nobody sees it, \
+    "a crack was seen, however short: no thread repair holds in a cracked wall",
+    "a thread wedges its hole open as the bolt is tightened, and an insert needs an even larger hole: the crack grows, at first out of sight, \
      and the casting can let go under load",
-    "someone qualified in repairing cast iron finds both ends of the crack, stops them, and closes it cold with a row of interlocking pins, or by brazing or welding \
-     with the casting heated and cooled slowly; the hole is measured anew after that, and its record can then say that no crack is there",
+    "someone qualified to repair cast iron finds both ends of the crack, stops them, and closes it cold with a row of interlocking pins, or by brazing or welding \
+     with the casting heated and cooled slowly; then measure the hole again and record that there is no crack",
 ];
 
-/// Why a specialist, or why not yet.
-fn because(situation: &Situation, all: &[Assessment]) -> Vec<String> {
+/// Returns why a specialist is needed, or why not yet.
+fn specialist_rationale(situation: &Situation, all: &[Assessment]) -> Vec<String> {
     if situation.damage.crack {
         return CRACK.map(str::to_owned).to_vec();
     }
     match all.first().map(|best| best.verdict) {
-        Some(Verdict::Fits | Verdict::FitsWithCare) => {
-            return vec!["always possible, and nothing read here asks for it".to_owned()];
+        Some(Verdict::Fits | Verdict::Marginal) => {
+            return vec!["always possible; no reading calls for it".to_owned()];
         }
-        Some(Verdict::NotKnown) => {
+        Some(Verdict::Unknown) => {
             return vec![
-                "not before the missing readings are there: they decide whether anything else fits"
+                "take the missing readings first: they decide whether anything else fits"
                     .to_owned(),
             ];
         }
@@ -168,11 +178,11 @@ fn because(situation: &Situation, all: &[Assessment]) -> Vec<String> {
     }
     let mut why = vec!["nothing else fits".to_owned()];
     why.extend(KINDS.iter().filter_map(|kind| nearest_miss(kind, all)));
-    why.extend(not_kept(situation, all));
+    why.extend(kinds_without_size(situation, all));
     why
 }
 
-/// What a specialist is told of, kind by kind.
+/// Kinds of remedy that the specialist's rationale covers.
 const KINDS: [(Remedy, Option<Family>); 10] = [
     (Remedy::Chase, None),
     (Remedy::WireInsert, Some(Family::WireThread)),
@@ -189,7 +199,7 @@ const KINDS: [(Remedy, Option<Family>); 10] = [
     (Remedy::ThreadedPlug, None),
 ];
 
-/// Why a kind does not fit: what is wrong with the one of it that lacks least.
+/// Returns why a kind does not fit: the worst miss of its candidate that misses by least.
 fn nearest_miss(kind: &(Remedy, Option<Family>), all: &[Assessment]) -> Option<String> {
     let of_kind = all.iter().filter(|a| (a.remedy, a.family()) == *kind);
     let missed = of_kind.filter_map(|a| worst_miss(a).map(|(check, by)| (a, check, by)));
@@ -200,27 +210,27 @@ fn nearest_miss(kind: &(Remedy, Option<Family>), all: &[Assessment]) -> Option<S
     Some(format!("{name}: {}", check.reason()?))
 }
 
-/// The check that must pass and misses by most, with how much of what is needed it misses.
+/// Returns the required check that misses by most, with its miss as a fraction of the limit.
 fn worst_miss(assessment: &Assessment) -> Option<(&Check, f64)> {
     let failed = assessment
         .checks
         .iter()
         .filter(|check| check.weight == Weight::Must && check.passes == Some(false));
-    let by = |check: &Check| {
+    let miss = |check: &Check| {
         let (has, needs) = (check.has.unwrap_or(0.0), check.needs.unwrap_or(0.0));
         (needs - has).abs() / needs.abs().max(f64::MIN_POSITIVE)
     };
     failed
-        .map(|check| (check, by(check)))
+        .map(|check| (check, miss(check)))
         .max_by(|a, b| a.1.total_cmp(&b.1))
 }
 
-/// The kinds that have no size here for the wanted thread.
-fn not_kept<'a>(
+/// Returns the kinds that have no size for the wanted thread.
+fn kinds_without_size<'a>(
     situation: &'a Situation,
     all: &'a [Assessment],
 ) -> impl Iterator<Item = String> + 'a {
-    // That a small kind has no large sizes tells nobody anything.
+    // Miniature inserts have no large sizes by design, which says nothing.
     let missing = KINDS
         .iter()
         .filter(|(_, family)| *family != Some(Family::KeyLockingMiniature))
@@ -228,38 +238,17 @@ fn not_kept<'a>(
     missing.map(|(remedy, family)| {
         let name = family.map_or(remedy.to_string(), |family| family.to_string());
         let wanted = situation.thread.designation();
-        format!("{name}: no size for {wanted} is kept here, so it was not judged")
+        format!("{name}: no size for {wanted} in the tables, so not assessed")
     })
 }
 
-fn specialist(situation: &Situation, verdict: Verdict, because: Vec<String>) -> Assessment {
+fn specialist(situation: &Situation, verdict: Verdict, rationale: Vec<String>) -> Assessment {
     let mut cautions = vec![Caution::ManualFirst];
     cautions.extend(situation.damage.crack.then_some(Caution::Crack));
     cautions.push(Caution::Heat);
     Assessment {
-        remedy: Remedy::Specialist,
-        insert: None,
-        outside_thread: None,
-        verdict,
-        checks: Vec::new(),
-        thread_left: Vec::new(),
-        engaged: None,
-        effective_engagement: None,
-        parent_strength_n: None,
-        bolt_strength_n: None,
-        sound_strength_n: None,
-        strength_ratio: None,
-        bolt_thread: situation.thread,
-        fails: None,
-        bolt: None,
-        depths: None,
-        drill: None,
-        tap: None,
-        tap_chamfer: None,
-        pins: None,
-        not_on_hand: Vec::new(),
-        depends_on: Vec::new(),
-        because,
+        rationale,
         cautions,
+        ..Assessment::new(Remedy::Specialist, verdict, situation.thread)
     }
 }

@@ -1,4 +1,4 @@
-//! What is left of the thread seen from above, in the depth where least is left.
+//! What is left of the thread, seen from above at the depth where least is left.
 
 use super::major;
 use crate::hole::damage::{thread_left, thread_left_by_angle};
@@ -6,22 +6,23 @@ use crate::hole::remedies::Assessment;
 use crate::hole::situation::Situation;
 use crate::length::Length;
 
-/// The ring of the thread to be cut, with what the damage leaves of it at one depth.
+/// The ring of the thread to cut, with what the damage leaves of it at one depth.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FromAbove {
-    /// The depth at which least is left, from today's face.
+    /// The depth where least is left, from the face as is.
     pub depth: Length,
-    /// The part of the flank height that is left there, averaged round the circumference, 0 to 1.
+    /// The fraction of the flank height left there, averaged around the circumference, 0 to 1.
     pub fraction: f64,
     /// Diameter of the drill.
     pub drilled: Length,
     /// Major diameter of the thread.
     pub major: Length,
-    /// How far from the intended centre the metal starts, mm, by degrees counter-clockwise from the picture's right.
+    /// Degrees counterclockwise from the picture's right, and how far from the intended center the
+    /// metal starts there, mm.
     pub metal_from_mm: Vec<(f64, f64)>,
 }
 
-/// Seen from above where least is left; `None` where nothing is drilled, or where the damage leaves all of the thread.
+/// Returns the view from above; `None` if nothing is drilled or the whole thread is left.
 pub fn from_above(situation: &Situation, assessment: &Assessment) -> Option<FromAbove> {
     let (drilled, major) = (assessment.drill?.diameter, major(assessment)?);
     let all = assessment.thread_left.iter();
@@ -30,7 +31,7 @@ pub fn from_above(situation: &Situation, assessment: &Assessment) -> Option<From
         return None;
     }
     let damage = situation.damage_to_cut();
-    // The lower end of a slice belongs to the next one: what was said of it lies just above.
+    // The lower end of a slice belongs to the next one: its own value is just above.
     let just_above = least.depth - Length::from_nm(1);
     let off = |depth: Length| (thread_left(&damage, drilled, major, depth) - least.fraction).abs();
     let depth = if off(just_above) < off(least.depth) {
@@ -50,5 +51,5 @@ pub fn from_above(situation: &Situation, assessment: &Assessment) -> Option<From
     })
 }
 
-/// More than this is all of it.
+/// A larger fraction counts as the whole thread.
 const ALL: f64 = 0.999;

@@ -1,89 +1,102 @@
-//! What the entries of a hole and its face come to.
+//! Builds a situation from the active entries of a hole and its face.
 //!
-//! Where several readings or answers stand, the least favourable counts, each less (or, for a bore, plus) what it may be off:
-//! the least depth, floor and distance, the deepest face cut, all damage that anyone saw.
+//! If several readings or facts are active, the least favorable counts: the smallest depth, floor
+//! and distance, each less its tolerance, the deepest face cut, and all damage that anyone
+//! described.
 //!
-//! Once the face was milled, entries do not tell which depths were read before and which after, and no clock is trusted
-//! to. So the safe side counts: a depth is taken as read before, and shrinks by what came off; a station or a hard zone
-//! reaches from where it would start by now to where it was said to end. For a depth that was read afterwards this
-//! is too little by the cut, which is little, and never too much. A circle that tapers or leans may then lie higher or lower by what came
-//! off; it is taken so much wider that it holds all of these.
+//! Once the face was milled, the entries do not say which depths were read before and which after,
+//! and no clock is trusted to. So the safe side counts: a depth is taken as read before the cut and
+//! is reduced by the stock removed; a station or hard zone runs from where it would start now to
+//! where it was read to end. For a depth read after the cut this errs by the stock removed, never
+//! on the unsafe side. A circle that tapers or leans may be higher or lower by the stock removed,
+//! so it is widened to cover all of those positions.
 
-use super::doubt::PLAIN;
-use super::{A_TRIFLE, DoubtfulReading, Errors, Situation, SituationError};
-use crate::hole::damage::{DEEPEST, Damage, HardZone, Lean, Span, Station};
-use crate::hole::record::{Answers, FaceRecord, HoleRecord, Quantity, Reading, Wanted};
+use super::tolerance::{MEASURED, at_worst};
+use super::{SMALLEST, Situation, SituationError, Tolerances};
+use crate::hole::damage::{Damage, HardZone, Lean, MAX_DEPTH, Span, Station};
+use crate::hole::record::{FaceRecord, FactEntries, HoleRecord, Quantity, Reading, WantedThread};
 use crate::length::Length;
 
-/// Why no situation could be made of the entries: what a person has to say first, or what cannot be.
+/// Why the entries give no situation: a fact that a person must record first, or an invalid
+/// reading.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum Missing {
-    /// Nobody said which thread is wanted.
-    #[error("the wanted thread is not said yet; say which thread the hole shall have")]
-    Thread,
-    /// Two wanted threads stand.
-    #[error("two wanted threads stand, {first} and {second}; settle which one the hole shall have")]
-    ThreadInQuestion {
-        /// One of them.
+pub enum SituationUnavailable {
+    /// No wanted thread is set.
+    #[error("no wanted thread yet; set the thread")]
+    NoThread,
+    /// Two wanted threads are in conflict.
+    #[error("two wanted threads, {first} and {second}; resolve the conflict")]
+    ThreadConflict {
+        /// One thread.
         first: String,
-        /// Another.
+        /// The other thread.
         second: String,
     },
-    /// The entries come to a hole that cannot be.
+    /// A reading is not valid.
     #[error(transparent)]
-    Unsound(#[from] SituationError),
+    Invalid(#[from] SituationError),
 }
 
-/// What stands recorded of a hole and its face, as the arithmetic needs it.
+/// Builds the situation of a hole from its active entries and those of its face.
 ///
-/// Missing readings become `None`; only the wanted thread must be there.
+/// Missing readings become `None`; only the wanted thread is required.
 ///
 /// # Errors
-/// No wanted thread, two of them, or readings that cannot be right.
-pub fn situation_of(hole: &HoleRecord, face: &FaceRecord) -> Result<Situation, Missing> {
+/// No wanted thread, two different ones, or a reading that is not valid.
+pub fn situation_of(
+    hole: &HoleRecord,
+    face: &FaceRecord,
+) -> Result<Situation, SituationUnavailable> {
     let wanted = wanted(&hole.wanted)?;
-    let milled = face.taken_off();
+    let milled = face.removed();
+    let (grip, grip_tolerance) = least(hole, Quantity::Grip);
+    let grip = grip.map(|grip| at_worst(grip, grip_tolerance));
     let mut read = Situation {
         bolt: wanted.bolt,
         metal: face.metal.unwrap_or_default(),
         through: wanted.through,
-        // A bolt that is chosen for too little stays short of some thread; one chosen for too much bottoms.
-        grip: at_worst(least(hole, Quantity::Grip)),
-        damage: seen(&hole.damage),
-        damage_read: !hole.damage.0.is_empty(),
+        // A bolt chosen for too small a grip engages less thread; one for too large a grip bottoms.
+        grip,
+        damage: all_damage(&hole.damage),
+        damage_described: !hole.damage.0.is_empty(),
         milled,
         ..Situation::of(wanted.thread)
     };
-    for reading in PLAIN {
-        let (stated, error) =
-            quantity(reading).map_or((None, Length::ZERO), |what| least(hole, what));
-        read.set_plain(reading, stated, error);
+    for reading in MEASURED {
+        if let Some(quantity) = reading.quantity() {
+            let (stated, tolerance) = least(hole, quantity);
+            read.set_reading(reading, stated, tolerance);
+        }
     }
     check_as_read(&read, hole)?;
-    let depth = read.depth.map(|depth| (depth - milled).max(A_TRIFLE));
-    // What is missing down to the bottom is missing down to where that truly lies.
+    let depth = read.depth.map(|depth| (depth - milled).max(SMALLEST));
+    // Damage down to the bottom reaches down to where the bottom really is.
     let bottom = read
         .depth_as_read()
-        .map(|depth| (depth - milled).max(A_TRIFLE));
-    let damage = as_of_today(read.damage, milled, bottom);
+        .map(|depth| (depth - milled).max(SMALLEST));
+    let damage = from_face_as_is(read.damage, milled, bottom);
     let damage = with_bore(damage, hole, &wanted, bottom);
-    let today = Situation {
+    let as_is = Situation {
         depth,
         damage,
-        face_cut: face.cut_to_come(),
+        face_cut: face.left_to_remove(),
         ..read
     };
-    // What was checked as read stays sound, except that the cut may now meet a hole that shrank.
-    today.check_face_cut()?;
-    Ok(today)
+    // The readings stay valid as checked, but the face cut may now exceed the reduced depth.
+    as_is.check_face_cut()?;
+    Ok(as_is)
 }
 
-fn wanted(answers: &Answers<Wanted>) -> Result<Wanted, Missing> {
-    let first = &answers.0.first().ok_or(Missing::Thread)?.body;
+fn wanted(recorded: &FactEntries<WantedThread>) -> Result<WantedThread, SituationUnavailable> {
+    let first = &recorded
+        .0
+        .first()
+        .ok_or(SituationUnavailable::NoThread)?
+        .body;
     let mut least = first.clone();
-    for other in answers.0.iter().map(|said| &said.body) {
+    for other in recorded.0.iter().map(|entry| &entry.body) {
         if other.thread != first.thread {
-            return Err(Missing::ThreadInQuestion {
+            return Err(SituationUnavailable::ThreadConflict {
                 first: first.thread.designation(),
                 second: other.thread.designation(),
             });
@@ -96,36 +109,12 @@ fn wanted(answers: &Answers<Wanted>) -> Result<Wanted, Missing> {
     Ok(least)
 }
 
-fn quantity(reading: DoubtfulReading) -> Option<Quantity> {
-    Some(match reading {
-        DoubtfulReading::Depth => Quantity::Depth,
-        DoubtfulReading::Floor => Quantity::Floor,
-        DoubtfulReading::NearestEdge => Quantity::NearestEdge,
-        DoubtfulReading::NearestHole => Quantity::NearestHole,
-        DoubtfulReading::MatingHole => Quantity::MatingHole,
-        DoubtfulReading::Diameter(_)
-        | DoubtfulReading::Offset(_)
-        | DoubtfulReading::HardZone(_) => return None,
-    })
-}
-
-/// What was read less what it may be off; a value that is not above zero stays as it is, to be refused with its name.
-fn at_worst((stated, error): (Option<Length>, Length)) -> Option<Length> {
-    stated.map(|stated| {
-        if stated.is_positive() {
-            (stated - error).max(A_TRIFLE)
-        } else {
-            stated
-        }
-    })
-}
-
-/// The least that was read of a quantity, and how far below it the least favourable reading may lie.
+/// Returns the smallest reading of a quantity, and how far below it the worst case is.
 fn least(hole: &HoleRecord, quantity: Quantity) -> (Option<Length>, Length) {
-    let readings = hole.readings.iter().map(|said| &said.body);
+    let readings = hole.readings.iter().map(|entry| &entry.body);
     let (mut least, mut worst) = (None, None);
     for reading in readings.filter(|reading| reading.quantity == quantity) {
-        let at_worst = reading.value - reading.error.unwrap_or_default().abs();
+        let at_worst = reading.value - reading.tolerance.unwrap_or_default().abs();
         least = Some(least.map_or(reading.value, |least: Length| least.min(reading.value)));
         worst = Some(worst.map_or(at_worst, |worst: Length| worst.min(at_worst)));
     }
@@ -133,10 +122,10 @@ fn least(hole: &HoleRecord, quantity: Quantity) -> (Option<Length>, Length) {
     (least, below.unwrap_or_default())
 }
 
-/// All that anyone saw.
-fn seen(answers: &Answers<Damage>) -> Damage {
+/// Combines all damage that anyone described.
+fn all_damage(recorded: &FactEntries<Damage>) -> Damage {
     let mut all = Damage::default();
-    for other in answers.0.iter().map(|said| &said.body) {
+    for other in recorded.0.iter().map(|entry| &entry.body) {
         let new = |station: &&Station| !all.stations.contains(station);
         let stations: Vec<Station> = other.stations.iter().filter(new).cloned().collect();
         all.stations.extend(stations);
@@ -148,27 +137,28 @@ fn seen(answers: &Answers<Damage>) -> Damage {
     all
 }
 
-/// Damage is judged against the deepest standing reading: an earlier, shallower one does not make it impossible.
+/// Validates the readings, with the damage checked against the deepest active reading: an earlier,
+/// shallower one does not make it impossible.
 fn check_as_read(read: &Situation, hole: &HoleRecord) -> Result<(), SituationError> {
     let depths = hole
         .readings
         .iter()
-        .filter(|said| said.body.quantity == Quantity::Depth);
+        .filter(|reading| reading.body.quantity == Quantity::Depth);
     let deepest = depths
-        .map(|said| said.body.value + said.body.error.unwrap_or_default().abs())
+        .map(|reading| reading.body.value + reading.body.tolerance.unwrap_or_default().abs())
         .max();
     if read.depth.is_some_and(Length::is_positive) {
         let lenient = Situation {
             depth: deepest,
-            errors: Errors::default(),
+            tolerances: Tolerances::default(),
             ..read.clone()
         };
-        return lenient.check();
+        return lenient.validate();
     }
-    read.check()
+    read.validate()
 }
 
-/// Of two leans the one that leans more.
+/// Returns the steeper of two leans.
 fn steeper(one: Option<Lean>, other: Option<&Lean>) -> Option<Lean> {
     let slope = |lean: &Lean| lean.tilt.slope();
     match (one, other) {
@@ -177,24 +167,24 @@ fn steeper(one: Option<Lean>, other: Option<&Lean>) -> Option<Lean> {
     }
 }
 
-fn as_of_today(damage: Damage, milled: Length, depth: Option<Length>) -> Damage {
-    let today = |span: Span| Span {
-        from: (span.from - milled).or_zero(),
+fn from_face_as_is(damage: Damage, milled: Length, depth: Option<Length>) -> Damage {
+    let as_is = |span: Span| Span {
+        from: (span.from - milled).clamp_at_zero(),
         to: depth.map_or(span.to, |depth| span.to.min(depth)),
     };
     let stations = damage.stations.into_iter();
-    let zone_today = |zone: HardZone| HardZone {
-        span: today(zone.span),
+    let zone_as_is = |zone: HardZone| HardZone {
+        span: as_is(zone.span),
         ..zone
     };
     Damage {
         stations: stations
-            .flat_map(|station| station_today(station, milled, depth))
+            .flat_map(|station| station_from_face_as_is(station, milled, depth))
             .collect(),
         hard: damage
             .hard
             .into_iter()
-            .map(zone_today)
+            .map(zone_as_is)
             .filter(|zone| zone.span.length().is_positive())
             .collect(),
         broken_tool: damage.broken_tool.map(|mut tool| {
@@ -205,15 +195,21 @@ fn as_of_today(damage: Damage, milled: Length, depth: Option<Length>) -> Damage 
     }
 }
 
-/// A station in depths from today's face. One that changes becomes two: what it was said to be, and above it what came closer as the
-/// face was milled; both as much wider as it may lie higher by now.
-fn station_today(station: Station, milled: Length, depth: Option<Length>) -> Vec<Station> {
+/// Converts a station to depths from the face as is.
+///
+/// A tapering station becomes two: the station as read, and above it the part that came closer as
+/// the face was milled; both are widened by what [`moved_by`] returns.
+fn station_from_face_as_is(
+    station: Station,
+    milled: Length,
+    depth: Option<Length>,
+) -> Vec<Station> {
     let inside = Span {
         from: Length::ZERO,
-        to: depth.unwrap_or(DEEPEST),
+        to: depth.unwrap_or(MAX_DEPTH),
     };
     let above = Span {
-        from: (station.span.from - milled).or_zero(),
+        from: (station.span.from - milled).clamp_at_zero(),
         to: station.span.from,
     };
     if !station.changes() {
@@ -223,7 +219,7 @@ fn station_today(station: Station, milled: Length, depth: Option<Length>) -> Vec
             ..station.span
         };
         return Station { span, ..station }
-            .within(inside)
+            .clipped_to(inside)
             .into_iter()
             .collect();
     }
@@ -234,40 +230,42 @@ fn station_today(station: Station, milled: Length, depth: Option<Length>) -> Vec
         ..station
     };
     let closer = Station {
-        diameter_error: wider.diameter_error,
-        offset_error: wider.offset_error,
+        diameter_tolerance: wider.diameter_tolerance,
+        offset_tolerance: wider.offset_tolerance,
         ..Station::of(above, wider.diameter, wider.offset, wider.direction_deg)
     };
     [closer, wider]
         .iter()
-        .filter_map(|station| station.within(inside))
+        .filter_map(|station| station.clipped_to(inside))
         .collect()
 }
 
-/// By how much a circle must be wider to hold itself as it was so much deeper: twice what its centre moves and its radius changes over
-/// that depth, or over all of the station where that is shorter.
+/// Returns how much wider a circle must be to cover itself as it was deeper by the stock removed.
+///
+/// That is twice the shift of its center plus its change of radius over that depth, or over the
+/// whole station if that is shorter.
 fn moved_by(station: &Station, milled: Length) -> Length {
     let (upper, lower) = (station.upper(), station.lower());
-    let ((x0, y0), (x1, y1)) = (upper.centre_mm(), lower.centre_mm());
+    let ((x0, y0), (x1, y1)) = (upper.center_mm(), lower.center_mm());
     let moves = (x1 - x0).hypot(y1 - y0) + (upper.diameter - lower.diameter).abs().mm() / 2.0;
     let share = (milled.mm() / station.span.length().mm()).min(1.0);
-    Length::computed_mm(2.0 * moves * share)
+    Length::from_computed_mm(2.0 * moves * share)
 }
 
-/// A bore wider than the thread's largest minor diameter is missing metal, down the whole hole.
+/// Adds a bore wider than the thread's largest minor diameter as missing metal down the whole hole.
 fn with_bore(
     mut damage: Damage,
     hole: &HoleRecord,
-    wanted: &Wanted,
+    wanted: &WantedThread,
     depth: Option<Length>,
 ) -> Damage {
-    let readings = hole.readings.iter().map(|said| &said.body);
+    let readings = hole.readings.iter().map(|entry| &entry.body);
     let bores = readings.filter(|reading| reading.quantity == Quantity::Bore);
-    let error = |bore: &Reading| bore.error.unwrap_or_default().abs();
-    let widest = bores.max_by_key(|bore| bore.value + error(bore));
-    let matters = |bore: &&Reading| bore.value + error(bore) > wanted.thread.whole_bore_max();
+    let tolerance = |bore: &Reading| bore.tolerance.unwrap_or_default().abs();
+    let widest = bores.max_by_key(|bore| bore.value + tolerance(bore));
+    let matters = |bore: &&Reading| bore.value + tolerance(bore) > wanted.thread.intact_bore_max();
     if let Some(widest) = widest.filter(matters) {
-        // With the depth unknown, deeper than any insert reaches.
+        // If the depth is unknown, deeper than any insert reaches.
         let to = depth.unwrap_or(wanted.thread.nominal() * 10);
         let span = Span {
             from: Length::ZERO,
@@ -275,7 +273,7 @@ fn with_bore(
         };
         let bore = Station::of(span, widest.value, Length::ZERO, 0.0);
         damage.stations.push(Station {
-            diameter_error: Some(error(widest)).filter(|error| error.is_positive()),
+            diameter_tolerance: Some(tolerance(widest)).filter(|tolerance| tolerance.is_positive()),
             ..bore
         });
     }

@@ -1,40 +1,19 @@
-//! A situation as JSON, the way scripts write it.
+//! Reads and writes a situation as the JSON of `holebook remedies --hole`.
+//!
+//! The keys are those of [`Situation`]'s fields, except for the damage, whose parts are keys next to
+//! them. Readings are as read, with their tolerances under `errors`.
 
-use super::doubt::PLAIN;
-use super::{DoubtfulReading, Errors, Situation, SituationError};
+use super::tolerance::MEASURED;
+use super::{Situation, SituationError, Tolerances};
 use crate::hole::damage::{BrokenTool, Damage, HardZone, Lean, Station};
 use crate::length::Length;
-use crate::strength::{Grade, Metal};
-use crate::thread::Thread;
-use serde::{Deserialize, Serialize};
+use crate::strength::Grade;
+use serde::de::{Deserializer, Error};
+use serde::{Deserialize, Serialize, Serializer};
 
+/// The keys of the damage. A `damage` that is null or missing means: not described.
 #[derive(Serialize, Deserialize)]
-pub(super) struct Wire {
-    thread: Thread,
-    #[serde(default)]
-    bolt: Option<Bolt>,
-    /// The key is from when only irons were known.
-    #[serde(rename = "iron", default)]
-    metal: Option<Metal>,
-    #[serde(default)]
-    through: Option<bool>,
-    #[serde(rename = "depth_mm", default)]
-    depth: Option<Length>,
-    #[serde(rename = "floor_mm", default)]
-    floor: Option<Length>,
-    #[serde(rename = "nearest_edge_mm", default)]
-    nearest_edge: Option<Length>,
-    #[serde(rename = "nearest_hole_mm", default)]
-    nearest_hole: Option<Length>,
-    #[serde(rename = "mating_hole_mm", default)]
-    mating_hole: Option<Length>,
-    #[serde(rename = "grip_mm", default)]
-    grip: Option<Length>,
-    #[serde(rename = "face_cut_mm", default)]
-    face_cut: Option<Length>,
-    #[serde(rename = "milled_mm", default)]
-    milled: Option<Length>,
-    /// Null: nobody has looked.
+struct DamageKeys {
     #[serde(default)]
     damage: Option<Vec<Station>>,
     #[serde(default)]
@@ -45,107 +24,120 @@ pub(super) struct Wire {
     broken_tool: Option<BrokenTool>,
     #[serde(default)]
     crack: Option<bool>,
-    #[serde(default)]
-    on_hand: Option<Vec<String>>,
-    /// How far the readings may be off; the readings stand as they were read.
-    #[serde(default)]
-    errors: Option<Errors>,
 }
 
-#[derive(Serialize, Deserialize)]
-struct Bolt {
-    #[serde(default)]
-    grade: Option<Grade>,
-}
-
-impl TryFrom<Wire> for Situation {
-    type Error = SituationError;
-
-    fn try_from(wire: Wire) -> Result<Situation, SituationError> {
-        let errors = wire.errors.unwrap_or_default();
-        let mut situation = Situation {
-            thread: wire.thread,
-            bolt: wire.bolt.and_then(|bolt| bolt.grade),
-            metal: wire.metal.unwrap_or_default(),
-            through: wire.through,
-            depth: wire.depth,
-            floor: wire.floor,
-            nearest_edge: wire.nearest_edge,
-            nearest_hole: wire.nearest_hole,
-            mating_hole: wire.mating_hole,
-            grip: wire.grip,
-            face_cut: wire.face_cut,
-            milled: wire.milled.unwrap_or_default(),
-            errors: Errors::default(),
-            damage_read: wire.damage.is_some(),
-            damage: Damage {
-                stations: wire.damage.unwrap_or_default(),
-                hard: wire.hard.unwrap_or_default(),
-                lean: wire.lean,
-                broken_tool: wire.broken_tool,
-                crack: wire.crack.unwrap_or_default(),
-            },
-            on_hand: wire.on_hand,
+impl Situation {
+    /// Reads a situation and validates it.
+    ///
+    /// A key that is null or missing means: not known. Other keys are ignored.
+    ///
+    /// # Errors
+    /// Text that is not such JSON, with its line; or what [`Situation::validate`] rejects.
+    pub fn from_json(text: &str) -> serde_json::Result<Situation> {
+        // Two passes instead of `flatten`, which would lose the line of an error.
+        let mut fields = serde_json::Deserializer::from_str(text);
+        let mut situation = Situation::deserialize(&mut fields)?;
+        fields.end()?;
+        let damage: DamageKeys = serde_json::from_str(text)?;
+        situation.damage_described = damage.damage.is_some();
+        situation.damage = Damage {
+            stations: damage.damage.unwrap_or_default(),
+            hard: damage.hard.unwrap_or_default(),
+            lean: damage.lean,
+            broken_tool: damage.broken_tool,
+            crack: damage.crack.unwrap_or_default(),
         };
-        for reading in PLAIN {
-            let (stated, _) = situation.plain(reading);
-            situation.set_plain(reading, stated, error_of(&errors, reading)?);
-        }
-        situation.check()?;
+        let tolerances = std::mem::take(&mut situation.tolerances);
+        situation
+            .take_off(tolerances)
+            .and_then(|()| situation.validate())
+            .map_err(serde_json::Error::custom)?;
         Ok(situation)
     }
-}
 
-fn error_of(errors: &Errors, reading: DoubtfulReading) -> Result<Length, SituationError> {
-    let (what, error) = match reading {
-        DoubtfulReading::Depth => ("the depth", errors.depth),
-        DoubtfulReading::Floor => ("the floor", errors.floor),
-        DoubtfulReading::NearestEdge => ("the distance to the nearest edge", errors.nearest_edge),
-        DoubtfulReading::NearestHole => ("the distance to the nearest hole", errors.nearest_hole),
-        DoubtfulReading::MatingHole => ("the hole in the part bolted on", errors.mating_hole),
-        _ => return Ok(Length::ZERO),
-    };
-    match error {
-        Some(error) if error < Length::ZERO => Err(SituationError::ErrorNegative { what, error }),
-        error => Ok(error.unwrap_or_default()),
+    /// Writes the JSON that [`Situation::from_json`] reads back.
+    ///
+    /// # Errors
+    /// None that `serde_json` can raise for these types.
+    pub fn to_json(&self) -> serde_json::Result<String> {
+        #[derive(Serialize)]
+        struct Json {
+            #[serde(flatten, serialize_with = "Situation::serialize")]
+            fields: Situation,
+            #[serde(flatten)]
+            damage: DamageKeys,
+        }
+        let mut fields = self.clone();
+        for reading in MEASURED {
+            fields.set_reading(reading, self.stated(reading), Length::ZERO);
+        }
+        fields.tolerances = self.tolerances;
+        let damage = std::mem::take(&mut fields.damage);
+        serde_json::to_string(&Json {
+            fields,
+            damage: DamageKeys {
+                damage: self.damage_described.then_some(damage.stations),
+                hard: Some(damage.hard),
+                lean: damage.lean,
+                broken_tool: damage.broken_tool,
+                crack: Some(damage.crack),
+            },
+        })
+    }
+
+    /// Takes tolerances off the readings, so that each is at its worst case.
+    fn take_off(&mut self, tolerances: Tolerances) -> Result<(), SituationError> {
+        for reading in MEASURED {
+            let tolerance = tolerances.get(reading).unwrap_or_default();
+            if let Some(what) = reading.quantity().filter(|_| tolerance < Length::ZERO) {
+                return Err(SituationError::ToleranceNegative { what, tolerance });
+            }
+            self.set_reading(reading, self.measured(reading), tolerance);
+        }
+        Ok(())
     }
 }
 
-impl From<Situation> for Wire {
-    fn from(situation: Situation) -> Wire {
-        let errors = situation.errors;
-        let stated = |reading| {
-            let (value, error) = situation.plain(reading);
-            value.map(|value| value + error)
-        };
-        let [depth, floor, nearest_edge, nearest_hole, mating_hole] = PLAIN.map(stated);
-        let Damage {
-            stations,
-            hard,
-            lean,
-            broken_tool,
-            crack,
-        } = situation.damage;
-        Wire {
-            thread: situation.thread,
-            bolt: situation.bolt.map(|grade| Bolt { grade: Some(grade) }),
-            metal: Some(situation.metal),
-            through: situation.through,
-            depth,
-            floor,
-            nearest_edge,
-            nearest_hole,
-            mating_hole,
-            grip: situation.grip,
-            face_cut: situation.face_cut,
-            milled: Some(situation.milled),
-            damage: situation.damage_read.then_some(stations),
-            hard: Some(hard),
-            lean,
-            broken_tool,
-            crack: Some(crack),
-            on_hand: situation.on_hand,
-            errors: (errors != Errors::default()).then_some(errors),
-        }
+/// Reads a value; null stands for the default.
+pub(super) fn or_default<'de, D: Deserializer<'de>, T: Deserialize<'de> + Default>(
+    deserializer: D,
+) -> Result<T, D::Error> {
+    Option::<T>::deserialize(deserializer).map(Option::unwrap_or_default)
+}
+
+/// Writes a value; the default as null.
+pub(super) fn null_if_default<S: Serializer, T: Serialize + Default + PartialEq>(
+    value: &T,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    Some(value)
+        .filter(|value| **value != T::default())
+        .serialize(serializer)
+}
+
+/// The bolt's grade as `{"grade": ...}`.
+pub(super) mod bolt {
+    use super::*;
+
+    #[derive(Serialize, Deserialize)]
+    struct Bolt {
+        #[serde(default)]
+        grade: Option<Grade>,
+    }
+
+    pub fn serialize<S: Serializer>(
+        grade: &Option<Grade>,
+        serializer: S,
+    ) -> Result<S::Ok, S::Error> {
+        grade
+            .map(|grade| Bolt { grade: Some(grade) })
+            .serialize(serializer)
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(
+        deserializer: D,
+    ) -> Result<Option<Grade>, D::Error> {
+        let bolt = Option::<Bolt>::deserialize(deserializer)?;
+        Ok(bolt.and_then(|bolt| bolt.grade))
     }
 }

@@ -11,69 +11,67 @@ const HOLE: &str = r#"{"thread": "3/8-16", "bolt": {"grade": "SAE J429 grade 5"}
  "damage": [{"from_mm": 0, "to_mm": 9, "diameter_mm": 13.0, "offset_mm": 1.2}], "hard": [{"from_mm": 0, "to_mm": 4.0}],
  "broken_tool": null, "on_hand": null}"#;
 
-fn refused(change: &str, by: &str) -> String {
+fn rejected(change: &str, by: &str) -> String {
     let changed = HOLE.replace(change, by);
     assert_ne!(changed, HOLE, "{change}");
-    let said = serde_json::from_str::<Situation>(&changed)
-        .unwrap_err()
-        .to_string();
-    assert!(!said.contains('\n'), "{said}");
-    said
+    let message = Situation::from_json(&changed).unwrap_err().to_string();
+    assert!(!message.contains('\n'), "{message}");
+    message
 }
 
 #[test]
 fn the_promised_json_is_read_and_written_back() {
-    let hole: Situation = serde_json::from_str(HOLE).unwrap();
+    let hole = Situation::from_json(HOLE).unwrap();
     assert_eq!(hole.thread, thread("3/8-16"));
     assert_eq!(hole.depth, Some(mm(32.0)));
     assert_eq!(hole.damage.stations, [station(0.0, 9.0, 13.0, 1.2, 0.0)]);
     assert_eq!(hole.damage.hard, [span(0.0, 4.0).into()]);
-    assert!(hole.damage_read && !hole.damage.crack);
-    let again: Situation = serde_json::from_str(&serde_json::to_string(&hole).unwrap()).unwrap();
+    assert!(hole.damage_described && !hole.damage.crack);
+    let again = Situation::from_json(&hole.to_json().unwrap()).unwrap();
     assert_eq!(again, hole);
 }
 
 #[test]
-fn what_is_null_or_left_out_is_not_known_and_more_keys_are_taken() {
-    let hole: Situation = serde_json::from_str(
+fn null_and_missing_keys_are_unknown_and_extra_keys_are_ignored() {
+    let hole = Situation::from_json(
         r#"{"thread": "M10", "depth_mm": null, "damage": null, "photo": "x.jpg"}"#,
     )
     .unwrap();
     assert_eq!(hole, Situation::of(thread("M10")));
     assert_eq!(hole.blind(), None);
-    let again: Situation = serde_json::from_str(&serde_json::to_string(&hole).unwrap()).unwrap();
+    let again = Situation::from_json(&hole.to_json().unwrap()).unwrap();
     assert_eq!(again, hole);
 }
 
 #[test]
-fn what_cannot_be_is_refused_in_one_sentence() {
-    assert!(refused("32.0", "0").contains("the depth is 0 mm"));
-    assert!(refused("32.0", "-32").contains("the depth is -32 mm"));
-    assert!(refused("32.0", "2001").contains("more than 2000 mm"));
-    assert!(refused("32.0", "1e999").contains("number"));
-    assert!(refused("14.0", "\"14\"").contains("millimetres"));
-    assert!(refused("60.0", "0").contains("nearest hole"));
-    assert!(refused("0.5", "-0.5").contains("face cut"));
-    assert!(refused("0.5", "32").contains("as deep as the hole"));
-    assert!(refused("0.5", "60").contains("more than 50 mm"));
-    assert!(refused("\"through\": false", "\"through\": true").contains("no floor"));
-    assert!(refused("\"to_mm\": 9", "\"to_mm\": 33").contains("station 1"));
-    assert!(refused("\"to_mm\": 4.0", "\"to_mm\": 33").contains("hard zone 1"));
-    assert!(refused("13.0", "0").contains("0 mm across"));
-    assert!(refused("3/8-16", "3/8-17").contains("3/8-16"));
-    assert!(refused("grade 5", "grade 6").contains("grade 6"));
+fn impossible_values_are_rejected_in_one_sentence() {
+    assert!(rejected("32.0", "0").contains("the depth is 0 mm"));
+    assert!(rejected("32.0", "-32").contains("the depth is -32 mm"));
+    assert!(rejected("32.0", "2001").contains("more than 2000 mm"));
+    assert!(rejected("32.0", "1e999").contains("number"));
+    assert!(rejected("14.0", "\"14\"").contains("millimeters"));
+    assert!(rejected("60.0", "0").contains("nearest hole"));
+    assert!(rejected("0.5", "-0.5").contains("face cut"));
+    assert!(rejected("0.5", "32").contains("as deep as the hole"));
+    assert!(rejected("0.5", "60").contains("more than 50 mm"));
+    assert!(rejected("\"through\": false", "\"through\": true").contains("no floor"));
+    assert!(rejected("\"to_mm\": 9", "\"to_mm\": 33").contains("station 1"));
+    assert!(rejected("\"to_mm\": 4.0", "\"to_mm\": 33").contains("hard zone 1"));
+    assert!(rejected("13.0", "0").contains("damage station 1 is 0 mm"));
+    assert!(rejected("3/8-16", "3/8-17").contains("3/8-16"));
+    assert!(rejected("grade 5", "grade 6").contains("grade 6"));
 }
 
-fn face(planned: f64, taken: &[f64]) -> FaceRecord {
+fn face(planned: f64, removed: &[f64]) -> FaceRecord {
     FaceRecord {
-        planned_cut: Answers(vec![said(FaceCut {
+        planned_cut: FactEntries(vec![recorded(FaceCut {
             planned: mm(planned),
         })]),
-        milled: taken
+        milled: removed
             .iter()
             .map(|t| {
-                said(FaceMilled {
-                    taken: mm(*t),
+                recorded(FaceMilled {
+                    removed: mm(*t),
                     instrument: None,
                 })
             })
@@ -84,8 +82,10 @@ fn face(planned: f64, taken: &[f64]) -> FaceRecord {
 
 fn hole() -> HoleRecord {
     HoleRecord {
-        wanted: Answers(vec![said(wanted("3/8-16"))]),
-        damage: Answers(vec![said(damage(vec![station(0.0, 9.0, 13.0, 1.2, 0.0)]))]),
+        wanted: FactEntries(vec![recorded(wanted_thread("3/8-16"))]),
+        damage: FactEntries(vec![recorded(damage(vec![station(
+            0.0, 9.0, 13.0, 1.2, 0.0,
+        )]))]),
         readings: vec![
             reading(Quantity::Depth, 32.0),
             reading(Quantity::NearestEdge, 14.0),
@@ -95,7 +95,7 @@ fn hole() -> HoleRecord {
 }
 
 #[test]
-fn readings_count_less_what_they_may_be_off_and_the_least_favourable_counts() {
+fn readings_count_less_their_tolerance_and_the_least_favorable_counts() {
     let mut record = hole();
     record.readings.push(reading(Quantity::Depth, 31.5));
     let s = situation_of(&record, &face(0.5, &[])).unwrap();
@@ -107,36 +107,36 @@ fn readings_count_less_what_they_may_be_off_and_the_least_favourable_counts() {
 }
 
 #[test]
-fn a_face_already_milled_leaves_less_to_cut_and_less_depth() {
+fn a_milled_face_leaves_less_to_remove_and_less_depth() {
     let s = situation_of(&hole(), &face(0.8, &[0.3, 0.2])).unwrap();
     assert_eq!(s.face_cut, Some(mm(0.3)));
     assert_eq!(s.milled, mm(0.5));
     assert_eq!(s.depth, Some(mm(31.4)));
-    // The station may have been read before or after: it is kept as deep as it was said to be.
+    // The station may have been read before or after: it keeps the depth it was read to.
     assert_eq!(s.damage.stations[0].span, span(0.0, 9.0));
     let over = situation_of(&hole(), &face(0.3, &[0.5])).unwrap();
     assert_eq!(over.face_cut, Some(Length::ZERO));
-    let unsaid = situation_of(&hole(), &FaceRecord::default()).unwrap();
-    assert_eq!(unsaid.face_cut, None);
+    let unplanned = situation_of(&hole(), &FaceRecord::default()).unwrap();
+    assert_eq!(unplanned.face_cut, None);
 }
 
 #[test]
-fn damage_down_to_the_bottom_stays_inside_when_the_face_is_milled() {
+fn damage_to_the_bottom_stays_inside_a_milled_hole() {
     let mut record = hole();
     record.damage.0[0].body.stations[0].span = span(2.0, 32.0);
     let s = situation_of(&record, &face(0.5, &[0.5])).unwrap();
     assert_eq!(s.damage.stations[0].span, span(1.5, 31.5));
-    assert!(s.check().is_ok());
+    assert!(s.validate().is_ok());
 }
 
 #[test]
-fn two_answers_to_the_damage_count_together() {
+fn two_damage_entries_count_together() {
     let mut record = hole();
     let other = Damage {
         crack: true,
         ..damage(vec![station(5.0, 12.0, 11.0, 0.0, 0.0)])
     };
-    record.damage.0.push(said(other));
+    record.damage.0.push(recorded(other));
     let s = situation_of(&record, &face(0.5, &[])).unwrap();
     assert_eq!(s.damage.stations.len(), 2);
     assert!(s.damage.crack);
@@ -145,19 +145,19 @@ fn two_answers_to_the_damage_count_together() {
 #[test]
 fn a_wide_bore_is_missing_metal_and_a_narrow_one_is_not() {
     let mut record = hole();
-    record.damage = Answers(vec![said(damage(vec![]))]);
+    record.damage = FactEntries(vec![recorded(damage(vec![]))]);
     // 3/8-16 class 2B: minor diameter at most .321 in (FED-STD-H28/2B), 8.15 mm.
     record.readings.push(reading(Quantity::Bore, 8.0));
     assert!(
         situation_of(&record, &face(0.0, &[]))
             .unwrap()
             .damage
-            .is_none()
+            .is_empty()
     );
     record.readings.push(reading(Quantity::Bore, 9.2));
     let s = situation_of(&record, &face(0.0, &[])).unwrap();
     let bore = Station {
-        diameter_error: Some(mm(0.1)),
+        diameter_tolerance: Some(mm(0.1)),
         ..station(0.0, 32.0, 9.2, 0.0, 0.0)
     };
     assert_eq!(s.damage.stations, [bore]);
@@ -167,20 +167,20 @@ fn a_wide_bore_is_missing_metal_and_a_narrow_one_is_not() {
 fn without_one_wanted_thread_there_is_no_situation() {
     assert_eq!(
         situation_of(&HoleRecord::default(), &face(0.0, &[])),
-        Err(Missing::Thread)
+        Err(SituationUnavailable::NoThread)
     );
     let mut record = hole();
-    record.wanted.0.push(said(wanted("3/8-24")));
-    let said_why = situation_of(&record, &face(0.0, &[]))
+    record.wanted.0.push(recorded(wanted_thread("3/8-24")));
+    let why = situation_of(&record, &face(0.0, &[]))
         .unwrap_err()
         .to_string();
     assert!(
-        said_why.contains("3/8-16 UNC") && said_why.contains("3/8-24 UNF"),
-        "{said_why}"
+        why.contains("3/8-16 UNC") && why.contains("3/8-24 UNF"),
+        "{why}"
     );
-    record.wanted.0[1] = said(Wanted {
+    record.wanted.0[1] = recorded(WantedThread {
         through: Some(true),
-        ..wanted("3/8-16")
+        ..wanted_thread("3/8-16")
     });
     assert_eq!(
         situation_of(&record, &face(0.0, &[])).unwrap().through,
@@ -189,13 +189,13 @@ fn without_one_wanted_thread_there_is_no_situation() {
 }
 
 #[test]
-fn readings_that_cannot_be_are_named() {
+fn impossible_readings_are_named() {
     let mut record = hole();
     record.readings.push(reading(Quantity::Floor, -2.0));
     let why = situation_of(&record, &face(0.0, &[]))
         .unwrap_err()
         .to_string();
-    assert!(why.contains("the floor is -2 mm"), "{why}");
+    assert!(why.contains("the floor thickness is -2 mm"), "{why}");
     let mut record = hole();
     record.damage.0[0].body.stations[0].span = span(0.0, 40.0);
     let why = situation_of(&record, &face(0.0, &[]))
@@ -205,18 +205,18 @@ fn readings_that_cannot_be_are_named() {
 }
 
 #[test]
-fn a_taper_on_a_milled_face_is_wide_enough_for_before_and_after() {
+fn a_taper_in_a_milled_face_covers_before_and_after() {
     let mut record = hole();
     let crater = changing(station(2.0, 12.0, 13.0, 1.0, 0.0), 9.0, 0.0, 0.0);
-    record.damage = Answers(vec![said(damage(vec![crater.clone()]))]);
+    record.damage = FactEntries(vec![recorded(damage(vec![crater.clone()]))]);
     let s = situation_of(&record, &face(1.0, &[1.0])).unwrap();
-    let today = &s.damage.stations;
+    let as_is = &s.damage.stations;
     for depth in [1.0, 1.5, 2.0, 6.0, 10.9, 11.9] {
-        let here = today.iter().find(|s| s.span.holds(mm(depth))).unwrap();
+        let here = as_is.iter().find(|s| s.span.contains(mm(depth))).unwrap();
         let circle = here.at(mm(depth));
-        // Read after the cut it lies where it was said to; read before, a millimetre higher.
+        // Read after the cut, it is where it was read; read before, 1 mm higher.
         for read in [depth, depth + 1.0] {
-            if crater.span.holds(mm(read)) {
+            if crater.span.contains(mm(read)) {
                 let was = crater.at(mm(read));
                 let apart = (was.offset - circle.offset).abs() * 2 + was.diameter;
                 assert!(
@@ -226,70 +226,69 @@ fn a_taper_on_a_milled_face_is_wide_enough_for_before_and_after() {
             }
         }
     }
-    // Where nothing was milled it stays as it is.
+    // On a face that was not milled, it stays as it is.
     let s = situation_of(&record, &face(1.0, &[])).unwrap();
     assert_eq!(s.damage.stations, [crater]);
 }
 
 #[test]
-fn what_readings_may_be_off_comes_in_by_json_and_by_entries_alike() {
+fn tolerances_from_json_and_from_entries_agree() {
     let with_errors = HOLE.replace(
         "\"through\"",
         r#""errors": {"depth_mm": 0.2, "nearest_edge_mm": 0.5}, "through""#,
     );
-    let hole: Situation = serde_json::from_str(&with_errors).unwrap();
+    let hole = Situation::from_json(&with_errors).unwrap();
     assert_eq!(
         (hole.depth, hole.nearest_edge),
         (Some(mm(31.8)), Some(mm(13.5)))
     );
     assert_eq!(hole.floor, Some(mm(9.0)));
-    let again: Situation = serde_json::from_str(&serde_json::to_string(&hole).unwrap()).unwrap();
+    let again = Situation::from_json(&hole.to_json().unwrap()).unwrap();
     assert_eq!(again, hole);
-    assert_eq!(hole.as_read(), serde_json::from_str(HOLE).unwrap());
-    let less = hole.with_error(DoubtfulReading::Depth, mm(0.1));
+    assert_eq!(hole.as_read(), Situation::from_json(HOLE).unwrap());
+    let less = hole.with_tolerance(TolerancedReading::Depth, mm(0.1));
     assert_eq!(
         (less.depth, less.nearest_edge),
         (Some(mm(31.9)), Some(mm(13.5)))
     );
-    let refused = HOLE.replace("\"through\"", r#""errors": {"depth_mm": -0.2}, "through""#);
-    let said = serde_json::from_str::<Situation>(&refused)
-        .unwrap_err()
-        .to_string();
-    assert!(said.contains("the depth may be off by -0.2 mm"), "{said}");
+    let changed = HOLE.replace("\"through\"", r#""errors": {"depth_mm": -0.2}, "through""#);
+    let message = Situation::from_json(&changed).unwrap_err().to_string();
+    assert!(
+        message.contains("the tolerance of the depth is -0.2 mm"),
+        "{message}"
+    );
 
     let record = self::hole();
     let s = situation_of(&record, &face(0.5, &[])).unwrap();
     assert_eq!(s.depth, Some(mm(31.9)));
     assert_eq!(s.as_read().depth, Some(mm(32.0)));
     let stated: Vec<_> = s
-        .doubts()
+        .reading_tolerances()
         .iter()
-        .map(|d| (d.reading, d.stated, d.error))
+        .map(|d| (d.reading, d.stated, d.tolerance))
         .collect();
     assert_eq!(
         stated,
         [
-            (DoubtfulReading::Depth, mm(32.0), mm(0.1)),
-            (DoubtfulReading::NearestEdge, mm(14.0), mm(0.1))
+            (TolerancedReading::Depth, mm(32.0), mm(0.1)),
+            (TolerancedReading::NearestEdge, mm(14.0), mm(0.1))
         ]
     );
 }
 
 #[test]
-fn damage_down_to_the_bottom_is_no_deeper_than_a_depth_that_may_be_off() {
+fn damage_may_reach_the_depth_as_read() {
     let text = HOLE
         .replace("\"to_mm\": 9", "\"to_mm\": 32")
         .replace("\"through\"", r#""errors": {"depth_mm": 0.2}, "through""#);
-    assert!(serde_json::from_str::<Situation>(&text).is_ok());
+    assert!(Situation::from_json(&text).is_ok());
 }
 
 #[test]
-fn a_pipe_thread_is_refused_by_one_clear_sentence() {
+fn a_pipe_thread_is_rejected_in_one_sentence() {
     let text = HOLE.replace("3/8-16", "G 1/2");
     assert!(text.contains("G 1/2"));
-    let said = serde_json::from_str::<Situation>(&text)
-        .unwrap_err()
-        .to_string();
-    assert!(said.contains("G 1/2 is a pipe thread"), "{said}");
-    assert!(serde_json::from_str::<Situation>(&HOLE.replace("3/8-16", "3/8-16 BSW LH")).is_ok());
+    let message = Situation::from_json(&text).unwrap_err().to_string();
+    assert!(message.contains("G 1/2 is a pipe thread"), "{message}");
+    assert!(Situation::from_json(&HOLE.replace("3/8-16", "3/8-16 BSW LH")).is_ok());
 }

@@ -1,26 +1,28 @@
-//! How to cut at each step: turns and feed as numbers, and the rest as notes that are read when they are wanted.
+//! How to cut at each step: RPM and feed as numbers, and the rest as notes.
 
 use super::StepKey;
-use super::numbers::{List, Value};
+use super::notes::Notes;
+use super::number::{List, Value};
 use crate::cutting::{
-    Advice, Cutter, Feed, Hardness, OldHole, Pilot, Purpose, Speeds, ToolMaterial, chamfer_leads,
-    depth_loss, hard_skin, interrupted, pilots, resharpening, speeds, wear,
+    Advice, Cutter, Feed, Hardness, OldHole, Operation, Pilot, Speeds, ToolMaterial, chamfer_leads,
+    deep_hole_reduction, hard_skin_advice, interrupted_cut_advice, pilot_sequence,
+    resharpening_advice, speeds, tool_wear,
 };
 use crate::drill::{Drawer, Drill, DrillName};
 use crate::hole::hardness::hardness;
 use crate::hole::record::CutStep;
 use crate::hole::remedies::Assessment;
 use crate::hole::situation::Situation;
-use crate::length::Length;
+use crate::length::{Length, Rounding, show_range_both};
 use crate::thread::Thread;
 
-/// Speeds for a tool of high speed steel in the casting's metal; none where no figure is kept for it.
-fn speed(purpose: Purpose, situation: &Situation, diameter: Length) -> Option<Speeds> {
+/// Returns speeds for high-speed steel in the casting's metal; `None` if no figure is known for it.
+fn speed(purpose: Operation, situation: &Situation, diameter: Length) -> Option<Speeds> {
     let hardness = hardness(situation.metal)?;
     speeds(purpose, ToolMaterial::HighSpeedSteel, hardness, diameter).ok()
 }
 
-/// Adds turns and feed.
+/// Adds RPM and feed.
 pub(super) fn numbers(
     list: &mut List,
     step: CutStep,
@@ -28,9 +30,9 @@ pub(super) fn numbers(
     assessment: &Assessment,
 ) {
     match step {
-        CutStep::Centre => {
+        CutStep::Center => {
             let tools = sequence(situation, assessment);
-            // The last of them is the drill of the step after it.
+            // The last one is the drill of the next step.
             let names: Vec<String> = tools
                 .iter()
                 .rev()
@@ -39,15 +41,16 @@ pub(super) fn numbers(
                 .map(|tool| tool.cutter.to_string())
                 .collect();
             let named = Some(names.join(", then ")).filter(|names| !names.is_empty());
-            list.push("tools", named.map(Value::Words));
-            turns(list, mill_speed(&tools, situation), 0.0);
+            list.push("Tools", named.map(Value::Text));
+            speeds_and_feed(list, mill_speed(&tools, situation), 0.0);
         }
         CutStep::Drill => {
             let Some(drill) = assessment.drill else {
                 return;
             };
             let deep = depth_in_diameters(assessment, drill);
-            turns(list, speed(Purpose::Drill, situation, drill.diameter), deep);
+            let speeds = speed(Operation::Drill, situation, drill.diameter);
+            speeds_and_feed(list, speeds, deep);
         }
         _ => {}
     }
@@ -59,25 +62,31 @@ fn depth_in_diameters(assessment: &Assessment, drill: Drill) -> f64 {
     deep.map_or(0.0, |deep| deep.mm() / drill.diameter.mm())
 }
 
-fn turns(list: &mut List, speeds: Option<Speeds>, deep: f64) {
+fn speeds_and_feed(list: &mut List, speeds: Option<Speeds>, deep: f64) {
     let Some(speeds) = speeds else { return };
-    let loss = depth_loss(deep);
+    let loss = deep_hole_reduction(deep);
     let (slower, lighter) = loss.map_or((1.0, 1.0), |loss| (1.0 - loss.speed, 1.0 - loss.feed));
     let rpm = (speeds.rpm.0 * slower, speeds.rpm.1 * slower);
-    list.push("turns a minute", Some(Value::Turns(rpm.0, rpm.1)));
     list.push(
-        "feed",
+        "RPM",
+        Some(Value::Rpm {
+            least: rpm.0,
+            most: rpm.1,
+        }),
+    );
+    list.push(
+        "Feed",
         speeds.feed.map(|feed| {
             Value::Feed(Feed {
-                least: Length::computed_mm(feed.least.mm() * lighter),
-                most: Length::computed_mm(feed.most.mm() * lighter),
+                least: Length::from_computed_mm(feed.least.mm() * lighter),
+                most: Length::from_computed_mm(feed.most.mm() * lighter),
                 ..feed
             })
         }),
     );
 }
 
-/// The tools back to the intended centre.
+/// Returns the tools that get back to the intended center, first to last.
 fn sequence(situation: &Situation, assessment: &Assessment) -> Vec<Pilot> {
     let Some(last) = assessment.drill else {
         return Vec::new();
@@ -86,10 +95,10 @@ fn sequence(situation: &Situation, assessment: &Assessment) -> Vec<Pilot> {
         DrillName::Metric(_) => Drawer::METRIC,
         _ => Drawer::INCH,
     };
-    pilots(&last, Some(old_hole(situation)), &drawer)
+    pilot_sequence(&last, Some(old_hole(situation)), &drawer)
 }
 
-/// The circle of missing metal that holds the intended centre and reaches farthest from it.
+/// Returns the circle of missing metal that contains the intended center and reaches farthest.
 fn old_hole(situation: &Situation) -> OldHole {
     let holding = situation
         .damage
@@ -98,13 +107,15 @@ fn old_hole(situation: &Situation) -> OldHole {
         .filter(|station| station.offset * 2 <= station.diameter);
     let widest = holding.max_by_key(|station| station.offset + station.diameter / 2);
     OldHole {
-        offset: widest.map_or(situation.damage.wandered(), |station| station.offset),
+        offset: widest.map_or(situation.damage.off_center(), |station| station.offset),
         diameter: widest.map(|station| station.diameter),
     }
 }
 
-/// Whether the old hole or damage lets a tool of a diameter cut on one side only: missing metal that lies to one side and reaches beyond
-/// the tool. A wider circle round the centre takes the metal on all sides, and the tool only starts lower.
+/// Returns whether a tool of a diameter cuts on one side only: missing metal is off to one side and
+/// reaches beyond the tool.
+///
+/// Around a wider concentric circle there is no metal on any side; the tool just starts lower.
 fn is_interrupted(situation: &Situation, tool: Option<Length>) -> bool {
     let Some(tool) = tool else { return false };
     let mut stations = situation.damage.stations.iter();
@@ -112,93 +123,94 @@ fn is_interrupted(situation: &Situation, tool: Option<Length>) -> bool {
         .any(|station| station.offset > ASIDE && (station.offset + station.diameter / 2) * 2 > tool)
 }
 
-/// An offset that a drill does not feel (judgement).
+/// Largest offset that does not pull a drill aside (judgment).
 const ASIDE: Length = Length::from_nm(200_000);
 
 fn drill_diameter(assessment: &Assessment) -> Option<Length> {
     assessment.drill.map(|drill| drill.diameter)
 }
 
-/// The notes of a step.
-pub(super) fn notes(key: StepKey, situation: &Situation, assessment: &Assessment) -> Vec<String> {
+/// Returns the notes of a step.
+pub(super) fn notes(key: StepKey, situation: &Situation, assessment: &Assessment) -> Notes {
+    let mut notes = Notes::default();
     match key {
-        StepKey::Cut(CutStep::RelieveHard) => hard_skin().iter().map(said).collect(),
-        StepKey::Cut(CutStep::Centre) => {
+        StepKey::Cut(CutStep::RelieveHard) => advise(&mut notes, &hard_skin_advice()),
+        StepKey::Cut(CutStep::Center) => {
             let tools = sequence(situation, assessment);
-            let mut notes: Vec<String> = tools
-                .iter()
-                .map(|tool| {
-                    let to = tool
-                        .depth
-                        .map_or(String::new(), |depth| format!(" to about {}", depth.both()));
-                    format!("{}{to}: {}", capital(&tool.cutter.to_string()), tool.why)
-                })
-                .collect();
+            notes.add_all(tools.iter().map(|tool| {
+                let to = tool.depth.map_or(String::new(), |depth| {
+                    format!(" to about {}", depth.both_rounded(Rounding::Nearest))
+                });
+                format!("{}{to}: {}", capital(&tool.cutter.to_string()), tool.why)
+            }));
             if is_interrupted(
                 situation,
                 tools.first().map(|first| first.cutter.diameter()),
             ) {
-                notes.extend(interrupted().iter().take(2).map(said));
+                advise(&mut notes, &interrupted_cut_advice()[..2]);
             }
-            notes.extend(source(mill_speed(&tools, situation)));
-            notes
+            speed_note(&mut notes, mill_speed(&tools, situation));
         }
-        StepKey::Cut(CutStep::Drill) => drilling(situation, assessment),
-        StepKey::Cut(CutStep::Tap) => tapping(situation, assessment),
-        _ => Vec::new(),
+        StepKey::Cut(CutStep::Drill) => drilling(&mut notes, situation, assessment),
+        StepKey::Cut(CutStep::Tap) => tapping(&mut notes, situation, assessment),
+        _ => {}
     }
+    notes
 }
 
-/// Speeds of the end mill, where the sequence begins with one.
+/// Returns the speeds of the end mill, if the sequence starts with one.
 fn mill_speed(tools: &[Pilot], situation: &Situation) -> Option<Speeds> {
     match tools.first()?.cutter {
-        Cutter::EndMill(diameter) => speed(Purpose::EndMill, situation, diameter),
+        Cutter::EndMill(diameter) => speed(Operation::EndMill, situation, diameter),
         _ => None,
     }
 }
 
-fn drilling(situation: &Situation, assessment: &Assessment) -> Vec<String> {
-    let mut notes = Vec::new();
+fn drilling(notes: &mut Notes, situation: &Situation, assessment: &Assessment) {
     let Some(hardness) = hardness(situation.metal) else {
-        notes.push("No turns are given: they are kept here for gray iron and the milder ductile irons only.".to_owned());
-        return notes;
+        notes.add(
+            "No RPM is given: figures here are for gray iron and the milder ductile irons only.",
+        );
+        return;
     };
-    notes.push(taken_as(situation, hardness));
+    notes.add(assumptions(situation, hardness));
     if let Some(drill) = assessment.drill {
-        notes.extend(source(speed(Purpose::Drill, situation, drill.diameter)));
-        if let Some(loss) = depth_loss(depth_in_diameters(assessment, drill)) {
-            notes.push(format!(
-                "The hole is three diameters deep or more: {:.0} % is taken off the turns and {:.0} % off the feed already; clear the chips often \
-                 (drilling guide, secondary source).",
+        speed_note(notes, speed(Operation::Drill, situation, drill.diameter));
+        if let Some(loss) = deep_hole_reduction(depth_in_diameters(assessment, drill)) {
+            notes.add(format!(
+                "The hole is three diameters deep or more, so RPM is already cut by {:.0}% and \
+                 feed by {:.0}%. Clear the chips often.",
                 loss.speed * 100.0,
                 loss.feed * 100.0
             ));
+            notes.source("Cut for depth", "a drilling guide, secondary source");
         }
     }
     let one_sided = is_interrupted(situation, drill_diameter(assessment));
     if one_sided {
-        notes.extend(interrupted().iter().take(2).map(said));
+        advise(notes, &interrupted_cut_advice()[..2]);
     }
-    notes.push(likely(situation, hardness, one_sided));
-    notes.extend(resharpening().iter().map(said));
-    notes
+    notes.add(tools_needed(situation, hardness, one_sided));
+    notes.source("Number of tools", "judgment");
+    advise(notes, &resharpening_advice());
 }
 
-fn taken_as(situation: &Situation, hardness: Hardness) -> String {
+fn assumptions(situation: &Situation, hardness: Hardness) -> String {
     let unknown = if situation.metal.is_assumed() {
-        " Nobody knows this iron, and a tool that turns too slowly spoils nothing."
+        " The iron is unknown; running too slow does no harm."
     } else {
         ""
     };
     format!(
-        "The turns are for a sharp tool of high speed steel in {hardness} iron: {}.{unknown} Start at the low end.",
-        hardness.shows()
+        "RPM is for a sharp high-speed steel tool in {hardness} iron: {}.{unknown} Start at the \
+         low end.",
+        hardness.how_to_tell()
     )
 }
 
-/// How many tools the hole is likely to take.
-fn likely(situation: &Situation, hardness: Hardness, one_sided: bool) -> String {
-    let wear = wear(hardness, !situation.damage.hard.is_empty(), one_sided);
+/// Says how many tools the hole is likely to use up.
+fn tools_needed(situation: &Situation, hardness: Hardness, one_sided: bool) -> String {
+    let wear = tool_wear(hardness, !situation.damage.hard.is_empty(), one_sided);
     let range = |(fewest, most): (u8, u8)| {
         if fewest == most {
             fewest.to_string()
@@ -210,7 +222,7 @@ fn likely(situation: &Situation, hardness: Hardness, one_sided: bool) -> String 
         format!(" and {}", count(&range(taps), "tap"))
     });
     format!(
-        "Have {}{taps} at hand for this hole (judgement): {}",
+        "Have {}{taps} on hand for this hole: {}",
         count(&range(wear.drills), "drill or sharp point"),
         wear.reasons.join(" ")
     )
@@ -224,37 +236,30 @@ fn count(range: &str, word: &str) -> String {
     }
 }
 
-fn tapping(situation: &Situation, assessment: &Assessment) -> Vec<String> {
-    let mut notes = Vec::new();
+fn tapping(notes: &mut Notes, situation: &Situation, assessment: &Assessment) {
     if let Some(pitch_mm) = pitch_mm(situation, assessment) {
         let leads = chamfer_leads(pitch_mm).map(|lead| {
             format!(
-                "{} {} to {} threads, {} to {}",
+                "{} {} to {} threads, {}",
                 lead.tap,
                 lead.threads_min,
                 lead.threads_max,
-                lead.shortest.both(),
-                lead.longest.both()
+                show_range_both(lead.shortest, lead.longest)
             )
         });
-        notes.push(format!(
-            "Chamfers of this tap: {} (TM 9-254).",
-            leads.join("; ")
-        ));
+        notes.add(format!("Chamfers of this tap: {}.", leads.join("; ")));
+        notes.source("Tap chamfers", "TM 9-254");
     }
-    notes.push(
-        "By hand go slowly, and half a turn back for each turn in: the turns of a machine are many times that.".to_owned(),
-    );
+    notes.add("By hand, go slowly: back off half a turn for each turn in.");
     if is_interrupted(situation, drill_diameter(assessment)) {
-        notes.extend(interrupted().iter().skip(2).map(said));
+        advise(notes, &interrupted_cut_advice()[2..]);
     }
     if !situation.damage.hard.is_empty() {
-        notes.extend(hard_skin().iter().skip(1).map(said));
+        advise(notes, &hard_skin_advice()[1..]);
     }
-    notes
 }
 
-/// Pitch of the thread that is cut into the casting.
+/// Returns the pitch of the thread cut into the casting.
 fn pitch_mm(situation: &Situation, assessment: &Assessment) -> Option<f64> {
     if let Some(insert) = &assessment.insert {
         return Some(insert.outside.pitch_mm);
@@ -264,21 +269,24 @@ fn pitch_mm(situation: &Situation, assessment: &Assessment) -> Option<f64> {
     Some(thread.pitch_mm())
 }
 
-fn source(speeds: Option<Speeds>) -> Option<String> {
-    let speeds = speeds?;
+fn speed_note(notes: &mut Notes, speeds: Option<Speeds>) {
+    let Some(speeds) = speeds else { return };
     let (least, most) = speeds.surface_ft_min;
     let (slow, fast) = speeds.surface_m_min;
-    let feed = speeds
-        .feed
-        .map_or(String::new(), |feed| format!(" Feed: {}.", feed.source));
-    Some(format!(
-        "Surface speed {least:.0} to {most:.0} ft/min ({slow:.0} to {fast:.0} m/min): {}.{feed}",
-        speeds.source
-    ))
+    notes.add(format!(
+        "Surface speed {slow:.0}-{fast:.0} m/min ({least:.0}-{most:.0} ft/min)."
+    ));
+    notes.source("Surface speed", speeds.source);
+    if let Some(feed) = speeds.feed {
+        notes.source("Feed", feed.source);
+    }
 }
 
-fn said(advice: &Advice) -> String {
-    format!("{} {} ({})", advice.what, advice.why, advice.source)
+fn advise(notes: &mut Notes, advice: &[Advice]) {
+    for advice in advice {
+        notes.add(format!("{} {}", advice.what, advice.why));
+        notes.source("Advice", advice.source);
+    }
 }
 
 fn capital(words: &str) -> String {

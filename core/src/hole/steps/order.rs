@@ -1,50 +1,50 @@
-//! The order of steps, and what each should wait for.
+//! The order of steps, and what each one waits for.
 
-use super::words::name;
+use super::labels::name;
 use super::{StepKey, done};
 use crate::hole::record::{CheckKind, CutStep, HoleRecord, Remedy};
 use crate::hole::remedies::Assessment;
 use crate::hole::situation::Situation;
-use crate::length::Length;
+use crate::length::{Length, Rounding};
 
-/// An offset that a drill still finds its way past; more than this wants an end mill (judgement).
-const WANDERED: Length = Length::from_nm(200_000);
+/// Largest offset at which a drill still centers itself; beyond it use an end mill (judgment).
+const DRILL_SELF_CENTERS: Length = Length::from_nm(200_000);
 
 const CLEAR: StepKey = StepKey::Cut(CutStep::ClearBroken);
 const RELIEVE: StepKey = StepKey::Cut(CutStep::RelieveHard);
-const CENTRE: StepKey = StepKey::Cut(CutStep::Centre);
+const CENTER: StepKey = StepKey::Cut(CutStep::Center);
 const DRILL: StepKey = StepKey::Cut(CutStep::Drill);
 const TAP: StepKey = StepKey::Cut(CutStep::Tap);
 const PLUG: StepKey = StepKey::Cut(CutStep::Plug);
 const COUNTERSINK: StepKey = StepKey::Cut(CutStep::Countersink);
 const DRILL_PLUG: StepKey = StepKey::Cut(CutStep::DrillPlug);
 const TAP_PLUG: StepKey = StepKey::Cut(CutStep::TapPlug);
-const RULE: StepKey = StepKey::Check(CheckKind::RuleAcross);
-const RUNS_IN: StepKey = StepKey::Check(CheckKind::RunsIn);
+const STAKE_CHECK: StepKey = StepKey::Check(CheckKind::StakeCheck);
+const RUNS_IN: StepKey = StepKey::Check(CheckKind::RunsInByHand);
 const SQUARE: StepKey = StepKey::Check(CheckKind::Square);
 
-/// The steps of a remedy, in order.
-pub(super) fn plan(situation: &Situation, assessment: &Assessment) -> Vec<StepKey> {
+/// Returns the steps of a remedy, in order.
+pub(super) fn step_keys(situation: &Situation, assessment: &Assessment) -> Vec<StepKey> {
     let damage = &situation.damage;
     let belongs = |key: &StepKey| match *key {
-        CLEAR => assessment.broken_piece_in_the_way(),
+        CLEAR => assessment.blocked_by_broken_piece(),
         RELIEVE => !damage.hard.is_empty(),
-        CENTRE => {
-            damage.wandered() > WANDERED
+        CENTER => {
+            damage.off_center() > DRILL_SELF_CENTERS
                 || damage.lean.is_some()
-                || assessment.broken_piece_in_the_way()
+                || assessment.blocked_by_broken_piece()
         }
         StepKey::FaceCut => {
             situation.milled.is_positive() || situation.face_cut != Some(Length::ZERO)
         }
-        StepKey::Keys => assessment
+        StepKey::StakeKeys => assessment
             .insert
             .as_ref()
             .is_some_and(|insert| insert.keys > 0),
         _ => true,
     };
     let all: &[StepKey] = match assessment.remedy {
-        Remedy::Leave => &[StepKey::FaceCut, RUNS_IN, StepKey::Prove],
+        Remedy::Leave => &[StepKey::FaceCut, RUNS_IN, StepKey::FinalCheck],
         Remedy::Chase => &[
             CLEAR,
             RELIEVE,
@@ -52,40 +52,40 @@ pub(super) fn plan(situation: &Situation, assessment: &Assessment) -> Vec<StepKe
             StepKey::FaceCut,
             RUNS_IN,
             SQUARE,
-            StepKey::Prove,
+            StepKey::FinalCheck,
         ],
         Remedy::LargerBolt => &[
             CLEAR,
             RELIEVE,
-            CENTRE,
+            CENTER,
             DRILL,
             TAP,
             StepKey::FaceCut,
             COUNTERSINK,
             RUNS_IN,
             SQUARE,
-            StepKey::Prove,
+            StepKey::FinalCheck,
         ],
         Remedy::WireInsert | Remedy::KeyLockingInsert | Remedy::Bushing | Remedy::SteppedStud => &[
             CLEAR,
             RELIEVE,
-            CENTRE,
+            CENTER,
             DRILL,
             TAP,
-            StepKey::DryFit,
+            StepKey::TrialFit,
             StepKey::FaceCut,
             COUNTERSINK,
-            StepKey::Set,
-            StepKey::Keys,
-            RULE,
+            StepKey::Install,
+            StepKey::StakeKeys,
+            STAKE_CHECK,
             RUNS_IN,
             SQUARE,
-            StepKey::Prove,
+            StepKey::FinalCheck,
         ],
         Remedy::ThreadedPlug => &[
             CLEAR,
             RELIEVE,
-            CENTRE,
+            CENTER,
             DRILL,
             TAP,
             PLUG,
@@ -93,125 +93,127 @@ pub(super) fn plan(situation: &Situation, assessment: &Assessment) -> Vec<StepKe
             DRILL_PLUG,
             TAP_PLUG,
             COUNTERSINK,
-            RULE,
+            STAKE_CHECK,
             RUNS_IN,
             SQUARE,
-            StepKey::Prove,
+            StepKey::FinalCheck,
         ],
-        Remedy::Specialist => &[StepKey::FaceCut, RUNS_IN, StepKey::Prove],
+        Remedy::Specialist => &[StepKey::FaceCut, RUNS_IN, StepKey::FinalCheck],
     };
     all.iter().copied().filter(belongs).collect()
 }
 
-/// What should be done before a step, where the remedy has it.
-const fn before(key: StepKey) -> &'static [StepKey] {
+/// Returns the steps that should be done before a step, if the remedy has them.
+const fn prerequisites(key: StepKey) -> &'static [StepKey] {
     match key {
         CLEAR | StepKey::FaceCut => &[],
         RELIEVE => &[CLEAR],
-        CENTRE => &[CLEAR, RELIEVE],
-        DRILL => &[CLEAR, RELIEVE, CENTRE],
+        CENTER => &[CLEAR, RELIEVE],
+        DRILL => &[CLEAR, RELIEVE, CENTER],
         TAP => &[CLEAR, RELIEVE, DRILL],
-        PLUG | StepKey::DryFit => &[TAP],
+        PLUG | StepKey::TrialFit => &[TAP],
         COUNTERSINK => &[TAP, TAP_PLUG, StepKey::FaceCut],
         DRILL_PLUG => &[PLUG, StepKey::FaceCut],
         TAP_PLUG => &[DRILL_PLUG],
-        StepKey::Set => &[TAP, StepKey::DryFit, StepKey::FaceCut],
-        StepKey::Keys => &[StepKey::Set],
-        StepKey::Check(_) => &[CLEAR, TAP, TAP_PLUG, StepKey::Set, StepKey::Keys],
-        StepKey::Prove => &[
+        StepKey::Install => &[TAP, StepKey::TrialFit, StepKey::FaceCut],
+        StepKey::StakeKeys => &[StepKey::Install],
+        StepKey::Check(_) => &[CLEAR, TAP, TAP_PLUG, StepKey::Install, StepKey::StakeKeys],
+        StepKey::FinalCheck => &[
             CLEAR,
             TAP,
             TAP_PLUG,
-            StepKey::Set,
-            StepKey::Keys,
-            RULE,
+            StepKey::Install,
+            StepKey::StakeKeys,
+            STAKE_CHECK,
             RUNS_IN,
         ],
     }
 }
 
-/// The first step that should be done before one, and is not.
+/// Returns the first open step that should be done before a step.
 pub(super) fn waits_for(
     key: StepKey,
-    plan: &[StepKey],
+    step_keys: &[StepKey],
     situation: &Situation,
     assessment: &Assessment,
     record: &HoleRecord,
 ) -> Option<StepKey> {
-    let mut earlier = before(key).iter().copied();
-    earlier.find(|step| plan.contains(step) && done(*step, situation, assessment, record).is_none())
+    let mut earlier = prerequisites(key).iter().copied();
+    earlier.find(|step| {
+        step_keys.contains(step) && done(*step, situation, assessment, record).is_none()
+    })
 }
 
-/// Why a reason is asked before a step is recorded now, in a sentence; `None` where it is in order.
+/// Says why recording a step now needs a reason; `None` if it is in order.
 pub fn out_of_order(
     situation: &Situation,
     assessment: &Assessment,
     record: &HoleRecord,
     doing: StepKey,
 ) -> Option<String> {
-    let plan = plan(situation, assessment);
+    let plan = step_keys(situation, assessment);
     if doing == StepKey::FaceCut {
         return cutter_meets_insert(situation, assessment, record);
     }
     if !plan.contains(&doing) {
-        return Some(format!(
-            "{} is no part of this remedy; say what it is for",
-            name(doing)
-        ));
+        return Some(format!("{} is not part of this remedy", name(doing)));
     }
     let missing = waits_for(doing, &plan, situation, assessment, record)?;
     Some(match (doing, missing) {
-        (StepKey::Set, StepKey::FaceCut) => set_early(situation, assessment),
+        (StepKey::Install, StepKey::FaceCut) => installing_early(situation, assessment),
         (_, StepKey::FaceCut) => format!(
-            "the face cut that the plan counts on is still to come, and {} should follow it; say why it comes before",
+            "the planned face cut is not done yet, and {} should come after it",
             name(doing)
         ),
         _ => format!(
-            "no entry says that {} is done, and {} should follow it; say why",
+            "{} is not recorded yet, and {} should come after it",
             name(missing),
             name(doing)
         ),
     })
 }
 
-fn set_early(situation: &Situation, assessment: &Assessment) -> String {
+fn installing_early(situation: &Situation, assessment: &Assessment) -> String {
     let Some(cut) = situation.face_cut else {
-        return "nobody has said how much is still to come off the face, so nobody knows how deep the insert must sit; say why it is \
-                set now"
-            .to_owned();
+        return "the face cut is not planned yet, so the depth of the insert is unknown".to_owned();
     };
-    let below = assessment.depths.and_then(|depths| depths.set_now);
+    let below = assessment.depths.and_then(|depths| depths.install_now);
     let below = below.map_or(String::new(), |below| {
-        format!(" must sit {} below today's face and", below.both())
+        let below = below.both_rounded(Rounding::Up);
+        format!(" must sit {below} below the face as is and")
     });
     format!(
-        "the plan counts on a face cut of {} that is still to come: an insert set now{below} must not meet the cutter; say why it is \
-         set before the cut",
+        "a face cut of {} is not done yet: an insert installed now{below} must clear the cutter",
         cut.both()
     )
 }
 
-/// A face must not be cut down to an insert that is already set.
+/// Says that the face cut would reach an insert that is already installed.
 fn cutter_meets_insert(
     situation: &Situation,
     assessment: &Assessment,
     record: &HoleRecord,
 ) -> Option<String> {
     let cut = situation.face_cut.unwrap_or(Length::ZERO);
-    let work = assessment.work();
+    let spec = assessment.spec();
     let early = record
-        .sets
+        .installs
         .iter()
-        .map(|said| &said.body)
-        .filter(|set| !set.after_face_cut && set.work.serves(&work));
-    let highest = early.map(|set| set.below_face).min()?;
+        .map(|install| &install.body)
+        .filter(|install| !install.after_face_cut && install.spec.counts_for(&spec));
+    let highest = early.map(|install| install.below_face).min()?;
     match highest {
         Some(below) if below > cut => None,
         Some(below) => Some(format!(
-            "an insert is set only {} below the face, and {} is to come off: the cutter would meet it; take it out first, or say why not",
+            "an insert sits only {} below the face, and {} is left to remove: the cutter would hit \
+             it, so remove it first",
             below.both(),
             cut.both()
         )),
-        None => Some("an insert is set, and no entry says how far below the face: measure it before a cutter meets it, or say why not".to_owned()),
+        None => Some(
+            "an insert is installed, and its depth below the face is not recorded: measure it \
+             before the cutter hits it"
+                .to_owned(),
+        ),
     }
 }

@@ -2,15 +2,15 @@
 
 use super::super::damage::{BrokenTool, Station};
 use super::super::record::Remedy;
-use super::super::remedies::{assessment_of, remedies as remedies_of};
+use super::super::remedies::{assessment_of, assessments as remedies_of};
 use super::super::testing::*;
 use super::*;
 use crate::drill::Drill;
-use crate::insert::Catalogue;
+use crate::insert::Catalog;
 use crate::strength::{Grade, Iron, Metal};
 
 fn remedies(situation: &Situation) -> Vec<Assessment> {
-    remedies_of(situation, Catalogue::standard())
+    remedies_of(situation, Catalog::standard())
 }
 
 fn hole() -> Situation {
@@ -23,7 +23,7 @@ fn hole() -> Situation {
         nearest_edge: Some(mm(30.0)),
         nearest_hole: Some(mm(60.0)),
         face_cut: Some(mm(0.5)),
-        damage_read: true,
+        damage_described: true,
         damage: damage(vec![station(0.0, 20.0, 10.0, 1.0, 0.0)]),
         ..Situation::of(thread("3/8-16"))
     }
@@ -41,7 +41,7 @@ fn of(situation: &Situation, remedy: Remedy) -> Assessment {
         .unwrap()
 }
 
-fn words(situation: &Situation, assessment: &Assessment) -> Vec<&'static str> {
+fn names(situation: &Situation, assessment: &Assessment) -> Vec<&'static str> {
     let steps = steps(situation, assessment, &HoleRecord::default());
     steps.iter().map(|step| step.key.word()).collect()
 }
@@ -64,7 +64,7 @@ fn number(step: &Step, name: &str) -> Value {
 }
 
 #[test]
-fn the_order_survives_the_face_cut() {
+fn the_order_works_before_and_after_the_face_cut() {
     let mut situation = hole();
     situation.damage.hard = vec![span(0.0, 2.0).into()];
     situation.damage.broken_tool = Some(BrokenTool {
@@ -73,22 +73,22 @@ fn the_order_survives_the_face_cut() {
         top: None,
     });
     assert_eq!(
-        words(&situation, &thin(&situation)),
+        names(&situation, &thin(&situation)),
         [
             "clear-broken",
             "relieve-hard",
-            "centre",
+            "center",
             "drill",
             "tap",
-            "dry-fit",
+            "trial-fit",
             "face-cut",
             "countersink",
-            "set",
-            "keys",
-            "rule-across",
-            "runs-in",
+            "install",
+            "stake-keys",
+            "stake-check",
+            "runs-in-by-hand",
             "square",
-            "prove"
+            "final-check"
         ]
     );
     let listed = steps(&situation, &thin(&situation), &HoleRecord::default());
@@ -102,16 +102,13 @@ fn the_order_survives_the_face_cut() {
         [
             "clear-broken",
             "relieve-hard",
-            "centre",
+            "center",
             "drill",
             "tap",
-            "dry-fit"
+            "trial-fit"
         ]
     );
-    assert_eq!(
-        step(&listed, "clear-broken").title,
-        "Get the broken tap out"
-    );
+    assert_eq!(step(&listed, "clear-broken").title, "Remove the broken tap");
 }
 
 #[test]
@@ -119,91 +116,113 @@ fn each_remedy_has_its_own_steps() {
     let mut situation = hole();
     situation.face_cut = Some(Length::ZERO);
     assert_eq!(
-        words(&situation, &of(&situation, Remedy::Leave)),
-        ["runs-in", "prove"]
+        names(&situation, &of(&situation, Remedy::Leave)),
+        ["runs-in-by-hand", "final-check"]
     );
     assert_eq!(
-        words(&situation, &of(&situation, Remedy::Chase)),
-        ["tap", "runs-in", "square", "prove"]
+        names(&situation, &of(&situation, Remedy::Chase)),
+        ["tap", "runs-in-by-hand", "square", "final-check"]
     );
-    let wire = words(&situation, &of(&situation, Remedy::WireInsert));
+    let wire = names(&situation, &of(&situation, Remedy::WireInsert));
     assert_eq!(
         wire,
         [
-            "centre",
+            "center",
             "drill",
             "tap",
-            "dry-fit",
+            "trial-fit",
             "countersink",
-            "set",
-            "rule-across",
-            "runs-in",
+            "install",
+            "stake-check",
+            "runs-in-by-hand",
             "square",
-            "prove"
+            "final-check"
         ]
     );
-    let plug = words(&situation, &of(&situation, Remedy::ThreadedPlug));
+    let plug = names(&situation, &of(&situation, Remedy::ThreadedPlug));
     assert_eq!(
         plug[1..6],
         ["drill", "tap", "plug", "drill-plug", "tap-plug"]
     );
-    let larger = words(&situation, &of(&situation, Remedy::LargerBolt));
-    assert!(!larger.contains(&"set") && larger.contains(&"tap"));
+    let larger = names(&situation, &of(&situation, Remedy::LargerBolt));
+    assert!(!larger.contains(&"install") && larger.contains(&"tap"));
 }
 
 #[test]
-fn the_numbers_stand_at_their_step() {
+fn each_step_has_its_numbers() {
     let situation = hole();
     let listed = steps(&situation, &thin(&situation), &HoleRecord::default());
     let drill = step(&listed, "drill");
     assert_eq!(drill.title, "Drill 29/64");
-    assert_eq!(number(&drill, "drill"), Value::Drill(Drill::fraction(29)));
-    // .560 in of full thread and five pitches of 1/13 in are 23.99 mm from the finished face; today .5 mm more.
-    let Value::Length(after) = number(&drill, "full diameter to, from the finished face") else {
+    assert_eq!(number(&drill, "Drill"), Value::Drill(Drill::fraction(29)));
+    // .560 in of full thread and five pitches of 1/13 in are 23.99 mm from the finished face; .5 mm
+    // more from the face as is.
+    let Value::Computed {
+        length: after,
+        rounding: Rounding::Up,
+    } = number(&drill, "Drill depth to full diameter, finished face")
+    else {
         panic!()
     };
-    let Value::Length(now) = number(&drill, "full diameter to, from today's face") else {
+    let Value::Computed {
+        length: now,
+        rounding: Rounding::Up,
+    } = number(&drill, "Drill depth to full diameter, face as is")
+    else {
         panic!()
     };
     assert!((after.mm() - 23.993).abs() < 0.001, "{after}");
     assert_eq!(now, after + mm(0.5));
     // Half the cotangent of 59 degrees, times 29/64 in.
-    let Value::Length(point) = number(&drill, "point beyond that") else {
+    let Value::Computed {
+        length: point,
+        rounding: Rounding::Up,
+    } = number(&drill, "Drill point beyond that")
+    else {
         panic!()
     };
     assert!((point.mm() - 0.3004 * 11.509375).abs() < 0.001);
-    let set = step(&listed, "set");
+    let set = step(&listed, "install");
     let thou = |n| Length::from_fraction(n, 1000);
     assert_eq!(
-        number(&set, "top below the finished face"),
-        Value::Between(thou(10), thou(30))
+        number(&set, "Top below the finished face"),
+        Value::Range {
+            least: thou(10),
+            most: thou(30)
+        }
     );
     assert_eq!(
-        number(&set, "top below today's face, if set now"),
-        Value::Length(thou(20) + mm(0.5))
+        number(&set, "Top below the face as is, if installed now"),
+        Value::Computed {
+            length: thou(20) + mm(0.5),
+            rounding: Rounding::Up,
+        }
     );
-    assert_eq!(number(&step(&listed, "keys"), "keys"), Value::Count(4));
     assert_eq!(
-        number(&step(&listed, "centre"), "old hole off centre by"),
+        number(&step(&listed, "stake-keys"), "Keys"),
+        Value::Count(4)
+    );
+    assert_eq!(
+        number(&step(&listed, "center"), "Old hole off center by"),
         Value::Length(mm(1.0))
     );
 }
 
 #[test]
-fn the_torque_at_the_proof_follows_from_the_iron() {
+fn the_torque_limit_follows_from_the_iron() {
     let situation = hole();
     let assessment = thin(&situation);
     let listed = steps(&situation, &assessment, &HoleRecord::default());
-    let prove = step(&listed, "prove");
-    let Value::NewtonMetres(torque) = number(&prove, "torque, dry, not above") else {
+    let check = step(&listed, "final-check");
+    let Value::TorqueNm(torque) = number(&check, "Torque limit, dry") else {
         panic!()
     };
-    // Half the strip load, 35 % scatter off, least nut factor .18, 9.525 mm.
+    // Half the strip load, less 35 % scatter, smallest nut factor .18, 9.525 mm.
     let expected = 0.5 * assessment.parent_strength_n.unwrap() / 1.35 * 0.18 * 9.525e-3;
     assert!((torque - expected).abs() < 1e-6, "{torque} {expected}");
-    assert!(prove.cautions.contains(&Caution::Torque));
+    assert!(check.cautions.contains(&Caution::Torque));
     assert!(
-        prove
+        check
             .cautions
             .iter()
             .any(|c| matches!(c, Caution::IronStripsFirst { .. }))
@@ -211,7 +230,7 @@ fn the_torque_at_the_proof_follows_from_the_iron() {
 }
 
 #[test]
-fn what_is_done_is_worked_out_from_entries() {
+fn entries_decide_which_steps_are_done() {
     let situation = hole();
     let assessment = thin(&situation);
     let mut record = HoleRecord {
@@ -221,34 +240,38 @@ fn what_is_done_is_worked_out_from_entries() {
     let mut drilled = cut(&thin_wall(), CutStep::Drill);
     drilled.body.depth = Some(mm(20.0));
     record.cuts = vec![
-        cut(&plain(Remedy::Chase), CutStep::Centre),
-        cut(&plain(Remedy::Chase), CutStep::Tap),
+        cut(&plain_spec(Remedy::Chase), CutStep::Center),
+        cut(&plain_spec(Remedy::Chase), CutStep::Tap),
         drilled,
     ];
     let listed = steps(&situation, &assessment, &record);
-    // Back on centre is back on centre; a tap run through for another remedy is not this one's tap.
-    assert!(step(&listed, "centre").done.is_some());
+    // Centering counts for any remedy; a tap run for another remedy does not.
+    assert!(step(&listed, "center").done.is_some());
     assert!(step(&listed, "tap").done.is_none());
     let done = step(&listed, "drill").done.unwrap();
     assert_eq!(done.by.as_deref(), Some("M. Vance"));
     assert_eq!(
-        done.but.as_deref(),
-        Some("recorded 20 mm (0.7874 in) deep, and 24.49 mm (0.9643 in) are needed")
+        done.deviation.as_deref(),
+        Some("recorded 20 mm (.787 in) deep, 24.5 mm (.965 in) needed")
     );
     record.cuts.push(cut(&thin_wall(), CutStep::Tap));
-    record.keys.push(keys(&thin_wall()));
-    record.keys[0].body.driven = 3;
+    record.stake_keys.push(stake_keys(&thin_wall()));
+    record.stake_keys[0].body.driven = 3;
     let listed = steps(&situation, &assessment, &record);
-    assert_eq!(step(&listed, "dry-fit").waits_for, None);
-    assert_eq!(step(&listed, "set").waits_for, Some(StepKey::DryFit));
+    assert_eq!(step(&listed, "trial-fit").waits_for, None);
+    assert_eq!(step(&listed, "install").waits_for, Some(StepKey::TrialFit));
     assert_eq!(
-        step(&listed, "keys").done.unwrap().but.as_deref(),
-        Some("3 of 4 keys are driven")
+        step(&listed, "stake-keys")
+            .done
+            .unwrap()
+            .deviation
+            .as_deref(),
+        Some("3 of 4 keys driven")
     );
 }
 
 #[test]
-fn the_face_cut_is_done_when_what_was_planned_has_come_off() {
+fn the_face_cut_is_done_when_the_planned_stock_is_removed() {
     let mut situation = hole();
     let assessment = thin(&situation);
     let listed = steps(&situation, &assessment, &HoleRecord::default());
@@ -269,14 +292,14 @@ fn the_face_cut_is_done_when_what_was_planned_has_come_off() {
 }
 
 #[test]
-fn a_step_out_of_order_says_why_it_asks() {
+fn a_step_out_of_order_says_why_it_needs_a_reason() {
     let situation = hole();
     let assessment = thin(&situation);
     let mut record = HoleRecord {
         choice: choice(thin_wall()),
         ..HoleRecord::default()
     };
-    let asks = |record: &HoleRecord, word: &str| {
+    let why_reason = |record: &HoleRecord, word: &str| {
         out_of_order(
             &situation,
             &assessment,
@@ -284,49 +307,49 @@ fn a_step_out_of_order_says_why_it_asks() {
             StepKey::from_word(word).unwrap(),
         )
     };
-    assert_eq!(asks(&record, "centre"), None);
+    assert_eq!(why_reason(&record, "center"), None);
     assert!(
-        asks(&record, "tap")
+        why_reason(&record, "tap")
             .unwrap()
-            .contains("no entry says that drilling is done")
+            .contains("drilling is not recorded yet")
     );
     assert!(
-        asks(&record, "keys")
+        why_reason(&record, "stake-keys")
             .unwrap()
-            .contains("setting the insert")
+            .contains("installing the insert")
     );
     record.cuts = vec![
-        cut(&thin_wall(), CutStep::Centre),
+        cut(&thin_wall(), CutStep::Center),
         cut(&thin_wall(), CutStep::Drill),
         cut(&thin_wall(), CutStep::Tap),
     ];
-    assert_eq!(asks(&record, "dry-fit"), None);
-    record.dry_fits = vec![dry_fit(&thin_wall(), true)];
-    let why = asks(&record, "set").unwrap();
+    assert_eq!(why_reason(&record, "trial-fit"), None);
+    record.trial_fits = vec![trial_fit(&thin_wall(), true)];
+    let why = why_reason(&record, "install").unwrap();
     assert!(
-        why.contains("0.5 mm (0.0197 in) that is still to come")
-            && why.contains("(0.0397 in) below today's face"),
+        why.contains("a face cut of 0.5 mm (.020 in) is not done yet")
+            && why.contains("(.040 in) below the face as is"),
         "{why}"
     );
     assert!(
-        asks(&record, "plug")
+        why_reason(&record, "plug")
             .unwrap()
-            .contains("no part of this remedy")
+            .contains("not part of this remedy")
     );
-    record.sets = vec![set(&thin_wall(), false, Some("no mill until June"))];
-    assert_eq!(asks(&record, "keys"), None);
-    // Set .5 mm below, and .5 mm to come off.
+    record.installs = vec![install(&thin_wall(), false, Some("no mill until June"))];
+    assert_eq!(why_reason(&record, "stake-keys"), None);
+    // Installed .5 mm below, with .5 mm left to remove.
     assert!(
-        asks(&record, "face-cut")
+        why_reason(&record, "face-cut")
             .unwrap()
-            .contains("cutter would meet it")
+            .contains("cutter would hit it")
     );
-    record.sets[0].body.below_face = Some(mm(1.0));
-    assert_eq!(asks(&record, "face-cut"), None);
+    record.installs[0].body.below_face = Some(mm(1.0));
+    assert_eq!(why_reason(&record, "face-cut"), None);
 }
 
 #[test]
-fn every_step_has_words_and_a_key_that_reads_back() {
+fn every_step_has_text_and_a_name_that_reads_back() {
     for key in StepKey::ALL {
         assert_eq!(StepKey::from_word(key.word()), Some(key));
     }

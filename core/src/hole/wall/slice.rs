@@ -1,56 +1,57 @@
-//! Slices of depth: the wall cut wherever a station or a hard zone starts or ends.
+//! Slices: the depth divided wherever a station or a hard zone starts or ends.
 
+use super::circle_path::CirclePath;
+use super::polar_circle::Ring;
 use super::profile::Profile;
-use super::track::Track;
-use super::void::Ring;
-use super::{Damage, left};
+use super::{Damage, fraction_left};
 use crate::hole::damage::Span;
 use crate::length::Length;
 use std::sync::Arc;
 
-/// A slice of depth in which no station and no hard zone starts or ends.
+/// A range of depth in which no station and no hard zone starts or ends.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Slice {
-    /// The depths.
+    /// Depths of the slice.
     pub span: Span,
-    /// Whether a hard zone lies there.
+    /// Whether it lies in a hard zone.
     pub hard: bool,
-    left: Left,
+    left: Remaining,
 }
 
-/// The part of the flank height that the damage leaves, 0 to 1.
+/// Fraction of the flank height left, 0 to 1.
 #[derive(Debug, Clone, PartialEq)]
-enum Left {
+enum Remaining {
     /// The same at every depth of the slice.
-    Same(f64),
-    /// It changes, since a circle tapers or leans.
-    Changes(Arc<Changing>),
+    Constant(f64),
+    /// Changes with depth, because a circle tapers or leans.
+    Varying(Arc<VaryingSlice>),
 }
 
-/// What is left where circles change on their way down.
+/// Thread left where circles change with depth.
 #[derive(Debug, Clone, PartialEq)]
-struct Changing {
-    tracks: Vec<Track>,
+struct VaryingSlice {
+    paths: Vec<CirclePath>,
     ring: Ring,
     profile: Profile,
 }
 
-impl Changing {
+impl VaryingSlice {
     fn at(&self, depth: Length) -> f64 {
-        left_at(&self.tracks, self.ring, depth.mm())
+        fraction_at(&self.paths, self.ring, depth.mm())
     }
 }
 
 impl Slice {
-    /// The depths at which what is left was worked out, from the upper end to the lower, with the part of the flank height that is left there,
-    /// 0 to 1: the ends, the least, and between them as many as tell.
+    /// Returns sampled depths, from the top down, each with the fraction of the flank height left
+    /// there, 0 to 1. The ends and the minimum are always included.
     pub fn samples(&self) -> Vec<(Length, f64)> {
         let Span { from, to } = self.span;
         match &self.left {
-            Left::Same(fraction) => vec![(from, *fraction), (to, *fraction)],
-            Left::Changes(changing) => {
-                let between = changing.profile.between(from.mm(), to.mm());
-                let inside = between.map(|(depth_mm, left)| (Length::computed_mm(depth_mm), left));
+            Remaining::Constant(fraction) => vec![(from, *fraction), (to, *fraction)],
+            Remaining::Varying(changing) => {
+                let between = changing.profile.samples_between(from.mm(), to.mm());
+                let inside =
+                    between.map(|(depth_mm, left)| (Length::from_computed_mm(depth_mm), left));
                 let inside = inside.filter(|(depth, _)| from < *depth && *depth < to);
                 let end = |depth: Length| (depth, changing.at(depth));
                 [end(from)]
@@ -62,49 +63,52 @@ impl Slice {
         }
     }
 
-    /// Whether what is left changes within it.
-    pub fn changes(&self) -> bool {
-        matches!(self.left, Left::Changes(_))
+    /// Returns whether the fraction changes within the slice.
+    pub fn varies(&self) -> bool {
+        matches!(self.left, Remaining::Varying(_))
     }
 
-    /// The least part of the flank height that is left anywhere in it, 0 to 1.
+    /// Returns the smallest fraction of the flank height left in the slice, 0 to 1.
     pub fn least(&self) -> f64 {
         match &self.left {
-            Left::Same(fraction) => *fraction,
-            Left::Changes(_) => {
+            Remaining::Constant(fraction) => *fraction,
+            Remaining::Varying(_) => {
                 let samples = self.samples().into_iter();
                 samples.map(|(_, left)| left).fold(self.mean(), f64::min)
             }
         }
     }
 
-    /// The mean part of the flank height that is left in it, 0 to 1.
+    /// Returns the mean fraction of the flank height left in the slice, 0 to 1.
     pub fn mean(&self) -> f64 {
         match &self.left {
-            Left::Same(fraction) => *fraction,
-            Left::Changes(_) => self.whole_mm(self.span) / self.span.length().mm(),
+            Remaining::Constant(fraction) => *fraction,
+            Remaining::Varying(_) => self.whole_mm(self.span) / self.span.length().mm(),
         }
     }
 
-    /// Whole thread in the part of it that lies in a span, mm.
+    /// Returns the equivalent length of whole thread within a span, in mm.
     pub(super) fn whole_mm(&self, within: Span) -> f64 {
-        let shared = self.span.shared_with(within);
+        let shared = self.span.intersection(within);
         match &self.left {
-            Left::Same(fraction) => fraction * shared.length().mm(),
-            Left::Changes(changing) => changing.profile.whole_mm(shared.from.mm(), shared.to.mm()),
+            Remaining::Constant(fraction) => fraction * shared.length().mm(),
+            Remaining::Varying(changing) => {
+                changing.profile.whole_mm(shared.from.mm(), shared.to.mm())
+            }
         }
     }
 
-    /// The part of it that lies in a span; of no length where none does.
-    pub(in crate::hole) fn within(&self, span: Span) -> Slice {
+    /// Returns the part that lies in a span, with zero length if there is none.
+    pub(in crate::hole) fn clipped_to(&self, span: Span) -> Slice {
         Slice {
-            span: self.span.shared_with(span),
+            span: self.span.intersection(span),
             ..self.clone()
         }
     }
 }
 
-/// A span cut wherever a station or a hard zone starts or ends, from the face down, with what is left in each piece.
+/// Divides a span wherever a station or a hard zone starts or ends, and computes the thread left in
+/// each slice, from the face down.
 pub fn slices(damage: &Damage, drilled: Length, major: Length, within: Span) -> Vec<Slice> {
     let ring = Ring::new(drilled, major);
     let mut cuts = vec![within.from, within.to];
@@ -114,7 +118,7 @@ pub fn slices(damage: &Damage, drilled: Length, major: Length, within: Span) -> 
         cuts.extend(
             [span.from, span.to]
                 .into_iter()
-                .filter(|d| within.holds(*d)),
+                .filter(|d| within.contains(*d)),
         );
     }
     cuts.sort_unstable();
@@ -127,53 +131,59 @@ pub fn slices(damage: &Damage, drilled: Length, major: Length, within: Span) -> 
         .filter(|span| span.length().is_positive())
         .map(|span| Slice {
             span,
-            hard: damage.hard.iter().any(|zone| zone.reach().holds(span.from)),
-            left: ring.map_or(Left::Same(0.0), |ring| left_in(damage, ring, span)),
+            hard: damage
+                .hard
+                .iter()
+                .any(|zone| zone.reach().contains(span.from)),
+            left: ring.map_or(Remaining::Constant(0.0), |ring| {
+                remaining_in(damage, ring, span)
+            }),
         })
         .collect()
 }
 
-fn left_in(damage: &Damage, ring: Ring, span: Span) -> Left {
-    let here = damage.stations.iter().filter(|s| s.span.holds(span.from));
-    let tracks: Vec<Track> = here.map(Track::of).collect();
-    if !tracks.iter().any(Track::changes) {
-        return Left::Same(left_at(&tracks, ring, span.from.mm()));
+fn remaining_in(damage: &Damage, ring: Ring, span: Span) -> Remaining {
+    let here = damage
+        .stations
+        .iter()
+        .filter(|s| s.span.contains(span.from));
+    let paths: Vec<CirclePath> = here.map(CirclePath::of).collect();
+    if !paths.iter().any(CirclePath::changes) {
+        return Remaining::Constant(fraction_at(&paths, ring, span.from.mm()));
     }
-    let cuts = cuts_mm(&tracks, ring, span);
-    let profile = Profile::of(|depth_mm| left_at(&tracks, ring, depth_mm), &cuts);
-    Left::Changes(Arc::new(Changing {
-        tracks,
+    let cuts = breakpoints_mm(&paths, ring, span);
+    let profile = Profile::of(|depth_mm| fraction_at(&paths, ring, depth_mm), &cuts);
+    Remaining::Varying(Arc::new(VaryingSlice {
+        paths,
         ring,
         profile,
     }))
 }
 
-fn left_at(tracks: &[Track], ring: Ring, depth_mm: f64) -> f64 {
-    left(
-        tracks.iter().map(|track| track.at(depth_mm)).collect(),
-        ring,
-    )
+fn fraction_at(paths: &[CirclePath], ring: Ring, depth_mm: f64) -> f64 {
+    fraction_left(paths.iter().map(|path| path.at(depth_mm)).collect(), ring)
 }
 
-/// The ends of the span, and every depth between at which what is left may bend.
-fn cuts_mm(tracks: &[Track], ring: Ring, span: Span) -> Vec<f64> {
+/// Returns the ends of the span and every depth between them at which the thread left may have a
+/// kink, in mm and in order.
+fn breakpoints_mm(paths: &[CirclePath], ring: Ring, span: Span) -> Vec<f64> {
     let (from, to) = (span.from.mm(), span.to.mm());
     let mut cuts = Vec::with_capacity(16);
-    for (i, track) in tracks.iter().enumerate() {
-        track.bends(ring, &mut cuts);
-        for other in &tracks[i + 1..] {
-            track.touches(other, &mut cuts);
+    for (i, path) in paths.iter().enumerate() {
+        path.breakpoints(ring, &mut cuts);
+        for other in &paths[i + 1..] {
+            path.contacts(other, &mut cuts);
         }
     }
     cuts.retain(|depth| from < *depth && *depth < to);
     cuts.extend([from, to]);
     cuts.sort_unstable_by(f64::total_cmp);
-    cuts.dedup_by(|later, earlier| *later - *earlier < A_HAIR_MM);
+    cuts.dedup_by(|later, earlier| *later - *earlier < SAME_DEPTH_MM);
     if let Some(last) = cuts.last_mut() {
         *last = to;
     }
     cuts
 }
 
-/// Depths closer than this are one.
-const A_HAIR_MM: f64 = 1e-7;
+/// Depths closer than this count as one.
+const SAME_DEPTH_MM: f64 = 1e-7;

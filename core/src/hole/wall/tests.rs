@@ -10,18 +10,21 @@ fn one(diameter: f64, offset: f64) -> Damage {
     damage(vec![station(0.0, 10.0, diameter, offset, 0.0)])
 }
 
-/// Centre and radius of every circle at a depth, by drawing a straight line between its ends.
+/// Center and radius of every circle at a depth, by linear interpolation between its ends.
 fn circles_at(damage: &Damage, depth: f64) -> Vec<(f64, f64, f64)> {
-    let here = damage.stations.iter().filter(|s| s.span.holds(mm(depth)));
+    let here = damage
+        .stations
+        .iter()
+        .filter(|s| s.span.contains(mm(depth)));
     let circle = |s: &Station| {
         let share = (depth - s.span.from.mm()) / s.span.length().mm();
         let between = |a: f64, b: f64| (1.0 - share) * a + share * b;
-        let centre = |offset: Length, deg: f64| {
-            let way = deg.to_radians();
-            (offset.mm() * way.cos(), offset.mm() * way.sin())
+        let center = |offset: Length, deg: f64| {
+            let angle = deg.to_radians();
+            (offset.mm() * angle.cos(), offset.mm() * angle.sin())
         };
-        let (x0, y0) = centre(s.offset, s.direction_deg);
-        let (x1, y1) = centre(
+        let (x0, y0) = center(s.offset, s.direction_deg);
+        let (x1, y1) = center(
             s.to_offset.unwrap_or(s.offset),
             s.to_direction_deg.unwrap_or(s.direction_deg),
         );
@@ -32,7 +35,7 @@ fn circles_at(damage: &Damage, depth: f64) -> Vec<(f64, f64, f64)> {
     here.map(circle).collect()
 }
 
-/// The definition, added up ray by ray. The rays are met with the circle by a quadratic, not by the formulas above.
+/// The definition, summed ray by ray. Rays meet circles by a quadratic, not by the tested formulas.
 fn dense(damage: &Damage, drilled: f64, major: f64, depth: f64, rays: u32) -> f64 {
     let (rd, rm) = (drilled / 2.0, major / 2.0);
     let here = circles_at(damage, depth);
@@ -57,7 +60,7 @@ fn dense(damage: &Damage, drilled: f64, major: f64, depth: f64, rays: u32) -> f6
 }
 
 #[test]
-fn round_damage_by_hand() {
+fn concentric_damage_matches_a_hand_calculation() {
     // 1/2-13 outside, 29/64 drilled: flank height (12.7 - 11.509375) / 2 = 0.5953125 mm.
     let (drilled, major) = (mm(11.509375), mm(12.7));
     let left = |d: &Damage| thread_left(d, drilled, major, mm(5.0));
@@ -65,20 +68,21 @@ fn round_damage_by_hand() {
     assert_eq!(left(&one(11.5, 0.0)), 1.0);
     assert_eq!(left(&one(12.7, 0.0)), 0.0);
     assert_eq!(left(&one(20.0, 1.0)), 0.0);
-    // Half way out, to the nanometre: half is left.
+    // Halfway out, to the nanometer: half is left.
     assert!((left(&one(12.1046875, 0.0)) - 0.5).abs() < 1e-6);
-    // Outside the station's depth nothing is missing; its start belongs to it, its end does not.
+    // Outside the station nothing is missing. Its start is included, its end is not.
     let d = one(12.7, 0.0);
     assert_eq!(thread_left(&d, drilled, major, mm(0.0)), 0.0);
     assert_eq!(thread_left(&d, drilled, major, mm(10.0)), 1.0);
-    // A drill that takes the whole thread leaves none.
+    // A drill that removes the whole thread leaves none.
     assert_eq!(thread_left(&Damage::default(), major, major, mm(1.0)), 0.0);
 }
 
 #[test]
-fn a_circle_through_the_ring_by_hand() {
-    // Ring from 5 to 6 mm. The circle of 5.5 mm radius, 0.5 mm off, reaches from 5.0 to 6.0 and never leaves the ring, so the
-    // mean reach is (2 R / pi) E(e/R): the complete integral, by its series in m = (e/R)^2 = 1/121.
+fn circle_within_the_ring_matches_a_hand_calculation() {
+    // Ring from 5 to 6 mm. The circle of 5.5 mm radius, 0.5 mm off, reaches from 5.0 to 6.0 and
+    // stays in the ring, so the mean reach is (2 R / pi) E(e/R): the complete integral, by its
+    // series in m = (e/R)^2 = 1/121.
     let m: f64 = 1.0 / 121.0;
     let series = 1.0 - m / 4.0 - 3.0 * m * m / 64.0 - 5.0 * m.powi(3) / 256.0;
     let left = thread_left(&one(11.0, 0.5), mm(10.0), mm(12.0), mm(1.0));
@@ -86,9 +90,9 @@ fn a_circle_through_the_ring_by_hand() {
 }
 
 #[test]
-fn a_void_beside_the_hole_counts_up_to_its_far_side() {
-    // Ring from 5 to 6 mm; a 1 mm circle, 5.5 mm off, covers 5.0 to 6.0 on the straight ray. Each ray within
-    // asin(0.5/5.5) meets it and has metal only beyond its far side.
+fn void_beside_the_hole_counts_up_to_its_far_side() {
+    // Ring from 5 to 6 mm; a 1 mm circle, 5.5 mm off, covers 5.0 to 6.0 on the central ray. Each
+    // ray within asin(0.5/5.5) meets it and has metal only beyond its far side.
     let d = one(1.0, 5.5);
     let left = thread_left(&d, mm(10.0), mm(12.0), mm(1.0));
     assert!((left - dense(&d, 10.0, 12.0, 1.0, 4_000_000)).abs() < 1e-6);
@@ -102,7 +106,7 @@ fn a_void_beside_the_hole_counts_up_to_its_far_side() {
 }
 
 #[test]
-fn engagement_adds_up_slices() {
+fn engagement_sums_slices() {
     let mut d = damage(vec![station(0.0, 9.0, 12.1046875, 0.0, 0.0)]);
     let (drilled, major) = (mm(11.509375), mm(12.7));
     let engaged = span(1.0, 13.0);
@@ -118,8 +122,8 @@ fn engagement_adds_up_slices() {
     assert_eq!(d.hard_within(engaged), mm(5.0));
 }
 
-/// Adds up an integral of one tapering or leaning circle: three hundred thousand layers of the mean over the circumference, each by
-/// the formula of one depth, which is checked on its own against rays.
+/// Integral over depth as the sum of 300,000 layers, each by the formula of one depth, which has
+/// its own test against rays.
 fn layers(d: &Damage, drilled: f64, major: f64, engaged: Span) -> f64 {
     let n = 300_000;
     let thick = engaged.length().mm() / f64::from(n);
@@ -130,7 +134,7 @@ fn layers(d: &Damage, drilled: f64, major: f64, engaged: Span) -> f64 {
 }
 
 #[test]
-fn what_tapers_or_leans_is_integrated_to_a_millionth_of_the_length() {
+fn tapers_and_leans_are_integrated_to_a_millionth_of_the_length() {
     let cases = [
         // A crater that comes to a point.
         vec![changing(station(0.0, 9.0, 15.0, 1.2, 0.0), 0.0, 0.4, 0.0)],
@@ -141,7 +145,7 @@ fn what_tapers_or_leans_is_integrated_to_a_millionth_of_the_length() {
             2.0,
             200.0,
         )],
-        // A void beside that comes closer: what it leaves starts to fall like a root.
+        // A void that comes closer: the thread left starts to fall like a square root.
         vec![changing(station(0.0, 12.0, 3.0, 9.0, 0.0), 3.0, 4.0, 0.0)],
         // Two that cross.
         vec![
@@ -159,9 +163,9 @@ fn what_tapers_or_leans_is_integrated_to_a_millionth_of_the_length() {
 }
 
 #[test]
-fn damage_outside_of_the_hole_is_refused_in_one_sentence() {
+fn damage_outside_the_hole_is_rejected_in_one_sentence() {
     let depth = Some(mm(32.0));
-    let refused = |d: Damage| d.check(depth).unwrap_err();
+    let refused = |d: Damage| d.validate(depth).unwrap_err();
     let bad = |from, to, diameter, offset| {
         refused(damage(vec![station(from, to, diameter, offset, 0.0)]))
     };
@@ -171,7 +175,7 @@ fn damage_outside_of_the_hole_is_refused_in_one_sentence() {
     ));
     assert!(matches!(
         bad(5.0, 5.0, 9.0, 0.0),
-        DamageError::NotForward { .. }
+        DamageError::EndsBeforeStart { .. }
     ));
     assert!(matches!(
         bad(0.0, 33.0, 9.0, 0.0),
@@ -191,33 +195,36 @@ fn damage_outside_of_the_hole_is_refused_in_one_sentence() {
     ));
     let endless = damage(vec![station(0.0, 3000.0, 9.0, 0.0, 0.0)]);
     assert!(matches!(
-        endless.check(None),
+        endless.validate(None),
         Err(DamageError::TooDeep { .. })
     ));
-    let turned = damage(vec![station(0.0, 3.0, 9.0, 0.0, f64::NAN)]);
-    assert!(matches!(refused(turned), DamageError::Direction { .. }));
+    let rotated = damage(vec![station(0.0, 3.0, 9.0, 0.0, f64::NAN)]);
+    assert!(matches!(refused(rotated), DamageError::Direction { .. }));
     let many = damage(vec![station(0.0, 3.0, 9.0, 0.0, 0.0); 41]);
-    let said = refused(many).to_string();
-    assert!(said.contains("41") && !said.contains('\n'), "{said}");
-    let said = bad(0.0, 33.0, 9.0, 0.0).to_string();
+    let message = refused(many).to_string();
     assert!(
-        said.contains("station 1") && said.contains("33 mm") && said.contains("32 mm"),
-        "{said}"
+        message.contains("41") && !message.contains('\n'),
+        "{message}"
     );
-    assert!(one(13.0, 1.2).check(depth).is_ok());
+    let message = bad(0.0, 33.0, 9.0, 0.0).to_string();
+    assert!(
+        message.contains("station 1") && message.contains("33 mm") && message.contains("32 mm"),
+        "{message}"
+    );
+    assert!(one(13.0, 1.2).validate(depth).is_ok());
 }
 
 fn any_station() -> impl Strategy<Value = Station> {
     (0.0..15.0, 0.5..20.0, 0.5..18.0, 0.0..9.0, -400.0..400.0_f64).prop_map(
-        |(from, long, diameter, offset, way)| station(from, from + long, diameter, offset, way),
+        |(from, long, diameter, offset, deg)| station(from, from + long, diameter, offset, deg),
     )
 }
 
-/// The same all the way down, or changing to any other circle, or to a point.
+/// A station that is constant or changes to any other circle or to a point.
 fn any_changing_station() -> impl Strategy<Value = Station> {
     let lower = (0.0..18.0, 0.0..9.0, -400.0..400.0_f64);
     (any_station(), prop::option::weighted(0.7, lower)).prop_map(|(station, lower)| match lower {
-        Some((diameter, offset, way)) => changing(station, diameter, offset, way),
+        Some((diameter, offset, deg)) => changing(station, diameter, offset, deg),
         None => station,
     })
 }
@@ -232,18 +239,18 @@ fn any_ring() -> impl Strategy<Value = (f64, f64)> {
 
 proptest! {
     #[test]
-    fn agrees_with_the_dense_sum(d in any_damage(), (drilled, major) in any_ring(), depth in 0.0..20.0) {
+    fn matches_the_dense_sum(d in any_damage(), (drilled, major) in any_ring(), depth in 0.0..20.0) {
         let left = thread_left(&d, mm(drilled), mm(major), mm(depth));
         prop_assert!((0.0..=1.0).contains(&left));
-        // The sum misses each jump by up to half a ray.
+        // The dense sum is off by up to half a ray at each jump.
         let rays = 40_000;
         let dense = dense(&d, mm(drilled).mm(), mm(major).mm(), depth, rays);
         prop_assert!((left - dense).abs() < 20.0 / f64::from(rays), "{left} {dense}");
     }
 
     #[test]
-    fn smooth_cases_agree_far_closer(r in 5.3..6.2, share in 0.0..0.999, (drilled, more) in (9.0..10.5, 2.5..3.5)) {
-        // The centre lies inside, so the sum has kinks but no jumps.
+    fn smooth_cases_match_more_closely(r in 5.3..6.2, share in 0.0..0.999, (drilled, more) in (9.0..10.5, 2.5..3.5)) {
+        // The center lies inside, so the sum has kinks but no jumps.
         let d = one(2.0 * r, r * share);
         let left = thread_left(&d, mm(drilled), mm(drilled + more), mm(1.0));
         let dense = dense(&d, mm(drilled).mm(), mm(drilled + more).mm(), 1.0, 100_000);
@@ -251,7 +258,7 @@ proptest! {
     }
 
     #[test]
-    fn more_damage_never_leaves_more(d in any_damage(), extra in any_station(), (drilled, major) in any_ring(), depth in 0.0..20.0) {
+    fn more_damage_never_leaves_more_thread(d in any_damage(), extra in any_station(), (drilled, major) in any_ring(), depth in 0.0..20.0) {
         let before = thread_left(&d, mm(drilled), mm(major), mm(depth));
         let mut more = d.clone();
         more.stations.push(extra);
@@ -266,19 +273,19 @@ proptest! {
     }
 
     #[test]
-    fn turning_the_damage_changes_nothing(d in any_damage(), by in -360.0..360.0_f64, (drilled, major) in any_ring(), depth in 0.0..20.0) {
+    fn rotating_the_damage_changes_no_thread_left(d in any_damage(), by in -360.0..360.0_f64, (drilled, major) in any_ring(), depth in 0.0..20.0) {
         let before = thread_left(&d, mm(drilled), mm(major), mm(depth));
-        let mut turned = d;
-        for s in &mut turned.stations {
+        let mut rotated = d;
+        for s in &mut rotated.stations {
             s.direction_deg += by;
             s.to_direction_deg = s.to_direction_deg.map(|deg| deg + by);
         }
-        let after = thread_left(&turned, mm(drilled), mm(major), mm(depth));
+        let after = thread_left(&rotated, mm(drilled), mm(major), mm(depth));
         prop_assert!((after - before).abs() < 1e-9, "{before} {after}");
     }
 
     #[test]
-    fn by_angle_comes_to_the_same(d in any_damage(), (drilled, major) in any_ring()) {
+    fn mean_by_angle_matches_thread_left(d in any_damage(), (drilled, major) in any_ring()) {
         let angles = thread_left_by_angle(&d, mm(drilled), mm(major), mm(3.0));
         prop_assert_eq!(angles.len(), 180);
         let mean = angles.iter().map(|(_, f)| f).sum::<f64>() / 180.0;
@@ -286,15 +293,15 @@ proptest! {
     }
 
     #[test]
-    fn turning_the_damage_changes_no_engagement(d in any_damage(), by in -360.0..360.0_f64, (drilled, major) in any_ring()) {
+    fn rotating_the_damage_changes_no_engagement(d in any_damage(), by in -360.0..360.0_f64, (drilled, major) in any_ring()) {
         let engaged = span(0.0, 20.0);
         let before = effective_engagement(&d, mm(drilled), mm(major), engaged);
-        let mut turned = d;
-        for s in &mut turned.stations {
+        let mut rotated = d;
+        for s in &mut rotated.stations {
             s.direction_deg += by;
             s.to_direction_deg = s.to_direction_deg.map(|deg| deg + by);
         }
-        let after = effective_engagement(&turned, mm(drilled), mm(major), engaged);
+        let after = effective_engagement(&rotated, mm(drilled), mm(major), engaged);
         prop_assert!((after - before).abs().mm() < 20e-6, "{before} {after}");
     }
 
@@ -312,7 +319,7 @@ proptest! {
     fn engagement_is_the_sum_of_thin_layers(d in any_damage(), (drilled, major) in any_ring(), from in 0.0..8.0, long in 3.0..12.0) {
         let engaged = span(from, from + long);
         let ours = effective_engagement(&d, mm(drilled), mm(major), engaged).mm();
-        // Midpoints of layers: jumps where stations start and end, and roots, hold them to a few thousandths of a layer's loss.
+        // The layer sum is off by a few layers at jumps and square roots.
         let layers = 4_000;
         let thick = engaged.length().mm() / f64::from(layers);
         let sum: f64 = (0..layers)
@@ -323,7 +330,7 @@ proptest! {
     }
 
     #[test]
-    fn the_least_of_a_slice_is_the_least(d in any_damage(), (drilled, major) in any_ring()) {
+    fn least_of_a_slice_is_its_minimum(d in any_damage(), (drilled, major) in any_ring()) {
         for slice in slices(&d, mm(drilled), mm(major), span(0.0, 20.0)) {
             let least = slice.least();
             for i in 0..40 {
@@ -335,10 +342,10 @@ proptest! {
     }
 
     #[test]
-    fn a_part_of_a_slice_starts_and_ends_with_what_is_left_there(d in any_damage(), (drilled, major) in any_ring(), from in 0.0..8.0, long in 0.1..9.0) {
+    fn clipped_slice_is_sampled_at_its_ends(d in any_damage(), (drilled, major) in any_ring(), from in 0.0..8.0, long in 0.1..9.0) {
         let part = span(from, from + long);
         for slice in slices(&d, mm(drilled), mm(major), span(0.0, 20.0)) {
-            let part = slice.within(part);
+            let part = slice.clipped_to(part);
             if part.span.length() > Length::from_nm(1) {
                 let samples = part.samples();
                 prop_assert_eq!(samples[0].0, part.span.from);
@@ -351,7 +358,7 @@ proptest! {
     }
 
     #[test]
-    fn engagement_lies_between_none_and_all(d in any_damage(), (drilled, major) in any_ring(), from in 0.0..10.0, long in 0.1..30.0) {
+    fn engagement_is_between_zero_and_the_span(d in any_damage(), (drilled, major) in any_ring(), from in 0.0..10.0, long in 0.1..30.0) {
         let engaged = span(from, from + long);
         let whole = effective_engagement(&d, mm(drilled), mm(major), engaged);
         prop_assert!(whole >= Length::ZERO && whole <= engaged.length());

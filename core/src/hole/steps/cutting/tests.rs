@@ -1,17 +1,17 @@
 #![allow(clippy::unwrap_used)]
 
 use super::super::super::testing::*;
-use super::super::numbers::Number;
+use super::super::number::Number;
 use super::super::{Step, steps};
 use super::*;
 use crate::hole::damage::HardZone;
 use crate::hole::record::{HoleRecord, Remedy};
-use crate::hole::remedies::remedies as remedies_of;
-use crate::insert::Catalogue;
+use crate::hole::remedies::assessments as remedies_of;
+use crate::insert::Catalog;
 use crate::strength::{Iron, Metal, Steel};
 
 fn remedies(situation: &Situation) -> Vec<Assessment> {
-    remedies_of(situation, Catalogue::standard())
+    remedies_of(situation, Catalog::standard())
 }
 
 fn hole(metal: Metal) -> Situation {
@@ -23,7 +23,7 @@ fn hole(metal: Metal) -> Situation {
         nearest_edge: Some(mm(30.0)),
         nearest_hole: Some(mm(60.0)),
         face_cut: Some(Length::ZERO),
-        damage_read: true,
+        damage_described: true,
         damage: damage(vec![station(0.0, 20.0, 10.0, 1.5, 0.0)]),
         ..Situation::of(thread("3/8-16"))
     }
@@ -31,11 +31,11 @@ fn hole(metal: Metal) -> Situation {
 
 fn listed(situation: &Situation) -> Vec<Step> {
     let all = remedies(situation);
-    let way = all
+    let assessment = all
         .iter()
-        .find(|way| way.remedy == Remedy::KeyLockingInsert)
+        .find(|assessment| assessment.remedy == Remedy::KeyLockingInsert)
         .unwrap();
-    steps(situation, way, &HoleRecord::default())
+    steps(situation, assessment, &HoleRecord::default())
 }
 
 fn step(situation: &Situation, step: CutStep) -> Step {
@@ -50,52 +50,54 @@ fn number<'a>(step: &'a Step, name: &str) -> Option<&'a Number> {
     step.numbers.iter().find(|number| number.name == name)
 }
 
-/// Thin wall for 3/8-16: drill 29/64, so an end mill of 7/16 (0.4375 in) below it. Soft iron, high speed steel: 60 to 80 ft/min.
+/// Thin wall for 3/8-16: drill 29/64, so an end mill of 7/16 (0.4375 in) below it. Soft iron, high-speed steel: 60 to 80 ft/min.
 #[test]
-fn the_centre_step_names_its_tools_and_turns() {
-    let centre = step(&hole(Metal::Gray(Iron::Class20)), CutStep::Centre);
+fn the_center_step_names_its_tools_and_rpm() {
+    let center = step(&hole(Metal::Gray(Iron::Class20)), CutStep::Center);
     assert_eq!(
-        number(&centre, "tools").unwrap().value,
-        Value::Words("end mill 7/16, then short drill 7/16".to_owned())
+        number(&center, "Tools").unwrap().value,
+        Value::Text("end mill 7/16, then stub drill 7/16".to_owned())
     );
-    let Value::Turns(least, most) = number(&centre, "turns a minute").unwrap().value else {
+    let Value::Rpm { least, most } = number(&center, "RPM").unwrap().value else {
         panic!()
     };
     assert!(
         (least - 3.8197 * 60.0 / 0.4375).abs() < 0.1 && (most - 3.8197 * 80.0 / 0.4375).abs() < 0.1
     );
-    assert!(centre.numbers.len() <= 5, "{:?}", centre.numbers);
-    assert!(centre.notes[0].contains("end mill 7/16") || centre.notes[0].contains("End mill 7/16"));
+    assert!(center.numbers.len() <= 5, "{:?}", center.numbers);
+    assert!(center.notes[0].contains("end mill 7/16") || center.notes[0].contains("End mill 7/16"));
 }
 
 #[test]
-fn the_drill_step_says_how_fast_and_how_many_drills_it_may_take() {
+fn the_drill_step_gives_rpm_and_the_number_of_drills() {
     let soft = step(&hole(Metal::Gray(Iron::Class20)), CutStep::Drill);
     let unknown = step(&hole(Metal::default()), CutStep::Drill);
-    let most = |step: &Step| match number(step, "turns a minute").unwrap().value {
-        Value::Turns(_, most) => most,
+    let most = |step: &Step| match number(step, "RPM").unwrap().value {
+        Value::Rpm { most, .. } => most,
         _ => panic!(),
     };
-    // Nobody knows the iron: slower.
+    // Unknown iron: slower.
     assert!(most(&unknown) < most(&soft));
     assert!(
         unknown
             .notes
             .iter()
-            .any(|note| note.contains("Nobody knows this iron"))
+            .any(|note| note.contains("The iron is unknown"))
     );
     assert!(
         soft.notes
             .iter()
-            .any(|note| note.contains("at hand for this hole (judgement)"))
+            .any(|note| note.contains("on hand for this hole"))
     );
+    let judged = "Number of tools: judgment.".to_owned();
+    assert!(soft.sources.contains(&judged));
 }
 
 #[test]
-fn other_metals_are_given_no_turns_and_told_why() {
+fn other_metals_get_no_rpm_and_the_reason() {
     let drill = step(&hole(Metal::Steel(Steel::A36)), CutStep::Drill);
-    assert!(number(&drill, "turns a minute").is_none());
-    assert!(drill.notes[0].contains("No turns are given"));
+    assert!(number(&drill, "RPM").is_none());
+    assert!(drill.notes[0].contains("No RPM is given"));
 }
 
 #[test]
@@ -110,21 +112,21 @@ fn the_tap_step_has_the_chamfers_and_hard_metal_has_its_advice() {
     );
     situation.damage.hard = vec![HardZone {
         span: span(0.0, 2.0),
-        error: None,
+        tolerance: None,
     }];
     let relieve = step(&situation, CutStep::RelieveHard);
     assert!(relieve.notes.iter().any(|note| note.contains("file")));
 }
 
 #[test]
-fn every_note_is_a_sentence_and_every_word_of_a_proof_ends() {
+fn every_note_and_source_is_a_sentence() {
     let mut situation = hole(Metal::Gray(Iron::Class25));
     situation.bolt = Some(crate::strength::Grade::Sae5);
     situation.grip = Some(mm(20.0));
-    for way in remedies(&situation) {
-        for step in steps(&situation, &way, &HoleRecord::default()) {
-            for note in &step.notes {
-                assert!(note.ends_with('.') || note.ends_with(')'), "{note}");
+    for assessment in remedies(&situation) {
+        for step in steps(&situation, &assessment, &HoleRecord::default()) {
+            for note in step.notes.iter().chain(&step.sources) {
+                assert!(note.ends_with('.'), "{note}");
             }
         }
     }

@@ -1,25 +1,26 @@
-//! A circle of missing metal on its way down: where it is at a depth, and at which depths what it leaves may bend.
+//! Circle of missing metal as a function of depth, and the depths at which the thread left may have
+//! a kink.
 
-use super::void::{Ring, Void};
+use super::polar_circle::{PolarCircle, Ring};
 use crate::hole::damage::Station;
 
-/// A station's circle as numbers, in millimetres; depths run from the face.
+/// A station's circle in millimeters, with depths from the face.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Track {
+pub(super) struct CirclePath {
     from_mm: f64,
-    long_mm: f64,
-    upper: Void,
-    lower: Void,
+    length_mm: f64,
+    upper: PolarCircle,
+    lower: PolarCircle,
     changes: bool,
 }
 
-impl Track {
-    pub fn of(station: &Station) -> Track {
-        Track {
+impl CirclePath {
+    pub fn of(station: &Station) -> CirclePath {
+        CirclePath {
             from_mm: station.span.from.mm(),
-            long_mm: station.span.length().mm(),
-            upper: Void::of(&station.upper()),
-            lower: Void::of(&station.lower()),
+            length_mm: station.span.length().mm(),
+            upper: PolarCircle::of(&station.upper()),
+            lower: PolarCircle::of(&station.lower()),
             changes: station.changes(),
         }
     }
@@ -28,18 +29,19 @@ impl Track {
         self.changes
     }
 
-    /// The circle at a depth within the station.
-    pub fn at(&self, depth_mm: f64) -> Void {
+    /// Returns the circle at a depth within the station.
+    pub fn at(&self, depth_mm: f64) -> PolarCircle {
         if !self.changes {
             return self.upper;
         }
         self.upper
-            .towards(&self.lower, (depth_mm - self.from_mm) / self.long_mm)
+            .interpolate(&self.lower, (depth_mm - self.from_mm) / self.length_mm)
     }
 
-    /// The depths at which the circle starts or ceases to touch an edge of the ring from within or from without, at which its
-    /// outermost rays touch it just there, and at which it starts or ceases to hold the intended centre.
-    pub fn bends(&self, ring: Ring, depths_mm: &mut Vec<f64>) {
+    /// Appends the depths at which the circle becomes tangent to an edge of the ring from inside or
+    /// outside, at which its tangent rays touch it on such an edge, and at which it starts or stops
+    /// containing the intended center.
+    pub fn breakpoints(&self, ring: Ring, depths_mm: &mut Vec<f64>) {
         if !self.changes {
             return;
         }
@@ -56,8 +58,8 @@ impl Track {
         add(distance2.minus(Quadratic::square_of(radius.0, radius.1)));
     }
 
-    /// The depths at which two circles touch each other.
-    pub fn touches(&self, other: &Track, depths_mm: &mut Vec<f64>) {
+    /// Appends the depths at which two circles are tangent.
+    pub fn contacts(&self, other: &CirclePath, depths_mm: &mut Vec<f64>) {
         if !self.changes && !other.changes {
             return;
         }
@@ -69,16 +71,18 @@ impl Track {
         }
     }
 
-    /// The squared distance of its centre from the intended one, or from that of another circle, by depth.
-    fn distance2(&self, from: Option<&Track>) -> Quadratic {
-        let ((x, dx), (y, dy)) = self.centre();
-        let ((x0, dx0), (y0, dy0)) = from.map_or(((0.0, 0.0), (0.0, 0.0)), Track::centre);
+    /// Returns the squared distance by depth of its center from the intended center, or from the
+    /// center of another circle.
+    fn distance2(&self, from: Option<&CirclePath>) -> Quadratic {
+        let ((x, dx), (y, dy)) = self.center();
+        let ((x0, dx0), (y0, dy0)) = from.map_or(((0.0, 0.0), (0.0, 0.0)), CirclePath::center);
         Quadratic::square_of(x - x0, dx - dx0).plus(Quadratic::square_of(y - y0, dy - dy0))
     }
 
-    /// Where its centre lies, as value at the face and change with each millimetre of depth.
-    fn centre(&self) -> ((f64, f64), (f64, f64)) {
-        let ((x0, y0), (x1, y1)) = (self.upper.centre(), self.lower.centre());
+    /// Returns the x and y of its center, each as the value at the face and the change per
+    /// millimeter of depth.
+    fn center(&self) -> ((f64, f64), (f64, f64)) {
+        let ((x0, y0), (x1, y1)) = (self.upper.center(), self.lower.center());
         (self.line(x0, x1), self.line(y0, y1))
     }
 
@@ -88,7 +92,7 @@ impl Track {
 
     fn line(&self, upper: f64, lower: f64) -> (f64, f64) {
         let slope = if self.changes {
-            (lower - upper) / self.long_mm
+            (lower - upper) / self.length_mm
         } else {
             0.0
         };
@@ -100,12 +104,12 @@ impl Track {
     }
 }
 
-/// `a + b z + c z^2`.
+/// The polynomial `a + b z + c z^2`.
 #[derive(Clone, Copy)]
 struct Quadratic(f64, f64, f64);
 
 impl Quadratic {
-    /// The square of `a + b z`.
+    /// Returns the square of `a + b z`.
     fn square_of(a: f64, b: f64) -> Quadratic {
         Quadratic(a * a, 2.0 * a * b, b * b)
     }
@@ -124,7 +128,8 @@ impl Quadratic {
         if under < 0.0 {
             return [None, None];
         }
-        // Of the two roots the one far from zero comes first, the other from their product, so that neither cancels.
+        // The root far from zero comes from the formula and the other from their product, so that
+        // neither suffers from cancellation.
         let far = -0.5 * (b + b.signum() * under.sqrt());
         let root = |top: f64, bottom: f64| Some(top / bottom).filter(|z| z.is_finite());
         [root(far, c), root(a, far)]
@@ -136,7 +141,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn roots_are_roots() {
+    fn roots_solve_the_quadratic() {
         for (a, b, c) in [
             (6.0, -5.0, 1.0),
             (-2.0, 1.0, 0.0),
