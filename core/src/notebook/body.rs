@@ -1,6 +1,8 @@
-//! Bodies of the entries that are not about a hole's work; those are in [`crate::hole::record`].
+//! Bodies of entries other than those about the work on a hole, which are in
+//! [`crate::hole::record`].
 //!
-//! Like those, fields may be added (with a default) and never renamed.
+//! They are stored as JSON in journals that are never rewritten. A new field needs a default; a
+//! renamed one keeps its old name as a `serde` alias.
 
 use super::id::{CastingId, EntryId, FaceId, PhotoId};
 use crate::length::Length;
@@ -11,81 +13,81 @@ use serde::{Deserialize, Serialize};
 /// A device's name.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct DeviceBody {
-    /// What people call it.
+    /// Its name.
     pub name: String,
 }
 
-/// A casting.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// A casting's details.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CastingBody {
-    /// What people call it.
+    /// Its name.
     pub name: String,
-    /// Free words.
+    /// A note in free text.
     #[serde(default)]
     pub note: Option<String>,
-    /// Its metal, where it is known. The key is from when only irons were known.
-    #[serde(rename = "iron", default)]
+    /// Its metal; `None`: not known.
+    #[serde(alias = "iron", default)]
     pub metal: Option<Metal>,
 }
 
 /// A machined joint face.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct FaceBody {
     /// The casting it is on.
     pub casting: CastingId,
-    /// What people call it.
+    /// Its name.
     pub name: String,
-    /// Free words.
+    /// A note in free text.
     #[serde(default)]
     pub note: Option<String>,
 }
 
-/// A picture of a face.
+/// A photo of a face.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct PhotoBody {
     /// The face it shows.
     pub face: FaceId,
-    /// The name of its file, by content.
+    /// The hash of its file, which names it.
     pub hash: PhotoHash,
     /// Width of the upright picture, pixels.
     pub width_px: u32,
     /// Height of the upright picture, pixels.
     pub height_px: u32,
-    /// When the camera says it was taken, as the camera wrote it.
+    /// When it was taken, as the camera wrote it.
     #[serde(default)]
     pub taken_at: Option<TakenAt>,
-    /// Whether the place where it was taken was removed from the file.
-    #[serde(default)]
-    pub location_removed: bool,
-    /// The file's name where it came from.
+    /// Whether metadata was removed from the file when it was imported.
+    #[serde(default, alias = "location_removed")]
+    pub metadata_removed: bool,
+    /// The name of the imported file.
     #[serde(default)]
     pub name: Option<String>,
 }
 
-/// A hole's number and place on its face.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+/// A hole's number and its position on the face.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct HoleBody {
     /// The face it is in.
     pub face: FaceId,
     /// Its number on that face, from 1.
     pub number: u32,
-    /// Where it is, along the face's x axis; none: not measured.
+    /// Position along the face's x axis; `None`: not measured.
     #[serde(rename = "x_mm", default)]
     pub x: Option<Length>,
-    /// Where it is, along the face's y axis; none: not measured.
+    /// Position along the face's y axis; `None`: not measured.
     #[serde(rename = "y_mm", default)]
     pub y: Option<Length>,
 }
 
 impl HoleBody {
-    /// Its place, where both coordinates are known.
+    /// Returns its position if both coordinates are known.
     pub fn at(&self) -> Option<(Length, Length)> {
         self.x.zip(self.y)
     }
 }
 
-/// Where a hole is in a photo, in pixels of the upright picture from its top left corner.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+/// The position of a hole in a photo, in pixels from the top left corner of the upright picture.
+#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct MarkBody {
     /// The photo.
     pub photo: PhotoId,
@@ -95,18 +97,18 @@ pub struct MarkBody {
     pub y_px: f64,
 }
 
-/// A file of the shop's own inserts, kept whole. [`crate::insert::InsertFile`] reads it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+/// A file of the shop's own inserts, whole. [`crate::insert::InsertFile`] parses it.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct InsertsBody {
-    /// What the file is called. One of the same name takes its place.
+    /// The file's name. A new file of the same name replaces it.
     pub name: String,
-    /// What it says.
+    /// The file's text.
     pub text: String,
 }
 
-/// An entry is crossed out.
+/// An entry is struck out.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct StrikeBody {
+pub struct StrikeOutBody {
     /// The entry.
     pub entry: EntryId,
     /// Why.

@@ -1,4 +1,4 @@
-//! The chain: each line of a device carries the hash of that device's line before it.
+//! The hash chain: each line of a device carries the hash of that device's previous line.
 
 use serde::de::Visitor;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -11,7 +11,7 @@ use std::str::FromStr;
 pub struct LineHash(pub [u8; 32]);
 
 impl LineHash {
-    /// The hash of a line.
+    /// Hashes a line.
     pub fn of(line: &str) -> Self {
         Self(Sha256::digest(line.as_bytes()).into())
     }
@@ -19,37 +19,32 @@ impl LineHash {
 
 impl fmt::Display for LineHash {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.iter().try_for_each(|byte| write!(f, "{byte:02x}"))
+        f.write_str(&hex::encode(self.0))
     }
 }
 
 impl FromStr for LineHash {
-    type Err = NotAHash;
+    type Err = InvalidLineHash;
 
-    fn from_str(text: &str) -> Result<Self, NotAHash> {
-        let mut bytes = [0; 32];
-        if text.len() != 64 {
-            return Err(NotAHash);
-        }
-        for (byte, pair) in bytes.iter_mut().zip(text.as_bytes().chunks_exact(2)) {
-            *byte = digit(pair[0])? << 4 | digit(pair[1])?;
-        }
-        Ok(Self(bytes))
+    fn from_str(text: &str) -> Result<Self, InvalidLineHash> {
+        lowercase_hex(text).map(Self).ok_or(InvalidLineHash)
     }
 }
 
-fn digit(letter: u8) -> Result<u8, NotAHash> {
-    match letter {
-        b'0'..=b'9' => Ok(letter - b'0'),
-        b'a'..=b'f' => Ok(letter - b'a' + 10),
-        _ => Err(NotAHash),
+/// Decodes lowercase hexadecimal digits. Uppercase is rejected, since a hash has one spelling.
+pub(crate) fn lowercase_hex<const N: usize>(text: &str) -> Option<[u8; N]> {
+    let mut bytes = [0; N];
+    if text.bytes().any(|digit| digit.is_ascii_uppercase()) {
+        return None;
     }
+    hex::decode_to_slice(text, &mut bytes).ok()?;
+    Some(bytes)
 }
 
-/// The text is not 64 small hexadecimal digits.
+/// The text is not 64 lowercase hexadecimal digits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-#[error("a line's hash is 64 small hexadecimal digits")]
-pub struct NotAHash;
+#[error("a line's hash is 64 lowercase hexadecimal digits")]
+pub struct InvalidLineHash;
 
 impl Serialize for LineHash {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
@@ -63,14 +58,14 @@ impl<'de> Deserialize<'de> for LineHash {
     }
 }
 
-/// Reads the digits where they stand in the text, without a copy of them.
+/// Reads the digits from the text without copying them.
 struct Digits;
 
 impl Visitor<'_> for Digits {
     type Value = LineHash;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        fmt::Display::fmt(&NotAHash, f)
+        fmt::Display::fmt(&InvalidLineHash, f)
     }
 
     fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<LineHash, E> {
@@ -82,7 +77,8 @@ impl Visitor<'_> for Digits {
 mod tests {
     use super::*;
 
-    /// FIPS 180-4's own example message "abc", as its example document for SHA-256 gives the digest.
+    /// FIPS 180-4's own example message "abc", as its example document for SHA-256 gives the
+    /// digest.
     #[test]
     fn the_hash_is_sha_256() {
         let expected = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
@@ -91,7 +87,7 @@ mod tests {
     }
 
     #[test]
-    fn anything_else_than_64_small_hexadecimal_digits_is_no_hash() {
+    fn anything_but_64_lowercase_hexadecimal_digits_is_not_a_hash() {
         for text in [
             "",
             "ba78",
@@ -99,7 +95,7 @@ mod tests {
             &"+1".repeat(32),
             &"zz".repeat(32),
         ] {
-            assert_eq!(text.parse::<LineHash>(), Err(NotAHash), "{text}");
+            assert_eq!(text.parse::<LineHash>(), Err(InvalidLineHash), "{text}");
         }
     }
 }

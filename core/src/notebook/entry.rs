@@ -1,43 +1,43 @@
-//! An entry, and the line of text it is kept as.
+//! An entry, and the line of text in which it is stored.
 
 use super::chain::LineHash;
+use super::entry_kind::{Understood, understand};
 use super::id::{DeviceId, EntryId};
-use super::kind::{Understood, understand};
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use uuid::Uuid;
 
-/// A longer line than this, in bytes, is not taken.
-pub const LONGEST_LINE: usize = 1 << 20;
+/// The longest line that is accepted, in bytes.
+pub const MAX_LINE_BYTES: usize = 1 << 20;
 
-/// One entry of the journal, as its line says it. Fields that a newer version added are not here; they stay in the line.
+/// One entry of the journal. Fields that a newer version added are not here; they stay in the line.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Entry {
-    /// Its name. Greater than the ids of all entries that its writer had seen.
+    /// Its id, greater than the ids of all entries that its writer had seen.
     pub id: EntryId,
     /// The device that wrote it.
     pub device: DeviceId,
-    /// Its place among that device's entries: 1, 2, 3, without gaps.
+    /// Its sequence number among that device's entries: 1, 2, 3, without gaps.
     pub seq: u64,
-    /// When, by the device's clock, with the offset from UTC; shown, never used to decide.
+    /// Time by the device's clock, with the offset from UTC; shown, never used to decide anything.
     pub at: DateTime<FixedOffset>,
-    /// The person; empty where none is set.
+    /// The person; empty if none is set.
     pub by: String,
-    /// What kind of entry it is; see [`super::kind::Kind`] for those that this version knows.
+    /// What kind of entry it is; see [`super::entry_kind::EntryKind`] for those that this version knows.
     pub kind: String,
     /// What it is about.
     pub subject: Uuid,
-    /// What it says.
+    /// Its content, which depends on the kind.
     pub body: Value,
     /// The entries that it replaces.
     #[serde(default)]
     pub replaces: Vec<EntryId>,
-    /// The hash of the device's line before it; none for its first.
+    /// The hash of the device's previous line; `None` for its first.
     pub prev: Option<LineHash>,
 }
 
-/// An entry with the very text it came in, and that text's hash.
+/// An entry with its exact text, and the hash of that text.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Line {
     entry: Entry,
@@ -49,39 +49,39 @@ pub struct Line {
 /// Why a text is not a line of a journal.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum LineError {
-    /// Longer than [`LONGEST_LINE`].
-    #[error("it is longer than {LONGEST_LINE} bytes")]
+    /// Longer than [`MAX_LINE_BYTES`].
+    #[error("it is longer than {MAX_LINE_BYTES} bytes")]
     TooLong,
-    /// It begins or ends with white space, or holds a line break.
-    #[error("it has white space at its ends or a line break inside")]
-    Ragged,
+    /// It begins or ends with whitespace, or has a line break in it.
+    #[error("it has whitespace at its ends or a line break inside")]
+    StrayWhitespace,
     /// It is not the JSON of an entry.
     #[error("it is not an entry: {0}")]
     NotAnEntry(String),
-    /// Its id is not a version 7 UUID of this millennium.
-    #[error("its id {0} is not one that an entry can have")]
-    UnsoundId(EntryId),
-    /// Sequence numbers start at 1, where there is no line before; later lines name the one before.
-    #[error("its sequence number {seq} does not go with what it says of the line before")]
-    UnsoundSequence {
-        /// The number it gave.
+    /// Its id is not a version 7 UUID from before the year 3000.
+    #[error("its id {0} is not valid for an entry")]
+    InvalidId(EntryId),
+    /// Its sequence number contradicts `prev`: only line 1 has no line before it.
+    #[error("its sequence number {seq} contradicts what it says about the line before")]
+    InvalidSequence {
+        /// The sequence number.
         seq: u64,
     },
 }
 
-/// How much of what the JSON reader says is passed on, in characters: it quotes the line, however long that is.
+/// How much of a JSON error is shown, in characters: it quotes the line, however long that is.
 const SHOWN: usize = 200;
 
 impl LineError {
-    /// What the JSON reader says, in one line fit to be shown.
+    /// Converts a JSON error to one short line without control characters.
     fn not_an_entry(error: &serde_json::Error) -> Self {
-        let said = error.to_string();
-        let plain = said.chars().map(|letter| match letter {
+        let message = error.to_string();
+        let plain = message.chars().map(|letter| match letter {
             letter if letter.is_control() => ' ',
             letter => letter,
         });
         let mut shown: String = plain.take(SHOWN).collect();
-        if said.chars().nth(SHOWN).is_some() {
+        if message.chars().nth(SHOWN).is_some() {
             shown.push_str("...");
         }
         Self::NotAnEntry(shown)
@@ -92,31 +92,31 @@ impl Line {
     /// Writes an entry as a line.
     ///
     /// # Errors
-    /// Where the entry is too long, or is not sound; see [`LineError`].
+    /// If the entry is too long or not valid; see [`LineError`].
     pub fn write(entry: &Entry) -> Result<Self, LineError> {
         let text = serde_json::to_string(entry).map_err(|error| LineError::not_an_entry(&error))?;
         Self::read(text)
     }
 
-    /// Reads a line; the text is kept as it is.
+    /// Reads a line, and keeps its exact text.
     ///
     /// # Errors
-    /// Where the text is too long, or is not a sound entry; see [`LineError`].
+    /// If the text is too long or not a valid entry; see [`LineError`].
     pub fn read(text: String) -> Result<Self, LineError> {
-        if text.len() > LONGEST_LINE {
+        if text.len() > MAX_LINE_BYTES {
             return Err(LineError::TooLong);
         }
         if text.trim().len() != text.len() || text.contains(['\n', '\r']) {
-            return Err(LineError::Ragged);
+            return Err(LineError::StrayWhitespace);
         }
         let entry: Entry =
             serde_json::from_str(&text).map_err(|error| LineError::not_an_entry(&error))?;
-        if !entry.id.is_sound() {
-            return Err(LineError::UnsoundId(entry.id));
+        if !entry.id.is_valid() {
+            return Err(LineError::InvalidId(entry.id));
         }
         let first = entry.prev.is_none();
         if entry.seq == 0 || first != (entry.seq == 1) || i64::try_from(entry.seq).is_err() {
-            return Err(LineError::UnsoundSequence { seq: entry.seq });
+            return Err(LineError::InvalidSequence { seq: entry.seq });
         }
         let hash = LineHash::of(&text);
         let understood = understand(&entry.kind, &entry.body);
@@ -128,27 +128,27 @@ impl Line {
         })
     }
 
-    /// The entry.
+    /// Returns the entry.
     pub fn entry(&self) -> &Entry {
         &self.entry
     }
 
-    /// The text, byte for byte as it was written.
+    /// Returns the text, byte for byte as written.
     pub fn text(&self) -> &str {
         &self.text
     }
 
-    /// The entry, and the text.
+    /// Returns the entry and the text.
     pub(crate) fn into_parts(self) -> (Entry, String) {
         (self.entry, self.text)
     }
 
-    /// The text's hash.
+    /// Returns the hash of the text.
     pub fn hash(&self) -> LineHash {
         self.hash
     }
 
-    /// What it says, as far as this version understands it.
+    /// Returns what the projection needs of it; `None` if this version does not understand it.
     pub(crate) fn understood(&self) -> Option<Understood> {
         self.understood
     }
@@ -212,7 +212,7 @@ mod tests {
     }
 
     #[test]
-    fn a_refusal_is_one_line_whatever_it_quotes() {
+    fn an_error_is_one_line_whatever_it_quotes() {
         let good = serde_json::to_value(first()).unwrap();
         for wrong in ["\n\u{1b}[2J", &"x".repeat(100_000)] {
             let mut value = good.clone();
@@ -224,12 +224,15 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_sound_line_is_refused() {
+    fn an_invalid_line_is_refused() {
         let good = Line::write(&first()).unwrap().text().to_owned();
-        assert_eq!(Line::read(format!("{good} ")), Err(LineError::Ragged));
+        assert_eq!(
+            Line::read(format!("{good} ")),
+            Err(LineError::StrayWhitespace)
+        );
         assert_eq!(
             Line::read(format!("{good}\n{good}")),
-            Err(LineError::Ragged)
+            Err(LineError::StrayWhitespace)
         );
         assert!(matches!(
             Line::read(good[..good.len() - 1].into()),
@@ -238,7 +241,7 @@ mod tests {
         let second = Entry { seq: 2, ..first() };
         assert_eq!(
             Line::write(&second),
-            Err(LineError::UnsoundSequence { seq: 2 })
+            Err(LineError::InvalidSequence { seq: 2 })
         );
         let chained = Entry {
             prev: Some(LineHash::of("x")),
@@ -246,10 +249,10 @@ mod tests {
         };
         assert_eq!(
             Line::write(&chained),
-            Err(LineError::UnsoundSequence { seq: 1 })
+            Err(LineError::InvalidSequence { seq: 1 })
         );
         let long = Entry {
-            by: "x".repeat(LONGEST_LINE),
+            by: "x".repeat(MAX_LINE_BYTES),
             ..first()
         };
         assert_eq!(Line::write(&long), Err(LineError::TooLong));
@@ -257,6 +260,6 @@ mod tests {
             id: EntryId(Uuid::nil()),
             ..first()
         };
-        assert_eq!(Line::write(&nil), Err(LineError::UnsoundId(nil.id)));
+        assert_eq!(Line::write(&nil), Err(LineError::InvalidId(nil.id)));
     }
 }

@@ -1,5 +1,6 @@
-//! What can go wrong with a notebook, said so that a person can act on it.
+//! Notebook errors, worded so that a person can act on them.
 
+use super::id::{DeviceId, EntryId};
 use crate::photo::PhotoError;
 use rusqlite::ErrorCode;
 use std::io;
@@ -27,56 +28,54 @@ pub enum NotebookError {
         why: &'static str,
     },
     /// The notebook's file is damaged. It is left as it is.
-    #[error("the notebook in {} is damaged ({detail}); `holebook verify --repair` on a computer saves all that still reads, and deletes nothing", dir.display())]
+    #[error("the notebook in {} is damaged ({detail}); `holebook verify --repair` on a computer recovers everything that can still be read, and deletes nothing", dir.display())]
     Damaged {
         /// The notebook's folder.
         dir: PathBuf,
         /// What was found.
         detail: String,
     },
-    /// The folder or a file in it cannot be written, or the folder cannot be made.
-    #[error("the notebook's folder {} cannot be written; choose another folder or give yourself the right to write there", dir.display())]
+    /// The folder or a file in it cannot be written, or the folder cannot be created.
+    #[error("the notebook's folder {} cannot be written; choose another folder or change its permissions", dir.display())]
     NotWritable {
         /// The notebook's folder.
         dir: PathBuf,
     },
-    /// The disk is full. Nothing of the change was kept.
+    /// The disk is full. Nothing was changed.
     #[error("the disk that holds the notebook in {} is full, so nothing was recorded; free some space and try again", dir.display())]
     StorageFull {
         /// The notebook's folder.
         dir: PathBuf,
     },
-    /// Another program kept the notebook busy.
+    /// Another program kept the notebook locked for too long.
     #[error("another program has been writing to the notebook in {} for too long; close it or wait, then try again", dir.display())]
     Busy {
         /// The notebook's folder.
         dir: PathBuf,
     },
-    /// Somebody has the notebook open, and what was asked can only be done alone. Nothing was changed.
+    /// Another program has the notebook open, and a repair needs it alone. Nothing was changed.
     #[error("the notebook in {} is open in another window or program; close it there, then try again", dir.display())]
     OpenElsewhere {
         /// The notebook's folder.
         dir: PathBuf,
     },
-    /// There is nothing of that name.
+    /// There is nothing with that id.
     #[error(
-        "the notebook has no {what} {id}; it may have been struck, so go back to the list and choose again"
+        "the notebook has no {what} {id}; it may have been struck out; go back to the list and choose again"
     )]
     NoSuch {
-        /// What was asked for: casting, face, photo, hole or entry.
+        /// The kind of thing: casting, face, photo, hole or entry.
         what: &'static str,
-        /// Its name.
+        /// The id.
         id: String,
     },
-    /// What was to be recorded makes no sense. Nothing was recorded.
+    /// The input is not valid. Nothing was recorded.
     #[error("{0}")]
-    Unfit(String),
-    /// Lines that came from another notebook cannot be taken. Nothing was changed.
-    #[error(
-        "the lines cannot be taken: {0}; exchange again once the other device has left all its files"
-    )]
-    NotTaken(#[from] super::journal::NotTaken),
-    /// A photo could not be brought in.
+    Invalid(String),
+    /// Lines from another notebook cannot be imported. Nothing was changed.
+    #[error("the lines cannot be imported: {0}; sync again after the other device has synced")]
+    RejectedLine(#[from] RejectedLine),
+    /// A photo could not be imported.
     #[error(transparent)]
     Photo(#[from] PhotoError),
     /// The disk or SQLite failed in a way that none of the others describes.
@@ -84,22 +83,50 @@ pub enum NotebookError {
     Storage {
         /// The notebook's folder.
         dir: PathBuf,
-        /// What it said.
+        /// What it reported.
         detail: String,
     },
 }
 
-/// A failure inside, before it is known which folder it is about.
+/// Why a line was not inserted into the journal.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum RejectedLine {
+    /// The line before it is not here.
+    #[error("entry {seq} of device {device} names an entry before it that is not here")]
+    Gap {
+        /// The device.
+        device: DeviceId,
+        /// The line's sequence number.
+        seq: u64,
+    },
+    /// Its id belongs to another entry.
+    #[error("entry {seq} of device {device} has the id of another entry, {id}")]
+    IdTaken {
+        /// The device.
+        device: DeviceId,
+        /// The line's sequence number.
+        seq: u64,
+        /// The id.
+        id: EntryId,
+    },
+}
+
+/// An error before it is known which folder it is about.
 #[derive(Debug)]
 pub(crate) enum Fault {
     /// SQLite.
     Sql(rusqlite::Error),
-    /// A line or body in the database does not read as it should.
+    /// A line or value in the database cannot be read.
     Unreadable(String),
-    /// The file has this layout, newer than ours.
-    Newer(i64),
-    /// Already worded.
-    Worded(NotebookError),
+    /// The file has a newer layout than this version's.
+    Newer {
+        /// The layout it has.
+        theirs: i64,
+        /// The newest layout that this version knows.
+        ours: i64,
+    },
+    /// An error that names its folder, or needs none.
+    Error(NotebookError),
 }
 
 impl From<rusqlite::Error> for Fault {
@@ -110,36 +137,37 @@ impl From<rusqlite::Error> for Fault {
 
 impl From<NotebookError> for Fault {
     fn from(error: NotebookError) -> Self {
-        Self::Worded(error)
+        Self::Error(error)
     }
 }
 
-impl From<super::journal::NotTaken> for Fault {
-    fn from(why: super::journal::NotTaken) -> Self {
-        Self::Worded(why.into())
+impl From<RejectedLine> for Fault {
+    fn from(why: RejectedLine) -> Self {
+        Self::Error(why.into())
     }
 }
 
 impl Fault {
-    /// A value in the database does not read as it should.
+    /// A value in the database cannot be read.
     pub(crate) fn unreadable(error: impl ToString) -> Self {
         Self::Unreadable(error.to_string())
     }
 
-    /// There is nothing of that name.
+    /// There is nothing with that id.
     pub(crate) fn no_such(what: &'static str, id: impl ToString) -> Self {
-        Self::Worded(NotebookError::NoSuch {
+        Self::Error(NotebookError::NoSuch {
             what,
             id: id.to_string(),
         })
     }
 
-    /// What was to be recorded makes no sense.
-    pub(crate) fn unfit(why: impl Into<String>) -> Self {
-        Self::Worded(NotebookError::Unfit(why.into()))
+    /// The input is not valid.
+    pub(crate) fn invalid(why: impl Into<String>) -> Self {
+        Self::Error(NotebookError::Invalid(why.into()))
     }
 
-    /// What it says of damage; none where the disk or another program is the trouble, or it is worded already.
+    /// Returns the damage that it reports; `None` if the cause is the disk, another program or the
+    /// input.
     pub(crate) fn damage(&self) -> Option<String> {
         use ErrorCode::{
             CannotOpen, DatabaseBusy, DatabaseLocked, DiskFull, OutOfMemory, PermissionDenied,
@@ -154,22 +182,18 @@ impl Fault {
                 ) => None,
                 _ => Some(error.to_string()),
             },
-            Self::Newer(_) | Self::Worded(_) => None,
+            Self::Newer { .. } | Self::Error(_) => None,
         }
     }
 
-    /// Words it for the notebook in `dir`.
+    /// Converts it to an error about the notebook in `dir`.
     pub(crate) fn at(self, dir: &Path) -> NotebookError {
         let dir = dir.to_owned();
         match self {
-            Self::Worded(error) => error,
-            Self::Newer(theirs) => NotebookError::Newer {
-                dir,
-                theirs,
-                ours: super::schema::LAYOUT,
-            },
+            Self::Error(error) => error,
+            Self::Newer { theirs, ours } => NotebookError::Newer { dir, theirs, ours },
             Self::Unreadable(detail) => NotebookError::Damaged { dir, detail },
-            Self::Sql(error) if lacks_room(&error) => NotebookError::StorageFull { dir },
+            Self::Sql(error) if is_disk_full(&error) => NotebookError::StorageFull { dir },
             Self::Sql(error) => match error.sqlite_error_code() {
                 Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => {
                     NotebookError::Busy { dir }
@@ -192,15 +216,16 @@ impl Fault {
     }
 }
 
-/// Whether the disk is full. Where not even what programs share of the log finds room, SQLite calls it a failure of the disk.
-fn lacks_room(error: &rusqlite::Error) -> bool {
+/// Returns whether the disk is full. If there is no room even for the shared index of the log,
+/// SQLite reports an I/O error.
+fn is_disk_full(error: &rusqlite::Error) -> bool {
     let extended = error.sqlite_error().map(|error| error.extended_code);
     error.sqlite_error_code() == Some(ErrorCode::DiskFull)
         || extended == Some(rusqlite::ffi::SQLITE_IOERR_SHMSIZE)
 }
 
 impl NotebookError {
-    /// Words a failure of the file system for the notebook in `dir`.
+    /// Converts a file system error about the notebook in `dir`.
     pub(crate) fn from_io(error: &io::Error, dir: &Path) -> Self {
         let dir = dir.to_owned();
         match error.kind() {

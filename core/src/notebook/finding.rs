@@ -1,57 +1,57 @@
-//! What a verification can find, said so that a person can act on it.
+//! Findings of a verification, worded so that a person can act on them.
 
 use super::id::DeviceId;
 use crate::photo::PhotoHash;
 use serde::Serialize;
 use std::fmt;
 
-/// One thing that is wrong.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+/// One fault.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "finding", rename_all = "kebab-case")]
 pub enum Finding {
-    /// SQLite finds its own file damaged.
+    /// SQLite reports its file as damaged.
     File {
-        /// What it said.
+        /// What it reported.
         detail: String,
     },
-    /// A line is not what was written.
+    /// A line does not match its hash.
     Line {
         /// The device.
         device: DeviceId,
-        /// The line's place.
+        /// The line's sequence number.
         seq: u64,
         /// What is wrong with it.
         detail: String,
     },
-    /// A line names one before it that is not here.
+    /// The line before a line is missing.
     Gap {
         /// The device.
         device: DeviceId,
-        /// The line's place.
+        /// The line's sequence number.
         seq: u64,
     },
-    /// A table differs from what the journal gives. [`Notebook::repair`] builds it anew.
+    /// A table differs from what the journal gives. [`Notebook::repair`] rebuilds it.
     ///
     /// [`Notebook::repair`]: super::Notebook::repair
     Table {
         /// The table.
         table: String,
     },
-    /// A small picture of a photo, made from it, is damaged. [`Notebook::repair`] makes it anew.
+    /// A preview of a photo is damaged. [`Notebook::repair`] makes it again.
     ///
     /// [`Notebook::repair`]: super::Notebook::repair
-    SmallPicture {
-        /// The photo's name.
+    Preview {
+        /// The photo.
         photo: PhotoHash,
     },
-    /// A photo that an entry names is not here.
+    /// A photo that an entry names is missing.
     PhotoMissing {
-        /// Its name.
+        /// The photo.
         photo: PhotoHash,
     },
-    /// A photo's bytes are not those it is named by, or cannot be read.
+    /// A photo's bytes do not match its hash, or cannot be read.
     PhotoDamaged {
-        /// Its name.
+        /// The photo.
         photo: PhotoHash,
         /// What is wrong with it.
         detail: String,
@@ -63,7 +63,7 @@ impl fmt::Display for Finding {
         match self {
             Self::File { detail } => write!(
                 f,
-                "the database file is damaged ({detail}); repair moves it aside and saves all that still reads"
+                "the database file is damaged ({detail}); repair moves it aside and recovers everything that can still be read"
             ),
             Self::Line {
                 device,
@@ -71,29 +71,29 @@ impl fmt::Display for Finding {
                 detail,
             } => write!(
                 f,
-                "entry {seq} of device {device} is not as it was written ({detail}); repair saves all others, and an exchange with a shelf that has it brings it back"
+                "entry {seq} of device {device} is not as it was written ({detail}); repair recovers all others, and a sync with a remote that has it restores it"
             ),
             Self::Gap { device, seq } => write!(
                 f,
-                "the entry before entry {seq} of device {device} is missing; exchange with a shelf that has it"
+                "the entry before entry {seq} of device {device} is missing; sync with a remote that has it"
             ),
             Self::Table { table } => write!(
                 f,
-                "the table {table} differs from the journal; repair builds it anew"
+                "the table {table} differs from the journal; repair rebuilds it"
             ),
             Self::PhotoMissing { photo } => write!(
                 f,
-                "the photo {photo} is missing; an exchange with a device that has it brings it back"
+                "the photo {photo} is missing; a sync with a device that has it restores it"
             ),
             Self::PhotoDamaged { photo, detail } => {
                 write!(
                     f,
-                    "the photo {photo} is damaged ({detail}); repair moves it aside, and an exchange with a device that has it brings it back"
+                    "the photo {photo} is damaged ({detail}); repair moves it aside, and a sync with a device that has it restores it"
                 )
             }
-            Self::SmallPicture { photo } => write!(
+            Self::Preview { photo } => write!(
                 f,
-                "a small picture of the photo {photo} is damaged; repair makes it anew"
+                "a preview of the photo {photo} is damaged; repair makes it again"
             ),
         }
     }

@@ -1,149 +1,145 @@
-//! The shop's own inserts: files of them, entries of the journal like all else.
+//! The shop's own inserts: each file of them is a journal entry.
 //!
-//! All of them are about one thing, the shop's drawer, so that they lie together and are found without a look at the rest of the
-//! journal. A file takes the place of those that stand under its name. Where two devices add files of one name, both stand until
-//! somebody adds that name again, and the inserts of both are offered.
+//! All of them are about one subject, the shop's drawer, so that they are found without reading the
+//! rest of the journal. A file replaces the active ones of the same name. If two devices add files
+//! of one name, both are active until somebody adds that name again, and the inserts of both are
+//! offered.
 
 use super::Notebook;
-use super::body::{InsertsBody, StrikeBody};
-use super::check;
+use super::body::{InsertsBody, StrikeOutBody};
+use super::entry_kind::EntryKind;
 use super::error::{Fault, NotebookError};
-use super::gather;
 use super::id::EntryId;
-use super::kind::Kind;
-use super::place;
-use super::write::Draft;
-use crate::hole::record::Said;
-use crate::insert::{Catalogue, InsertFile, ShopFile};
+use super::load;
+use super::row_number::row_numbers;
+use super::write::NewEntry;
+use crate::hole::record::Recorded;
+use crate::insert::{Catalog, ShopFile};
 use rusqlite::{Connection, params};
 use std::sync::{Arc, PoisonError};
 use uuid::Uuid;
 
-/// The shop's drawer, which every file of inserts is about.
+/// The shop's drawer: the subject of every file of inserts.
 pub(super) const DRAWER: Uuid = Uuid::from_u128(0x8d1a_57c0_4f0e_8b6a_9c31_d0a3_66b5_2e17);
 
-/// A file of the shop's inserts that stands.
-pub type InsertsFile = Said<InsertsBody>;
+/// An active file of the shop's inserts.
+pub type InsertsFile = Recorded<InsertsBody>;
 
-/// The catalogue as it was last worked out, and the entries that it was worked out from.
+/// The catalog, and the entries that it was built from.
 #[derive(Debug, Default)]
-pub(super) struct Kept {
+pub(super) struct CachedCatalog {
     from: Vec<EntryId>,
-    catalogue: Option<Arc<Catalogue>>,
+    catalog: Option<Arc<Catalog>>,
 }
 
 impl Notebook {
-    /// Adds a file of the shop's own inserts, in place of those that stand under the same name.
+    /// Adds a file of the shop's own inserts. It replaces the active ones of the same name.
     ///
     /// # Errors
-    /// Where the file cannot be read as one of inserts, its name is empty or too long, or the notebook cannot be written.
+    /// If the file cannot be parsed, if its name is empty or too long, or if the notebook cannot be
+    /// written.
     pub fn add_inserts(&self, name: &str, text: &str) -> Result<EntryId, NotebookError> {
-        let name = name.trim();
-        self.write(|pen| {
-            check::name("the file's name", name)?;
-            InsertFile::read(name, text).map_err(|error| Fault::unfit(error.to_string()))?;
-            let standing = files(pen.conn())?.into_iter();
-            let over = standing
-                .filter(|said| said.body.name == name)
-                .map(|said| EntryId(said.entry));
-            let body = InsertsBody {
-                name: name.to_owned(),
-                text: text.to_owned(),
-            };
-            pen.put(Draft::new(Kind::Inserts, DRAWER, &body)?.over(over))
+        let body = InsertsBody {
+            name: name.trim().to_owned(),
+            text: text.to_owned(),
+        };
+        self.write(|tx| {
+            let new = NewEntry::new(DRAWER, &body)?;
+            let active = files(tx.conn())?.into_iter();
+            let replaces = active
+                .filter(|file| file.body.name == body.name)
+                .map(|file| file.entry);
+            tx.insert(new.replacing(replaces))
         })
     }
 
-    /// Strikes every file of that name, those too that would stand again, and says how many entries it struck.
+    /// Strikes out every file of that name, also those that become active again meanwhile. Returns
+    /// how many entries it struck out.
     ///
     /// # Errors
-    /// Where no file of that name stands, no reason is given, or the notebook cannot be written.
+    /// If no file of that name is active, if the reason is empty, or if the notebook cannot be
+    /// written.
     pub fn remove_inserts(&self, name: &str, reason: &str) -> Result<usize, NotebookError> {
-        self.write(|pen| {
-            check::words("the reason", reason)?;
-            let mut struck = 0;
+        self.write(|tx| {
+            let mut struck_out = 0;
             loop {
-                let standing = files(pen.conn())?;
-                let Some(file) = standing.iter().find(|said| said.body.name == name) else {
+                let active = files(tx.conn())?;
+                let Some(file) = active.iter().find(|file| file.body.name == name) else {
                     break;
                 };
-                let strike = StrikeBody {
-                    entry: EntryId(file.entry),
+                let strike_out = StrikeOutBody {
+                    entry: file.entry,
                     reason: reason.trim().to_owned(),
                 };
-                pen.put(Draft::new(Kind::Strike, DRAWER, &strike)?)?;
-                struck += 1;
+                tx.insert(NewEntry::new(DRAWER, &strike_out)?)?;
+                struck_out += 1;
             }
-            if struck == 0 {
-                return Err(Fault::unfit(format!(
-                    "no file of inserts named `{name}` stands; look at their names with `holebook insert`"
+            if struck_out == 0 {
+                return Err(Fault::invalid(format!(
+                    "there is no file of inserts named `{name}`; `holebook insert` lists their names"
                 )));
             }
-            Ok(struck)
+            Ok(struck_out)
         })
     }
 
-    /// The files of the shop's own inserts that stand, in the order of their entries. [`Notebook::remove_inserts`] takes one out.
+    /// Returns the active files of the shop's own inserts, in the order of their entries.
+    /// [`Notebook::remove_inserts`] removes one.
     ///
     /// # Errors
-    /// Where the notebook cannot be read.
+    /// If the notebook cannot be read.
     pub fn inserts(&self) -> Result<Vec<InsertsFile>, NotebookError> {
         self.read(files)
     }
 
-    /// All inserts: those that come with the notebook, and the shop's own.
+    /// Returns all inserts: the built-in ones, and the shop's own.
     ///
-    /// It is kept, and worked out anew only after files of inserts were added or struck, here or by another program. To see that none
-    /// were takes one look at the drawer, which does not grow with the castings.
+    /// The catalog is cached until files of inserts are added or struck out, here or by another
+    /// program. Checking for that costs one query that does not grow with the castings.
     ///
     /// # Errors
-    /// Where the notebook cannot be read.
-    pub fn catalogue(&self) -> Result<Arc<Catalogue>, NotebookError> {
-        let from = self.read(standing)?;
+    /// If the notebook cannot be read.
+    pub fn catalog(&self) -> Result<Arc<Catalog>, NotebookError> {
+        let from = self.read(active_ids)?;
         {
-            let kept = self
-                .catalogue
-                .lock()
-                .unwrap_or_else(PoisonError::into_inner);
-            if let Some(catalogue) = kept.catalogue.as_ref().filter(|_| kept.from == from) {
-                return Ok(Arc::clone(catalogue));
+            let cached = self.catalog.lock().unwrap_or_else(PoisonError::into_inner);
+            if let Some(catalog) = cached.catalog.as_ref().filter(|_| cached.from == from) {
+                return Ok(Arc::clone(catalog));
             }
         }
         let files = self.read(files)?;
-        let from = files.iter().map(|said| EntryId(said.entry)).collect();
+        let from = files.iter().map(|file| file.entry).collect();
         let shop: Vec<ShopFile> = files.into_iter().map(shop_file).collect();
-        let catalogue = Arc::new(Catalogue::with_shop(&shop));
-        let mut kept = self
-            .catalogue
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner);
-        *kept = Kept {
+        let catalog = Arc::new(Catalog::with_shop_files(&shop));
+        let mut cached = self.catalog.lock().unwrap_or_else(PoisonError::into_inner);
+        *cached = CachedCatalog {
             from,
-            catalogue: Some(Arc::clone(&catalogue)),
+            catalog: Some(Arc::clone(&catalog)),
         };
-        Ok(catalogue)
+        Ok(catalog)
     }
 }
 
-fn shop_file(said: InsertsFile) -> ShopFile {
+fn shop_file(file: InsertsFile) -> ShopFile {
     ShopFile {
-        name: said.body.name,
-        text: said.body.text,
+        name: file.body.name,
+        text: file.body.text,
     }
 }
 
 fn files(conn: &Connection) -> Result<Vec<InsertsFile>, Fault> {
-    Ok(gather::answers::<InsertsBody>(conn, DRAWER, Kind::Inserts)?.0)
+    Ok(load::entries::<InsertsBody>(conn, DRAWER)?.0)
 }
 
-/// The entries of the files that stand, in the same order.
-fn standing(conn: &Connection) -> Result<Vec<EntryId>, Fault> {
-    let places = place::of(conn, DRAWER)?;
+/// Returns the entries of the active files, in the same order.
+fn active_ids(conn: &Connection) -> Result<Vec<EntryId>, Fault> {
+    let numbers = row_numbers(conn, DRAWER)?;
     let mut statement = conn.prepare_cached(
-        "SELECT e.id FROM entry e JOIN said s ON s.n = e.n WHERE e.n BETWEEN ?1 AND ?2 AND e.kind = ?3
-         AND s.understood AND NOT s.struck AND NOT s.replaced ORDER BY e.id",
+        "SELECT e.id FROM entry_status s JOIN entry e ON e.n = s.n
+         WHERE s.n BETWEEN ?1 AND ?2 AND s.kind = ?3
+         AND s.understood AND NOT s.struck_out AND NOT s.replaced ORDER BY e.id",
     )?;
-    let asked = params![places.start(), places.end(), Kind::Inserts.word()];
-    let ids = statement.query_map(asked, |row| row.get(0).map(EntryId))?;
+    let range = params![numbers.start(), numbers.end(), EntryKind::Inserts.name()];
+    let ids = statement.query_map(range, |row| row.get(0).map(EntryId))?;
     Ok(ids.collect::<Result<_, _>>()?)
 }

@@ -1,76 +1,81 @@
-//! The notebook: a journal of entries, and what it says now.
+//! The notebook: a journal of entries, and a projection of it into tables.
 //!
-//! The journal is the truth: lines of text that are never changed ([`Line`]), each device's in one chain ([`LineHash`]).
-//! Which of them stand is worked out from their ids alone (`standing`), so that it makes no difference in which order
-//! they came. From those that stand one row a thing is kept (`now`), in the same transaction, for the views to read by
-//! index. All of it can be built again from the journal, and [`Notebook::verify`] does so and compares.
+//! The journal is the truth: lines of text that are never changed ([`Line`]), each device's in one
+//! chain ([`LineHash`]). Which entries are active depends on their ids alone (`active_entries`), so
+//! that the order in which they arrive does not matter. The projection tables (`projection`) have
+//! one row for each casting, face, photo, hole and mark, updated in the same transaction, and views
+//! read them by index. All of them can be rebuilt from the journal; [`Notebook::verify`] does so
+//! and compares. What an entry of each kind means is listed once, in `entry_kind`.
 //!
-//! Two programs may have the same notebook open. Each change takes the file's one write lock before it looks at where
-//! the chain ends, so sequence numbers have no gaps and no doubles.
+//! Two programs may have the same notebook open. Each change takes the file's one write lock before
+//! it looks for the end of the chain, so sequence numbers have no gaps and no duplicates.
 
-mod arrived;
+mod active_entries;
 mod body;
-mod chain;
-mod changes;
-mod check;
+pub(crate) mod chain;
+mod change_settings;
+mod clock;
+mod edits;
 mod entry;
+mod entry_kind;
 mod error;
-mod expect;
+mod facts;
 mod finding;
-mod gather;
-mod home;
+mod hole_entry;
 mod id;
+mod import;
+mod incoming_line;
+mod insert_entries;
 mod inserts;
-mod intake;
 mod journal;
-mod kind;
-mod moment;
-mod now;
+mod load;
+mod lock;
 mod open;
-mod outgoing;
-mod place;
-mod presence;
+mod projection;
+mod projection_row;
 mod rebuild;
-mod refill;
-mod saying;
+mod remotes;
+mod require;
+mod restore;
+mod row_number;
 mod schema;
 mod settings;
-mod shelves;
-mod standing;
-mod stray;
-mod take;
+mod sync_queries;
+mod sync_state;
 #[cfg(test)]
 pub(crate) mod tests;
+mod unexpected_files;
+mod validation;
 mod verify;
 mod views;
 mod write;
 
 pub use body::{
-    CastingBody, DeviceBody, FaceBody, HoleBody, InsertsBody, MarkBody, PhotoBody, StrikeBody,
+    CastingBody, DeviceBody, FaceBody, HoleBody, InsertsBody, MarkBody, PhotoBody, StrikeOutBody,
 };
-pub use chain::{LineHash, NotAHash};
-pub use entry::{Entry, LONGEST_LINE, Line, LineError};
-pub use error::NotebookError;
+pub use chain::{InvalidLineHash, LineHash};
+pub use entry::{Entry, Line, LineError, MAX_LINE_BYTES};
+pub use entry_kind::{EntryBody, EntryKind, HoleEntry, Role};
+pub use error::{NotebookError, RejectedLine};
 pub use finding::Finding;
 pub use id::{CastingId, DeviceId, EntryId, FaceId, HoleId, PhotoId};
+pub use import::ImportedLines;
 pub use inserts::InsertsFile;
-pub use journal::{Head, NotTaken};
-pub use kind::Kind;
+pub use journal::Head;
+pub(crate) use lock::NotebookLock;
 pub(crate) use open::{ASIDE, FILE, PHOTOS, side_file};
-pub(crate) use presence::Presence;
-pub(crate) use refill::{Kept, Refilled, place_aside};
-pub use saying::Saying;
-pub(crate) use settings::Name as SettingName;
+pub(crate) use remotes::Unchanged;
+pub use remotes::{KnownRemote, SyncCounts};
+pub(crate) use restore::{LocalState, Restored, aside_path};
+pub(crate) use settings::SettingName;
 pub use settings::Settings;
-pub(crate) use shelves::Same;
-pub use shelves::{KnownShelf, Moved};
-pub(crate) use stray::MENDING;
-pub use stray::Stray;
-pub use take::Taken;
-pub use verify::Report;
+pub use unexpected_files::UnexpectedFile;
+pub(crate) use unexpected_files::{FORMER_REPAIR_PREFIX, REPAIR_PREFIX};
+pub use verify::VerifyReport;
 pub use views::{
     CastingListed, CastingSummary, CastingView, FaceListed, FaceSummary, FaceView, HoleListed,
-    HoleMark, HoleSummary, HoleView, JournalLine, List, MarkView, PhotoView, StateCounts, Struck,
+    HoleMark, HoleSummary, HoleView, JournalLine, List, MarkView, PhotoView, StageCounts,
+    StruckOut,
 };
 
 use crate::photo::PhotoStore;
@@ -78,88 +83,90 @@ use rusqlite::Connection;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 
-/// All that one device holds: a folder with one SQLite file and the photos.
+/// One device's notebook: a folder with one SQLite file and the photos.
 ///
-/// Its methods block for as long as the disk takes. They may be called from any thread; calls wait for each other.
+/// Its methods block while the disk works. They may be called from any thread; calls wait for each
+/// other.
 #[derive(Debug)]
 pub struct Notebook {
     dir: PathBuf,
     photos: PhotoStore,
     conn: Mutex<Connection>,
-    catalogue: Mutex<inserts::Kept>,
-    _presence: Presence,
+    catalog: Mutex<inserts::CachedCatalog>,
+    _lock: NotebookLock,
 }
 
 impl Notebook {
-    /// Opens the notebook in the folder `dir`. Where the folder is new or empty, a notebook is made in it.
+    /// Opens the notebook in the folder `dir`. Creates one if the folder is new or empty.
     ///
     /// # Errors
-    /// Where the folder holds something else, a newer version wrote the notebook (nothing is changed then), it is
-    /// damaged, or the folder cannot be written.
+    /// If the folder holds something else, if a newer version wrote the notebook (nothing is
+    /// changed then), if it is damaged, or if the folder cannot be written.
     pub fn open(dir: &Path) -> Result<Self, NotebookError> {
-        Self::open_as(dir, None)
+        Self::open_with(dir, None)
     }
 
-    /// Opens it for whoever holds it alone already.
-    pub(crate) fn open_alone(dir: &Path, alone: Presence) -> Result<Self, NotebookError> {
-        Self::open_as(dir, Some(alone))
+    /// Opens the notebook under an exclusive lock that the caller has already.
+    pub(crate) fn open_exclusive(dir: &Path, lock: NotebookLock) -> Result<Self, NotebookError> {
+        Self::open_with(dir, Some(lock))
     }
 
-    fn open_as(dir: &Path, alone: Option<Presence>) -> Result<Self, NotebookError> {
-        let (conn, presence) = open::open(dir, alone)?;
+    fn open_with(dir: &Path, lock: Option<NotebookLock>) -> Result<Self, NotebookError> {
+        let (conn, lock) = open::open(dir, lock)?;
         let photos = PhotoStore::open(dir.join(open::PHOTOS))?;
         let notebook = Self {
             dir: dir.to_owned(),
             photos,
             conn: Mutex::new(conn),
-            catalogue: Mutex::default(),
-            _presence: presence,
+            catalog: Mutex::default(),
+            _lock: lock,
         };
-        notebook.identify()?;
+        notebook.ensure_device()?;
         Ok(notebook)
     }
 
-    /// Sees that the notebook has a device id.
-    fn identify(&self) -> Result<(), NotebookError> {
+    /// Gives a new notebook its device id.
+    fn ensure_device(&self) -> Result<(), NotebookError> {
         if self
-            .read(|conn| settings::read(conn, settings::Name::Device))?
+            .read(|conn| settings::read(conn, settings::SettingName::Device))?
             .is_some()
         {
             return Ok(());
         }
-        self.write(|pen| {
-            // Another program may have been quicker.
-            if settings::read(pen.conn(), settings::Name::Device)?.is_none() {
-                settings::take_new_device(pen.conn())?;
+        self.write(|tx| {
+            // Another program may have been faster.
+            if settings::read(tx.conn(), settings::SettingName::Device)?.is_none() {
+                settings::assign_new_device(tx.conn())?;
             }
             Ok(())
         })
     }
 
-    /// The notebook's folder.
+    /// Returns the notebook's folder.
     pub fn dir(&self) -> &Path {
         &self.dir
     }
 
-    /// The photos beside it.
+    /// Returns the store of its photos.
     pub fn photos(&self) -> &PhotoStore {
         &self.photos
     }
 
-    /// The identity that new entries are written under. It changes where the notebook finds that it was copied.
+    /// Returns the device id that new entries carry. It changes when the notebook finds that it
+    /// was copied.
     ///
     /// # Errors
-    /// Where the notebook cannot be read.
+    /// If the notebook cannot be read.
     pub fn device(&self) -> Result<DeviceId, NotebookError> {
         self.read(settings::device)
     }
 
-    /// Builds every table but the journal from the journal alone.
+    /// Rebuilds all projection tables from the journal.
     ///
     /// # Errors
-    /// Where the notebook cannot be read or written.
+    /// If the notebook cannot be read or written.
     pub fn rebuild(&self) -> Result<(), NotebookError> {
-        self.write(|pen| rebuild::rebuild(pen.conn()))
+        self.write(|tx| rebuild::rebuild(tx.conn()))
     }
 
     #[cfg(test)]

@@ -1,7 +1,7 @@
-//! Opening: look before touching, then bring the file up to date.
+//! Opens the database: checks the file before it touches it, then migrates it.
 
 use super::error::{Fault, NotebookError};
-use super::presence::Presence;
+use super::lock::NotebookLock;
 use super::schema;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 use std::fs;
@@ -13,40 +13,40 @@ use std::time::{Duration, Instant};
 pub(crate) const FILE: &str = "notebook.sqlite";
 /// The photos' folder in the notebook's folder.
 pub(crate) const PHOTOS: &str = "photos";
-/// What the pairings with other computers are kept in, which may be there before the notebook is.
+/// The file of the pairings with other computers, which may exist before the notebook does.
 pub(crate) const PAIRINGS: &str = "link.sqlite";
-/// What the files begin with by which programs agree on which of them serves the notebook as a shelf.
+/// The start of the names of files by which programs agree on which of them serves the notebook.
 pub(crate) const SERVING: &str = ".shelf-";
-/// The folder of what a repair moved out of the way.
+/// The folder for files that a repair replaced.
 pub(crate) const ASIDE: &str = "aside";
 
-/// How long a change waits for another program's change to end.
-const PATIENCE: Duration = Duration::from_secs(10);
+/// How long a write waits for another program's write.
+const BUSY_TIMEOUT: Duration = Duration::from_secs(10);
 
-/// Opens the notebook's database, making it where the folder is new or empty, together with others who have it open, or for
-/// whoever holds it alone already.
+/// Opens the notebook's database, and creates it if the folder is new or empty. Takes a shared
+/// lock, or keeps the exclusive one that the caller has.
 pub(crate) fn open(
     dir: &Path,
-    alone: Option<Presence>,
-) -> Result<(Connection, Presence), NotebookError> {
+    exclusive: Option<NotebookLock>,
+) -> Result<(Connection, NotebookLock), NotebookError> {
     let file = dir.join(FILE);
-    let told = |error: io::Error| NotebookError::from_io(&error, dir);
-    if holds_something(&file).map_err(told)? {
-        look(dir, &file)?;
-    } else if holds_something(&side_file(&file, "-wal")).map_err(told)? {
+    let failed = |error: io::Error| NotebookError::from_io(&error, dir);
+    if is_not_empty(&file).map_err(failed)? {
+        check_header(dir, &file)?;
+    } else if is_not_empty(&side_file(&file, "-wal")).map_err(failed)? {
         // SQLite would take the log for a leftover and delete it.
         let detail = "its file is gone or empty, and its log is not".to_owned();
         let dir = dir.to_owned();
         return Err(NotebookError::Damaged { dir, detail });
     } else {
-        make_room(dir)?;
+        prepare_folder(dir)?;
     }
-    let presence = alone.map_or_else(|| Presence::with_others(dir), Ok)?;
+    let lock = exclusive.map_or_else(|| NotebookLock::shared(dir), Ok)?;
     let conn = connect(&file).map_err(|fault| fault.at(dir))?;
-    Ok((conn, presence))
+    Ok((conn, lock))
 }
 
-fn holds_something(file: &Path) -> io::Result<bool> {
+fn is_not_empty(file: &Path) -> io::Result<bool> {
     match fs::metadata(file) {
         Ok(found) => Ok(found.len() > 0),
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(false),
@@ -54,18 +54,18 @@ fn holds_something(file: &Path) -> io::Result<bool> {
     }
 }
 
-/// Makes the folder, or sees that it holds nothing of anybody else's.
-fn make_room(dir: &Path) -> Result<(), NotebookError> {
-    let told = |error: io::Error| NotebookError::from_io(&error, dir);
+/// Creates the folder, or checks that it holds nothing foreign.
+fn prepare_folder(dir: &Path) -> Result<(), NotebookError> {
+    let failed = |error: io::Error| NotebookError::from_io(&error, dir);
     if dir.exists() && !dir.is_dir() {
         return Err(NotebookError::NotANotebook {
             path: dir.to_owned(),
             why: "it is a file",
         });
     }
-    fs::create_dir_all(dir).map_err(told)?;
-    for found in fs::read_dir(dir).map_err(told)? {
-        let name = found.map_err(told)?.file_name();
+    fs::create_dir_all(dir).map_err(failed)?;
+    for found in fs::read_dir(dir).map_err(failed)? {
+        let name = found.map_err(failed)?.file_name();
         let name = name.to_string_lossy();
         let ours = [FILE, PAIRINGS].iter().any(|file| name.starts_with(file));
         if !(name.starts_with('.') || [PHOTOS, ASIDE].contains(&&*name) || ours) {
@@ -79,8 +79,8 @@ fn make_room(dir: &Path) -> Result<(), NotebookError> {
     Ok(())
 }
 
-/// Looks at the file's header without leaving a trace: no lock, no side file, no new time on it.
-fn look(dir: &Path, file: &Path) -> Result<(), NotebookError> {
+/// Checks the file's header without leaving a trace: no lock, no side file, no new timestamp.
+fn check_header(dir: &Path, file: &Path) -> Result<(), NotebookError> {
     let foreign = |why| NotebookError::NotANotebook {
         path: file.to_owned(),
         why,
@@ -93,7 +93,8 @@ fn look(dir: &Path, file: &Path) -> Result<(), NotebookError> {
         let layout: i64 = conn.pragma_query_value(None, "user_version", |row| row.get(0))?;
         let tables: i64 =
             conn.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
-        // Power failed while the notebook was made: an empty database, whose first content may wait in the log.
+        // If power failed while the notebook was created, the database is empty, and its first
+        // content may be in the log.
         let unfinished = application == 0 && layout == 0 && tables == 0;
         Ok((application == schema::APPLICATION_ID || unfinished, layout))
     });
@@ -101,7 +102,7 @@ fn look(dir: &Path, file: &Path) -> Result<(), NotebookError> {
         Ok(seen) => seen,
         Err(error) if error.sqlite_error_code() == Some(rusqlite::ErrorCode::NotADatabase) => {
             return Err(foreign(
-                "its file is not a database, unless its start is damaged and `holebook verify --repair` finds entries in it",
+                "its file is not a database; if its start is damaged, `holebook verify --repair` can find the entries in it",
             ));
         }
         Err(error) => return Err(Fault::from(error).at(dir)),
@@ -120,7 +121,7 @@ fn look(dir: &Path, file: &Path) -> Result<(), NotebookError> {
     Ok(())
 }
 
-/// A file name as an SQLite URI that promises not to change the file.
+/// Returns a file name as an SQLite URI with the promise not to change the file.
 fn immutable_uri(file: &Path) -> String {
     let mut uri = String::from("file:");
     for byte in file.to_string_lossy().bytes() {
@@ -134,9 +135,10 @@ fn immutable_uri(file: &Path) -> String {
     uri + "?mode=ro&immutable=1"
 }
 
-/// The newest layout that waits in the write-ahead log, where a program ended before it was carried over.
-/// The log's form: a header of 32 bytes, then frames of a 24-byte header (page number first) and one page each; page 1
-/// holds the layout at offset 60 (SQLite's "Database File Format", sections 1.3 and 4).
+/// Returns the newest layout in the write-ahead log, which is there if a program ended before a
+/// checkpoint. The log has a header of 32 bytes, then frames of a 24-byte header (page number
+/// first) and one page each; page 1 holds the layout at offset 60 (SQLite's "Database File Format",
+/// sections 1.3 and 4).
 fn layout_in_wal(file: &Path) -> Option<i64> {
     let mut wal = io::BufReader::new(fs::File::open(side_file(file, "-wal")).ok()?);
     let mut header = [0; 32];
@@ -168,18 +170,19 @@ pub(crate) fn side_file(file: &Path, ending: &str) -> PathBuf {
     PathBuf::from(name)
 }
 
-/// Connects for reading and writing, and brings the file up to date.
+/// Connects for reading and writing, and migrates the file.
 fn connect(file: &Path) -> Result<Connection, Fault> {
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
         | OpenFlags::SQLITE_OPEN_CREATE
         | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let mut conn = Connection::open_with_flags(file, flags)?;
-    conn.busy_timeout(PATIENCE)?;
+    conn.busy_timeout(BUSY_TIMEOUT)?;
     conn.set_prepared_statement_cache_capacity(64);
-    // An acknowledged change survives loss of power: FULL waits for the disk at every commit of the log.
+    // FULL waits for the disk at every commit, so that an acknowledged change survives loss of
+    // power.
     write_ahead(&conn)?;
     conn.pragma_update(None, "synchronous", "full")?;
-    // In KiB where negative: room for the inner pages of a large notebook.
+    // Negative values are KiB: room for the inner pages of a large notebook.
     conn.pragma_update(None, "cache_size", -16_384)?;
     // Phones have no folder for temporary files that SQLite could find.
     conn.pragma_update(None, "temp_store", "memory")?;
@@ -195,15 +198,15 @@ fn connect(file: &Path) -> Result<Connection, Fault> {
         return Ok(conn);
     }
     let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    schema::bring_up_to_date(&tx)?;
+    schema::migrate(&tx)?;
     tx.commit()?;
-    // So that the layout stands in the file itself, where an older version looks first.
+    // Moves the layout number to the file itself, where an older version looks first.
     conn.pragma_update_and_check(None, "wal_checkpoint", "truncate", |_| Ok(()))?;
     Ok(conn)
 }
 
-/// Turns the write-ahead log on. Where two programs make the same notebook at once, SQLite refuses one of them
-/// without waiting, so this waits.
+/// Turns on the write-ahead log. If two programs create the same notebook at once, SQLite refuses
+/// one of them immediately, so this retries.
 fn write_ahead(conn: &Connection) -> Result<(), Fault> {
     let since = Instant::now();
     loop {
@@ -211,7 +214,7 @@ fn write_ahead(conn: &Connection) -> Result<(), Fault> {
             .pragma_update_and_check(None, "journal_mode", "wal", |row| row.get::<_, String>(0));
         match mode {
             Ok(_) => return Ok(()),
-            Err(error) if is_busy(&error) && since.elapsed() < PATIENCE => {
+            Err(error) if is_busy(&error) && since.elapsed() < BUSY_TIMEOUT => {
                 std::thread::sleep(Duration::from_millis(5))
             }
             Err(error) => return Err(error.into()),

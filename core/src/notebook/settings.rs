@@ -1,124 +1,114 @@
-//! What belongs to one notebook alone: its identity, the person who writes, how lengths are shown.
+//! Settings of one notebook: its device id, the person who writes, how lengths are shown.
 
-use super::Notebook;
-use super::body::DeviceBody;
-use super::error::{Fault, NotebookError};
+use super::error::Fault;
 use super::id::DeviceId;
-use super::kind::Kind;
-use super::write::Draft;
 use crate::drill::Drawer;
 use crate::length::Unit;
 use rusqlite::{Connection, OptionalExtension};
 use serde_json::json;
 
-/// A notebook's settings. They stay on this device, but for its name, which is an entry of the journal too.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// A notebook's settings. They stay on this device, except for its name, which is also a journal
+/// entry.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq)]
 pub struct Settings {
-    /// The person whose name new entries carry; empty until it is set.
+    /// The name that new entries carry; empty until it is set.
     pub person: String,
-    /// What people call this device; empty until it is set.
+    /// This device's name; empty until it is set.
     pub device_name: String,
-    /// The unit in which lengths are shown, and read where a bare number is typed.
+    /// The unit in which lengths are shown, and in which a number without a unit is read.
     pub unit: Unit,
-    /// Whether photos keep the place where they were taken.
-    pub keep_location: bool,
-    /// The drills that are at hand here; `None` until somebody says.
+    /// Whether photos are stored exactly as they come, with GPS position and all other metadata.
+    pub keep_photo_gps: bool,
+    /// The drills in the shop; `None` until they are set.
     pub drawer: Option<Drawer>,
 }
 
 /// The settings' names in the database.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Name {
+pub(crate) enum SettingName {
     Device,
     Person,
-    Called,
+    DeviceName,
     Unit,
-    KeepLocation,
+    KeepPhotoGps,
     Drawer,
-    WorkedOut,
-    Left,
-    Shelves,
+    ProjectionVersion,
+    Pushed,
+    Remotes,
 }
 
-impl Name {
-    /// All that cannot be worked out.
+impl SettingName {
+    /// All that cannot be derived from the journal.
     pub(crate) const ALL: [Self; 8] = [
         Self::Device,
         Self::Person,
-        Self::Called,
+        Self::DeviceName,
         Self::Unit,
-        Self::KeepLocation,
+        Self::KeepPhotoGps,
         Self::Drawer,
-        Self::Left,
-        Self::Shelves,
+        Self::Pushed,
+        Self::Remotes,
     ];
 
-    /// As it stands in the database.
+    /// Returns its name in the database.
     pub(crate) const fn text(self) -> &'static str {
+        self.texts()[0]
+    }
+
+    /// Returns its name in the database, then the names that it had in earlier layouts.
+    pub(crate) const fn texts(self) -> &'static [&'static str] {
         match self {
-            Self::Device => "device",
-            Self::Person => "person",
-            Self::Called => "device-name",
-            Self::Unit => "unit",
-            Self::KeepLocation => "keep-location",
-            Self::Drawer => "drawer",
-            Self::WorkedOut => "worked-out",
-            Self::Left => "left-on-a-shelf",
-            Self::Shelves => "shelves",
+            Self::Device => &["device"],
+            Self::Person => &["person"],
+            Self::DeviceName => &["device-name"],
+            Self::Unit => &["unit"],
+            Self::KeepPhotoGps => &["keep-photo-gps", "keep-location"],
+            Self::Drawer => &["drawer"],
+            Self::ProjectionVersion => &["projection-version", "worked-out"],
+            Self::Pushed => &["pushed", "left-on-a-shelf"],
+            Self::Remotes => &["remotes", "shelves"],
         }
     }
 }
 
-/// A setting's value; none where it was never set.
-pub(crate) fn read(conn: &Connection, name: Name) -> Result<Option<String>, Fault> {
+/// Returns a setting's value; `None` if it was never set.
+pub(crate) fn read(conn: &Connection, name: SettingName) -> Result<Option<String>, Fault> {
     let mut statement = conn.prepare_cached("SELECT value FROM setting WHERE name = ?1")?;
     Ok(statement
         .query_row([name.text()], |row| row.get(0))
         .optional()?)
 }
 
-/// Sets a value.
-pub(crate) fn write(conn: &Connection, name: Name, value: &str) -> Result<(), Fault> {
-    conn.prepare_cached("INSERT INTO setting (name, value) VALUES (?1, ?2) ON CONFLICT DO UPDATE SET value = excluded.value")?
-        .execute([name.text(), value])?;
+/// Stores a value.
+pub(crate) fn write(conn: &Connection, name: SettingName, value: &str) -> Result<(), Fault> {
+    let sql = "INSERT INTO setting (name, value) VALUES (?1, ?2)
+         ON CONFLICT DO UPDATE SET value = excluded.value";
+    conn.prepare_cached(sql)?.execute([name.text(), value])?;
     Ok(())
 }
 
-/// The device that new entries are written as.
+/// Returns the device id that new entries carry.
 pub(crate) fn device(conn: &Connection) -> Result<DeviceId, Fault> {
-    let text = read(conn, Name::Device)?
+    let text = read(conn, SettingName::Device)?
         .ok_or_else(|| Fault::unreadable("the notebook has no device id"))?;
     text.parse().map_err(Fault::unreadable)
 }
 
-/// Gives the notebook an identity that no other has.
-pub(crate) fn take_new_device(conn: &Connection) -> Result<DeviceId, Fault> {
+/// Gives the notebook a new device id.
+pub(crate) fn assign_new_device(conn: &Connection) -> Result<DeviceId, Fault> {
     let device = DeviceId::fresh();
-    write(conn, Name::Device, &device.to_string())?;
+    write(conn, SettingName::Device, &device.to_string())?;
     Ok(device)
 }
 
-/// Goes on under a new identity: lines of this device turned up that this notebook did not write, so there is, or was,
-/// a copy of it.
-pub(crate) fn leave_device(pen: &mut super::write::Pen<'_>) -> Result<DeviceId, Fault> {
-    let former = device(pen.conn())?;
-    add_former(pen.conn(), former)?;
-    let device = take_new_device(pen.conn())?;
-    let name = read(pen.conn(), Name::Called)?.unwrap_or_default();
-    if !name.is_empty() {
-        name_device(pen, &name)?;
-    }
-    Ok(device)
-}
-
-/// Notes an identity that this notebook had before.
-pub(crate) fn add_former(conn: &Connection, device: DeviceId) -> Result<(), Fault> {
+/// Stores a device id that this notebook had before.
+pub(crate) fn add_former_device(conn: &Connection, device: DeviceId) -> Result<(), Fault> {
     let sql = "INSERT OR IGNORE INTO former_device (device) VALUES (?1)";
     conn.execute(sql, [device.0])?;
     Ok(())
 }
 
-/// Every identity that this notebook has had, today's first.
+/// Returns every device id that this notebook has had, today's first.
 pub(crate) fn own_devices(conn: &Connection) -> Result<Vec<DeviceId>, Fault> {
     let mut statement = conn.prepare_cached("SELECT device FROM former_device ORDER BY device")?;
     let former = statement.query_map([], |row| row.get(0).map(DeviceId))?;
@@ -129,74 +119,21 @@ pub(crate) fn own_devices(conn: &Connection) -> Result<Vec<DeviceId>, Fault> {
         .map_err(Fault::from)
 }
 
-fn read_all(conn: &Connection) -> Result<Settings, Fault> {
-    let unit = match read(conn, Name::Unit)? {
+/// Returns all settings that a person can change.
+pub(crate) fn read_all(conn: &Connection) -> Result<Settings, Fault> {
+    let unit = match read(conn, SettingName::Unit)? {
         Some(text) => serde_json::from_value(json!(text)).map_err(Fault::unreadable)?,
         None => Unit::Inch,
     };
-    let drawer = read(conn, Name::Drawer)?.filter(|text| !text.is_empty());
+    let drawer = read(conn, SettingName::Drawer)?.filter(|text| !text.is_empty());
     let drawer = drawer
         .map(|text| text.parse().map_err(Fault::unreadable))
         .transpose()?;
     Ok(Settings {
-        person: read(conn, Name::Person)?.unwrap_or_default(),
-        device_name: read(conn, Name::Called)?.unwrap_or_default(),
+        person: read(conn, SettingName::Person)?.unwrap_or_default(),
+        device_name: read(conn, SettingName::DeviceName)?.unwrap_or_default(),
         unit,
-        keep_location: read(conn, Name::KeepLocation)?.as_deref() == Some("yes"),
+        keep_photo_gps: read(conn, SettingName::KeepPhotoGps)?.as_deref() == Some("yes"),
         drawer,
     })
-}
-
-impl Notebook {
-    /// The settings.
-    ///
-    /// # Errors
-    /// Where the notebook cannot be read.
-    pub fn settings(&self) -> Result<Settings, NotebookError> {
-        self.read(read_all)
-    }
-
-    /// Sets the settings. A new name for the device is an entry of the journal too, so that others can show it.
-    ///
-    /// # Errors
-    /// Where a name is too long, or the notebook cannot be written.
-    pub fn set_settings(&self, settings: &Settings) -> Result<(), NotebookError> {
-        let unit = json!(settings.unit);
-        self.write(|pen| {
-            super::check::short_text("a person's name", &settings.person)?;
-            super::check::short_text("a device's name", &settings.device_name)?;
-            let before = read_all(pen.conn())?;
-            write(pen.conn(), Name::Person, settings.person.trim())?;
-            write(pen.conn(), Name::Called, settings.device_name.trim())?;
-            write(pen.conn(), Name::Unit, unit.as_str().unwrap_or_default())?;
-            write(
-                pen.conn(),
-                Name::KeepLocation,
-                if settings.keep_location { "yes" } else { "no" },
-            )?;
-            let drawer = settings.drawer.map(|drawer| drawer.to_string());
-            write(pen.conn(), Name::Drawer, &drawer.unwrap_or_default())?;
-            if before.device_name != settings.device_name.trim() {
-                name_device(pen, settings.device_name.trim())?;
-            }
-            Ok(())
-        })
-    }
-}
-
-/// Says in the journal what this device is called.
-pub(crate) fn name_device(pen: &mut super::write::Pen<'_>, name: &str) -> Result<(), Fault> {
-    let device = device(pen.conn())?;
-    let over = pen.current(device.0, Kind::Device)?;
-    pen.put(
-        Draft::new(
-            Kind::Device,
-            device.0,
-            &DeviceBody {
-                name: name.to_owned(),
-            },
-        )?
-        .over(over),
-    )?;
-    Ok(())
 }

@@ -1,11 +1,12 @@
-//! Verification: the journal against its hashes and chains, the tables against the journal, the photos against their names.
+//! Verifies the journal against its hashes and chains, the tables against the journal, and the
+//! photos against their hashes.
 
 use super::chain::LineHash;
 use super::entry::Line;
 use super::error::{Fault, NotebookError};
 use super::finding::Finding;
 use super::id::DeviceId;
-use super::stray::Stray;
+use super::unexpected_files::UnexpectedFile;
 use super::{Notebook, journal, rebuild};
 use crate::photo::{PhotoError, PhotoHash};
 use rusqlite::types::ValueRef;
@@ -16,39 +17,40 @@ use std::collections::BTreeSet;
 use uuid::Uuid;
 
 /// What [`Notebook::verify`] found.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
-pub struct Report {
-    /// How many entries the journal has.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Default, Serialize)]
+pub struct VerifyReport {
+    /// Number of entries in the journal.
     pub entries: u64,
-    /// How many devices wrote them.
+    /// Number of devices that wrote them.
     pub devices: u64,
-    /// How many photos they name.
+    /// Number of photos that they name.
     pub photos: u64,
-    /// How many entries this version does not understand; they are kept and passed on.
-    pub not_understood: u64,
-    /// What is wrong. Empty: nothing.
+    /// Number of entries that this version does not understand. They are kept and synced.
+    pub unknown_entries: u64,
+    /// The faults; empty if there are none.
     pub findings: Vec<Finding>,
-    /// Files in the notebook's folder that it has no use for. They do no harm.
-    pub stray: Vec<Stray>,
+    /// Files in the notebook's folder that do not belong there. They do no harm.
+    pub unexpected_files: Vec<UnexpectedFile>,
 }
 
-impl Report {
-    /// Whether nothing is wrong.
-    pub fn is_sound(&self) -> bool {
+impl VerifyReport {
+    /// Returns whether there are no findings.
+    pub fn is_ok(&self) -> bool {
         self.findings.is_empty()
     }
 }
 
 impl Notebook {
-    /// Verifies everything: the file, each line against its hash, each chain, each table against the journal, each photo
-    /// against its name. It reads all there is, and others cannot write meanwhile.
+    /// Verifies everything: the file, each line against its hash, each chain, each table against
+    /// the journal, and each photo against its hash. Reads the whole notebook; others cannot write
+    /// meanwhile.
     ///
     /// # Errors
-    /// Where the notebook cannot be read; what is wrong in what can be read stands in the report.
-    pub fn verify(&self) -> Result<Report, NotebookError> {
-        let mut report = Report {
+    /// If the notebook cannot be read. Damage in what can be read is a finding.
+    pub fn verify(&self) -> Result<VerifyReport, NotebookError> {
+        let mut report = VerifyReport {
             findings: self.verify_journal()?,
-            ..Report::default()
+            ..VerifyReport::default()
         };
         let mut photos = BTreeSet::new();
         self.read(|conn| {
@@ -60,7 +62,8 @@ impl Notebook {
             };
             report.entries = count("SELECT count(*) FROM entry")?;
             report.devices = count("SELECT count(DISTINCT device) FROM entry")?;
-            report.not_understood = count("SELECT count(*) FROM said WHERE NOT understood")?;
+            report.unknown_entries =
+                count("SELECT count(*) FROM entry_status WHERE NOT understood")?;
             photos = unless_damaged(named_photos(conn), findings)?.unwrap_or_default();
             Ok(())
         })?;
@@ -68,11 +71,11 @@ impl Notebook {
         for photo in photos {
             report.findings.extend(self.check_photo(photo));
         }
-        report.stray = self.stray()?;
+        report.unexpected_files = self.unexpected_files()?;
         Ok(report)
     }
 
-    /// What is wrong with the database: its file, its lines and its tables.
+    /// Verifies the database: its file, its lines and its tables.
     pub(crate) fn verify_journal(&self) -> Result<Vec<Finding>, NotebookError> {
         let mut findings = self.read(|conn| {
             let mut findings = Vec::new();
@@ -82,10 +85,10 @@ impl Notebook {
             unless_damaged(checked, &mut findings)?;
             Ok(findings)
         })?;
-        // A journal that does not read cannot be built from.
+        // The tables cannot be rebuilt from a damaged journal.
         if findings.is_empty() {
-            findings = self.write_if(false, |pen| {
-                let compared = rebuild_and_compare(pen.conn());
+            findings = self.write_if(false, |tx| {
+                let compared = rebuild_and_compare(tx.conn());
                 let differing = unless_damaged(compared, &mut findings)?;
                 findings.extend(differing.unwrap_or_default());
                 Ok(findings)
@@ -94,20 +97,20 @@ impl Notebook {
         Ok(findings)
     }
 
-    /// Builds every table but the journal anew where it differs, makes damaged small pictures anew, moves damaged photos to
-    /// the folder `aside`, and says what was wrong. Where a line of the journal or the file is damaged, see [`crate::mend`].
+    /// Rebuilds the tables, makes damaged previews again, moves damaged photos to the folder
+    /// `aside`, and returns what was wrong. For a damaged line or file see [`crate::repair`].
     ///
     /// # Errors
-    /// Where a line of the journal is damaged, or the notebook cannot be written.
+    /// If a line of the journal is damaged, or if the notebook cannot be written.
     pub fn repair(&self) -> Result<Vec<Finding>, NotebookError> {
-        let mut findings = self.write(|pen| rebuild_and_compare(pen.conn()))?;
+        let mut findings = self.write(|tx| rebuild_and_compare(tx.conn()))?;
         for photo in self.named_photos()? {
             let Some(finding) = self.check_photo(photo) else {
                 continue;
             };
             match &finding {
                 Finding::PhotoDamaged { .. } => self.move_aside(&self.photos.original(&photo))?,
-                Finding::SmallPicture { .. } => self.photos.make_smaller_anew(&photo)?,
+                Finding::Preview { .. } => self.photos.rebuild_previews(&photo)?,
                 _ => continue,
             }
             findings.push(finding);
@@ -117,8 +120,8 @@ impl Notebook {
 
     fn check_photo(&self, photo: PhotoHash) -> Option<Finding> {
         match self.photos.verify(&photo) {
-            Ok(()) if self.photos.smaller_are_sound(&photo) => None,
-            Ok(()) => Some(Finding::SmallPicture { photo }),
+            Ok(()) if self.photos.previews_ok(&photo) => None,
+            Ok(()) => Some(Finding::Preview { photo }),
             Err(PhotoError::Missing { .. }) => Some(Finding::PhotoMissing { photo }),
             Err(error) => Some(Finding::PhotoDamaged {
                 photo,
@@ -128,7 +131,7 @@ impl Notebook {
     }
 }
 
-/// What was read; where damage kept it from being read, that is a finding.
+/// Returns what was read; adds a finding if damage prevented it.
 fn unless_damaged<T>(
     read: Result<T, Fault>,
     findings: &mut Vec<Finding>,
@@ -137,7 +140,7 @@ fn unless_damaged<T>(
         Ok(value) => Ok(Some(value)),
         Err(fault) => {
             let detail = fault.damage().ok_or(fault)?;
-            // Whatever else is wrong may be the cause, and has been said.
+            // An earlier finding may be the cause.
             if findings.is_empty() {
                 findings.push(Finding::File { detail });
             }
@@ -146,7 +149,7 @@ fn unless_damaged<T>(
     }
 }
 
-/// Works all tables out anew, and says which of them differed.
+/// Rebuilds all tables, and returns a finding for each one that differed.
 fn rebuild_and_compare(conn: &Connection) -> Result<Vec<Finding>, Fault> {
     let before = digests(conn)?;
     rebuild::rebuild(conn)?;
@@ -164,8 +167,8 @@ fn rebuild_and_compare(conn: &Connection) -> Result<Vec<Finding>, Fault> {
 
 fn check_file(conn: &Connection, findings: &mut Vec<Finding>) -> Result<(), Fault> {
     let mut statement = conn.prepare("PRAGMA integrity_check(20)")?;
-    let said = statement.query_map([], |row| row.get::<_, String>(0))?;
-    for detail in said {
+    let lines = statement.query_map([], |row| row.get::<_, String>(0))?;
+    for detail in lines {
         match detail {
             Ok(detail) if detail == "ok" => {}
             Ok(detail) => findings.push(Finding::File { detail }),
@@ -177,7 +180,7 @@ fn check_file(conn: &Connection, findings: &mut Vec<Finding>) -> Result<(), Faul
     Ok(())
 }
 
-/// Each line against its hash, its columns and the line before it.
+/// Verifies each line against its hash, its columns and the line before it.
 fn check_lines(conn: &Connection, findings: &mut Vec<Finding>) -> Result<(), Fault> {
     let mut statement = conn.prepare(
         "SELECT device, seq, hash, line, id, kind, subject FROM entry ORDER BY device, seq",
@@ -230,7 +233,7 @@ fn check_line(
     Ok((!follows).then_some(Finding::Gap { device, seq }))
 }
 
-/// One digest for each table that is worked out.
+/// Returns a digest of each derived table.
 fn digests(conn: &Connection) -> Result<Vec<[u8; 32]>, Fault> {
     rebuild::TABLES
         .iter()
@@ -265,9 +268,9 @@ fn digest(conn: &Connection, sql: &str) -> Result<[u8; 32], Fault> {
     Ok(digest.finalize().into())
 }
 
-/// The photos that standing entries name.
+/// Returns the photos that active entries name.
 pub(crate) fn named_photos(conn: &Connection) -> Result<BTreeSet<PhotoHash>, Fault> {
-    let mut statement = conn.prepare_cached("SELECT hash FROM photo_now")?;
+    let mut statement = conn.prepare_cached("SELECT hash FROM photo")?;
     let hashes = statement.query_map([], |row| row.get::<_, String>(0))?;
     hashes
         .map(|hash| hash?.parse().map_err(Fault::unreadable))

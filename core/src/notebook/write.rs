@@ -1,47 +1,57 @@
-//! Writing: one entry at a time behind this device's last, in one transaction with all that it changes.
+//! Write transactions: new entries are appended to this device's chain, in one transaction with
+//! everything that they change.
 
-use super::arrived::Arrived;
+use super::clock;
 use super::entry::{Entry, Line};
-use super::error::{Fault, NotebookError};
-use super::id::EntryId;
-use super::intake::{self, Outcome};
-use super::journal::NotTaken;
-use super::kind::Kind;
-use super::now::{self, Row};
-use super::place;
-use super::settings::{self, Name};
-use super::{Notebook, journal, moment};
+use super::entry_kind::{Body, EntryKind, HoleEntry};
+use super::error::{Fault, NotebookError, RejectedLine};
+use super::id::{EntryId, HoleId};
+use super::incoming_line::IncomingLine;
+use super::insert_entries::{self, InsertOutcome};
+use super::projection;
+use super::projection_row::ProjectionRow;
+use super::row_number::row_numbers;
+use super::settings::{self, SettingName};
+use super::{Notebook, journal};
+use chrono::SubsecRound;
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
-use serde::Serialize;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::sync::PoisonError;
 use uuid::Uuid;
 
-/// What is to become an entry.
+/// A journal entry that is to be written: valid, and not yet placed in the chain.
 #[derive(Debug, Clone)]
-pub(crate) struct Draft {
-    kind: Kind,
+pub(crate) struct NewEntry {
+    kind: EntryKind,
     subject: Uuid,
     body: Value,
     replaces: Vec<EntryId>,
 }
 
-impl Draft {
-    /// An entry that replaces nothing.
-    pub(crate) fn new(kind: Kind, subject: Uuid, body: &impl Serialize) -> Result<Self, Fault> {
-        let body = serde_json::to_value(body)
-            .map_err(|error| Fault::unfit(format!("the {kind} cannot be written: {error}")))?;
+impl NewEntry {
+    /// Validates a body and makes an entry of it that replaces nothing.
+    pub(crate) fn new<T: Body>(subject: impl Into<Uuid>, body: &T) -> Result<Self, Fault> {
         Ok(Self {
-            kind,
-            subject,
-            body,
+            kind: T::KIND,
+            subject: subject.into(),
+            body: body.to_json()?,
             replaces: Vec::new(),
         })
     }
 
-    /// Lets it replace these.
-    pub(crate) fn over(mut self, entries: impl IntoIterator<Item = EntryId>) -> Self {
+    /// The same for an entry about a hole.
+    pub(crate) fn about_hole(hole: HoleId, entry: &HoleEntry) -> Result<Self, Fault> {
+        Ok(Self {
+            kind: entry.kind(),
+            subject: hole.0,
+            body: entry.to_json()?,
+            replaces: Vec::new(),
+        })
+    }
+
+    /// Adds entries that it replaces.
+    pub(crate) fn replacing(mut self, entries: impl IntoIterator<Item = EntryId>) -> Self {
         self.replaces.extend(entries);
         self.replaces.sort_unstable();
         self.replaces.dedup();
@@ -49,62 +59,66 @@ impl Draft {
     }
 }
 
-/// One transaction that writes. It keeps count of the rows to be worked out anew before it ends.
-pub(crate) struct Pen<'a> {
+/// A write transaction. It collects the projection rows that are to be updated before it commits.
+pub(crate) struct WriteTx<'a> {
     tx: &'a Transaction<'a>,
-    dirty: BTreeSet<Row>,
+    dirty: BTreeSet<ProjectionRow>,
 }
 
-impl Pen<'_> {
-    /// The database.
+impl WriteTx<'_> {
+    /// Returns the database.
     pub(crate) fn conn(&self) -> &Connection {
         self.tx
     }
 
-    /// Writes an entry behind this device's last.
-    pub(crate) fn put(&mut self, draft: Draft) -> Result<EntryId, Fault> {
-        self.check_replaces(&draft)?;
+    /// Appends an entry to this device's chain.
+    pub(crate) fn insert(&mut self, new: NewEntry) -> Result<EntryId, Fault> {
+        tracing::debug!(kind = %new.kind, subject = %new.subject, "new entry");
+        self.check_replaces(&new)?;
         let device = settings::device(self.tx)?;
         let head = journal::head(self.tx, device)?;
         let entry = Entry {
             id: EntryId::after(journal::greatest_id(self.tx)?),
             device,
             seq: head.map_or(1, |head| head.seq + 1),
-            at: to_millisecond(moment::now()),
-            by: settings::read(self.tx, Name::Person)?.unwrap_or_default(),
-            kind: draft.kind.word().to_owned(),
-            subject: draft.subject,
-            body: draft.body,
-            replaces: draft.replaces,
+            at: clock::now().trunc_subsecs(3),
+            by: settings::read(self.tx, SettingName::Person)?.unwrap_or_default(),
+            kind: new.kind.name().to_owned(),
+            subject: new.subject,
+            body: new.body,
+            replaces: new.replaces,
             prev: head.map(|head| head.hash),
         };
         let line = Line::write(&entry)
-            .map_err(|error| Fault::unfit(format!("this cannot be recorded: {error}")))?;
-        match self.take(&[line.into()]) {
-            Ok(outcomes) if outcomes == [Outcome::Taken] => Ok(entry.id),
-            Ok(_) => Err(Fault::unreadable("an entry written now was there already")),
-            // It was numbered behind the last line of this notebook.
-            Err(Fault::Worded(NotebookError::NotTaken(why))) => Err(Fault::unreadable(why)),
+            .map_err(|error| Fault::invalid(format!("this cannot be recorded: {error}")))?;
+        match self.insert_lines(&[line.into()]) {
+            Ok(outcomes) if outcomes == [InsertOutcome::Inserted] => Ok(entry.id),
+            Ok(_) => Err(Fault::unreadable("a new entry was there already")),
+            // It follows this notebook's own last line, so the fault is in the notebook.
+            Err(Fault::Error(NotebookError::RejectedLine(why))) => Err(Fault::unreadable(why)),
             Err(fault) => Err(fault),
         }
     }
 
-    /// Takes lines in, each behind the one it names, and says what became of each. Where one cannot be taken, what was
-    /// written must be taken back.
-    pub(crate) fn take(&mut self, lines: &[Arrived]) -> Result<Vec<Outcome>, Fault> {
-        intake::take(self.tx, lines, &mut self.dirty)
+    /// Inserts lines, each after the line that it names as the one before it, and returns what
+    /// became of each. If one is rejected, the caller must roll back.
+    pub(crate) fn insert_lines(
+        &mut self,
+        lines: &[IncomingLine],
+    ) -> Result<Vec<InsertOutcome>, Fault> {
+        insert_entries::insert(self.tx, lines, &mut self.dirty)
     }
 
-    /// Does a part of the transaction's work; where lines cannot be taken, takes back what that part wrote, and says why.
-    pub(crate) fn part<T>(
+    /// Runs a part of the transaction. If it rejects a line, only that part is rolled back.
+    pub(crate) fn savepoint<T>(
         &mut self,
         with: impl FnOnce(&mut Self) -> Result<T, Fault>,
-    ) -> Result<Result<T, NotTaken>, Fault> {
+    ) -> Result<Result<T, RejectedLine>, Fault> {
         self.tx.execute_batch("SAVEPOINT part")?;
         let done = match with(self) {
             Ok(done) => Ok(done),
-            Err(Fault::Worded(NotebookError::NotTaken(why))) => {
-                // Rows that stay in `dirty` are worked out once more and stay as they are.
+            Err(Fault::Error(NotebookError::RejectedLine(why))) => {
+                // Rows that stay in `dirty` are updated once more, with the same result.
                 self.tx.execute_batch("ROLLBACK TO part")?;
                 Err(why)
             }
@@ -114,79 +128,79 @@ impl Pen<'_> {
         Ok(done)
     }
 
-    /// The entries that answer a question now.
-    pub(crate) fn current(&self, subject: Uuid, kind: Kind) -> Result<Vec<EntryId>, Fault> {
-        let places = place::of(self.tx, subject)?;
+    /// Returns the active entries of a kind about a subject that this version understands.
+    pub(crate) fn active_entries(
+        &self,
+        subject: Uuid,
+        kind: EntryKind,
+    ) -> Result<Vec<EntryId>, Fault> {
+        let numbers = row_numbers(self.tx, subject)?;
         let mut statement = self.tx.prepare_cached(
-            "SELECT e.id FROM entry e JOIN said s ON s.n = e.n WHERE e.n BETWEEN ?1 AND ?2 AND e.kind = ?3
-             AND s.understood AND NOT s.struck AND NOT s.replaced",
+            "SELECT e.id FROM entry_status s JOIN entry e ON e.n = s.n
+             WHERE s.n BETWEEN ?1 AND ?2 AND s.kind = ?3
+             AND s.understood AND NOT s.struck_out AND NOT s.replaced",
         )?;
-        let asked = params![places.start(), places.end(), kind.word()];
-        let ids = statement.query_map(asked, |row| row.get(0).map(EntryId))?;
+        let range = params![numbers.start(), numbers.end(), kind.name()];
+        let ids = statement.query_map(range, |row| row.get(0).map(EntryId))?;
         Ok(ids.collect::<Result<_, _>>()?)
     }
 
-    /// What is replaced must be here, and be of the same kind about the same thing.
-    fn check_replaces(&self, draft: &Draft) -> Result<(), Fault> {
-        for id in &draft.replaces {
-            let mut statement = self
-                .tx
-                .prepare_cached("SELECT kind, subject FROM entry WHERE id = ?1")?;
+    /// Refuses to replace an entry that is not here, or is about something else.
+    fn check_replaces(&self, new: &NewEntry) -> Result<(), Fault> {
+        for id in &new.replaces {
+            let mut statement = self.tx.prepare_cached(
+                "SELECT s.kind, e.subject FROM entry e JOIN entry_status s ON s.n = e.n
+                 WHERE e.id = ?1",
+            )?;
             let found = statement.query_row([id.0], |row| {
                 Ok((row.get::<_, String>(0)?, row.get::<_, Uuid>(1)?))
             });
             let (kind, subject) = found
                 .optional()?
                 .ok_or_else(|| Fault::no_such("entry", id))?;
-            if kind != draft.kind.word() || subject != draft.subject {
+            if kind != new.kind.name() || subject != new.subject {
                 let why = format!(
-                    "a {} cannot replace entry {id}, which answers another question; open the page again",
-                    draft.kind
+                    "a {} cannot replace entry {id}, which is about something else; \
+                     open the page again",
+                    new.kind
                 );
-                return Err(Fault::unfit(why));
+                return Err(Fault::invalid(why));
             }
         }
         Ok(())
     }
 
-    /// Works out the rows that the entries have changed.
+    /// Updates the projection rows that the entries affect.
     fn finish(self) -> Result<(), Fault> {
-        now::work_out(self.tx, self.dirty)
+        projection::update(self.tx, self.dirty)
     }
 }
 
-fn to_millisecond(
-    at: chrono::DateTime<chrono::FixedOffset>,
-) -> chrono::DateTime<chrono::FixedOffset> {
-    use chrono::SubsecRound;
-    at.trunc_subsecs(3)
-}
-
 impl Notebook {
-    /// Writes, all or nothing. When it returns, what was written is on the disk.
+    /// Runs a write transaction, all or nothing. What it wrote is on disk when this returns.
     pub(crate) fn write<T>(
         &self,
-        with: impl FnOnce(&mut Pen<'_>) -> Result<T, Fault>,
+        with: impl FnOnce(&mut WriteTx<'_>) -> Result<T, Fault>,
     ) -> Result<T, NotebookError> {
         self.write_if(true, with)
     }
 
-    /// Writes, and keeps it or takes it back.
+    /// Runs a write transaction, then commits it or rolls it back.
     pub(crate) fn write_if<T>(
         &self,
-        keep: bool,
-        with: impl FnOnce(&mut Pen<'_>) -> Result<T, Fault>,
+        commit: bool,
+        with: impl FnOnce(&mut WriteTx<'_>) -> Result<T, Fault>,
     ) -> Result<T, NotebookError> {
         let mut conn = self.conn.lock().unwrap_or_else(PoisonError::into_inner);
         let written = (|| {
             let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
-            let mut pen = Pen {
+            let mut write = WriteTx {
                 tx: &tx,
                 dirty: BTreeSet::new(),
             };
-            let value = with(&mut pen)?;
-            pen.finish()?;
-            if keep {
+            let value = with(&mut write)?;
+            write.finish()?;
+            if commit {
                 tx.commit()?
             } else {
                 tx.rollback()?
@@ -196,7 +210,7 @@ impl Notebook {
         written.map_err(|fault: Fault| fault.at(&self.dir))
     }
 
-    /// Reads, all of it as the notebook stood at one moment.
+    /// Runs a read transaction: everything that it reads is from the same moment.
     pub(crate) fn read<T>(
         &self,
         with: impl FnOnce(&Connection) -> Result<T, Fault>,

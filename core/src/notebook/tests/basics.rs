@@ -1,17 +1,23 @@
-//! The plain course of work, and the laws at each step.
+//! The normal course of work, and the rules at each step.
 
 use super::*;
-use crate::drill::{Drawer, Kind};
+use crate::drill::{Drawer, DrillKind};
 use crate::hole::record::{FaceMilled, Note};
-use crate::hole::state::State;
+use crate::hole::stage::Stage;
 use crate::notebook::{EntryId, NotebookError, Settings};
 use std::sync::Arc;
 
 #[test]
-fn a_hole_is_read_wanted_and_found_again_after_reopening() {
+fn a_hole_is_measured_and_found_again_after_reopening() {
     let (bench, face, holes) = Bench::with_holes(3);
-    bench.notebook.say(holes[1], wanted("3/8-16"), &[]).unwrap();
-    bench.notebook.say(holes[1], depth_of(32.0), &[]).unwrap();
+    bench
+        .notebook
+        .record(holes[1], wanted("3/8-16"), &[])
+        .unwrap();
+    bench
+        .notebook
+        .record(holes[1], depth_of(32.0), &[])
+        .unwrap();
     let before = bench.notebook.hole(holes[1]).unwrap();
     drop(bench.notebook);
 
@@ -22,64 +28,73 @@ fn a_hole_is_read_wanted_and_found_again_after_reopening() {
         (hole.number, hole.previous, hole.next),
         (2, Some(holes[0]), Some(holes[2]))
     );
-    assert_eq!(hole.standing.state, State::Read);
+    assert_eq!(hole.status.stage, Stage::Measured);
     assert_eq!(hole.casting_name, "pump end");
     let view = notebook.face(face).unwrap();
     assert_eq!(view.holes[1].thread, Some(Thread::parse("3/8-16").unwrap()));
-    assert_eq!(view.holes[1].state, State::Read);
+    assert_eq!(view.holes[1].stage, Stage::Measured);
     let castings = notebook.castings().unwrap();
     assert_eq!(castings[0].faces, 1);
     assert_eq!(castings[0].holes.total(), 3);
-    assert_eq!(castings[0].holes.of(State::Read), 1);
-    assert!(notebook.verify().unwrap().is_sound());
+    assert_eq!(castings[0].holes.of(Stage::Measured), 1);
+    assert!(notebook.verify().unwrap().is_ok());
 }
 
 #[test]
-fn an_answer_given_on_an_old_page_stands_beside_the_one_given_meanwhile() {
+fn a_fact_recorded_on_an_old_page_is_in_conflict_with_the_one_recorded_meanwhile() {
     let (bench, _, holes) = Bench::with_holes(1);
     let (notebook, hole) = (&bench.notebook, holes[0]);
-    let first = notebook.say(hole, wanted("3/8-16"), &[]).unwrap();
-    let second = notebook.say(hole, wanted("M10"), &[first]).unwrap();
-    assert!(!notebook.hole(hole).unwrap().in_question);
-    let third = notebook.say(hole, wanted("1/2-13"), &[first]).unwrap();
+    let first = notebook.record(hole, wanted("3/8-16"), &[]).unwrap();
+    let second = notebook.record(hole, wanted("M10"), &[first]).unwrap();
+    assert!(!notebook.hole(hole).unwrap().conflict);
+    let third = notebook.record(hole, wanted("1/2-13"), &[first]).unwrap();
 
     let view = notebook.hole(hole).unwrap();
-    let standing: Vec<_> = view.record.wanted.0.iter().map(|said| said.entry).collect();
-    assert_eq!(standing, [second.0, third.0]);
-    assert!(view.in_question && view.record.wanted.differ());
+    let active: Vec<_> = view
+        .record
+        .wanted
+        .0
+        .iter()
+        .map(|entry| entry.entry)
+        .collect();
+    assert_eq!(active, [second, third]);
+    assert!(view.conflict && view.record.wanted.differ());
     assert_eq!(
-        notebook.castings().unwrap()[0].holes.in_question,
+        notebook.castings().unwrap()[0].holes.conflicts,
         1,
         "the list says so too"
     );
 
-    notebook.settle(hole, wanted("3/8-16")).unwrap();
+    notebook.resolve(hole, wanted("3/8-16")).unwrap();
     let view = notebook.hole(hole).unwrap();
-    assert!(!view.in_question);
+    assert!(!view.conflict);
     assert_eq!(view.record.wanted.0.len(), 1);
-    assert!(notebook.verify().unwrap().is_sound());
+    assert!(notebook.verify().unwrap().is_ok());
 }
 
 #[test]
-fn two_answers_that_say_the_same_are_one_answer() {
+fn two_entries_with_the_same_value_are_no_conflict() {
     let (bench, _, holes) = Bench::with_holes(1);
-    bench.notebook.say(holes[0], wanted("3/8-16"), &[]).unwrap();
     bench
         .notebook
-        .say(holes[0], wanted("3/8-16 UNC"), &[])
+        .record(holes[0], wanted("3/8-16"), &[])
         .unwrap();
-    assert!(!bench.notebook.hole(holes[0]).unwrap().in_question);
+    bench
+        .notebook
+        .record(holes[0], wanted("3/8-16 UNC"), &[])
+        .unwrap();
+    assert!(!bench.notebook.hole(holes[0]).unwrap().conflict);
 }
 
 #[test]
-fn a_struck_entry_counts_no_more_and_stays_readable() {
+fn an_entry_that_is_struck_out_no_longer_counts_and_stays_readable() {
     let (bench, _, holes) = Bench::with_holes(1);
     let (notebook, hole) = (&bench.notebook, holes[0]);
-    let reading = notebook.say(hole, depth_of(320.0), &[]).unwrap();
-    let strike = notebook.strike(reading, "slipped a digit").unwrap();
+    let reading = notebook.record(hole, depth_of(320.0), &[]).unwrap();
+    let strike = notebook.strike_out(reading, "slipped a digit").unwrap();
     assert!(notebook.hole(hole).unwrap().record.readings.is_empty());
     let line = notebook.entry(reading).unwrap();
-    assert_eq!(line.struck_by.unwrap().reason, "slipped a digit");
+    assert_eq!(line.struck_out_by.unwrap().reason, "slipped a digit");
     assert_eq!(line.body["value_mm"], 320.0);
     let history = notebook.history(hole.into(), 10, None).unwrap();
     let ids: Vec<_> = history.iter().map(|line| line.entry).collect();
@@ -87,58 +102,61 @@ fn a_struck_entry_counts_no_more_and_stays_readable() {
     let older = notebook.history(hole.into(), 10, Some(reading)).unwrap();
     assert_eq!(older.len(), 1);
 
-    let again = notebook.strike(reading, "again").unwrap_err();
-    assert!(matches!(again, NotebookError::Unfit(_)), "{again}");
-    let strike = notebook.strike(strike, "no").unwrap_err();
-    assert!(matches!(strike, NotebookError::Unfit(_)), "{strike}");
+    let again = notebook.strike_out(reading, "again").unwrap_err();
+    assert!(matches!(again, NotebookError::Invalid(_)), "{again}");
+    let strike = notebook.strike_out(strike, "no").unwrap_err();
+    assert!(matches!(strike, NotebookError::Invalid(_)), "{strike}");
 }
 
 #[test]
-fn striking_an_answer_brings_back_the_one_before_it_but_not_the_one_before_that() {
+fn striking_out_an_entry_brings_back_the_one_it_replaced_but_not_the_one_before_that() {
     let (bench, _, holes) = Bench::with_holes(1);
     let (notebook, hole) = (&bench.notebook, holes[0]);
-    let a = notebook.say(hole, wanted("3/8-16"), &[]).unwrap();
-    let b = notebook.say(hole, wanted("M10"), &[a]).unwrap();
-    let c = notebook.say(hole, wanted("1/2-13"), &[b]).unwrap();
-    let standing = || -> Vec<EntryId> {
+    let a = notebook.record(hole, wanted("3/8-16"), &[]).unwrap();
+    let b = notebook.record(hole, wanted("M10"), &[a]).unwrap();
+    let c = notebook.record(hole, wanted("1/2-13"), &[b]).unwrap();
+    let active = || -> Vec<EntryId> {
         let wanted = notebook.hole(hole).unwrap().record.wanted;
-        wanted.0.iter().map(|said| EntryId(said.entry)).collect()
+        wanted.0.iter().map(|entry| entry.entry).collect()
     };
-    notebook.strike(b, "wrong hole").unwrap();
-    assert_eq!(standing(), [c]);
-    notebook.strike(c, "wrong hole too").unwrap();
-    assert_eq!(standing(), [a]);
+    notebook.strike_out(b, "wrong hole").unwrap();
+    assert_eq!(active(), [c]);
+    notebook.strike_out(c, "wrong hole too").unwrap();
+    assert_eq!(active(), [a]);
 }
 
 #[test]
 fn a_reading_taken_again_replaces_the_first() {
     let (bench, _, holes) = Bench::with_holes(1);
     let (notebook, hole) = (&bench.notebook, holes[0]);
-    let first = notebook.say(hole, depth_of(31.0), &[]).unwrap();
-    let again = notebook.say(hole, depth_of(31.2), &[first]).unwrap();
+    let first = notebook.record(hole, depth_of(31.0), &[]).unwrap();
+    let again = notebook.record(hole, depth_of(31.2), &[first]).unwrap();
     let readings = notebook.hole(hole).unwrap().record.readings;
     assert_eq!(readings.len(), 1);
-    assert_eq!(readings[0].entry, again.0);
+    assert_eq!(readings[0].entry, again);
     assert!(notebook.entry(first).unwrap().replaced);
 }
 
 #[test]
-fn a_struck_hole_leaves_its_face() {
+fn a_hole_that_is_struck_out_leaves_its_face() {
     let (bench, face, holes) = Bench::with_holes(2);
-    let entry = EntryId(bench.notebook.hole(holes[0]).unwrap().placed.0[0].entry);
-    bench.notebook.strike(entry, "a blemish, no hole").unwrap();
+    let entry = bench.notebook.hole(holes[0]).unwrap().placement.0[0].entry;
+    bench
+        .notebook
+        .strike_out(entry, "a blemish, no hole")
+        .unwrap();
     assert_eq!(bench.notebook.face(face).unwrap().holes.len(), 1);
     let gone = bench.notebook.hole(holes[0]).unwrap_err();
     assert!(
         matches!(gone, NotebookError::NoSuch { what: "hole", .. }),
         "{gone}"
     );
-    let refused = bench.notebook.say(holes[0], depth_of(3.0), &[]);
+    let refused = bench.notebook.record(holes[0], depth_of(3.0), &[]);
     assert!(matches!(refused, Err(NotebookError::NoSuch { .. })));
 }
 
 #[test]
-fn the_face_cut_and_what_came_off_stand_in_the_hole_s_view() {
+fn the_planned_face_cut_and_the_stock_removed_are_in_the_hole_s_view() {
     let (bench, face, holes) = Bench::with_holes(1);
     let half = Length::from_mm(0.5).unwrap();
     let first = bench.notebook.plan_face_cut(face, half, &[]).unwrap();
@@ -147,49 +165,49 @@ fn the_face_cut_and_what_came_off_stand_in_the_hole_s_view() {
         .plan_face_cut(face, Length::ZERO, &[first])
         .unwrap();
     let milled = FaceMilled {
-        taken: half,
+        removed: half,
         instrument: None,
     };
     bench.notebook.record_face_milled(face, &milled).unwrap();
     let hole = bench.notebook.hole(holes[0]).unwrap();
-    let planned = hole.face_record.planned_cut.settled().unwrap();
+    let planned = hole.face_record.planned_cut.agreed().unwrap();
     assert_eq!(planned.planned, Length::ZERO);
     assert_eq!(hole.face_record.milled[0].body, milled);
     let list = serde_json::to_value(bench.notebook.list().unwrap()).unwrap();
     assert_eq!(list["castings"][0]["faces"][0]["face_cut_mm"], 0.0);
     assert_eq!(
-        list["castings"][0]["faces"][0]["holes"][0]["state"],
-        "unread"
+        list["castings"][0]["faces"][0]["holes"][0]["stage"],
+        "not measured"
     );
 }
 
 #[test]
-fn what_cannot_be_meant_is_refused_and_changes_nothing() {
+fn invalid_input_is_refused_and_changes_nothing() {
     let (bench, face, holes) = Bench::with_holes(1);
     let (notebook, hole) = (&bench.notebook, holes[0]);
     let before = lines(notebook);
     let mut refusals = vec![
-        notebook.say(hole, depth_of(0.0), &[]).unwrap_err(),
-        notebook.say(hole, depth_of(-3.0), &[]).unwrap_err(),
+        notebook.record(hole, depth_of(0.0), &[]).unwrap_err(),
+        notebook.record(hole, depth_of(-3.0), &[]).unwrap_err(),
         notebook
-            .say(hole, Saying::Note(Note { text: " ".into() }), &[])
+            .record(hole, HoleEntry::Note(Note { text: " ".into() }), &[])
             .unwrap_err(),
         notebook
             .plan_face_cut(face, -Length::from_nm(1), &[])
             .unwrap_err(),
         notebook.add_hole(face, Some(0), None).unwrap_err(),
-        notebook.strike(EntryId::fresh(), "gone").unwrap_err(),
+        notebook.strike_out(EntryId::fresh(), "gone").unwrap_err(),
         notebook
-            .say(hole, depth_of(3.0), &[EntryId::fresh()])
+            .record(hole, depth_of(3.0), &[EntryId::fresh()])
             .unwrap_err(),
         notebook
             .mark(hole, crate::notebook::PhotoId::fresh(), 1.0, 1.0, &[])
             .unwrap_err(),
     ];
-    let of_another_kind = EntryId(notebook.hole(hole).unwrap().placed.0[0].entry);
+    let of_another_kind = notebook.hole(hole).unwrap().placement.0[0].entry;
     refusals.push(
         notebook
-            .say(hole, depth_of(3.0), &[of_another_kind])
+            .record(hole, depth_of(3.0), &[of_another_kind])
             .unwrap_err(),
     );
     for refusal in refusals {
@@ -201,24 +219,24 @@ fn what_cannot_be_meant_is_refused_and_changes_nothing() {
 }
 
 #[test]
-fn entries_carry_the_person_and_the_device_s_name_is_told() {
+fn entries_carry_the_person_and_the_device_s_name_is_recorded() {
     let (bench, _, holes) = Bench::with_holes(1);
     let settings = Settings {
         person: "Ada".into(),
         device_name: "bench".into(),
-        drawer: Some(Drawer::of(&[Kind::Fractional, Kind::Number])),
+        drawer: Some(Drawer::of(&[DrillKind::Fractional, DrillKind::Number])),
         ..bench.notebook.settings().unwrap()
     };
     assert_eq!(bench.notebook.settings().unwrap().drawer, None);
     bench.notebook.set_settings(&settings).unwrap();
     bench.notebook.set_settings(&settings).unwrap();
-    let entry = bench.notebook.say(holes[0], depth_of(9.0), &[]).unwrap();
+    let entry = bench.notebook.record(holes[0], depth_of(9.0), &[]).unwrap();
     let line = bench.notebook.entry(entry).unwrap();
     assert_eq!(line.by, "Ada");
     assert_eq!(line.device_name.as_deref(), Some("bench"));
-    let told = lines(&bench.notebook);
-    let told = told.iter().filter(|line| line.entry().kind == "device");
-    assert_eq!(told.count(), 1, "the same name is told once");
+    let recorded = lines(&bench.notebook);
+    let recorded = recorded.iter().filter(|line| line.entry().kind == "device");
+    assert_eq!(recorded.count(), 1, "the same name is recorded once");
     assert_eq!(bench.notebook.settings().unwrap(), settings);
 }
 
@@ -233,7 +251,7 @@ fn sequence_numbers_have_no_gaps_where_several_threads_and_connections_write() {
             let hole = holes[0];
             std::thread::spawn(move || {
                 for mm in 1..=25 {
-                    notebook.say(hole, depth_of(f64::from(mm)), &[]).unwrap();
+                    notebook.record(hole, depth_of(f64::from(mm)), &[]).unwrap();
                 }
             })
         })
@@ -244,18 +262,18 @@ fn sequence_numbers_have_no_gaps_where_several_threads_and_connections_write() {
     let seqs: Vec<u64> = lines(&first).iter().map(|line| line.entry().seq).collect();
     assert_eq!(seqs, (1..=103).collect::<Vec<u64>>());
     assert_eq!(second.hole(holes[0]).unwrap().record.readings.len(), 100);
-    assert!(first.verify().unwrap().is_sound());
+    assert!(first.verify().unwrap().is_ok());
 }
 
 #[test]
-fn several_readings_are_recorded_together_or_not_at_all() {
+fn several_readings_are_recorded_all_or_none() {
     let (bench, _, holes) = Bench::with_holes(1);
     let before = lines(&bench.notebook);
     let reading = |quantity, mm: f64| {
-        Saying::Reading(Reading {
+        HoleEntry::Reading(Reading {
             quantity,
             value: Length::from_mm(mm).unwrap(),
-            error: None,
+            tolerance: None,
             instrument: None,
         })
     };
@@ -263,11 +281,14 @@ fn several_readings_are_recorded_together_or_not_at_all() {
         reading(Quantity::Depth, 30.0),
         reading(Quantity::Floor, 0.0),
     ];
-    assert!(bench.notebook.say_all(holes[0], &wrong).is_err());
+    assert!(bench.notebook.record_all(holes[0], &wrong).is_err());
     assert_eq!(lines(&bench.notebook), before);
     let right = [
         reading(Quantity::Depth, 30.0),
         reading(Quantity::Floor, 9.0),
     ];
-    assert_eq!(bench.notebook.say_all(holes[0], &right).unwrap().len(), 2);
+    assert_eq!(
+        bench.notebook.record_all(holes[0], &right).unwrap().len(),
+        2
+    );
 }

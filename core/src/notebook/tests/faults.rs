@@ -1,4 +1,4 @@
-//! Power fails, the disk is full: what was acknowledged stays, what was not leaves no trace.
+//! Power fails, the disk is full: acknowledged changes are kept, others leave no trace.
 
 use super::*;
 use crate::hole::record::Note;
@@ -13,29 +13,31 @@ fn a_change_that_fails_at_any_table_leaves_no_trace() {
     let (photo, _) = notebook
         .add_photo(face, &photos::photo_file(&source, 3), None)
         .unwrap();
-    let first = notebook.say(holes[0], wanted("M10"), &[]).unwrap();
-    let before = (lines(notebook), worked_out(notebook));
+    let first = notebook.record(holes[0], wanted("M10"), &[]).unwrap();
+    let before = (lines(notebook), derived_tables(notebook));
     for table in [
-        "thing",
+        "subject",
         "entry",
-        "said",
-        "edge",
+        "entry_status",
+        "entry_link",
         "head",
-        "hole_now",
-        "mark_now",
-        "photo_now",
+        "hole",
+        "mark",
+        "photo",
     ] {
         let sql = format!(
             "CREATE TEMP TRIGGER power BEFORE INSERT ON main.{table} BEGIN SELECT RAISE(FAIL, 'power fails'); END"
         );
         notebook.connection().execute_batch(&sql).unwrap();
         let failed = match table {
-            "mark_now" => notebook.mark(holes[0], photo, 1.0, 1.0, &[]).map(drop),
-            "photo_now" => notebook
+            "mark" => notebook.mark(holes[0], photo, 1.0, 1.0, &[]).map(drop),
+            "photo" => notebook
                 .add_photo(face, &photos::photo_file(&source, 4), None)
                 .map(drop),
-            "thing" => notebook.add_hole(face, None, None).map(drop),
-            _ => notebook.say(holes[0], wanted("3/8-16"), &[first]).map(drop),
+            "subject" => notebook.add_hole(face, None, None).map(drop),
+            _ => notebook
+                .record(holes[0], wanted("3/8-16"), &[first])
+                .map(drop),
         };
         let error = failed.unwrap_err();
         assert!(
@@ -46,19 +48,25 @@ fn a_change_that_fails_at_any_table_leaves_no_trace() {
             .connection()
             .execute_batch("DROP TRIGGER temp.power")
             .unwrap();
-        assert_eq!((lines(notebook), worked_out(notebook)), before, "{table}");
+        assert_eq!(
+            (lines(notebook), derived_tables(notebook)),
+            before,
+            "{table}"
+        );
     }
     notebook.mark(holes[0], photo, 1.0, 1.0, &[]).unwrap();
-    // The photo whose entry failed is there, and its entry can be written now.
+    // The photo whose entry failed is in place, and its entry can be written now.
     notebook
         .add_photo(face, &photos::photo_file(&source, 4), None)
         .unwrap();
-    notebook.say(holes[0], wanted("3/8-16"), &[first]).unwrap();
-    assert!(notebook.verify().unwrap().is_sound());
+    notebook
+        .record(holes[0], wanted("3/8-16"), &[first])
+        .unwrap();
+    assert!(notebook.verify().unwrap().is_ok());
 }
 
 #[test]
-fn wherever_in_the_log_power_fails_a_whole_number_of_changes_is_there() {
+fn a_log_cut_anywhere_holds_a_whole_number_of_changes() {
     let (bench, _, holes) = Bench::with_holes(1);
     bench
         .notebook
@@ -68,10 +76,10 @@ fn wherever_in_the_log_power_fails_a_whole_number_of_changes_is_there() {
     for mm in 1..=12 {
         bench
             .notebook
-            .say(holes[0], depth_of(f64::from(mm)), &[])
+            .record(holes[0], depth_of(f64::from(mm)), &[])
             .unwrap();
     }
-    let told = lines(&bench.notebook);
+    let all = lines(&bench.notebook);
     let file = fs::read(bench.dir.path().join(open::FILE)).unwrap();
     let log = fs::read(bench.dir.path().join("notebook.sqlite-wal")).unwrap();
     let mut most = 0;
@@ -82,18 +90,21 @@ fn wherever_in_the_log_power_fails_a_whole_number_of_changes_is_there() {
         fs::write(after.path().join("notebook.sqlite-wal"), &log[..cut]).unwrap();
         let notebook = Notebook::open(after.path()).unwrap();
         let kept = lines(&notebook);
-        assert_eq!(kept, told[..kept.len()]);
-        assert!(kept.len() >= most, "more of the log holds no less");
+        assert_eq!(kept, all[..kept.len()]);
+        assert!(
+            kept.len() >= most,
+            "more of the log cannot hold fewer entries"
+        );
         most = kept.len();
-        assert!(notebook.verify().unwrap().is_sound());
-        notebook.say(holes[0], depth_of(99.0), &[]).unwrap();
-        assert!(notebook.verify().unwrap().is_sound());
+        assert!(notebook.verify().unwrap().is_ok());
+        notebook.record(holes[0], depth_of(99.0), &[]).unwrap();
+        assert!(notebook.verify().unwrap().is_ok());
     }
-    assert_eq!(most, told.len(), "what was acknowledged is there");
+    assert_eq!(most, all.len(), "all acknowledged entries are there");
 }
 
 #[test]
-fn a_full_disk_is_said_to_be_full_and_nothing_half_is_kept() {
+fn a_full_disk_is_reported_and_no_half_change_is_kept() {
     let (bench, _, holes) = Bench::with_holes(1);
     let notebook = &bench.notebook;
     let pages: i64 = notebook
@@ -108,13 +119,13 @@ fn a_full_disk_is_said_to_be_full_and_nothing_half_is_kept() {
     };
     limit(pages + 20);
     let note = || {
-        Saying::Note(Note {
+        HoleEntry::Note(Note {
             text: "x".repeat(9_000),
         })
     };
     let mut written = 0;
     let error = loop {
-        match notebook.say(holes[0], note(), &[]) {
+        match notebook.record(holes[0], note(), &[]) {
             Ok(_) => written += 1,
             Err(error) => break error,
         }
@@ -126,12 +137,12 @@ fn a_full_disk_is_said_to_be_full_and_nothing_half_is_kept() {
     assert!((1..20).contains(&written), "{written}");
     assert_eq!(notebook.hole(holes[0]).unwrap().record.notes.len(), written);
     limit(pages + 1000);
-    notebook.say(holes[0], note(), &[]).unwrap();
-    assert!(notebook.verify().unwrap().is_sound());
+    notebook.record(holes[0], note(), &[]).unwrap();
+    assert!(notebook.verify().unwrap().is_ok());
 }
 
 #[test]
-fn a_notebook_kept_busy_by_another_program_says_so() {
+fn a_notebook_locked_by_another_program_is_reported_as_busy() {
     let (bench, _, holes) = Bench::with_holes(1);
     bench
         .notebook
@@ -142,14 +153,14 @@ fn a_notebook_kept_busy_by_another_program_says_so() {
     other.execute_batch("BEGIN IMMEDIATE").unwrap();
     let error = bench
         .notebook
-        .say(holes[0], depth_of(1.0), &[])
+        .record(holes[0], depth_of(1.0), &[])
         .unwrap_err();
     assert!(matches!(error, NotebookError::Busy { .. }), "{error}");
     assert_eq!(
         bench.notebook.hole(holes[0]).unwrap().number,
         1,
-        "reading goes on meanwhile"
+        "it can be read meanwhile"
     );
     other.execute_batch("ROLLBACK").unwrap();
-    bench.notebook.say(holes[0], depth_of(1.0), &[]).unwrap();
+    bench.notebook.record(holes[0], depth_of(1.0), &[]).unwrap();
 }

@@ -1,12 +1,14 @@
-//! The shop's own inserts travel as entries, and the catalogue follows them.
+//! The shop's own inserts are synced as entries, and the catalog follows them.
 
 use super::*;
-use crate::exchange::exchange;
-use crate::insert::{Catalogue, Family};
-use crate::notebook::EntryId;
+use crate::insert::{Catalog, Family};
+use crate::notebook::{DeviceId, Entry, EntryId};
+use crate::sync::sync_folder;
+use serde_json::{Value, json};
 use std::sync::Arc;
+use uuid::Uuid;
 
-/// An invented card: a thin-wall insert for 3/8-16 of so many thousandths length.
+/// An invented card: a thin-wall insert for 3/8-16 of `length` thousandths.
 fn card(length: u32) -> String {
     format!(
         "unit = \"in\"\n[[insert]]\nfamily = \"key-locking insert, thin wall\"\ninternal = [\"3/8-16\"]\noutside = \"1/2-13\"\n\
@@ -16,8 +18,8 @@ fn card(length: u32) -> String {
 
 /// Lengths of the thin-wall inserts for 3/8-16 that a notebook offers, thousandths of an inch.
 fn offered(notebook: &Notebook) -> Vec<i64> {
-    let catalogue = notebook.catalogue().unwrap();
-    let inserts = catalogue.inserts_for(&Thread::parse("3/8-16").unwrap());
+    let catalog = notebook.catalog().unwrap();
+    let inserts = catalog.inserts_for(&Thread::parse("3/8-16").unwrap());
     let thin = inserts
         .iter()
         .filter(|insert| insert.family == Family::KeyLockingThinWall);
@@ -25,17 +27,19 @@ fn offered(notebook: &Notebook) -> Vec<i64> {
 }
 
 fn meet(one: &Bench, other: &Bench) {
-    let shelf = TempDir::new().unwrap();
+    let folder = TempDir::new().unwrap();
     for bench in [one, other, one] {
         assert_eq!(
-            exchange(&bench.notebook, shelf.path()).unwrap().problems,
+            sync_folder(&bench.notebook, folder.path())
+                .unwrap()
+                .problems,
             []
         );
     }
 }
 
 #[test]
-fn a_file_is_offered_replaced_and_struck() {
+fn a_file_is_offered_replaced_and_struck_out() {
     let bench = Bench::new();
     assert_eq!(offered(&bench.notebook), [500]);
     let first = bench
@@ -51,13 +55,13 @@ fn a_file_is_offered_replaced_and_struck() {
     let files = bench.notebook.inserts().unwrap();
     assert_eq!(files.len(), 1);
     assert_eq!(
-        (EntryId(files[0].entry), files[0].body.text.as_str()),
+        (files[0].entry, files[0].body.text.as_str()),
         (second, card(700).as_str())
     );
-    // As everywhere in the journal, what it replaced stands again.
-    bench.notebook.strike(second, "wrong box").unwrap();
+    // As everywhere in the journal, what it replaced is active again.
+    bench.notebook.strike_out(second, "wrong box").unwrap();
     assert_eq!(offered(&bench.notebook), [500, 620]);
-    bench.notebook.strike(first, "given away").unwrap();
+    bench.notebook.strike_out(first, "given away").unwrap();
     assert_eq!(offered(&bench.notebook), [500]);
     assert!(bench.notebook.verify().unwrap().findings.is_empty());
     bench.notebook.rebuild().unwrap();
@@ -65,15 +69,18 @@ fn a_file_is_offered_replaced_and_struck() {
 }
 
 #[test]
-fn the_catalogue_is_kept_until_the_drawer_changes() {
+fn the_catalog_is_cached_until_the_drawer_changes() {
     let (bench, _, holes) = Bench::with_holes(1);
     bench
         .notebook
         .add_inserts("drawer.toml", &card(620))
         .unwrap();
-    let kept = bench.notebook.catalogue().unwrap();
-    bench.notebook.say(holes[0], wanted("3/8-16"), &[]).unwrap();
-    assert!(Arc::ptr_eq(&kept, &bench.notebook.catalogue().unwrap()));
+    let kept = bench.notebook.catalog().unwrap();
+    bench
+        .notebook
+        .record(holes[0], wanted("3/8-16"), &[])
+        .unwrap();
+    assert!(Arc::ptr_eq(&kept, &bench.notebook.catalog().unwrap()));
     // Another program has the same notebook open.
     let other = Notebook::open(bench.dir.path()).unwrap();
     other.add_inserts("drawer.toml", &card(700)).unwrap();
@@ -107,19 +114,37 @@ fn two_devices_with_files_of_one_name_offer_both_until_one_is_added_again() {
 fn a_file_that_is_wrong_is_not_recorded() {
     let bench = Bench::new();
     let wrong = card(620).replace("1/2-13", "1/2-99");
-    let said = bench
+    let error = bench
         .notebook
         .add_inserts("drawer.toml", &wrong)
         .unwrap_err();
     assert!(
-        said.to_string().contains("`drawer.toml`, line 5: "),
-        "{said}"
+        error.to_string().contains("`drawer.toml`, line 5: "),
+        "{error}"
     );
     assert!(bench.notebook.add_inserts("  ", &card(620)).is_err());
     assert!(lines(&bench.notebook).is_empty());
 }
 
-/// A newer version may have read what this one cannot: the file is kept and named, and the rest is offered.
+/// The first line of a device with a newer version.
+fn newer_line(subject: Uuid, body: Value) -> Line {
+    Line::write(&Entry {
+        id: EntryId::fresh(),
+        device: DeviceId::fresh(),
+        seq: 1,
+        at: chrono::DateTime::from_timestamp_nanos(0).fixed_offset(),
+        by: "Bo".into(),
+        kind: "inserts".into(),
+        subject,
+        body,
+        replaces: vec![],
+        prev: None,
+    })
+    .unwrap()
+}
+
+/// A newer version may accept a file that this one cannot read: it is kept and named, and the rest
+/// is offered.
 #[test]
 fn a_newer_file_is_kept_and_named() {
     let bench = Bench::new();
@@ -128,14 +153,14 @@ fn a_newer_file_is_kept_and_named() {
         text: card(620).replace("keys = 4", "keys = 4\nmood = \"bright\""),
     };
     let drawer = crate::notebook::inserts::DRAWER;
-    let draft = crate::notebook::write::Draft::new(crate::notebook::Kind::Inserts, drawer, &body);
-    bench.notebook.write(|pen| pen.put(draft?)).unwrap();
-    let catalogue = bench.notebook.catalogue().unwrap();
-    assert_eq!(catalogue.not_read().len(), 1);
-    assert!(catalogue.not_read()[0].to_string().contains("mood"));
+    let newer = newer_line(drawer, json!(body));
+    bench.notebook.import_lines(&[newer]).unwrap();
+    let catalog = bench.notebook.catalog().unwrap();
+    assert_eq!(catalog.unread_files().len(), 1);
+    assert!(catalog.unread_files()[0].to_string().contains("mood"));
     let thread = Thread::parse("3/8-16").unwrap();
     assert_eq!(
-        catalogue.inserts_for(&thread),
-        Catalogue::standard().inserts_for(&thread)
+        catalog.inserts_for(&thread),
+        Catalog::standard().inserts_for(&thread)
     );
 }

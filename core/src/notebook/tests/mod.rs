@@ -1,22 +1,22 @@
 //! Tests of the notebook as a whole.
 #![allow(clippy::unwrap_used)]
 
+mod any_order;
 mod basics;
-mod commute;
+mod chunks;
 mod faults;
 mod inserts;
-mod layouts;
+mod migration;
 mod opening;
 pub(crate) mod photos;
-mod pieces;
-mod plans;
-pub(crate) mod stage;
+mod query_plans;
+pub(crate) mod test_clock;
 mod unknown;
 
 use super::{CastingBody, FaceBody, FaceId, HoleId, Line, Notebook};
-use crate::hole::record::{Quantity, Reading, Wanted};
+use crate::hole::record::{Quantity, Reading, WantedThread};
 use crate::length::Length;
-use crate::notebook::Saying;
+use crate::notebook::HoleEntry;
 use crate::thread::Thread;
 use rusqlite::types::Value;
 use tempfile::TempDir;
@@ -34,7 +34,7 @@ impl Bench {
         Self { notebook, dir }
     }
 
-    /// A casting with one face and so many holes.
+    /// A casting with one face and `holes` holes.
     pub fn with_holes(holes: u32) -> (Self, FaceId, Vec<HoleId>) {
         let bench = Self::new();
         let (face, holes) = lay_out(&bench.notebook, holes);
@@ -61,24 +61,24 @@ pub(crate) fn lay_out(notebook: &Notebook, holes: u32) -> (FaceId, Vec<HoleId>) 
     (face, holes)
 }
 
-pub(crate) fn wanted(thread: &str) -> Saying {
-    Saying::Wanted(Wanted {
+pub(crate) fn wanted(thread: &str) -> HoleEntry {
+    HoleEntry::WantedThread(WantedThread {
         thread: Thread::parse(thread).unwrap(),
         bolt: None,
         through: None,
     })
 }
 
-pub(crate) fn depth_of(mm: f64) -> Saying {
-    Saying::Reading(Reading {
+pub(crate) fn depth_of(mm: f64) -> HoleEntry {
+    HoleEntry::Reading(Reading {
         quantity: Quantity::Depth,
         value: Length::from_mm(mm).unwrap(),
-        error: None,
+        tolerance: None,
         instrument: Some("depth rod".into()),
     })
 }
 
-/// Every line of the journal, each behind the one it names.
+/// Every line of the journal, each after the one that it names.
 pub(crate) fn lines(notebook: &Notebook) -> Vec<Line> {
     let conn = notebook.connection();
     let mut statement = conn
@@ -90,13 +90,13 @@ pub(crate) fn lines(notebook: &Notebook) -> Vec<Line> {
         .collect()
 }
 
-/// All rows of the tables that are worked out, but for this notebook's own numbering.
-pub(crate) fn worked_out(notebook: &Notebook) -> Vec<(&'static str, Vec<Vec<Value>>)> {
+/// All rows of the derived tables, without this notebook's own row numbers.
+pub(crate) fn derived_tables(notebook: &Notebook) -> Vec<(&'static str, Vec<Vec<Value>>)> {
     let conn = notebook.connection();
     let rows = |table: &crate::notebook::rebuild::Table| {
         let sql = match table.name {
-            "said" => "SELECT e.id, s.slot, s.understood, s.struck, s.replaced
-                 FROM said s JOIN entry e ON e.n = s.n ORDER BY e.id"
+            "entry_status" => "SELECT e.id, s.kind, s.slot, s.understood, s.struck_out, s.replaced
+                 FROM entry_status s JOIN entry e ON e.n = s.n ORDER BY e.id"
                 .to_owned(),
             name => format!("SELECT * FROM {name} ORDER BY {}", table.key),
         };

@@ -1,4 +1,4 @@
-//! Opening what is not a notebook of ours: one sentence, and nothing is changed.
+//! Opening what is not a notebook: one sentence, and nothing is changed.
 
 use super::*;
 use crate::notebook::{NotebookError, open};
@@ -7,7 +7,7 @@ use std::fs;
 use std::path::Path;
 use std::time::SystemTime;
 
-/// Everything in a folder: names, contents and times.
+/// Everything in a folder: names, contents and timestamps.
 fn snapshot(dir: &Path) -> Vec<(String, Vec<u8>, SystemTime)> {
     let files = fs::read_dir(dir)
         .unwrap()
@@ -27,7 +27,7 @@ fn snapshot(dir: &Path) -> Vec<(String, Vec<u8>, SystemTime)> {
     files
 }
 
-/// Opens a folder that is refused, and sees that nothing in it was touched.
+/// Opens a folder that is refused, and checks that nothing in it was touched.
 fn refused(dir: &Path) -> NotebookError {
     let before = snapshot(dir);
     let time = fs::metadata(dir).unwrap().modified().unwrap();
@@ -66,13 +66,13 @@ fn a_newer_notebook_is_refused_and_left_as_it_is() {
 }
 
 #[test]
-fn a_newer_notebook_whose_layout_waits_in_the_log_is_refused_too() {
+fn a_newer_notebook_whose_layout_is_still_in_the_log_is_refused_too() {
     let Bench { notebook, dir } = Bench::new();
     drop(notebook);
     let newer = Connection::open(file_in(&dir)).unwrap();
     newer.pragma_update(None, "wal_autocheckpoint", 0).unwrap();
     newer.pragma_update(None, "user_version", 99).unwrap();
-    // As it lies on the disk when power fails.
+    // As it is on disk when power fails.
     let after = TempDir::new().unwrap();
     for name in [open::FILE, "notebook.sqlite-wal"] {
         fs::copy(dir.path().join(name), after.path().join(name)).unwrap();
@@ -118,12 +118,12 @@ fn what_is_not_a_notebook_is_refused_and_left_as_it_is() {
 }
 
 #[test]
-fn a_damaged_file_is_said_to_be_and_never_deleted() {
+fn a_damaged_file_is_reported_and_never_deleted() {
     let (bench, _, holes) = Bench::with_holes(5);
     for mm in 1..=300 {
         bench
             .notebook
-            .say(holes[mm % 5], depth_of(mm as f64), &[])
+            .record(holes[mm % 5], depth_of(mm as f64), &[])
             .unwrap();
     }
     let Bench { notebook, dir } = bench;
@@ -135,7 +135,7 @@ fn a_damaged_file_is_said_to_be_and_never_deleted() {
         damaged[page * 4096..(page + 1) * 4096].fill(0xa5);
         fs::write(file_in(&dir), &damaged).unwrap();
         let unsound = match Notebook::open(dir.path()) {
-            Ok(notebook) => notebook.verify().map_or(true, |report| !report.is_sound()),
+            Ok(notebook) => notebook.verify().map_or(true, |report| !report.is_ok()),
             Err(NotebookError::Damaged { .. }) => true,
             Err(error) => panic!("page {page}: {error}"),
         };
@@ -145,7 +145,7 @@ fn a_damaged_file_is_said_to_be_and_never_deleted() {
     fs::write(file_in(&dir), &whole[..whole.len() / 2]).unwrap();
     let unsound = Notebook::open(dir.path())
         .and_then(|notebook| notebook.verify())
-        .map_or(true, |report| !report.is_sound());
+        .map_or(true, |report| !report.is_ok());
     assert!(unsound, "cut in half");
 }
 
@@ -159,7 +159,7 @@ fn a_file_left_empty_by_a_power_cut_becomes_a_notebook() {
             .unwrap()
             .verify()
             .unwrap()
-            .is_sound()
+            .is_ok()
     );
     // And one that got as far as its header.
     let dir = TempDir::new().unwrap();
@@ -172,12 +172,12 @@ fn a_file_left_empty_by_a_power_cut_becomes_a_notebook() {
             .unwrap()
             .verify()
             .unwrap()
-            .is_sound()
+            .is_ok()
     );
 }
 
 #[test]
-fn a_notebook_made_by_several_at_once_is_one_notebook() {
+fn a_notebook_created_by_several_at_once_is_one_notebook() {
     for _ in 0..5 {
         let dir = TempDir::new().unwrap();
         let path = dir.path().join("new/notebook");

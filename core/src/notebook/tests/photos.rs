@@ -18,7 +18,7 @@ pub(crate) fn photo_file(dir: &TempDir, shade: u8) -> PathBuf {
 }
 
 #[test]
-fn a_photo_is_brought_in_marked_and_found_again() {
+fn a_photo_is_imported_marked_and_found_again() {
     let (bench, face, holes) = Bench::with_holes(2);
     let source = TempDir::new().unwrap();
     let file = photo_file(&source, 7);
@@ -36,7 +36,7 @@ fn a_photo_is_brought_in_marked_and_found_again() {
         .unwrap();
     let outside = bench.notebook.mark(holes[0], photo, 64.5, 3.0, &[]);
     let outside = outside.unwrap_err();
-    assert!(matches!(outside, NotebookError::Unfit(_)), "{outside}");
+    assert!(matches!(outside, NotebookError::Invalid(_)), "{outside}");
     let not_a_number = bench.notebook.mark(holes[0], photo, f64::NAN, 3.0, &[]);
     assert!(not_a_number.is_err());
 
@@ -46,16 +46,16 @@ fn a_photo_is_brought_in_marked_and_found_again() {
         (64, 48, incoming.hash)
     );
     assert_eq!(view.marks.len(), 1);
-    let mark = view.marks[0].answers.settled().unwrap();
+    let mark = view.marks[0].entries.agreed().unwrap();
     assert_eq!((view.marks[0].number, mark.x_px), (2, 11.0));
     assert_eq!(bench.notebook.face(face).unwrap().photos, [view]);
     let marks = bench.notebook.hole(holes[1]).unwrap().marks;
     assert_eq!(marks[0].photo, photo);
-    assert!(bench.notebook.verify().unwrap().is_sound());
+    assert!(bench.notebook.verify().unwrap().is_ok());
 }
 
 #[test]
-fn a_file_that_is_no_photo_leaves_no_entry() {
+fn a_file_that_is_not_a_photo_leaves_no_entry() {
     let (bench, face, _) = Bench::with_holes(0);
     let before = lines(&bench.notebook);
     let text = bench.dir.path().join("words.jpg");
@@ -106,6 +106,6 @@ fn a_mark_replaces_only_what_its_page_showed() {
     mark(20.0, &[first]);
     mark(30.0, &[first]);
     let view = bench.notebook.photo(photo).unwrap();
-    assert_eq!(view.marks[0].answers.0.len(), 2);
-    assert!(view.marks[0].in_question);
+    assert_eq!(view.marks[0].entries.0.len(), 2);
+    assert!(view.marks[0].conflict);
 }

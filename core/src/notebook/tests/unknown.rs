@@ -1,8 +1,8 @@
-//! What a newer version writes is kept, passed on byte for byte, and shown as not understood.
+//! Entries of a newer version are kept, synced byte for byte, and shown as not understood.
 
 use super::*;
-use crate::exchange::exchange;
 use crate::notebook::DeviceId;
+use crate::sync::sync_folder;
 use serde_json::json;
 
 /// Lines as a newer version may write them, after the lines of `bench`.
@@ -10,9 +10,9 @@ fn newer_lines(hole: HoleId) -> Vec<Line> {
     let device = DeviceId::fresh();
     let mut lines: Vec<Line> = Vec::new();
     let bodies = [
-        ("weather", json!({"sky": "grey"})),
+        ("weather", json!({"sky": "gray"})),
         (
-            "wanted",
+            "wanted-thread",
             json!({"thread": {"system": "square", "pitch_mm": 2}}),
         ),
         (
@@ -25,7 +25,7 @@ fn newer_lines(hole: HoleId) -> Vec<Line> {
         let prev = lines
             .last()
             .map_or_else(|| "null".to_owned(), |line| format!("\"{}\"", line.hash()));
-        // Keys in another order, a new field, and spaces: none of it is ours to tidy.
+        // Keys in another order, a new field, and spaces: all of it must be kept.
         let text = format!(
             r#"{{"seq": {}, "mood":"bright", "id":"{}","device":"{device}","at":"2031-01-02T03:04:05+00:00","by":"Bo","kind":"{kind}","subject":"{hole}","body":{body},"replaces":[],"prev":{prev}}}"#,
             at + 1,
@@ -37,17 +37,17 @@ fn newer_lines(hole: HoleId) -> Vec<Line> {
 }
 
 #[test]
-fn unknown_kinds_and_newer_fields_survive_an_exchange_byte_for_byte() {
+fn unknown_kinds_and_newer_fields_survive_a_sync_byte_for_byte() {
     let (newer, _, holes) = Bench::with_holes(1);
-    let told = newer_lines(holes[0]);
-    newer.notebook.take(&told).unwrap();
-    let shelf = TempDir::new().unwrap();
-    let folder = shelf
+    let newer_entries = newer_lines(holes[0]);
+    newer.notebook.import_lines(&newer_entries).unwrap();
+    let remote = TempDir::new().unwrap();
+    let folder = remote
         .path()
         .join("journal")
-        .join(told[0].entry().device.to_string());
+        .join(newer_entries[0].entry().device.to_string());
     std::fs::create_dir_all(&folder).unwrap();
-    let text: String = told
+    let text: String = newer_entries
         .iter()
         .map(|line| format!("{}\n", line.text()))
         .collect();
@@ -55,66 +55,73 @@ fn unknown_kinds_and_newer_fields_survive_an_exchange_byte_for_byte() {
 
     let older = Bench::new();
     assert_eq!(
-        exchange(&newer.notebook, shelf.path()).unwrap().problems,
+        sync_folder(&newer.notebook, remote.path())
+            .unwrap()
+            .problems,
         []
     );
     assert_eq!(
-        exchange(&older.notebook, shelf.path()).unwrap().problems,
+        sync_folder(&older.notebook, remote.path())
+            .unwrap()
+            .problems,
         []
     );
-    let theirs = |line: &Line| line.entry().device == told[0].entry().device;
+    let theirs = |line: &Line| line.entry().device == newer_entries[0].entry().device;
     let kept: Vec<Line> = lines(&older.notebook).into_iter().filter(theirs).collect();
-    assert_eq!(kept, told);
-    assert!(older.notebook.verify().unwrap().is_sound());
+    assert_eq!(kept, newer_entries);
+    assert!(older.notebook.verify().unwrap().is_ok());
     older.notebook.rebuild().unwrap();
     assert_eq!(
         lines(&older.notebook)
             .into_iter()
             .filter(theirs)
             .collect::<Vec<_>>(),
-        told
+        newer_entries
     );
 }
 
 #[test]
-fn what_is_not_understood_is_shown_as_such_and_does_not_stand_for_anything() {
+fn an_entry_that_is_not_understood_is_shown_as_such_and_has_no_effect() {
     let (bench, _, holes) = Bench::with_holes(1);
-    let told = newer_lines(holes[0]);
-    bench.notebook.take(&told).unwrap();
+    let newer_entries = newer_lines(holes[0]);
+    bench.notebook.import_lines(&newer_entries).unwrap();
     let hole = bench.notebook.hole(holes[0]).unwrap();
-    assert_eq!(hole.not_understood, 3);
+    assert_eq!(hole.unknown_entries, 3);
     assert_eq!(
         hole.record.readings.len(),
         1,
         "a new field does not make a reading unreadable"
     );
     assert!(hole.record.wanted.0.is_empty());
-    let understood: Vec<bool> = told
+    let understood: Vec<bool> = newer_entries
         .iter()
         .map(|line| bench.notebook.entry(line.entry().id).unwrap().understood)
         .collect();
     assert_eq!(understood, [false, false, true, false]);
-    assert_eq!(bench.notebook.verify().unwrap().not_understood, 3);
-    // It can be struck all the same.
+    assert_eq!(bench.notebook.verify().unwrap().unknown_entries, 3);
+    // It can be struck out all the same.
     bench
         .notebook
-        .strike(told[1].entry().id, "not this hole")
+        .strike_out(newer_entries[1].entry().id, "not this hole")
         .unwrap();
-    assert_eq!(bench.notebook.hole(holes[0]).unwrap().not_understood, 2);
+    assert_eq!(bench.notebook.hole(holes[0]).unwrap().unknown_entries, 2);
 }
 
 #[test]
-fn an_answer_that_is_not_understood_still_takes_the_place_of_the_one_it_names() {
+fn an_entry_that_is_not_understood_still_replaces_the_one_it_names() {
     let (bench, _, holes) = Bench::with_holes(1);
-    let first = bench.notebook.say(holes[0], wanted("3/8-16"), &[]).unwrap();
+    let first = bench
+        .notebook
+        .record(holes[0], wanted("3/8-16"), &[])
+        .unwrap();
     let newer = newer_lines(holes[0]).remove(0);
     let mut entry = newer.entry().clone();
-    entry.kind = "wanted".into();
+    entry.kind = "wanted-thread".into();
     entry.replaces = vec![first];
     entry.id = crate::notebook::EntryId::fresh();
     bench
         .notebook
-        .take(&[Line::write(&entry).unwrap()])
+        .import_lines(&[Line::write(&entry).unwrap()])
         .unwrap();
     assert!(
         bench

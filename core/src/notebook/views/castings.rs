@@ -1,87 +1,84 @@
-//! Castings and their faces, with how far they are.
+//! Castings and their faces, with the stages of their holes.
 
-use super::counts::StateCounts;
-use crate::hole::record::{Answers, Note, Said};
+use super::counts::StageCounts;
+use crate::hole::record::{FactEntries, Note, Recorded};
 use crate::length::Length;
 use crate::notebook::body::CastingBody;
 use crate::notebook::error::{Fault, NotebookError};
-use crate::notebook::kind::Kind;
-use crate::notebook::{CastingId, FaceId, Notebook, PhotoId, gather};
+use crate::notebook::{CastingId, FaceId, Notebook, PhotoId, load};
 use rusqlite::{Connection, OptionalExtension};
 use uuid::Uuid;
 
-/// A casting, in short.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// A casting in a list.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq)]
 pub struct CastingSummary {
     /// Its id.
     pub id: CastingId,
-    /// Its name; the first answer where several stand.
+    /// Its name; the first one if they are in conflict.
     pub name: String,
-    /// Free words.
+    /// A note in free text.
     pub note: Option<String>,
-    /// Whether answers about the casting itself differ.
-    pub in_question: bool,
-    /// How many faces it has.
-    pub faces: usize,
-    /// How far its holes are.
-    pub holes: StateCounts,
+    /// Whether its details are in conflict.
+    pub conflict: bool,
+    /// Number of faces.
+    pub faces: u32,
+    /// Its holes, counted by stage.
+    pub holes: StageCounts,
 }
 
-/// A face, in short.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// A face in a list.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq)]
 pub struct FaceSummary {
     /// Its id.
     pub id: FaceId,
-    /// Its name; the first answer where several stand.
+    /// Its name; the first one if they are in conflict.
     pub name: String,
-    /// The cut still to come, where it is planned and not in question.
+    /// The planned face cut; `None` if there is none or it is in conflict.
     pub face_cut: Option<Length>,
-    /// Whether answers about the face itself differ.
-    pub in_question: bool,
+    /// Whether its details or its planned face cut are in conflict.
+    pub conflict: bool,
     /// Its first photo.
     pub photo: Option<PhotoId>,
-    /// How far its holes are.
-    pub holes: StateCounts,
+    /// Its holes, counted by stage.
+    pub holes: StageCounts,
 }
 
-/// A casting.
-#[derive(Debug, Clone, PartialEq)]
+/// A casting's page.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct CastingView {
     /// Its id.
     pub id: CastingId,
-    /// What stands about it; never empty.
-    pub answers: Answers<CastingBody>,
-    /// Its name; the first answer where several stand.
+    /// The active entries with its details; never empty.
+    pub details: FactEntries<CastingBody>,
+    /// Its name; the first one if they are in conflict.
     pub name: String,
     /// Its faces.
     pub faces: Vec<FaceSummary>,
-    /// Free words about it.
-    pub notes: Vec<Said<Note>>,
+    /// Notes about it.
+    pub notes: Vec<Recorded<Note>>,
 }
 
 impl Notebook {
-    /// Every casting, by name.
+    /// Returns all castings, sorted by name.
     ///
     /// # Errors
-    /// Where the notebook cannot be read.
+    /// If the notebook cannot be read.
     pub fn castings(&self) -> Result<Vec<CastingSummary>, NotebookError> {
         self.read(|conn| {
-            let mut statement = conn.prepare_cached(
-                "SELECT id, name, note, in_question FROM casting_now ORDER BY name, id",
-            )?;
+            let mut statement = conn
+                .prepare_cached("SELECT id, name, note, conflict FROM casting ORDER BY name, id")?;
             let mut rows = statement.query([])?;
             let mut castings = Vec::new();
             while let Some(row) = rows.next()? {
                 let id = CastingId(row.get(0)?);
-                let faces: usize = conn
-                    .prepare_cached("SELECT count(*) FROM face_now WHERE casting = ?1")?
-                    .query_row([id.0], |row| row.get::<_, u32>(0))?
-                    as usize;
+                let faces = conn
+                    .prepare_cached("SELECT count(*) FROM face WHERE casting = ?1")?
+                    .query_row([id.0], |row| row.get(0))?;
                 castings.push(CastingSummary {
                     id,
                     name: row.get(1)?,
                     note: row.get(2)?,
-                    in_question: row.get(3)?,
+                    conflict: row.get(3)?,
                     faces,
                     holes: count(conn, OF_CASTING, id.0)?,
                 });
@@ -90,48 +87,49 @@ impl Notebook {
         })
     }
 
-    /// One casting with its faces.
+    /// Returns one casting with its faces.
     ///
     /// # Errors
-    /// [`NotebookError::NoSuch`] where there is none of that id, and where the notebook cannot be read.
+    /// [`NotebookError::NoSuch`] if there is none with that id; also if the notebook cannot be
+    /// read.
     pub fn casting(&self, id: CastingId) -> Result<CastingView, NotebookError> {
         self.read(|conn| {
-            let answers = gather::casting(conn, id)?;
-            let first = answers
+            let details = load::casting(conn, id)?;
+            let first = details
                 .0
                 .first()
                 .ok_or_else(|| Fault::no_such("casting", id))?;
             let name = first.body.name.clone();
-            let notes = gather::answers(conn, id.0, Kind::Note)?.0;
+            let notes = load::entries(conn, id.0)?.0;
             Ok(CastingView {
                 id,
                 name,
                 faces: faces_of(conn, id)?,
-                answers,
+                details,
                 notes,
             })
         })
     }
 }
 
-/// A casting's faces, in the order in which they were added.
+/// Returns a casting's faces in the order in which they were added.
 pub(super) fn faces_of(conn: &Connection, casting: CastingId) -> Result<Vec<FaceSummary>, Fault> {
     let mut statement = conn.prepare_cached(
-        "SELECT id, name, cut_nm, in_question FROM face_now WHERE casting = ?1 ORDER BY id",
+        "SELECT id, name, face_cut_nm, conflict FROM face WHERE casting = ?1 ORDER BY id",
     )?;
     let mut rows = statement.query([casting.0])?;
     let mut faces = Vec::new();
     while let Some(row) = rows.next()? {
         let id = FaceId(row.get(0)?);
         let photo = conn
-            .prepare_cached("SELECT id FROM photo_now WHERE face = ?1 ORDER BY id LIMIT 1")?
+            .prepare_cached("SELECT id FROM photo WHERE face = ?1 ORDER BY id LIMIT 1")?
             .query_row([id.0], |row| row.get(0).map(PhotoId))
             .optional()?;
         faces.push(FaceSummary {
             id,
             name: row.get(1)?,
             face_cut: row.get::<_, Option<i64>>(2)?.map(Length::from_nm),
-            in_question: row.get(3)?,
+            conflict: row.get(3)?,
             photo,
             holes: count(conn, OF_FACE, id.0)?,
         });
@@ -140,21 +138,19 @@ pub(super) fn faces_of(conn: &Connection, casting: CastingId) -> Result<Vec<Face
 }
 
 const OF_CASTING: &str =
-    "SELECT h.state, count(*), sum(h.in_question) FROM face_now f JOIN hole_now h ON h.face = f.id
-     WHERE f.casting = ?1 GROUP BY h.state";
+    "SELECT h.stage, count(*), sum(h.conflict) FROM face f JOIN hole h ON h.face = f.id
+     WHERE f.casting = ?1 GROUP BY h.stage";
 const OF_FACE: &str =
-    "SELECT state, count(*), sum(in_question) FROM hole_now WHERE face = ?1 GROUP BY state";
+    "SELECT stage, count(*), sum(conflict) FROM hole WHERE face = ?1 GROUP BY stage";
 
-fn count(conn: &Connection, sql: &str, id: Uuid) -> Result<StateCounts, Fault> {
+fn count(conn: &Connection, sql: &str, id: Uuid) -> Result<StageCounts, Fault> {
     let mut statement = conn.prepare_cached(sql)?;
     let mut rows = statement.query([id])?;
-    let mut counts = StateCounts::default();
+    let mut counts = StageCounts::default();
     while let Some(row) = rows.next()? {
-        counts.holes.push((
-            super::from_word(row.get(0)?)?,
-            row.get::<_, u32>(1)? as usize,
-        ));
-        counts.in_question += row.get::<_, u32>(2)? as usize;
+        let stage = super::from_word(row.get(0)?)?;
+        counts.holes.push((stage, row.get(1)?));
+        counts.conflicts += row.get::<_, u32>(2)?;
     }
     counts.holes.sort_unstable();
     Ok(counts)

@@ -1,28 +1,28 @@
-//! How far the holes of a face or casting are, counted.
+//! Counts the holes of a face or casting by stage.
 
-use crate::hole::state::State;
+use crate::hole::stage::Stage;
 
-/// How many holes are in each state, and how many are in question.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct StateCounts {
-    /// Each state that holes are in, in the order the work goes, with how many.
-    pub holes: Vec<(State, usize)>,
-    /// How many of all of them are in question.
-    pub in_question: usize,
+/// How many holes are in each stage, and how many have a conflict.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Default)]
+pub struct StageCounts {
+    /// Each stage that holes are in, in the order of the work, with their number.
+    pub holes: Vec<(Stage, u32)>,
+    /// How many of all of them have a conflict.
+    pub conflicts: u32,
 }
 
-impl StateCounts {
-    /// How many holes are in this state.
-    pub fn of(&self, state: State) -> usize {
+impl StageCounts {
+    /// Returns how many holes are in a stage.
+    pub fn of(&self, stage: Stage) -> u32 {
         self.holes
             .iter()
-            .filter(|(found, _)| *found == state)
+            .filter(|(found, _)| *found == stage)
             .map(|(_, holes)| holes)
             .sum()
     }
 
-    /// How many holes there are.
-    pub fn total(&self) -> usize {
+    /// Returns how many holes there are.
+    pub fn total(&self) -> u32 {
         self.holes.iter().map(|(_, holes)| holes).sum()
     }
 }

@@ -1,106 +1,106 @@
 //! A face with its photos, marks and holes.
 
-use crate::hole::record::{Answers, FaceRecord, Note, Remedy, Said};
-use crate::hole::state::State;
+use crate::hole::record::{FaceRecord, FactEntries, Note, Recorded, Remedy};
+use crate::hole::stage::Stage;
 use crate::length::Length;
 use crate::notebook::body::{FaceBody, MarkBody};
 use crate::notebook::error::{Fault, NotebookError};
-use crate::notebook::kind::Kind;
-use crate::notebook::{CastingId, FaceId, HoleId, Notebook, PhotoId, gather};
+use crate::notebook::{CastingId, FaceId, HoleId, Notebook, PhotoId, load};
 use crate::photo::{PhotoHash, TakenAt};
 use crate::thread::Thread;
 use rusqlite::{Connection, OptionalExtension, Row};
 
-/// A face.
-#[derive(Debug, Clone, PartialEq)]
+/// A face's page.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct FaceView {
     /// Its id.
     pub id: FaceId,
-    /// What stands about what it is; never empty.
-    pub answers: Answers<FaceBody>,
-    /// Its name; the first answer where several stand.
+    /// The active entries with its details; never empty.
+    pub details: FactEntries<FaceBody>,
+    /// Its name; the first one if they are in conflict.
     pub name: String,
-    /// The casting that it is on; the first answer where several stand.
+    /// The casting that it is on; the first one if they are in conflict.
     pub casting: CastingId,
-    /// That casting's name; empty where the casting was struck or is not here yet.
+    /// That casting's name; empty if the casting was struck out or is not here yet.
     pub casting_name: String,
     /// What its holes depend on.
     pub record: FaceRecord,
-    /// Free words about it.
-    pub notes: Vec<Said<Note>>,
-    /// Its photos, in the order in which they were added.
+    /// Notes about it.
+    pub notes: Vec<Recorded<Note>>,
+    /// Its photos in the order in which they were added.
     pub photos: Vec<PhotoView>,
-    /// Its holes, by number.
+    /// Its holes, sorted by number.
     pub holes: Vec<HoleSummary>,
 }
 
-/// A hole, in short.
-#[derive(Debug, Clone, PartialEq)]
+/// A hole in a list.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct HoleSummary {
     /// Its id.
     pub id: HoleId,
-    /// Its number; the first answer where several stand.
+    /// Its number; the first one if they are in conflict.
     pub number: u32,
-    /// Whether another hole of the face has the same number: two devices may each have added one.
+    /// Whether another hole of the face has the same number; two devices may each have added one.
     pub shares_number: bool,
-    /// The thread wanted, where it is said and not in question.
+    /// The wanted thread; `None` if there is none or it is in conflict.
     pub thread: Option<Thread>,
-    /// How far it is.
-    pub state: State,
-    /// Whether its entries disagree.
-    pub in_question: bool,
-    /// The remedy chosen, where one is and it is not in question.
+    /// Its stage.
+    pub stage: Stage,
+    /// Whether it has a conflict.
+    pub conflict: bool,
+    /// The chosen remedy; `None` if there is none or it is in conflict.
     pub remedy: Option<Remedy>,
-    /// Where it is on the face, where that was measured.
+    /// Its position on the face; `None`: not measured.
     pub at: Option<(Length, Length)>,
 }
 
 /// A photo with its marks.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct PhotoView {
     /// Its id.
     pub id: PhotoId,
     /// The face it shows.
     pub face: FaceId,
-    /// The name of its file.
+    /// The hash of its file, which names it.
     pub hash: PhotoHash,
     /// Width of the upright picture, pixels.
     pub width_px: u32,
     /// Height of the upright picture, pixels.
     pub height_px: u32,
-    /// When the camera says it was taken.
+    /// When it was taken, as the camera wrote it.
     pub taken_at: Option<TakenAt>,
-    /// What the file was called where it came from.
+    /// The name of the imported file.
     pub name: Option<String>,
-    /// Where holes are in it, by their numbers.
+    /// Its marks, sorted by hole number.
     pub marks: Vec<MarkView>,
 }
 
-/// Where a hole is in a photo.
-#[derive(Debug, Clone, PartialEq)]
+/// A hole's mark in a photo.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct MarkView {
     /// The hole.
     pub hole: HoleId,
     /// Its number.
     pub number: u32,
-    /// How far it is.
-    pub state: State,
-    /// Whether the hole's entries disagree, the mark's among them.
-    pub in_question: bool,
-    /// Where it is, with who said so; several where two devices marked the same hole. Never empty.
-    pub answers: Answers<MarkBody>,
+    /// Its stage.
+    pub stage: Stage,
+    /// Whether the hole or the mark has a conflict.
+    pub conflict: bool,
+    /// The active marks; several if two devices marked the same hole. Never empty.
+    pub entries: FactEntries<MarkBody>,
 }
 
 impl Notebook {
-    /// One face with its photos and holes.
+    /// Returns one face with its photos and holes.
     ///
     /// # Errors
-    /// [`NotebookError::NoSuch`] where there is none of that id, and where the notebook cannot be read.
+    /// [`NotebookError::NoSuch`] if there is none with that id; also if the notebook cannot be
+    /// read.
     pub fn face(&self, id: FaceId) -> Result<FaceView, NotebookError> {
         self.read(|conn| {
-            let facts = gather::face_on_casting(conn, id)?;
+            let facts = load::face_on_casting(conn, id)?;
             let first = &facts
-                .named
+                .details
                 .0
                 .first()
                 .ok_or_else(|| Fault::no_such("face", id))?
@@ -110,23 +110,28 @@ impl Notebook {
                 name: first.name.clone(),
                 casting: first.casting,
                 casting_name: facts.casting_name.clone().unwrap_or_default(),
-                notes: gather::answers(conn, id.0, Kind::Note)?.0,
+                notes: load::entries(conn, id.0)?.0,
                 photos: photos_of(conn, id)?,
                 holes: holes_of(conn, id)?,
-                answers: facts.named,
+                details: facts.details,
                 record: facts.record,
             })
         })
     }
 
-    /// One photo with its marks.
+    /// Returns one photo with its marks.
     ///
     /// # Errors
-    /// [`NotebookError::NoSuch`] where there is none of that id, and where the notebook cannot be read.
+    /// [`NotebookError::NoSuch`] if there is none with that id; also if the notebook cannot be
+    /// read.
     pub fn photo(&self, id: PhotoId) -> Result<PhotoView, NotebookError> {
         self.read(|conn| {
-            let sql = "SELECT id, face, hash, width_px, height_px, taken_at, name FROM photo_now WHERE id = ?1";
-            let photo = conn.prepare_cached(sql)?.query_row([id.0], read_photo).optional()?;
+            let sql = "SELECT id, face, hash, width_px, height_px, taken_at, name
+                 FROM photo WHERE id = ?1";
+            let photo = conn
+                .prepare_cached(sql)?
+                .query_row([id.0], read_photo)
+                .optional()?;
             let mut photo = photo.ok_or_else(|| Fault::no_such("photo", id))?;
             photo.marks = marks_in(conn, id)?;
             Ok(photo)
@@ -135,7 +140,8 @@ impl Notebook {
 }
 
 fn photos_of(conn: &Connection, face: FaceId) -> Result<Vec<PhotoView>, Fault> {
-    let sql = "SELECT id, face, hash, width_px, height_px, taken_at, name FROM photo_now WHERE face = ?1 ORDER BY id";
+    let sql = "SELECT id, face, hash, width_px, height_px, taken_at, name
+         FROM photo WHERE face = ?1 ORDER BY id";
     let mut statement = conn.prepare_cached(sql)?;
     let photos = statement.query_map([face.0], read_photo)?;
     let mut photos: Vec<PhotoView> = photos.collect::<Result<_, _>>()?;
@@ -145,7 +151,7 @@ fn photos_of(conn: &Connection, face: FaceId) -> Result<Vec<PhotoView>, Fault> {
     Ok(photos)
 }
 
-/// A photo as its row says, without its marks.
+/// Reads a photo's row, without its marks.
 fn read_photo(row: &Row<'_>) -> rusqlite::Result<PhotoView> {
     Ok(PhotoView {
         id: PhotoId(row.get(0)?),
@@ -161,8 +167,8 @@ fn read_photo(row: &Row<'_>) -> rusqlite::Result<PhotoView> {
 
 fn marks_in(conn: &Connection, photo: PhotoId) -> Result<Vec<MarkView>, Fault> {
     let mut statement = conn.prepare_cached(
-        "SELECT m.hole, h.number, h.state, h.in_question OR m.in_question
-         FROM mark_now m JOIN hole_now h ON h.id = m.hole WHERE m.photo = ?1 ORDER BY h.number, m.hole",
+        "SELECT m.hole, h.number, h.stage, h.conflict OR m.conflict
+         FROM mark m JOIN hole h ON h.id = m.hole WHERE m.photo = ?1 ORDER BY h.number, m.hole",
     )?;
     let mut rows = statement.query([photo.0])?;
     let mut marks = Vec::new();
@@ -171,17 +177,17 @@ fn marks_in(conn: &Connection, photo: PhotoId) -> Result<Vec<MarkView>, Fault> {
         marks.push(MarkView {
             hole,
             number: row.get(1)?,
-            state: super::needed(super::word_in_row(row, 2)?, 2)?,
-            in_question: row.get(3)?,
-            answers: gather::marks(conn, hole, photo)?,
+            stage: super::needed(super::word_in_row(row, 2)?, 2)?,
+            conflict: row.get(3)?,
+            entries: load::marks(conn, hole, photo)?,
         });
     }
     Ok(marks)
 }
 
-/// A face's holes, by number.
+/// Returns a face's holes, sorted by number.
 pub(super) fn holes_of(conn: &Connection, face: FaceId) -> Result<Vec<HoleSummary>, Fault> {
-    let sql = "SELECT id, number, thread, remedy, state, in_question, x_nm, y_nm FROM hole_now
+    let sql = "SELECT id, number, thread, remedy, stage, conflict, x_nm, y_nm FROM hole
          WHERE face = ?1 ORDER BY number, id";
     let mut statement = conn.prepare_cached(sql)?;
     let holes = statement.query_map([face.0], read_hole)?;
@@ -204,8 +210,8 @@ fn read_hole(row: &Row<'_>) -> rusqlite::Result<HoleSummary> {
         shares_number: false,
         thread: super::word_in_row(row, 2)?,
         remedy: super::word_in_row(row, 3)?,
-        state: super::needed(super::word_in_row(row, 4)?, 4)?,
-        in_question: row.get(5)?,
+        stage: super::needed(super::word_in_row(row, 4)?, 4)?,
+        conflict: row.get(5)?,
         at: x.map(Length::from_nm).zip(y.map(Length::from_nm)),
     })
 }

@@ -1,17 +1,20 @@
-//! The journal as people read it: every entry, struck ones too.
+//! The journal as people read it: all entries, also those struck out.
 
-use crate::notebook::body::StrikeBody;
+use crate::notebook::body::StrikeOutBody;
 use crate::notebook::chain::LineHash;
 use crate::notebook::entry::Line;
+use crate::notebook::entry_kind::{EntryBody, EntryKind};
 use crate::notebook::error::{Fault, NotebookError};
-use crate::notebook::{DeviceId, EntryId, Notebook, gather, place};
+use crate::notebook::facts::recorded;
+use crate::notebook::row_number::row_numbers;
+use crate::notebook::{DeviceId, EntryId, Notebook};
 use chrono::{DateTime, FixedOffset};
 use rusqlite::{Connection, OptionalExtension, params};
 use serde_json::Value;
 use uuid::Uuid;
 
 /// An entry as people read it.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct JournalLine {
     /// Its id.
     pub entry: EntryId,
@@ -19,66 +22,76 @@ pub struct JournalLine {
     pub subject: Uuid,
     /// The device that wrote it.
     pub device: DeviceId,
-    /// What that device is called; none where it never said.
+    /// That device's name; `None` if it has none.
     pub device_name: Option<String>,
-    /// Its place among that device's entries.
+    /// Its sequence number among that device's entries.
     pub seq: u64,
     /// The hash of its line.
     pub hash: LineHash,
     /// The person.
     pub by: String,
-    /// When, by the device's clock.
+    /// Time by the device's clock.
     pub at: DateTime<FixedOffset>,
-    /// Its kind's word.
+    /// The name of its kind, as its line has it.
     pub kind: String,
-    /// What it says.
+    /// Its body.
     pub body: Value,
     /// The entries that it names as replaced.
     pub replaces: Vec<EntryId>,
-    /// The first strike that crosses it out.
-    pub struck_by: Option<Struck>,
-    /// The entries that name it as replaced, struck ones too.
+    /// The first strike-out that names it.
+    pub struck_out_by: Option<StruckOut>,
+    /// The entries that name it as replaced, also those struck out.
     pub replaced_by: Vec<EntryId>,
-    /// Whether an entry that counts has taken its place.
+    /// Whether it is replaced by an entry that counts.
     pub replaced: bool,
-    /// Whether this version understands it. It is kept and passed on in any case.
+    /// Whether this version understands it. It is kept and synced in any case.
     pub understood: bool,
 }
 
-/// Who crossed an entry out, and why.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Struck {
-    /// The strike's own id.
+/// Who struck out an entry, and why.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq)]
+pub struct StruckOut {
+    /// The strike-out's own id.
     pub entry: EntryId,
     /// The person.
     pub by: String,
-    /// When, by the device's clock.
+    /// Time by the device's clock.
     pub at: DateTime<FixedOffset>,
-    /// Why.
+    /// The reason.
     pub reason: String,
 }
 
 impl JournalLine {
-    /// Whether it stands: neither struck nor replaced.
-    pub fn stands(&self) -> bool {
-        self.struck_by.is_none() && !self.replaced
+    /// Returns whether it is active: neither struck out nor replaced.
+    pub fn is_active(&self) -> bool {
+        self.struck_out_by.is_none() && !self.replaced
+    }
+
+    /// Returns its kind; `None` if this version does not know it.
+    pub fn entry_kind(&self) -> Option<EntryKind> {
+        EntryKind::from_name(&self.kind)
+    }
+
+    /// Returns its body as a typed value; `None` if this version does not understand it.
+    pub fn entry_body(&self) -> Option<EntryBody> {
+        EntryBody::read(&self.kind, &self.body)
     }
 }
 
 impl Notebook {
-    /// What a device's people call it; none where they have not said.
+    /// Returns a device's name; `None` if it has none.
     ///
     /// # Errors
-    /// Where the notebook cannot be read.
+    /// If the notebook cannot be read.
     pub fn device_name(&self, device: DeviceId) -> Result<Option<String>, NotebookError> {
         self.read(|conn| device_name(conn, device))
     }
 
-    /// What was ever written about a casting, face, photo, hole or device, newest first: at most `count` entries, those
-    /// before the entry `before` where one is given.
+    /// Returns the entries about a casting, face, photo, hole or device, newest first: at most
+    /// `count` of those before the entry `before`, or of all.
     ///
     /// # Errors
-    /// Where the notebook cannot be read.
+    /// If the notebook cannot be read.
     pub fn history(
         &self,
         subject: Uuid,
@@ -87,13 +100,14 @@ impl Notebook {
     ) -> Result<Vec<JournalLine>, NotebookError> {
         self.read(|conn| {
             let below = before.map_or(Uuid::max(), |before| before.0);
-            let places = place::of(conn, subject)?;
+            let numbers = row_numbers(conn, subject)?;
             let count = i64::try_from(count).unwrap_or(i64::MAX);
-            let sql =
-                "SELECT e.line, s.replaced, s.understood FROM entry e JOIN said s ON s.n = e.n
+            let sql = "SELECT e.line, s.replaced, s.understood
+                 FROM entry e JOIN entry_status s ON s.n = e.n
                  WHERE e.n BETWEEN ?1 AND ?2 AND e.id < ?3 ORDER BY e.id DESC LIMIT ?4";
             let mut statement = conn.prepare_cached(sql)?;
-            let mut rows = statement.query(params![places.start(), places.end(), below, count])?;
+            let mut rows =
+                statement.query(params![numbers.start(), numbers.end(), below, count])?;
             let mut lines = Vec::new();
             while let Some(row) = rows.next()? {
                 lines.push(read_line(conn, row)?);
@@ -102,14 +116,15 @@ impl Notebook {
         })
     }
 
-    /// One entry.
+    /// Returns one entry.
     ///
     /// # Errors
-    /// [`NotebookError::NoSuch`] where there is none of that id, and where the notebook cannot be read.
+    /// [`NotebookError::NoSuch`] if there is none with that id; also if the notebook cannot be
+    /// read.
     pub fn entry(&self, id: EntryId) -> Result<JournalLine, NotebookError> {
         self.read(|conn| {
             let sql = "SELECT e.line, s.replaced, s.understood
-                 FROM entry e JOIN said s ON s.n = e.n WHERE e.id = ?1";
+                 FROM entry e JOIN entry_status s ON s.n = e.n WHERE e.id = ?1";
             let mut statement = conn.prepare_cached(sql)?;
             let mut rows = statement.query([id.0])?;
             match rows.next()? {
@@ -125,7 +140,7 @@ fn read_line(conn: &Connection, row: &rusqlite::Row<'_>) -> Result<JournalLine, 
     let (replaced, understood): (bool, bool) = (row.get(1)?, row.get(2)?);
     let entry = line.entry().clone();
     Ok(JournalLine {
-        struck_by: struck_by(conn, entry.id)?,
+        struck_out_by: struck_out_by(conn, entry.id)?,
         replaced_by: replaced_by(conn, entry.id)?,
         device_name: device_name(conn, entry.device)?,
         entry: entry.id,
@@ -143,19 +158,19 @@ fn read_line(conn: &Connection, row: &rusqlite::Row<'_>) -> Result<JournalLine, 
     })
 }
 
-fn struck_by(conn: &Connection, entry: EntryId) -> Result<Option<Struck>, Fault> {
-    // A strike that names a strike crosses nothing out.
-    let sql = "SELECT e.line FROM entry t JOIN said s ON s.n = t.n AND s.struck
-         JOIN edge g ON g.target = t.id AND g.act = 0 JOIN entry e ON e.id = g.source
-         WHERE t.id = ?1 ORDER BY g.source LIMIT 1";
+fn struck_out_by(conn: &Connection, entry: EntryId) -> Result<Option<StruckOut>, Fault> {
+    // A strike-out that names a strike-out has no effect.
+    let sql = "SELECT e.line FROM entry t JOIN entry_status s ON s.n = t.n AND s.struck_out
+         JOIN entry_link l ON l.target = t.id AND l.kind = 0 JOIN entry e ON e.id = l.source
+         WHERE t.id = ?1 ORDER BY l.source LIMIT 1";
     let line: Option<String> = conn
         .prepare_cached(sql)?
         .query_row([entry.0], |row| row.get(0))
         .optional()?;
     let Some(line) = line else { return Ok(None) };
-    let strike = gather::said::<StrikeBody>(&line)?;
-    Ok(Some(Struck {
-        entry: EntryId(strike.entry),
+    let strike = recorded::<StrikeOutBody>(&line)?;
+    Ok(Some(StruckOut {
+        entry: strike.entry,
         by: strike.by,
         at: strike.at,
         reason: strike.body.reason,
@@ -163,14 +178,14 @@ fn struck_by(conn: &Connection, entry: EntryId) -> Result<Option<Struck>, Fault>
 }
 
 fn replaced_by(conn: &Connection, entry: EntryId) -> Result<Vec<EntryId>, Fault> {
-    let sql = "SELECT source FROM edge WHERE target = ?1 AND act = 1 ORDER BY source";
+    let sql = "SELECT source FROM entry_link WHERE target = ?1 AND kind = 1 ORDER BY source";
     let mut statement = conn.prepare_cached(sql)?;
     let sources = statement.query_map([entry.0], |row| row.get(0).map(EntryId))?;
     Ok(sources.collect::<Result<_, _>>()?)
 }
 
 fn device_name(conn: &Connection, device: DeviceId) -> Result<Option<String>, Fault> {
-    let mut statement = conn.prepare_cached("SELECT name FROM device_now WHERE id = ?1")?;
+    let mut statement = conn.prepare_cached("SELECT name FROM device WHERE id = ?1")?;
     Ok(statement
         .query_row([device.0], |row| row.get(0))
         .optional()?)

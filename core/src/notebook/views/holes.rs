@@ -1,78 +1,79 @@
 //! A hole's page.
 
-use crate::hole::record::{Answers, FaceRecord, HoleRecord};
-use crate::hole::state::{Standing, standing};
+use crate::hole::record::{FaceRecord, FactEntries, HoleRecord};
+use crate::hole::stage::{HoleStatus, hole_status};
 use crate::length::Length;
 use crate::notebook::body::{HoleBody, MarkBody};
 use crate::notebook::error::{Fault, NotebookError};
-use crate::notebook::{CastingId, FaceId, HoleId, Notebook, PhotoId, gather};
+use crate::notebook::{CastingId, FaceId, HoleId, Notebook, PhotoId, load};
 use rusqlite::{Connection, OptionalExtension, params};
 
-/// A hole with all that stands about it.
-#[derive(Debug, Clone, PartialEq)]
+/// A hole with all active entries about it.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct HoleView {
     /// Its id.
     pub id: HoleId,
-    /// What stands about its number and place; never empty.
-    pub placed: Answers<HoleBody>,
-    /// Its number; the first answer where several stand.
+    /// The active entries with its number and position; never empty.
+    pub placement: FactEntries<HoleBody>,
+    /// Its number; the first one if they are in conflict.
     pub number: u32,
-    /// Where it is on the face, where that was measured; the first answer where several stand.
+    /// Its position on the face, the first one if they are in conflict; `None`: not measured.
     pub at: Option<(Length, Length)>,
     /// The face it is in.
     pub face: FaceId,
-    /// That face's name; empty where it was struck or is not here yet.
+    /// That face's name; empty if it was struck out or is not here yet.
     pub face_name: String,
-    /// The casting that the face is on; none where the face was struck or is not here yet.
+    /// The casting that the face is on; `None` if the face was struck out or is not here yet.
     pub casting: Option<CastingId>,
     /// That casting's name.
     pub casting_name: String,
-    /// The work on it.
+    /// Readings, plans and work.
     pub record: HoleRecord,
-    /// What it depends on of its face.
+    /// What it depends on: its face.
     pub face_record: FaceRecord,
-    /// Where it is in each photo, in the order in which the photos were added.
+    /// Its mark in each photo, in the order in which the photos were added.
     pub marks: Vec<HoleMark>,
-    /// How far it is, and what is in question about the work.
-    pub standing: Standing,
-    /// Whether anything about it is in question, its number, place and marks among them.
-    pub in_question: bool,
-    /// How many entries about it stand that this version does not understand.
-    pub not_understood: usize,
-    /// The hole before it on the face, by number.
+    /// Its stage, and the conflicts about the work.
+    pub status: HoleStatus,
+    /// Whether anything about it is in conflict: the work, its number or position, or a mark.
+    pub conflict: bool,
+    /// Number of active entries that this version does not understand.
+    pub unknown_entries: u32,
+    /// The previous hole on the face, by number.
     pub previous: Option<HoleId>,
-    /// The hole after it on the face, by number.
+    /// The next hole on the face, by number.
     pub next: Option<HoleId>,
 }
 
-/// Where a hole is in one photo.
-#[derive(Debug, Clone, PartialEq)]
+/// A hole's mark in one photo.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct HoleMark {
     /// The photo.
     pub photo: PhotoId,
-    /// What stands about where the hole is in it.
-    pub answers: Answers<MarkBody>,
+    /// The active marks.
+    pub entries: FactEntries<MarkBody>,
 }
 
 impl Notebook {
-    /// One hole with all that stands about it.
+    /// Returns one hole with all active entries about it.
     ///
     /// # Errors
-    /// [`NotebookError::NoSuch`] where there is none of that id, and where the notebook cannot be read.
+    /// [`NotebookError::NoSuch`] if there is none with that id; also if the notebook cannot be
+    /// read.
     pub fn hole(&self, id: HoleId) -> Result<HoleView, NotebookError> {
         self.read(|conn| {
-            let facts = gather::hole(conn, id)?;
+            let facts = load::hole(conn, id)?;
             let first = facts
-                .placed
+                .placement
                 .0
                 .first()
                 .ok_or_else(|| Fault::no_such("hole", id))?
                 .body
                 .clone();
-            let face = gather::face_on_casting(conn, first.face)?;
-            let on = face.named.0.first().map(|face| &face.body);
-            let standing = standing(&facts.record);
-            let in_question = facts.is_in_question(&standing);
+            let face = load::face_on_casting(conn, first.face)?;
+            let on = face.details.0.first().map(|face| &face.body);
+            let status = hole_status(&facts.record);
+            let conflict = facts.has_conflict(&status);
             Ok(HoleView {
                 id,
                 number: first.number,
@@ -84,25 +85,27 @@ impl Notebook {
                 marks: facts
                     .marks
                     .into_iter()
-                    .map(|(photo, answers)| HoleMark { photo, answers })
+                    .map(|(photo, entries)| HoleMark { photo, entries })
                     .collect(),
-                placed: facts.placed,
+                placement: facts.placement,
                 record: facts.record,
                 face_record: face.record,
-                standing,
-                in_question,
-                not_understood: facts.not_understood,
-                previous: neighbour(conn, BEFORE, first.face, first.number, id)?,
-                next: neighbour(conn, AFTER, first.face, first.number, id)?,
+                status,
+                conflict,
+                unknown_entries: facts.unknown_entries,
+                previous: neighbor(conn, BEFORE, first.face, first.number, id)?,
+                next: neighbor(conn, AFTER, first.face, first.number, id)?,
             })
         })
     }
 }
 
-const BEFORE: &str = "SELECT id FROM hole_now WHERE face = ?1 AND (number, id) < (?2, ?3) ORDER BY number DESC, id DESC LIMIT 1";
-const AFTER: &str = "SELECT id FROM hole_now WHERE face = ?1 AND (number, id) > (?2, ?3) ORDER BY number, id LIMIT 1";
+const BEFORE: &str = "SELECT id FROM hole WHERE face = ?1 AND (number, id) < (?2, ?3)
+     ORDER BY number DESC, id DESC LIMIT 1";
+const AFTER: &str = "SELECT id FROM hole WHERE face = ?1 AND (number, id) > (?2, ?3)
+     ORDER BY number, id LIMIT 1";
 
-fn neighbour(
+fn neighbor(
     conn: &Connection,
     sql: &str,
     face: FaceId,

@@ -1,23 +1,24 @@
-//! Everything there is to be repaired, in one value.
+//! The whole notebook as one list.
 
 use super::castings::faces_of;
 use super::faces::holes_of;
 use crate::hole::record::Remedy;
-use crate::hole::state::State;
+use crate::hole::stage::Stage;
 use crate::length::Length;
 use crate::notebook::{CastingId, FaceId, HoleId, Notebook, NotebookError};
 use crate::thread::Thread;
 use serde::Serialize;
 
-/// Every casting with its faces and holes. Its JSON is a promise to scripts: keys may be added, never renamed.
+/// All castings with their faces and holes. Its JSON is a promise to scripts: keys may be added,
+/// never renamed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct List {
-    /// The castings, by name.
+    /// The castings, sorted by name.
     pub castings: Vec<CastingListed>,
 }
 
 /// A casting.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize)]
 pub struct CastingListed {
     /// Its id.
     pub id: CastingId,
@@ -28,41 +29,41 @@ pub struct CastingListed {
 }
 
 /// A face.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize)]
 pub struct FaceListed {
     /// Its id.
     pub id: FaceId,
     /// Its name.
     pub name: String,
-    /// The cut still to come, where it is planned and not in question.
+    /// The planned face cut; `None` if there is none or it is in conflict.
     #[serde(rename = "face_cut_mm")]
     pub face_cut: Option<Length>,
-    /// Its holes, by number.
+    /// Its holes, sorted by number.
     pub holes: Vec<HoleListed>,
 }
 
 /// A hole.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize)]
 pub struct HoleListed {
     /// Its id.
     pub id: HoleId,
     /// Its number.
     pub number: u32,
-    /// The thread wanted, where it is said and not in question.
+    /// The wanted thread; `None` if there is none or it is in conflict.
     pub thread: Option<Thread>,
-    /// How far it is.
-    pub state: State,
-    /// The remedy chosen, where one is and it is not in question.
+    /// Its stage.
+    pub stage: Stage,
+    /// The chosen remedy; `None` if there is none or it is in conflict.
     pub remedy: Option<Remedy>,
-    /// Whether its entries disagree.
-    pub in_question: bool,
+    /// Whether it has a conflict.
+    pub conflict: bool,
 }
 
 impl Notebook {
-    /// Everything there is to be repaired.
+    /// Returns all castings with their faces and holes.
     ///
     /// # Errors
-    /// Where the notebook cannot be read.
+    /// If the notebook cannot be read.
     pub fn list(&self) -> Result<List, NotebookError> {
         let castings = self.castings()?;
         self.read(|conn| {
@@ -98,9 +99,9 @@ impl From<super::HoleSummary> for HoleListed {
             id: hole.id,
             number: hole.number,
             thread: hole.thread,
-            state: hole.state,
+            stage: hole.stage,
             remedy: hole.remedy,
-            in_question: hole.in_question,
+            conflict: hole.conflict,
         }
     }
 }

@@ -1,4 +1,4 @@
-//! What screens and commands read: small values, each found by index.
+//! Views for screens and commands. Each is found by index.
 
 mod castings;
 mod counts;
@@ -8,9 +8,9 @@ mod holes;
 mod list;
 
 pub use castings::{CastingSummary, CastingView, FaceSummary};
-pub use counts::StateCounts;
+pub use counts::StageCounts;
 pub use faces::{FaceView, HoleSummary, MarkView, PhotoView};
-pub use history::{JournalLine, Struck};
+pub use history::{JournalLine, StruckOut};
 pub use holes::{HoleMark, HoleView};
 pub use list::{CastingListed, FaceListed, HoleListed, List};
 
@@ -19,12 +19,12 @@ use rusqlite::types::FromSqlError;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
-/// A word from a table as the enum whose JSON it is.
+/// Converts a word from a table to the enum that serializes to it.
 fn from_word<T: DeserializeOwned>(word: String) -> Result<T, Fault> {
     serde_json::from_value(Value::String(word)).map_err(Fault::unreadable)
 }
 
-/// The same, inside a row's reading.
+/// The same for a column that may be null.
 fn word_in_row<T: DeserializeOwned>(
     row: &rusqlite::Row<'_>,
     column: usize,
@@ -42,7 +42,7 @@ fn word_in_row<T: DeserializeOwned>(
     })
 }
 
-/// A value that the table always has.
+/// Unwraps a value that is never null in the table.
 fn needed<T>(value: Option<T>, column: usize) -> rusqlite::Result<T> {
     value.ok_or(rusqlite::Error::InvalidColumnType(
         column,

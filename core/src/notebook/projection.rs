@@ -1,0 +1,156 @@
+//! The projection tables: one row for each casting, face, photo, hole, mark and device, derived
+//! from its active entries and updated whenever one of them changes.
+
+use super::body::{DeviceBody, PhotoBody};
+use super::error::Fault;
+use super::facts::HoleFacts;
+use super::id::{CastingId, FaceId, HoleId, PhotoId};
+use super::load;
+use super::projection_row::ProjectionRow;
+use crate::hole::stage::hole_status;
+use rusqlite::{Connection, params};
+use serde_json::json;
+use std::collections::BTreeSet;
+use uuid::Uuid;
+
+/// The version of the projection. Raise it by one whenever the same entries give other rows than
+/// before (a kind is added, a body reads differently, a stage is derived differently), so that the
+/// tables of existing notebooks are rebuilt.
+pub(crate) const PROJECTION_VERSION: i64 = 3;
+
+/// Updates rows; deletes those whose subject has no active entry left.
+pub(crate) fn update(conn: &Connection, rows: BTreeSet<ProjectionRow>) -> Result<(), Fault> {
+    let mut loaded: Option<(HoleId, HoleFacts)> = None;
+    for row in rows {
+        match row {
+            ProjectionRow::Device(id) => device(conn, id)?,
+            ProjectionRow::Casting(id) => casting(conn, id)?,
+            ProjectionRow::Face(id) => face(conn, id)?,
+            ProjectionRow::Photo(id) => photo(conn, id)?,
+            ProjectionRow::Hole(id, in_photo) => {
+                let facts = match loaded.take() {
+                    Some((of, facts)) if of == id => facts,
+                    _ => load::hole(conn, id)?,
+                };
+                match in_photo {
+                    None => hole(conn, id, &facts)?,
+                    Some(photo) => mark(conn, id, photo, &facts)?,
+                }
+                loaded = Some((id, facts));
+            }
+        }
+    }
+    Ok(())
+}
+
+fn device(conn: &Connection, id: Uuid) -> Result<(), Fault> {
+    let entries = load::entries::<DeviceBody>(conn, id)?;
+    let Some(first) = entries.0.first() else {
+        return delete(conn, "DELETE FROM device WHERE id = ?1", id);
+    };
+    conn.prepare_cached("INSERT OR REPLACE INTO device (id, name) VALUES (?1, ?2)")?
+        .execute(params![id, first.body.name])?;
+    Ok(())
+}
+
+fn casting(conn: &Connection, id: CastingId) -> Result<(), Fault> {
+    let entries = load::casting(conn, id)?;
+    let Some(first) = entries.0.first() else {
+        return delete(conn, "DELETE FROM casting WHERE id = ?1", id.0);
+    };
+    let sql = "INSERT OR REPLACE INTO casting (id, name, note, conflict) VALUES (?1, ?2, ?3, ?4)";
+    conn.prepare_cached(sql)?.execute(params![
+        id.0,
+        first.body.name,
+        first.body.note,
+        entries.differ()
+    ])?;
+    Ok(())
+}
+
+fn face(conn: &Connection, id: FaceId) -> Result<(), Fault> {
+    let facts = load::face(conn, id)?;
+    let Some(first) = facts.details.0.first() else {
+        return delete(conn, "DELETE FROM face WHERE id = ?1", id.0);
+    };
+    let cut = &facts.record.planned_cut;
+    let conflict = facts.details.differ() || cut.differ();
+    let sql = "INSERT OR REPLACE INTO face (id, casting, name, face_cut_nm, conflict)
+         VALUES (?1, ?2, ?3, ?4, ?5)";
+    conn.prepare_cached(sql)?.execute(params![
+        id.0,
+        first.body.casting.0,
+        first.body.name,
+        cut.agreed().map(|cut| cut.planned.nm()),
+        conflict
+    ])?;
+    Ok(())
+}
+
+fn photo(conn: &Connection, id: PhotoId) -> Result<(), Fault> {
+    let entries = load::entries::<PhotoBody>(conn, id.0)?;
+    let Some(first) = entries.0.first() else {
+        return delete(conn, "DELETE FROM photo WHERE id = ?1", id.0);
+    };
+    let body = &first.body;
+    let sql = "INSERT OR REPLACE INTO photo (id, face, hash, width_px, height_px, taken_at, name)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)";
+    conn.prepare_cached(sql)?.execute(params![
+        id.0,
+        body.face.0,
+        body.hash.to_string(),
+        body.width_px,
+        body.height_px,
+        body.taken_at.map(|taken| taken.to_string()),
+        body.name
+    ])?;
+    Ok(())
+}
+
+fn hole(conn: &Connection, id: HoleId, facts: &HoleFacts) -> Result<(), Fault> {
+    let Some(first) = facts.placement.0.first() else {
+        return delete(conn, "DELETE FROM hole WHERE id = ?1", id.0);
+    };
+    let status = hole_status(&facts.record);
+    let (wanted, choice) = (facts.record.wanted.agreed(), facts.record.choice.agreed());
+    let sql = "INSERT OR REPLACE INTO hole
+         (id, face, number, x_nm, y_nm, thread, remedy, stage, conflict)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)";
+    conn.prepare_cached(sql)?.execute(params![
+        id.0,
+        first.body.face.0,
+        first.body.number,
+        first.body.x.map(|x| x.nm()),
+        first.body.y.map(|y| y.nm()),
+        wanted.map(|wanted| wanted.thread.designation()),
+        choice.map(|choice| json!(choice.spec.remedy).as_str().map(str::to_owned)),
+        status.stage.label(),
+        facts.has_conflict(&status)
+    ])?;
+    Ok(())
+}
+
+fn mark(conn: &Connection, hole: HoleId, photo: PhotoId, facts: &HoleFacts) -> Result<(), Fault> {
+    let entries = facts.marks.get(&photo);
+    let Some((entries, first)) = entries.and_then(|entries| Some((entries, entries.0.first()?)))
+    else {
+        conn.prepare_cached("DELETE FROM mark WHERE photo = ?1 AND hole = ?2")?
+            .execute([photo.0, hole.0])?;
+        return Ok(());
+    };
+    let sql = "INSERT OR REPLACE INTO mark (photo, hole, x_px, y_px, conflict)
+         VALUES (?1, ?2, ?3, ?4, ?5)";
+    conn.prepare_cached(sql)?.execute(params![
+        photo.0,
+        hole.0,
+        first.body.x_px,
+        first.body.y_px,
+        entries.differ()
+    ])?;
+    Ok(())
+}
+
+fn delete(conn: &Connection, sql: &str, id: Uuid) -> Result<(), Fault> {
+    conn.prepare_cached(sql)?.execute([id])?;
+    Ok(())
+}
