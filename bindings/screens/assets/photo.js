@@ -1,42 +1,43 @@
-// The photo of a face: look round in it, and mark its holes by touch, mouse or keys.
+// The photo of a face: zoom and pan, and mark its holes by touch, mouse or keyboard.
 
-import { Hand } from "./photo-hand.js";
-import { Keys } from "./photo-keys.js";
+import { KeyboardInput } from "./photo-keyboard.js";
 import { Loupe } from "./photo-loupe.js";
-import { Recorder } from "./photo-record.js";
-import { View, placeOf, put } from "./photo-view.js";
+import { PointerInput } from "./photo-pointer.js";
+import { Recorder } from "./photo-recorder.js";
+import { Viewport, moveBadge, recordedPosition } from "./photo-viewport.js";
 
-const WORDS = {
-  look: "Drag and zoom to look round. A plate opens its hole.",
-  mark: "Press on a hole, slide to its centre, let go.",
+const HELP = {
+  look: "Drag to move the photo, pinch or scroll to zoom. Tap a badge to open its hole.",
+  mark: "Press on a hole, slide to its center, let go.",
 };
+const ZOOM_STEP = 1.5;
 
 class Marking {
   constructor(root) {
     this.root = root;
-    this.stage = root.querySelector(".stage");
+    this.element = root.querySelector(".viewport");
     const { width, height, original, record } = root.dataset;
-    const sheet = this.stage.querySelector(".marked");
-    this.view = new View(this.stage, sheet, Number(width), Number(height));
+    const sheet = this.element.querySelector(".marked");
+    this.viewport = new Viewport(this.element, sheet, Number(width), Number(height));
     this.picture = sheet.querySelector("img");
-    this.loupe = new Loupe(this.view, this.picture, original);
-    this.recorder = new Recorder(record, root.querySelector(".said"));
-    /** The point that is being marked, and the plate that is being moved there, if there is one. */
+    this.loupe = new Loupe(this.viewport, this.picture, original);
+    this.recorder = new Recorder(record, root.querySelector(".status"));
+    /** The point that is being marked, and the mark that is being moved there, if there is one. */
     this.aim = null;
-    this.cross = makeCrosshair();
-    this.stage.append(this.cross);
-    this.open();
+    this.crosshair = createCrosshair();
+    this.element.append(this.crosshair);
+    this.start();
   }
 
-  open() {
-    const { root, stage, view } = this;
-    root.classList.add("live");
-    root.querySelector(".tools").hidden = false;
-    stage.tabIndex = 0;
-    stage.setAttribute("role", "application");
-    stage.style.aspectRatio = `${view.width} / ${view.height}`;
+  start() {
+    const { root, element, viewport } = this;
+    root.classList.add("interactive");
+    root.querySelector(".toolbar").hidden = false;
+    element.tabIndex = 0;
+    element.setAttribute("role", "application");
+    element.style.aspectRatio = `${viewport.width} / ${viewport.height}`;
     for (const button of root.querySelectorAll("[data-mode-button]")) {
-      button.addEventListener("click", () => this.turn(button.dataset.modeButton));
+      button.addEventListener("click", () => this.setMode(button.dataset.modeButton));
     }
     for (const button of root.querySelectorAll("[data-zoom]")) {
       button.addEventListener("click", () => this.zoom(button.dataset.zoom));
@@ -46,108 +47,114 @@ class Marking {
       event.preventDefault();
       this.recorder.submit(event.target);
     });
-    this.hand = new Hand(this);
-    this.keys = new Keys(this);
-    view.onchange = () => this.laid();
-    view.fit();
-    new ResizeObserver(() => (this.whole ? view.fit() : view.lay())).observe(stage);
-    this.turn(root.dataset.mode);
+    this.pointerInput = new PointerInput(this);
+    this.keyboardInput = new KeyboardInput(this);
+    viewport.onchange = () => this.viewportChanged();
+    viewport.fit();
+    new ResizeObserver(() => (this.wasFitted ? viewport.fit() : viewport.layOut())).observe(element);
+    this.setMode(root.dataset.mode);
   }
 
-  get marks() {
+  get isMarking() {
     return this.mode === "mark";
   }
 
-  turn(mode) {
-    const asked = this.mode !== undefined; // not the mode the page begins in
+  setMode(mode) {
+    const isFirst = this.mode === undefined; // the mode that the page opens in
     this.mode = mode;
-    this.drop();
-    this.root.classList.toggle("marks-holes", this.marks);
+    this.cancel();
+    this.root.classList.toggle("mark-mode", this.isMarking);
     for (const button of this.root.querySelectorAll("[data-mode-button]")) {
       button.setAttribute("aria-pressed", String(button.dataset.modeButton === mode));
     }
-    this.recorder.say(WORDS[mode]);
-    this.laid();
-    if (!this.marks) return;
+    this.recorder.show(HELP[mode]);
+    this.viewportChanged();
+    if (!this.isMarking) return;
     this.loupe.load();
-    if (asked) this.stage.scrollIntoView({ block: "nearest" });
+    if (!isFirst) this.element.scrollIntoView({ block: "nearest" });
   }
 
-  zoom(way) {
-    if (way === "fit") this.view.fit();
-    else this.view.zoomAtCentre(way === "in" ? 1.5 : 1 / 1.5);
+  zoom(direction) {
+    if (direction === "fit") this.viewport.fit();
+    else this.viewport.zoomAtCenter(direction === "in" ? ZOOM_STEP : 1 / ZOOM_STEP);
   }
 
-  /** After the picture moved. A picture seen whole lets one finger scroll the page past it. */
-  laid() {
-    this.whole = this.view.fitted;
-    this.stage.style.touchAction = !this.marks && this.whole ? "pan-y" : "none";
+  /**
+   * Adjusts what depends on the viewport. While the whole picture shows, one finger scrolls the
+   * page.
+   */
+  viewportChanged() {
+    this.wasFitted = this.viewport.isFitted;
+    this.element.style.touchAction = !this.isMarking && this.wasFitted ? "pan-y" : "none";
     this.sharpen();
     if (this.aim) this.showAim();
   }
 
-  /** Looked at closely, the smaller view is too coarse: the photo itself takes its place. */
+  /** Replaces the reduced picture by the original once it is zoomed in too far for it. */
   async sharpen() {
-    const { picture, view } = this;
-    if (this.sharp || view.zoom * view.width < 1.5 * picture.naturalWidth) return;
+    const { picture, viewport } = this;
+    if (this.isSharp || viewport.zoom * viewport.width < 1.5 * picture.naturalWidth) return;
     const original = await this.loupe.load();
     if (!original) return;
-    this.sharp = true;
+    this.isSharp = true;
     picture.src = original.src;
   }
 
-  /** Aims at a point of the picture; `clear` is how far above it the finger or pointer reaches. */
+  /**
+   * Aims at a point of the picture; `clearance` is how far above it the finger or mouse pointer
+   * hides it.
+   */
   aimAt(aim) {
     this.aim = aim;
-    if (aim.mark) put(aim.mark, aim.point, this.view);
+    if (aim.mark) moveBadge(aim.mark, aim.point, this.viewport);
     this.showAim();
   }
 
   showAim() {
-    const at = this.view.toStage(this.aim.point);
-    this.cross.style.transform = `translate(${at.x}px, ${at.y}px)`;
-    this.cross.style.display = "";
-    this.loupe.show(this.aim.point, this.aim.clear);
+    const { x, y } = this.viewport.toElement(this.aim.point);
+    this.crosshair.style.transform = `translate(${x}px, ${y}px)`;
+    this.crosshair.style.display = "";
+    this.loupe.show(this.aim.point, this.aim.clearance);
   }
 
-  /** Gives up what is under way; a plate that was moved goes back to where it is recorded. */
-  drop() {
+  /** Cancels the aim; a badge that was moved goes back to its mark. */
+  cancel() {
     const mark = this.aim?.mark;
-    if (mark) put(mark, placeOf(mark), this.view);
-    this.hide();
+    if (mark) moveBadge(mark, recordedPosition(mark), this.viewport);
+    this.hideAim();
   }
 
-  hide() {
+  hideAim() {
     this.aim = null;
-    this.cross.style.display = "none";
+    this.crosshair.style.display = "none";
     this.loupe.hide();
   }
 
-  /** Records the point aimed at: a plate's new place, or the next hole's mark. */
+  /** Records the point aimed at: a mark's new position, or the mark of the next hole. */
   async record() {
     const { mark, point } = this.aim;
-    this.hide();
-    const done = await this.recorder.record(() => ({
+    this.hideAim();
+    const recorded = await this.recorder.record(() => ({
       hole: mark ? mark.dataset.hole : this.root.querySelector("#next-mark select").value,
-      over: mark?.dataset.over?.split(" ").filter(Boolean) ?? [],
+      replaces: mark?.dataset.replaces?.split(" ").filter(Boolean) ?? [],
       point,
     }));
-    if (!done && mark?.isConnected) put(mark, placeOf(mark), this.view);
+    if (!recorded && mark?.isConnected) moveBadge(mark, recordedPosition(mark), this.viewport);
   }
 }
 
-function makeCrosshair() {
-  const names = "http://www.w3.org/2000/svg";
-  const cross = document.createElementNS(names, "svg");
-  cross.setAttribute("class", "aim");
-  cross.setAttribute("aria-hidden", "true");
+function createCrosshair() {
+  const namespace = "http://www.w3.org/2000/svg";
+  const crosshair = document.createElementNS(namespace, "svg");
+  crosshair.setAttribute("class", "crosshair");
+  crosshair.setAttribute("aria-hidden", "true");
   for (const shade of ["light", "dark"]) {
-    const path = document.createElementNS(names, "path");
+    const path = document.createElementNS(namespace, "path");
     path.setAttribute("class", shade);
     path.setAttribute("d", "M-30 0H-8M8 0H30M0-30V-8M0 8V30");
-    cross.append(path);
+    crosshair.append(path);
   }
-  return cross;
+  return crosshair;
 }
 
 for (const root of document.querySelectorAll(".marking")) new Marking(root);

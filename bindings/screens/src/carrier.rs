@@ -1,34 +1,35 @@
-//! What a carrier brings to the screens and takes away: a request and a response, without sockets.
+//! A request and a response as carriers pass them to and from the screens, without sockets.
 //!
-//! The shop program carries them over HTTP on loopback, the phone over a typed call. A carrier has done
-//! its own checking (who may ask, from which page) before it calls [`crate::answer`].
+//! The shop program carries them over HTTP on loopback, the phone over a typed call. A carrier does
+//! its own checks (who may ask, from which page) before it calls [`crate::answer`].
 
+use crate::form_names::Field;
 use std::path::PathBuf;
 
-/// Whether a request only looks, or changes something.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// Whether a request only reads.
+#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Method {
-    /// Looks; changes nothing.
+    /// Changes nothing.
     Get,
     /// May write to the notebook.
     Post,
 }
 
-/// A file that came with a form, already on disk; the carrier removes it afterwards.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// A file of a form, already on disk; the carrier removes it afterwards.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq)]
 pub struct Upload {
-    /// The form field it came in.
+    /// Its field in the form.
     pub field: String,
-    /// The name the person's device gave it; shown, never used as a path.
+    /// Its name on the sender's device; shown, never used as a path.
     pub name: String,
-    /// Where the carrier put it.
+    /// Where the carrier stored it.
     pub path: PathBuf,
 }
 
 /// One request.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq)]
 pub struct Request {
-    /// Looks or changes.
+    /// Reads or writes.
     pub method: Method,
     /// The path, percent-decoded, beginning with `/`.
     pub path: String,
@@ -38,10 +39,34 @@ pub struct Request {
     pub form: Vec<(String, String)>,
     /// The form's files.
     pub uploads: Vec<Upload>,
+    /// What the app around the pages shows on them; `None` in a browser.
+    pub shell: Option<ShellState>,
+}
+
+/// A bundle that another app shared, not imported yet.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq)]
+pub struct WaitingBundle {
+    /// Its file name.
+    pub name: String,
+    /// Its size, bytes.
+    pub bytes: u64,
+}
+
+/// State of the app around the pages, such as the Android shell: what each page shows of it.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq)]
+pub struct ShellState {
+    /// Address of the shell's script, which each page loads before its own scripts.
+    pub script: String,
+    /// How many photos other apps shared that are not on a face yet.
+    pub waiting_photos: u32,
+    /// Bundles that other apps shared, not imported yet, in the order they came.
+    pub waiting_bundles: Vec<WaitingBundle>,
+    /// Folder that a computer sees over a cable, to sync through; `None` while it is not available.
+    pub cable_folder: Option<String>,
 }
 
 impl Request {
-    /// A request that looks at `path`.
+    /// Builds a request that reads `path`.
     pub fn get(path: &str) -> Self {
         Self {
             method: Method::Get,
@@ -49,49 +74,56 @@ impl Request {
             query: Vec::new(),
             form: Vec::new(),
             uploads: Vec::new(),
+            shell: None,
         }
     }
 
-    /// A form's value, trimmed; `None` where the field is missing or left empty.
-    pub fn field(&self, name: &str) -> Option<&str> {
-        let (_, value) = self.form.iter().find(|(key, _)| key == name)?;
-        let value = value.trim();
-        (!value.is_empty()).then_some(value)
+    /// The form's value of a field, trimmed; `None` if it is missing or empty.
+    pub(crate) fn field(&self, field: Field) -> Option<&str> {
+        self.value(&field.name())
     }
 
-    /// Every value of a form field that may come several times.
-    pub fn fields<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
-        let pairs = self.form.iter().filter(move |(key, _)| key == name);
+    /// Every value of a field that may come several times, trimmed, without the empty ones.
+    pub(crate) fn fields(&self, field: Field) -> impl Iterator<Item = &str> {
+        let name = field.name();
+        let pairs = self.form.iter().filter(move |(key, _)| *key == name);
         pairs
             .map(|(_, value)| value.trim())
             .filter(|value| !value.is_empty())
     }
 
-    /// A query's value.
-    pub fn asked(&self, name: &str) -> Option<&str> {
+    /// The form's value by the name of its field, trimmed; `None` if it is missing or empty.
+    pub fn value(&self, name: &str) -> Option<&str> {
+        let (_, value) = self.form.iter().find(|(key, _)| key == name)?;
+        let value = value.trim();
+        (!value.is_empty()).then_some(value)
+    }
+
+    /// A parameter of the query.
+    pub fn param(&self, name: &str) -> Option<&str> {
         let (_, value) = self.query.iter().find(|(key, _)| key == name)?;
         Some(value.as_str())
     }
 }
 
-/// What a response carries.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// Body of a response.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq)]
 pub enum Body {
     /// Text of the response's content type.
     Text(String),
-    /// A file of the notebook, to be streamed as it is.
+    /// A file of the notebook, streamed as it is.
     File(PathBuf),
     /// Nothing.
     Empty,
 }
 
 /// One response.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq)]
 pub struct Response {
     /// HTTP status code.
     pub status: u16,
-    /// Header fields, among them the content type and the content security policy.
+    /// Header fields, with the content type and the content security policy.
     pub headers: Vec<(&'static str, String)>,
-    /// What it carries.
+    /// Its body.
     pub body: Body,
 }

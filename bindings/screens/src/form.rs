@@ -1,191 +1,209 @@
-//! Forms: their fields on the page, and what a person typed read back, with one sentence where it can't be.
+//! Forms: draws their fields, reads back what a person typed, and says in one sentence what is
+//! wrong.
 
 use crate::carrier::Request;
-use crate::pages::Refused;
-use holebook_core::length::{Length, Unit};
+use crate::form_names::{Field, FormName};
+use crate::labels::sentence_case;
+use holebook_core::length::{Length, Unit, in_unit};
 use holebook_core::notebook::{EntryId, NotebookError};
+use holebook_core::strength::POUND_FOOT_NM_TORQUE;
 use maud::{Markup, html};
 
-/// A sentence for the person whose form could not be taken; nothing was recorded.
+/// Why a form was rejected; nothing was recorded.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{sentence}")]
-pub struct Refusal {
-    /// What is wrong, and what to do.
-    pub sentence: String,
-    /// The name of the field it is about, where it is about one.
-    pub field: Option<String>,
+#[error("{message}")]
+pub struct FormError {
+    /// What is wrong and what to do.
+    pub message: String,
+    /// The field that is wrong, if it is one.
+    pub field: Option<Field>,
 }
 
-impl Refusal {
-    /// A refusal of the whole form.
-    pub fn new(sentence: String) -> Self {
+impl FormError {
+    /// Rejects the whole form.
+    pub fn new(message: impl Into<String>) -> Self {
         Self {
-            sentence,
+            message: message.into(),
             field: None,
         }
     }
 
-    /// A refusal of what is labelled so.
-    pub fn of(label: &str, sentence: impl std::fmt::Display) -> Self {
-        Self::new(format!("{label}: {sentence}"))
+    /// Rejects a field: `label: message`.
+    pub fn of(field: Field, label: &str, message: impl std::fmt::Display) -> Self {
+        Self::new(format!("{label}: {message}")).at(field)
     }
 
-    /// The same, with the name of the field to mend.
-    pub fn at(self, field: &str) -> Self {
+    /// Names the field to fix.
+    pub fn at(self, field: Field) -> Self {
         Self {
-            field: Some(field.to_owned()),
+            field: Some(field),
             ..self
         }
     }
 }
 
-/// One form of a page: which, in which unit the reader works, and what was typed when it was refused.
+/// A form that was rejected; its page is shown again with the message and what was typed.
+pub struct RejectedForm<'a> {
+    /// Which form; `None` for a bench table, which has only one.
+    pub form: Option<FormName>,
+    /// What was typed.
+    pub request: &'a Request,
+    /// Why it was rejected.
+    pub message: String,
+    /// The field to fix, if it is one.
+    pub field: Option<Field>,
+}
+
+/// One form of a page as it is drawn.
 #[derive(Clone, Copy)]
 pub struct Form<'a> {
-    /// The form's name on its page; field ids begin with it.
-    pub name: &'a str,
-    /// The unit of bare numbers.
+    /// Ids of its fields begin with it.
+    pub id: &'a str,
+    /// Unit of numbers that are typed without one.
     pub unit: Unit,
-    /// What was refused, if it was this form: its values are shown again, its wrong field is pointed out.
-    pub refused: Option<&'a Refused<'a>>,
+    /// What was rejected, if it was this form: its values are shown again and its wrong field is
+    /// pointed out.
+    pub rejected: Option<&'a RejectedForm<'a>>,
 }
 
-/// What the markup of one field needs: its id, and what describes it.
-struct Field<'a> {
+/// The parts of one field's markup.
+struct FieldMarkup {
     id: String,
+    name: String,
     described_by: Option<String>,
-    wrong: Option<&'a str>,
+    error: Option<String>,
 }
 
-impl Field<'_> {
-    /// The lines under the field: what is wrong with what was typed, and the hint.
+impl FieldMarkup {
+    /// The lines under the field: the error and the hint.
     fn notes(&self, hint: &str) -> Markup {
         html! {
-            @if let Some(sentence) = self.wrong {
-                small.wrong id=(format!("{}-wrong", self.id)) { (crate::words::sentence_case(sentence)) }
+            @if let Some(message) = &self.error {
+                small.field-error id=(format!("{}-wrong", self.id)) { (sentence_case(message)) }
             }
             @if !hint.is_empty() { small id=(format!("{}-hint", self.id)) { (hint) } }
         }
     }
 
-    /// `true` where the value was refused, otherwise nothing.
     fn invalid(&self) -> Option<&'static str> {
-        self.wrong.map(|_| "true")
+        self.error.as_ref().map(|_| "true")
     }
 }
 
 impl<'a> Form<'a> {
-    fn typed_value(&self, field: &str) -> Option<&'a str> {
-        self.refused
-            .and_then(|refused| refused.request.field(field))
+    fn typed_value(&self, field: Field) -> Option<&'a str> {
+        self.rejected
+            .and_then(|rejected| rejected.request.field(field))
     }
 
-    fn field(&self, field: &str, hint: &str) -> Field<'a> {
-        let id = format!("{}-{field}", self.name);
-        let wrong = self
-            .refused
-            .filter(|refused| refused.field == Some(field))
-            .map(|refused| refused.sentence.as_str());
+    fn markup(&self, field: Field, hint: &str) -> FieldMarkup {
+        let name = field.name().into_owned();
+        let id = format!("{}-{name}", self.id);
+        let error = self
+            .rejected
+            .filter(|rejected| rejected.field == Some(field))
+            .map(|rejected| in_unit(&rejected.message, self.unit));
         let notes = [
-            wrong.map(|_| format!("{id}-wrong")),
+            error.as_ref().map(|_| format!("{id}-wrong")),
             (!hint.is_empty()).then(|| format!("{id}-hint")),
         ];
         let notes: Vec<String> = notes.into_iter().flatten().collect();
-        Field {
+        FieldMarkup {
             described_by: (!notes.is_empty()).then(|| notes.join(" ")),
-            wrong,
+            error,
             id,
+            name,
         }
     }
 
-    /// Whether this field is the one that was refused.
-    pub fn is_wrong(&self, field: &str) -> bool {
-        self.refused
-            .is_some_and(|refused| refused.field == Some(field))
+    /// Whether this field was rejected.
+    pub fn is_wrong(&self, field: Field) -> bool {
+        self.rejected
+            .is_some_and(|rejected| rejected.field == Some(field))
     }
 
-    /// Whether something was written in one of these fields when the form was refused, or one of them is why.
-    pub fn any_typed(&self, fields: &[&str]) -> bool {
+    /// Whether the rejected form had a value or the error in one of these fields.
+    pub fn any_typed(&self, fields: &[Field]) -> bool {
         let mut fields = fields.iter();
-        fields.any(|field| self.is_wrong(field) || self.typed_value(field).is_some())
+        fields.any(|field| self.is_wrong(*field) || self.typed_value(*field).is_some())
     }
 
-    /// A length, in the reader's unit unless another is written with it.
-    pub fn length(&self, field: &str, label: &str, now: Option<Length>, hint: &str) -> Markup {
+    /// A length, in the reader's unit unless another is typed with it.
+    pub fn length(&self, field: Field, label: &str, now: Option<Length>, hint: &str) -> Markup {
         let value = self
             .typed_value(field)
             .map(str::to_owned)
             .or_else(|| now.map(|length| editable(length, self.unit)));
-        // A keypad of digits has no stroke for 25/64, so it is asked for in millimetres only.
-        let keypad = (self.unit == Unit::Millimetre).then_some("decimal");
-        let its = self.field(field, hint);
+        // A number pad has no slash for 25/64, so it is asked for in millimeters only.
+        let keypad = (self.unit == Unit::Millimeter).then_some("decimal");
+        let its = self.markup(field, hint);
         html! {
             div.field {
-                label for=(its.id) { (label) " (" (unit_word(self.unit)) ")" }
-                input id=(its.id) name=(field) value=[value] inputmode=[keypad] autocomplete="off"
-                    aria-describedby=[&its.described_by] aria-invalid=[its.invalid()] autofocus[its.wrong.is_some()];
+                label for=(its.id) { (label) " (" (self.unit) ")" }
+                input id=(its.id) name=(its.name) value=[value] inputmode=[keypad] autocomplete="off"
+                    aria-describedby=[&its.described_by] aria-invalid=[its.invalid()] autofocus[its.error.is_some()];
                 (its.notes(hint))
             }
         }
     }
 
-    /// A line of words.
-    pub fn text(&self, field: &str, label: &str, now: Option<&str>, hint: &str) -> Markup {
+    /// A line of text.
+    pub fn text(&self, field: Field, label: &str, now: Option<&str>, hint: &str) -> Markup {
         self.text_from(field, label, now, hint, None)
     }
 
-    /// A line of words, offered from the page's list of that id.
+    /// A line of text, with suggestions from the page's list of that id.
     pub fn text_from(
         &self,
-        field: &str,
+        field: Field,
         label: &str,
         now: Option<&str>,
         hint: &str,
         list: Option<&str>,
     ) -> Markup {
         let value = self.typed_value(field).or(now);
-        let its = self.field(field, hint);
+        let its = self.markup(field, hint);
         html! {
             div.field {
                 label for=(its.id) { (label) }
-                input id=(its.id) name=(field) value=[value] list=[list] autocomplete="off"
-                    aria-describedby=[&its.described_by] aria-invalid=[its.invalid()] autofocus[its.wrong.is_some()];
+                input id=(its.id) name=(its.name) value=[value] list=[list] autocomplete="off"
+                    aria-describedby=[&its.described_by] aria-invalid=[its.invalid()] autofocus[its.error.is_some()];
                 (its.notes(hint))
             }
         }
     }
 
-    /// Words that may run over several lines.
-    pub fn lines(&self, field: &str, label: &str, now: Option<&str>, hint: &str) -> Markup {
+    /// Text of several lines.
+    pub fn lines(&self, field: Field, label: &str, now: Option<&str>, hint: &str) -> Markup {
         let value = self.typed_value(field).or(now).unwrap_or_default();
-        let its = self.field(field, hint);
+        let its = self.markup(field, hint);
         html! {
             div.field {
                 label for=(its.id) { (label) }
-                textarea id=(its.id) name=(field) rows="3" autocomplete="off" autocapitalize="none" spellcheck="false"
-                    aria-describedby=[&its.described_by] aria-invalid=[its.invalid()] autofocus[its.wrong.is_some()] { (value) }
+                textarea id=(its.id) name=(its.name) rows="3" autocomplete="off" autocapitalize="none" spellcheck="false"
+                    aria-describedby=[&its.described_by] aria-invalid=[its.invalid()] autofocus[its.error.is_some()] { (value) }
                 (its.notes(hint))
             }
         }
     }
 
-    /// One of a few, as a list to choose from: pairs of value and words.
-    pub fn choose(
+    /// A list to choose from: pairs of value and label.
+    pub fn select(
         &self,
-        field: &str,
+        field: Field,
         label: &str,
         now: Option<&str>,
-        of: &[(String, String)],
+        options: &[(String, String)],
     ) -> Markup {
         let value = self.typed_value(field).or(now);
-        let its = self.field(field, "");
+        let its = self.markup(field, "");
         html! {
             div.field {
                 label for=(its.id) { (label) }
-                select id=(its.id) name=(field) aria-describedby=[&its.described_by]
-                    aria-invalid=[its.invalid()] autofocus[its.wrong.is_some()] {
-                    @for (key, words) in of {
-                        option value=(key) selected[value == Some(key.as_str())] { (words) }
+                select id=(its.id) name=(its.name) aria-describedby=[&its.described_by]
+                    aria-invalid=[its.invalid()] autofocus[its.error.is_some()] {
+                    @for (key, label) in options {
+                        option value=(key) selected[value == Some(key.as_str())] { (label) }
                     }
                 }
                 (its.notes(""))
@@ -193,17 +211,17 @@ impl<'a> Form<'a> {
         }
     }
 
-    /// One of two or three, side by side.
-    pub fn one_of(&self, field: &str, label: &str, of: &[(&str, &str)]) -> Markup {
-        let its = self.field(field, "");
+    /// Two or three options side by side.
+    pub fn radios(&self, field: Field, label: &str, options: &[(&str, &str)]) -> Markup {
+        let its = self.markup(field, "");
         html! {
-            fieldset.one-of id=(its.id) aria-describedby=[&its.described_by] {
+            fieldset.radio-group id=(its.id) aria-describedby=[&its.described_by] {
                 legend { (label) }
-                @for (place, (key, words)) in of.iter().enumerate() {
+                @for (index, (key, label)) in options.iter().enumerate() {
                     label.choice {
-                        input type="radio" name=(field) value=(key) checked[self.typed_value(field) == Some(*key)]
-                            autofocus[place == 0 && its.wrong.is_some()];
-                        span { (words) }
+                        input type="radio" name=(its.name) value=(key) checked[self.typed_value(field) == Some(*key)]
+                            autofocus[index == 0 && its.error.is_some()];
+                        span { (label) }
                     }
                 }
                 (its.notes(""))
@@ -211,30 +229,32 @@ impl<'a> Form<'a> {
         }
     }
 
-    /// Yes or no.
-    pub fn tick(&self, field: &str, label: &str, now: bool) -> Markup {
-        let ticked = self
-            .refused
-            .map_or(now, |refused| refused.request.field(field).is_some());
+    /// A check box.
+    pub fn checkbox(&self, field: Field, label: &str, now: bool) -> Markup {
+        let checked = self
+            .rejected
+            .map_or(now, |rejected| rejected.request.field(field).is_some());
         html! {
             label.choice {
-                input type="checkbox" name=(field) value="yes" checked[ticked];
+                input type="checkbox" name=(field.name()) value="yes" checked[checked];
                 span { (label) }
             }
         }
     }
 }
 
-/// The unit's short name as it stands beside a field.
-pub fn unit_word(unit: Unit) -> &'static str {
-    match unit {
-        Unit::Inch => "in",
-        Unit::Millimetre => "mm",
-    }
+/// Hidden fields that name the entries a form replaces.
+pub fn replaced_entries(entries: impl IntoIterator<Item = EntryId>) -> Markup {
+    html! { @for entry in entries { (hidden(Field::Replaces, entry)) } }
 }
 
-/// A length as it stands in a field to be corrected: as people read it where that says all of it,
-/// otherwise to the last nanometre, so that recording it again changes nothing.
+/// A hidden field.
+pub fn hidden(field: Field, value: impl std::fmt::Display) -> Markup {
+    html! { input type="hidden" name=(field.name()) value=(value); }
+}
+
+/// A length as it is put into a field to be edited: as people read it if that says all of it,
+/// otherwise to the last nanometer, so that saving it unchanged records the same length.
 fn editable(length: Length, unit: Unit) -> String {
     let shown = length.show(unit);
     if Length::parse(&shown, None) == Ok(length) {
@@ -244,91 +264,120 @@ fn editable(length: Length, unit: Unit) -> String {
     }
 }
 
-/// A length from a field that may be left empty.
+/// Reads a length; `None` if the field is empty.
 pub fn length(
     request: &Request,
-    field: &str,
+    field: Field,
     label: &str,
     unit: Unit,
-) -> Result<Option<Length>, Refusal> {
+) -> Result<Option<Length>, FormError> {
     let Some(text) = request.field(field) else {
         return Ok(None);
     };
     Length::parse(text, Some(unit))
         .map(Some)
-        .map_err(|error| Refusal::of(label, error).at(field))
+        .map_err(|error| FormError::of(field, label, error))
 }
 
-/// A length from a field that must be filled.
-pub fn needed_length(
+/// Reads a length that is required.
+pub fn required_length(
     request: &Request,
-    field: &str,
+    field: Field,
     label: &str,
     unit: Unit,
-) -> Result<Length, Refusal> {
-    length(request, field, label, unit)?.ok_or_else(|| {
-        Refusal::of(label, "nothing is written; write the value that was read").at(field)
-    })
+) -> Result<Length, FormError> {
+    length(request, field, label, unit)?
+        .ok_or_else(|| FormError::of(field, label, "required; enter the measured value"))
 }
 
-/// Words from a field that must be filled.
-pub fn needed_text<'a>(
+/// Reads text that is required.
+pub fn required_text<'a>(
     request: &'a Request,
-    field: &'a str,
+    field: Field,
     label: &str,
-) -> Result<&'a str, Refusal> {
+) -> Result<&'a str, FormError> {
     request
         .field(field)
-        .ok_or_else(|| Refusal::of(label, "nothing is written; write a few words").at(field))
+        .ok_or_else(|| FormError::of(field, label, "required; enter it"))
 }
 
-/// The answers that stood on the page the form came from; the new one replaces just these.
-pub fn over(request: &Request) -> Result<Vec<EntryId>, Refusal> {
+/// Reads the entries that the page showed, which are the ones that the form replaces.
+pub fn replaces(request: &Request) -> Result<Vec<EntryId>, FormError> {
     request
-        .fields("over")
+        .fields(Field::Replaces)
         .map(|text| {
             text.parse().map_err(|_| {
-                Refusal::of(
-                    "This page",
-                    "an entry's name on it can't be read; open the page again",
-                )
+                FormError::new("This page has an unreadable entry id; reload the page.")
             })
         })
         .collect()
 }
 
-impl From<NotebookError> for Refusal {
+/// Reads an angle in degrees.
+pub fn degrees(request: &Request, field: Field, label: &str) -> Result<Option<f64>, FormError> {
+    let Some(text) = request.field(field) else {
+        return Ok(None);
+    };
+    match text
+        .trim_end_matches('°')
+        .trim_end()
+        .replace(',', ".")
+        .parse::<f64>()
+    {
+        Ok(degrees) if degrees.is_finite() && degrees.abs() <= 360.0 => Ok(Some(degrees)),
+        _ => {
+            let message = format!("'{text}' is not an angle; enter 0 to 360 degrees");
+            Err(FormError::of(field, label, message))
+        }
+    }
+}
+
+impl From<NotebookError> for FormError {
     fn from(error: NotebookError) -> Self {
         Self::new(error.to_string())
     }
 }
 
-/// A torque in the unit that goes with the reader's lengths (pound-force feet or newton metres), in newton metres.
+/// Parses a torque, in ft-lb if the unit is inches and N·m if it is millimeters, unless a unit is typed with
+/// it. Returns newton meters.
 pub fn torque(
     request: &Request,
-    field: &str,
+    field: Field,
     label: &str,
     unit: Unit,
-) -> Result<Option<f64>, Refusal> {
+) -> Result<Option<f64>, FormError> {
     let Some(text) = request.field(field) else {
         return Ok(None);
     };
-    let number = text
+    let units = [
+        ("in-lb", POUND_FOOT_NM_TORQUE / 12.0),
+        ("ft-lb", POUND_FOOT_NM_TORQUE),
+        ("N·m", 1.0),
+        ("Nm", 1.0),
+    ];
+    let typed = units
+        .into_iter()
+        .find_map(|(name, nm)| Some((text.strip_suffix(name)?, nm)));
+    let (number, nm) = typed.unwrap_or((
+        text,
+        match unit {
+            Unit::Inch => POUND_FOOT_NM_TORQUE,
+            Unit::Millimeter => 1.0,
+        },
+    ));
+    let number = number
+        .trim_end()
         .replace(',', ".")
         .parse::<f64>()
         .ok()
         .filter(|torque| torque.is_finite() && *torque > 0.0 && *torque < 10_000.0);
-    let number = number.ok_or_else(|| {
-        Refusal::of(
-            label,
-            format!("'{text}' is not a torque; write a number above 0"),
-        )
-        .at(field)
-    })?;
-    Ok(Some(match unit {
-        Unit::Inch => number * holebook_core::strength::POUND_FOOT_NM_TORQUE,
-        Unit::Millimetre => number,
-    }))
+    match number {
+        Some(number) => Ok(Some(number * nm)),
+        None => {
+            let message = format!("'{text}' is not a torque; enter a number above 0");
+            Err(FormError::of(field, label, message))
+        }
+    }
 }
 
 #[cfg(test)]
@@ -341,9 +390,9 @@ mod tests {
 
     proptest! {
         #[test]
-        fn what_stands_in_a_field_records_the_same_length_again(nm in prop_oneof![-100_000_000_000_i64..=100_000_000_000, -9_000..=9_000_i64]) {
+        fn editable_value_parses_to_the_same_length(nm in prop_oneof![-100_000_000_000_i64..=100_000_000_000, -9_000..=9_000_i64]) {
             let x = Length::from_nm(nm);
-            for unit in [Unit::Inch, Unit::Millimetre] {
+            for unit in [Unit::Inch, Unit::Millimeter] {
                 prop_assert_eq!(Length::parse(&editable(x, unit), Some(unit)).unwrap(), x);
             }
         }

@@ -1,100 +1,129 @@
-//! A line of the journal in words.
+//! One line of text for a journal entry.
 
-use crate::words::{check, cut_step, quantity, work};
+use crate::labels::{check, cut_step, quantity, remedy_spec};
 use holebook_core::hole::record::{
-    Checked, Choice, Cut, DryFit, Keys, Note, Proof, Reading, Set, Wanted,
+    CheckResult, Choice, Cut, FinalCheck, Install, Reading, StakeKeys, TrialFit,
 };
-use holebook_core::length::Unit;
-use holebook_core::notebook::{InsertsBody, JournalLine};
+use holebook_core::length::{Length, Unit};
+use holebook_core::notebook::{EntryBody, JournalLine};
+use holebook_core::strength::show_torque;
 use maud::{Markup, html};
-use serde::de::DeserializeOwned;
 
-/// What the line says. A kind that this version does not know is named and shown as it is.
-pub fn words(line: &JournalLine, unit: Unit) -> Markup {
-    let said = match line.kind.as_str() {
-        "hole" => Some(html! { "Hole written down" }),
-        "mark" => Some(html! { "Marked on a photo" }),
-        "wanted" => read(line).map(|wanted: Wanted| html! { "Wanted: " b { (wanted.thread.designation()) } }),
-        "reading" => read(line).map(|reading| reading_words(&reading, unit)),
-        "damage" => Some(html! { "Damage described" }),
-        "remedy" => read(line).map(|choice| choice_words(&choice, unit)),
-        "cut" => read(line).map(|cut| cut_words(&cut, unit)),
-        "dry-fit" => read(line).map(|fit| dry_fit_words(&fit, unit)),
-        "set" => read(line).map(|set| set_words(&set, unit)),
-        "keys" => read(line).map(|keys: Keys| html! { b { "Keys driven: " (keys.driven) } (because(keys.reason.as_deref())) }),
-        "check" => read(line).map(|checked| check_words(&checked, unit)),
-        "prove" => read(line).map(|proof| proof_words(&proof, unit)),
-        "note" => read(line).map(|note: Note| html! { "“" (note.text) "”" }),
-        "inserts" => read(line).map(|file: InsertsBody| html! { "The shop's own inserts, file " b { (file.name) } }),
-        "strike" => Some(html! { "An entry struck" }),
-        _ => None,
+/// Returns what an entry says: the label of its kind with the details. An entry that this version
+/// does not understand is named by its kind.
+pub fn entry_text(line: &JournalLine, unit: Unit) -> Markup {
+    match line.entry_body() {
+        Some(body) => body_text(&body, unit),
+        None => html! { "Not understood by this version, kept as received: " code { (line.kind) } },
+    }
+}
+
+fn body_text(body: &EntryBody, unit: Unit) -> Markup {
+    let label = body.kind().label();
+    match body {
+        EntryBody::Device(device) => labeled(label, &device.name),
+        EntryBody::Casting(casting) => labeled(label, &casting.name),
+        EntryBody::Face(face) => labeled(label, &face.name),
+        EntryBody::FaceCut(cut) => labeled(label, &cut.planned.show(unit)),
+        EntryBody::FaceMilled(milled) => labeled(label, &milled.removed.show(unit)),
+        EntryBody::Hole(hole) => labeled(label, &hole.number.to_string()),
+        EntryBody::Inserts(file) => labeled(label, &file.name),
+        EntryBody::WantedThread(wanted) => labeled(label, &wanted.thread.designation()),
+        EntryBody::Remedy(choice) => remedy_text(label, choice, unit),
+        EntryBody::Reading(reading) => reading_text(reading, unit),
+        EntryBody::Cut(cut) => cut_text(cut, unit),
+        EntryBody::TrialFit(fit) => trial_fit_text(label, fit, unit),
+        EntryBody::Install(install) => install_text(label, install, unit),
+        EntryBody::StakeKeys(keys) => stake_keys_text(label, keys),
+        EntryBody::Check(result) => check_text(result, unit),
+        EntryBody::FinalCheck(check) => final_check_text(label, check, unit),
+        EntryBody::Note(note) => html! { "“" (note.text) "”" },
+        EntryBody::Photo(_)
+        | EntryBody::Mark(_)
+        | EntryBody::Damage(_)
+        | EntryBody::StrikeOut(_) => html! { (label) },
+    }
+}
+
+fn labeled(label: &str, value: &str) -> Markup {
+    html! { (label) ": " b { (value) } }
+}
+
+fn reason_text(reason: Option<&str>) -> Markup {
+    html! { @if let Some(reason) = reason { ". Reason: " (reason) } }
+}
+
+fn below_face(depth: Option<Length>, unit: Unit) -> Markup {
+    html! { @if let Some(depth) = depth { ", " (depth.show(unit)) " below the face as it was" } }
+}
+
+fn reading_text(reading: &Reading, unit: Unit) -> Markup {
+    let value = match reading.tolerance {
+        Some(tolerance) => reading.value.show_tolerance(tolerance, unit),
+        None => reading.value.show(unit),
     };
-    said.unwrap_or_else(|| html! {
-        "A kind of entry that this version does not know, kept as it came: " code { (line.kind) }
-    })
-}
-
-fn read<T: DeserializeOwned>(line: &JournalLine) -> Option<T> {
-    T::deserialize(&line.body).ok()
-}
-
-fn because(reason: Option<&str>) -> Markup {
-    html! { @if let Some(reason) = reason { " – because " (reason) } }
-}
-
-fn reading_words(reading: &Reading, unit: Unit) -> Markup {
     html! {
-        (quantity(reading.quantity)) ": " b { (reading.value.show(unit)) }
-        @if let Some(error) = reading.error { " ± " (error.show(unit)) }
+        (labeled(quantity(reading.quantity), &value))
         @if let Some(instrument) = &reading.instrument { ", " (instrument) }
     }
 }
 
-fn choice_words(choice: &Choice, unit: Unit) -> Markup {
-    html! { "Remedy chosen: " b { (work(&choice.work, unit)) } (because(choice.reason.as_deref())) }
+fn remedy_text(label: &str, choice: &Choice, unit: Unit) -> Markup {
+    html! {
+        (labeled(label, &remedy_spec(&choice.spec, unit)))
+        (reason_text(choice.reason.as_deref()))
+    }
 }
 
-fn cut_words(cut: &Cut, unit: Unit) -> Markup {
+fn cut_text(cut: &Cut, unit: Unit) -> Markup {
     html! {
         b { (cut_step(cut.step)) }
         @if let Some(tool) = &cut.tool { ", " (tool) }
         @if let Some(depth) = cut.depth { ", to " (depth.show(unit)) " deep" }
-        (because(cut.reason.as_deref()))
+        (reason_text(cut.reason.as_deref()))
     }
 }
 
-fn dry_fit_words(fit: &DryFit, unit: Unit) -> Markup {
+fn trial_fit_text(label: &str, fit: &TrialFit, unit: Unit) -> Markup {
     html! {
-        b { "Dry fit: " @if fit.fits { "goes in as it should" } @else { "does not fit" } }
-        @if let Some(below) = fit.below_face { ", " (below.show(unit)) " below the face" }
-        @if let Some(note) = &fit.note { ", " (note) }
+        (labeled(label, if fit.fits { "fits" } else { "does not fit" }))
+        (below_face(fit.below_face, unit))
+        @if let Some(note) = &fit.note { ". " (note) }
     }
 }
 
-fn set_words(set: &Set, unit: Unit) -> Markup {
+fn install_text(label: &str, install: &Install, unit: Unit) -> Markup {
     html! {
-        b { "Set" } @if set.after_face_cut { " after the face cut" } @else { " before the face cut" }
-        @if let Some(below) = set.below_face { ", " (below.show(unit)) " below the face of then" }
-        (because(set.reason.as_deref()))
+        b { (label) }
+        @if install.after_face_cut { " after the face cut" } @else { " before the face cut" }
+        (below_face(install.below_face, unit))
+        (reason_text(install.reason.as_deref()))
     }
 }
 
-fn check_words(checked: &Checked, unit: Unit) -> Markup {
+fn stake_keys_text(label: &str, keys: &StakeKeys) -> Markup {
     html! {
-        (check(checked.check)) ": " b { (pass(checked.passes)) }
-        @if let Some(reading) = checked.reading { ", " (reading.show(unit)) }
-        @if let Some(instrument) = &checked.instrument { ", " (instrument) }
+        (labeled(label, &keys.driven.to_string()))
+        (reason_text(keys.reason.as_deref()))
     }
 }
 
-fn proof_words(proof: &Proof, unit: Unit) -> Markup {
+fn check_text(result: &CheckResult, unit: Unit) -> Markup {
     html! {
-        "Proof by " (proof.how) ": " b { (pass(proof.passes)) }
-        @if let Some(engaged) = proof.engaged { ", " (engaged.show(unit)) " engaged" }
-        @if let Some(torque) = proof.torque_nm { ", " (crate::words::torque(torque, unit)) }
+        (labeled(check(result.check), pass_or_fail(result.passes)))
+        @if let Some(reading) = result.reading { ", " (reading.show(unit)) }
+        @if let Some(instrument) = &result.instrument { ", " (instrument) }
     }
 }
 
-fn pass(passes: bool) -> &'static str {
-    if passes { "passes" } else { "fails" }
+fn final_check_text(label: &str, check: &FinalCheck, unit: Unit) -> Markup {
+    html! {
+        (labeled(label, pass_or_fail(check.passes))) ", " (check.how)
+        @if let Some(engaged) = check.engaged { ", " (engaged.show(unit)) " engaged" }
+        @if let Some(torque) = check.torque_nm { ", " (show_torque(torque, unit)) }
+    }
+}
+
+fn pass_or_fail(passes: bool) -> &'static str {
+    if passes { "pass" } else { "fail" }
 }

@@ -1,51 +1,43 @@
-//! Lengths, drills and depths as they stand on the screens, in the reader's unit.
+//! Lengths, depths and numbers of checks in the reader's unit.
 
-use holebook_core::drill::Drill;
-use holebook_core::length::{Length, Unit};
-use holebook_core::strength::POUND_FORCE_N;
+use holebook_core::length::{Length, Rounding, Unit};
+use holebook_core::strength::show_load;
 use maud::{Markup, html};
 
-/// A drill by its own name, its diameter beside it.
-pub fn drill(drill: &Drill, unit: Unit) -> String {
-    let diameter = drill.diameter.show(unit);
-    let name = drill.name.to_string();
-    if name == diameter {
-        name
-    } else {
-        format!("{name} ({diameter})")
-    }
-}
-
-/// A depth from the face of today, and from the finished face.
-pub fn now_and_after(now: Option<Length>, after: Length, unit: Unit) -> Markup {
+/// A depth to cut to, from the face as is and from the finished face, rounded to the safe side.
+pub fn depth_pair(
+    as_is: Option<Length>,
+    finished: Length,
+    rounding: Rounding,
+    unit: Unit,
+) -> Markup {
+    let depth = |length: Length| no_break(&length.rounded(unit, rounding));
     html! {
-        @match now {
-            Some(now) => { b { (together(now, unit)) } " now" }
-            None => { "not known now: the face cut is not decided" }
+        @match as_is {
+            Some(as_is) => { b { (depth(as_is)) } " face as is" }
+            None => { "face as is: unknown until the face cut is planned" }
         }
-        ", " b { (together(after, unit)) } " from the finished face"
+        ", " b { (depth(finished)) } " finished face"
     }
 }
 
-/// A length whose unit never stands on a line of its own.
-fn together(length: Length, unit: Unit) -> String {
-    length.show(unit).replace(' ', "\u{a0}")
+/// A text that never breaks between a number and its unit.
+pub fn no_break(text: &str) -> String {
+    text.replace(' ', "\u{a0}")
 }
 
-/// A number of a check in the reader's unit; `unit_word` is the check's own.
-pub fn measure(value: f64, unit_word: &str, unit: Unit) -> String {
-    match (unit_word, Length::from_mm(value)) {
-        ("mm", Ok(length)) => length.show(unit),
-        ("N", _) => force(value, unit),
-        ("", _) => format!("{value:.2}"),
-        _ => format!("{value:.2} {unit_word}"),
+/// A number of a check in the reader's unit; `check_unit` is the unit that the check states it in.
+pub fn check_value(value: f64, check_unit: &str, unit: Unit) -> String {
+    match (check_unit, Length::from_mm(value)) {
+        ("mm", Ok(length)) => length.rounded(unit, Rounding::Nearest),
+        ("N", _) => show_load(value, unit),
+        ("", _) => short(value),
+        _ => format!("{} {check_unit}", short(value)),
     }
 }
 
-/// A force: pounds-force beside inches, kilonewtons beside millimetres.
-pub fn force(newtons: f64, unit: Unit) -> String {
-    match unit {
-        Unit::Inch => format!("{:.0} lbf", newtons / POUND_FORCE_N),
-        Unit::Millimetre => format!("{:.1} kN", newtons / 1000.0),
-    }
+/// Two decimals at most, without trailing zeros.
+fn short(value: f64) -> String {
+    let shown = format!("{value:.2}");
+    shown.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -1,19 +1,22 @@
-//! Holebook's screens: HTML over the core, one function from request to response, without sockets.
+//! Holebook's screens: HTML over the core, one function from request to response, no sockets.
 
+mod authors;
+mod banners;
 pub mod carrier;
+mod clock_direction;
 mod form;
+mod form_names;
+mod hole_badge;
 mod journal;
+mod labels;
 mod lengths;
-pub mod meeting;
+mod notices;
 mod page;
 mod pages;
-mod plate;
 mod progress;
 mod router;
-mod said;
-mod words;
-mod writers;
+pub mod sync_backend;
 
-pub use carrier::{Body, Method, Request, Response, Upload};
+pub use carrier::{Body, Method, Request, Response, ShellState, Upload, WaitingBundle};
 pub use pages::sheet::file as sheet;
 pub use router::{answer, answer_with};

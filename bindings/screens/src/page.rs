@@ -1,38 +1,47 @@
-//! The shell that every page stands in, and the responses that are not pages.
+//! The frame around every page, and the responses that are not pages.
 
 use crate::carrier::{Body, Response};
 use maud::{DOCTYPE, Markup, html};
 use std::path::PathBuf;
 
-/// Only the notebook's own files, nothing inline, nothing from elsewhere.
+/// Allows only the notebook's own files, nothing inline.
 const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data: blob:; \
      connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
-/// The one style sheet of all pages.
+/// The style sheet of all pages. The widths come last, because they override the rest.
 pub const STYLE: &str = concat!(
-    include_str!("../assets/style.css"),
+    include_str!("../assets/tokens.css"),
+    include_str!("../assets/base.css"),
+    include_str!("../assets/page.css"),
+    include_str!("../assets/hole.css"),
     include_str!("../assets/photo.css"),
     include_str!("../assets/bench.css"),
-    include_str!("../assets/exchange.css")
+    include_str!("../assets/sync.css"),
+    include_str!("../assets/shell.css"),
+    include_str!("../assets/sheet.css"),
+    include_str!("../assets/widths.css")
 );
 
-/// The script of every page, which keeps a form from being sent twice: its path and its text.
-pub const ONCE: (&str, &str) = ("/once.js", include_str!("../assets/once.js"));
+/// Script of every page that keeps a form from being sent twice: its path and text.
+pub const ONCE: (&str, &str) = ("/submit-once.js", include_str!("../assets/submit-once.js"));
 
-/// The script of pages that show something under way: its path and its text.
-pub const FOLLOW: (&str, &str) = ("/follow.js", include_str!("../assets/follow.js"));
+/// Script of pages that show progress: its path and text.
+pub const FOLLOW: (&str, &str) = (
+    "/follow-progress.js",
+    include_str!("../assets/follow-progress.js"),
+);
 
-/// A step of the way from the castings to this page.
+/// One link of the path from the castings to this page.
 #[derive(Clone)]
 pub struct Crumb {
-    /// What it is called.
+    /// Its label.
     pub name: String,
-    /// Where it is; `None` for the page itself.
+    /// Its address; `None` for the page itself.
     pub path: Option<String>,
 }
 
 impl Crumb {
-    /// A page on the way here.
+    /// A page above this one.
     pub fn to(name: impl Into<String>, path: impl Into<String>) -> Self {
         Self {
             name: name.into(),
@@ -49,19 +58,19 @@ impl Crumb {
     }
 }
 
-/// A page before it stands in its frame.
+/// A page, without its frame.
 pub struct Page {
     status: u16,
     title: String,
-    way: Vec<Crumb>,
+    crumbs: Vec<Crumb>,
     script: Option<&'static str>,
-    again: Option<u16>,
+    refresh_seconds: Option<u16>,
     content: Markup,
 }
 
 /// What a request is answered with.
 pub enum Answer {
-    /// A page, still to be framed.
+    /// A page, not yet framed.
     Page(Page),
     /// A response as it is.
     Ready(Response),
@@ -79,59 +88,66 @@ impl From<Response> for Answer {
     }
 }
 
-/// A page: its title, the way to it, and its content.
-pub fn page(title: &str, way: impl Into<Vec<Crumb>>, content: Markup) -> Page {
-    Page {
-        status: 200,
-        title: title.to_owned(),
-        way: way.into(),
-        script: None,
-        again: None,
-        content,
-    }
-}
-
-/// What the head of every page says beside the way to it.
-#[derive(Debug, Clone, Copy, Default)]
+/// What the frame shows beside the page.
+#[derive(Default)]
 pub struct Head {
-    /// Whether this device can exchange.
-    pub exchanges: bool,
-    /// How many entries are not home yet, where the carrier wants it said.
-    pub not_home: u64,
+    /// Whether this device can sync.
+    pub offers_sync: bool,
+    /// How many entries are not synced yet, if the carrier shows that.
+    pub not_synced: u64,
+    /// Address of the shell's script, if the page is shown in one.
+    pub shell_script: Option<String>,
+    /// What the shell shows above the page's content.
+    pub banners: Markup,
 }
 
 impl Page {
-    /// The page with another HTTP status code than 200.
+    /// Builds a page of its title, the links to the pages above it, and its content.
+    pub fn new(title: &str, crumbs: impl Into<Vec<Crumb>>, content: Markup) -> Self {
+        Self {
+            status: 200,
+            title: title.to_owned(),
+            crumbs: crumbs.into(),
+            script: None,
+            refresh_seconds: None,
+            content,
+        }
+    }
+
+    /// Sets an HTTP status code other than 200.
     pub fn with_status(self, status: u16) -> Self {
         Self { status, ..self }
     }
 
-    /// The page with a script of the notebook's own.
+    /// Adds a script of the notebook's own.
     pub fn with_script(self, script: &'static str) -> Self {
         let script = Some(script);
         Self { script, ..self }
     }
 
-    /// The page, to be looked at again every so many seconds while what it shows is under way; none where it is not. Without
-    /// JavaScript the browser loads it anew; with it, the script renews the part that says how far it is.
-    pub fn followed_every(self, seconds: Option<u16>) -> Self {
+    /// Refreshes the page every so many seconds while something is in progress. Without JavaScript
+    /// the browser reloads it; with it, the script replaces the part that shows the progress.
+    pub fn refreshed_every(self, seconds: Option<u16>) -> Self {
         match seconds {
             Some(_) => Self {
-                again: seconds,
+                refresh_seconds: seconds,
                 ..self.with_script(FOLLOW.0)
             },
             None => self,
         }
     }
 
-    /// The whole page, as a browser gets it.
-    pub fn framed(&self, head: Head) -> Response {
+    /// Renders the whole page as HTML.
+    pub fn render(&self, head: &Head) -> Response {
         let text = html! {
             (DOCTYPE)
             html lang="en" {
                 head {
                     meta charset="utf-8";
                     meta name="viewport" content="width=device-width, initial-scale=1";
+                    // Not a module: it has to be ready before the page's own scripts run and before
+                    // anyone can press a button.
+                    @if let Some(script) = &head.shell_script { script src=(script) {} }
                     title { (self.title) " · Holebook" }
                     link rel="stylesheet" href="/style.css";
                     link rel="icon" href="data:,";
@@ -139,26 +155,26 @@ impl Page {
                     @if let Some(script) = self.script {
                         script type="module" src=(script) {}
                     }
-                    @if let Some(seconds) = self.again {
+                    @if let Some(seconds) = self.refresh_seconds {
                         noscript { meta http-equiv="refresh" content=(seconds); }
                     }
                 }
                 body {
-                    a.skip href="#main" { "To the page's content" }
+                    a.skip-link href="#main" { "Skip to content" }
                     (self.top(head))
-                    main id="main" { (self.content) }
+                    main id="main" { (head.banners) (self.content) }
                 }
             }
         };
         text_response(self.status, "text/html; charset=utf-8", text.into_string())
     }
 
-    fn top(&self, head: Head) -> Markup {
+    fn top(&self, head: &Head) -> Markup {
         html! {
             header.top {
                 a.name href="/" { "Holebook" }
                 nav aria-label="Where you are" {
-                    @for crumb in &self.way {
+                    @for crumb in &self.crumbs {
                         @match &crumb.path {
                             Some(path) => { span { a href=(path) { (crumb.name) } } }
                             None => { span { span aria-current="page" { (crumb.name) } } }
@@ -166,41 +182,42 @@ impl Page {
                     }
                 }
                 a.bench-link href="/bench" { "Bench tables" }
-                @if head.exchanges { (exchange_link(head.not_home)) }
+                @if head.offers_sync { (sync_link(head.not_synced)) }
                 a href="/settings" { "Settings" }
             }
         }
     }
 }
 
-/// The way to the exchange, and how much is not home yet: an arrow and a number take no room from the way back.
-fn exchange_link(not_home: u64) -> Markup {
+/// The link to sync, with the number of entries that are not synced yet: an arrow and a number, to
+/// leave room for the links back.
+fn sync_link(not_synced: u64) -> Markup {
     html! {
-        @if not_home == 0 { a.exchange-link href="/exchange" { "Exchange" } } @else {
-            a.exchange-link.not-home href="/exchange" title=(crate::words::on_this_device_alone(not_home)) {
-                span.hidden { "Exchange: " } span aria-hidden="true" { "⇧\u{a0}" } (not_home) span.hidden { " not home" }
+        @if not_synced == 0 { a.sync-link href="/sync" { "Sync" } } @else {
+            a.sync-link.not-synced href="/sync" title=(crate::labels::not_synced_entries(not_synced)) {
+                span.visually-hidden { "Sync: " } span aria-hidden="true" { "⇧\u{a0}" } (not_synced) span.visually-hidden { " not synced yet" }
             }
         }
     }
 }
 
-/// Parts of a page, for a script of the notebook's own to lay into it.
-pub fn part(status: u16, content: Markup) -> Response {
+/// Parts of a page, for a script of the notebook's own to replace.
+pub fn fragment(status: u16, content: Markup) -> Response {
     text_response(status, "text/html; charset=utf-8", content.into_string())
 }
 
-/// A small page that says one thing, with a status of its own.
-pub fn saying(status: u16, title: &str, sentence: &str) -> Page {
+/// A page with one message and its own status.
+pub fn message_page(status: u16, title: &str, message: &str) -> Page {
     let content = html! {
         h1 { (title) }
-        p.problem role="alert" { (sentence) }
-        p { a.button href="/" { "Back to the castings" } }
+        p.problem role="alert" { (message) }
+        p { a.button href="/" { "Castings" } }
     };
-    page(title, [Crumb::here(title)], content).with_status(status)
+    Page::new(title, [Crumb::here(title)], content).with_status(status)
 }
 
-/// To another page, after something was recorded.
-pub fn see(path: &str) -> Response {
+/// Redirects to another page after a form was processed.
+pub fn redirect(path: &str) -> Response {
     Response {
         status: 303,
         headers: vec![("location", path.to_owned())],
@@ -208,12 +225,12 @@ pub fn see(path: &str) -> Response {
     }
 }
 
-/// Text of the notebook's own that changes only with the program: style and scripts.
+/// A style sheet or script of the program.
 pub fn asset(content_type: &'static str, text: &str) -> Response {
     text_response(200, content_type, text.to_owned())
 }
 
-/// A picture named by its content, so it never changes under its address.
+/// A picture that is named by its content and so never changes at its address.
 pub fn picture(content_type: &'static str, path: PathBuf) -> Response {
     Response {
         status: 200,

@@ -1,35 +1,34 @@
-//! How far the holes of a face or casting are: a count at each stage, as words and as a strip.
+//! Progress of the holes of a face or casting: a count at each stage, in words and as a bar.
 
-use crate::words::state;
-use holebook_core::hole::state::State;
-use holebook_core::notebook::StateCounts;
+use holebook_core::hole::stage::Stage;
+use holebook_core::notebook::StageCounts;
 use maud::{Markup, html};
 
-/// The counts, in words; the strip beside them is drawing only.
-pub fn progress(counts: &StateCounts) -> Markup {
+/// The counts in words; the bar beside them is for the eye only.
+pub fn progress(counts: &StageCounts) -> Markup {
     let total = counts.total();
-    let proved = counts.of(State::Proved);
-    let begun = total - proved - counts.of(State::Unread);
+    let passed = counts.of(Stage::Passed);
+    let begun = total - passed - counts.of(Stage::NotMeasured);
     html! {
         @if total > 0 {
-            svg.strip viewBox="0 0 100 4" preserveAspectRatio="none" aria-hidden="true" focusable="false" {
-                rect.full x="0" y="0" width=(share(proved, total)) height="4" {}
-                rect.half x=(share(proved, total)) y="1" width=(share(begun, total)) height="2" {}
+            svg.progress-bar viewBox="0 0 100 4" preserveAspectRatio="none" aria-hidden="true" focusable="false" {
+                rect.passed x="0" y="0" width=(percent(passed, total)) height="4" {}
+                rect.started x=(percent(passed, total)) y="1" width=(percent(begun, total)) height="2" {}
             }
             ul.stages {
-                @for stage in State::ALL {
+                @for stage in Stage::ALL {
                     @if counts.of(stage) > 0 {
-                        li { b { (counts.of(stage)) } " " (state(stage)) }
+                        li { b { (counts.of(stage)) } " " (stage) }
                     }
                 }
-                @if counts.in_question > 0 {
-                    li { b { (counts.in_question) } " in question" }
+                @if counts.conflicts > 0 {
+                    li { b { (crate::labels::count(counts.conflicts as usize, "conflict", "conflicts")) } }
                 }
             }
         }
     }
 }
 
-fn share(part: usize, whole: usize) -> String {
-    format!("{:.2}", 100.0 * part as f64 / whole as f64)
+fn percent(part: u32, whole: u32) -> String {
+    format!("{:.2}", 100.0 * f64::from(part) / f64::from(whole))
 }

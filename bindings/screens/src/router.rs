@@ -1,65 +1,81 @@
-//! From a request to the page or the form that it is for.
+//! Routes a request to its page or form.
 
+use crate::banners;
 use crate::carrier::{Method, Request, Response};
-use crate::form::Refusal;
-use crate::meeting::{Alone, Meeting};
-use crate::page::{Answer, FOLLOW, Head, ONCE, Page, STYLE, asset, picture, saying, see};
-use crate::pages::{
-    Desk, Refused, bench, casting, castings, devices, exchange, face, hole, pair, photo, settings,
-    sheet,
+use crate::form::{FormError, RejectedForm};
+use crate::form_names::FormName;
+use crate::notices::{self, Notice, with_notice};
+use crate::page::{
+    Answer, FOLLOW, Head, ONCE, Page, STYLE, asset, message_page, picture, redirect,
 };
-use crate::said::{self, after};
+use crate::pages::{
+    FormContext, bench, casting, castings, devices, face, hole, pair, photo, settings, sheet, sync,
+};
+use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
-use holebook_core::notebook::{Notebook, NotebookError, PhotoId};
+use holebook_core::notebook::{FaceId, Notebook, NotebookError, PhotoId};
 use holebook_core::photo::PhotoError;
 use std::str::FromStr;
 
-/// Answers one request on a device that exchanges with no other. Blocks while the notebook is read or written; what it
-/// acknowledges is on disk.
+/// Answers one request on a device that does not sync. Blocks while the notebook is read or
+/// written; what it acknowledges is on disk.
 pub fn answer(notebook: &Notebook, request: &Request) -> Response {
-    answer_with(notebook, &Alone, request)
+    answer_with(notebook, &NoSync, request)
 }
 
-/// Answers one request on a device that meets others. Blocks while the notebook is read or written, and while a shop
-/// computer is paired with; what it acknowledges is on disk.
-pub fn answer_with(notebook: &Notebook, meeting: &dyn Meeting, request: &Request) -> Response {
+/// Answers one request on a device that may sync. Blocks while the notebook is read or written, and
+/// while it pairs with a shop computer; what it acknowledges is on disk.
+pub fn answer_with(notebook: &Notebook, backend: &dyn SyncBackend, request: &Request) -> Response {
+    let response = respond(notebook, backend, request);
+    tracing::debug!(
+        method = ?request.method,
+        path = request.path,
+        status = response.status,
+        "request"
+    );
+    response
+}
+
+fn respond(notebook: &Notebook, backend: &dyn SyncBackend, request: &Request) -> Response {
     let parts: Vec<&str> = request.path.trim_start_matches('/').split('/').collect();
-    let room = Room { notebook, meeting };
+    let context = Context { notebook, backend };
     let answered = match request.method {
         Method::Get => asset_at(&request.path).map_or_else(
-            || look(room, &parts, request, None),
+            || show_page(context, &parts, request, None),
             |asset| Ok(asset.into()),
         ),
-        Method::Post => change(room, &parts, request),
+        Method::Post => submit(context, &parts, request),
     };
-    match answered.unwrap_or_else(|trouble| trouble.page().into()) {
+    match answered.unwrap_or_else(|error| error.page().into()) {
         Answer::Ready(response) => response,
-        Answer::Page(page) => page.framed(room.head()),
+        Answer::Page(page) => page.render(&context.head(&parts, request)),
     }
 }
 
-/// What a request is answered from.
+/// The notebook and how this device syncs.
 #[derive(Clone, Copy)]
-struct Room<'a> {
+struct Context<'a> {
     notebook: &'a Notebook,
-    meeting: &'a dyn Meeting,
+    backend: &'a dyn SyncBackend,
 }
 
-impl Room<'_> {
-    /// What the head of a page says. A notebook that cannot be read says so in the page itself.
-    fn head(self) -> Head {
-        let not_home = self
-            .meeting
-            .says_what_is_not_home()
-            .then(|| self.notebook.entries_to_bring_home().ok());
+impl Context<'_> {
+    /// What the page's frame shows. An unreadable notebook is reported by the page itself.
+    fn head(self, parts: &[&str], request: &Request) -> Head {
+        let not_synced = self
+            .backend
+            .shows_unsynced_count()
+            .then(|| self.notebook.entries_not_synced().ok());
         Head {
-            exchanges: exchange::is_offered(self.meeting),
-            not_home: not_home.flatten().unwrap_or(0),
+            offers_sync: sync::is_offered(self.backend),
+            not_synced: not_synced.flatten().unwrap_or(0),
+            shell_script: request.shell.as_ref().map(|shell| shell.script.clone()),
+            banners: banners::of_page(parts, request),
         }
     }
 }
 
-/// Style and scripts, which need no notebook.
+/// The style sheet or script at an address.
 fn asset_at(path: &str) -> Option<Response> {
     if path == "/style.css" {
         return Some(asset("text/css; charset=utf-8", STYLE));
@@ -69,67 +85,71 @@ fn asset_at(path: &str) -> Option<Response> {
     Some(asset("text/javascript; charset=utf-8", script))
 }
 
-/// The page at an address; with `refused`, the page of a form that could not be taken.
-fn look(
-    room: Room<'_>,
+/// The page at an address, with a form that was rejected, if any.
+fn show_page(
+    context: Context<'_>,
     parts: &[&str],
     request: &Request,
-    refused: Option<&Refused<'_>>,
-) -> Result<Answer, Trouble> {
-    let Room { notebook, meeting } = room;
+    rejected: Option<&RejectedForm<'_>>,
+) -> Result<Answer, PageError> {
+    let Context { notebook, backend } = context;
     let settings = notebook.settings()?;
-    let desk = Desk {
+    let forms = FormContext {
         unit: settings.unit,
-        nameless: settings.person.is_empty() && *parts != ["settings"],
-        refused,
-        said: request
-            .asked("said")
-            .filter(|_| refused.is_none())
-            .and_then(said::words),
+        no_name_set: settings.person.is_empty() && *parts != ["settings"],
+        rejected,
+        notice: request
+            .param(notices::PARAM)
+            .filter(|_| rejected.is_none())
+            .and_then(Notice::from_word),
+        shell: request.shell.as_ref(),
     };
-    if let Some(page) = said::page_of(parts).filter(|_| refused.is_none()) {
-        return Ok(see(&page).into());
+    // Opening a form's address again, after a restart of the browser say, leads to its page.
+    if let Some(form) = FormName::at(parts).filter(|_| rejected.is_none())
+        && form != FormName::Settings
+    {
+        return Ok(redirect(&form.page_address(parts)).into());
     }
     let page = match parts {
-        [""] => castings::show(notebook, desk)?,
+        [""] => castings::show(notebook, forms)?,
         ["bench"] => bench::index(),
         ["bench", tool] => {
-            let tool = bench::Tool::at(tool).ok_or(Trouble::NoSuchPage)?;
+            let tool = bench::Tool::at(tool).ok_or(PageError::NotFound)?;
             bench::show(tool, notebook, request)?
         }
-        ["settings"] => settings::show(notebook, desk)?,
-        ["casting", casting] => casting::show(notebook, id(casting)?, desk)?,
-        ["face", face] => face::show(notebook, id(face)?, desk)?,
-        ["face", face, "sheet"] => sheet::show(notebook, id(face)?, desk)?,
+        ["settings"] => settings::show(notebook, forms)?,
+        ["casting", casting] => casting::show(notebook, id(casting)?, forms)?,
+        ["face", face] => face::show(notebook, id(face)?, forms)?,
+        ["face", face, "sheet"] => sheet::show(notebook, id(face)?, forms)?,
         ["photo", photo] => {
-            photo::show(notebook, id(photo)?, request.asked("mark").is_some(), desk)?
+            photo::show(notebook, id(photo)?, request.param("mark").is_some(), forms)?
         }
         ["photo", photo, file] => return Ok(photo_file(notebook, id(photo)?, file)?.into()),
-        ["hole", hole] => hole::show(notebook, id(hole)?, desk)?,
-        ["hole", hole, "journal"] => {
-            let before = request.asked("before").map(id).transpose()?;
-            hole::done::journal(notebook, id(hole)?, before, desk)?
+        ["hole", hole] => hole::show(notebook, id(hole)?, forms)?,
+        ["hole", hole, "log"] => {
+            let before = request.param("before").map(id).transpose()?;
+            hole::log::show(notebook, id(hole)?, before, forms)?
         }
-        ["exchange"] if exchange::is_offered(meeting) => exchange::show(notebook, meeting, desk)?,
-        ["exchange", "file"] => {
-            let file = exchange::bundle::fetch(meeting).ok_or(Trouble::NoSuchPage)?;
+        ["sync"] if sync::is_offered(backend) => sync::show(notebook, backend, forms)?,
+        ["sync", "file"] => {
+            let file = sync::bundle::download(backend).ok_or(PageError::NotFound)?;
             return Ok(file.into());
         }
-        ["pair"] => pair::show(meeting, request, desk).ok_or(Trouble::NoSuchPage)?,
-        ["devices"] => devices::show(meeting, desk).ok_or(Trouble::NoSuchPage)?,
-        _ => return Err(Trouble::NoSuchPage),
+        ["pair"] => pair::show(backend, request, forms).ok_or(PageError::NotFound)?,
+        ["devices"] => devices::show(backend, forms).ok_or(PageError::NotFound)?,
+        _ => return Err(PageError::NotFound),
     };
     Ok(page.into())
 }
 
-fn photo_file(notebook: &Notebook, id: PhotoId, file: &str) -> Result<Response, Trouble> {
+fn photo_file(notebook: &Notebook, id: PhotoId, file: &str) -> Result<Response, PageError> {
     let photo = notebook.photo(id)?;
     let store = notebook.photos();
     let path = match file {
         "view.jpg" => store.view(&photo.hash),
         "thumb.jpg" => store.thumbnail(&photo.hash),
         "original" => Ok(store.original(&photo.hash)),
-        _ => return Err(Trouble::NoSuchPage),
+        _ => return Err(PageError::NotFound),
     };
     let kind = match file {
         "original" => store
@@ -141,36 +161,37 @@ fn photo_file(notebook: &Notebook, id: PhotoId, file: &str) -> Result<Response, 
     Ok(picture(kind, path.map_err(NotebookError::from)?))
 }
 
-/// Takes a form: records it and leads on, or shows its page again with the reason and what was typed.
-fn change(room: Room<'_>, parts: &[&str], request: &Request) -> Result<Answer, Trouble> {
-    let Room { notebook, .. } = room;
-    let unit = notebook.settings()?.unit;
-    if let ["photo", photo, form @ ("mark" | "strike")] = parts {
-        let desk = Desk {
+/// Processes a form: redirects to the next page, or shows the form again with the error and what
+/// was typed.
+fn submit(context: Context<'_>, parts: &[&str], request: &Request) -> Result<Answer, PageError> {
+    let form = FormName::at(parts).ok_or(PageError::NotFound)?;
+    let unit = context.notebook.settings()?.unit;
+    if let (FormName::Mark | FormName::StrikeOutMark, ["photo", photo, _]) = (form, parts) {
+        let forms = FormContext {
             unit,
-            refused: None,
-            said: None,
-            nameless: false,
+            rejected: None,
+            notice: None,
+            no_name_set: false,
+            shell: request.shell.as_ref(),
         };
-        let take = if *form == "mark" {
-            photo::mark
-        } else {
-            photo::strike
+        let submit = match form {
+            FormName::Mark => photo::mark,
+            _ => photo::strike_out,
         };
-        return Ok(take(notebook, id(photo)?, request, desk)?);
+        return Ok(submit(context.notebook, id(photo)?, request, forms)?);
     }
-    match take(room, parts, request, unit)? {
-        Ok(path) => Ok(see(&path).into()),
-        Err(Refusal { sentence, field }) => {
-            let (form, page) = parts.split_last().ok_or(Trouble::NoSuchPage)?;
-            let refused = Refused {
-                form,
+    match process(context, form, parts, request, unit)? {
+        Ok(path) => Ok(redirect(&path).into()),
+        Err(FormError { message, field }) => {
+            let rejected = RejectedForm {
+                form: Some(form),
                 request,
-                sentence,
-                field: field.as_deref(),
+                message,
+                field,
             };
-            let page = if page.is_empty() { home_of(form) } else { page };
-            Ok(match look(room, page, request, Some(&refused))? {
+            let page = form.page_address(parts);
+            let page: Vec<&str> = page.trim_start_matches('/').split('/').collect();
+            Ok(match show_page(context, &page, request, Some(&rejected))? {
                 Answer::Page(page) => page.with_status(422).into(),
                 ready @ Answer::Ready(_) => ready,
             })
@@ -178,108 +199,113 @@ fn change(room: Room<'_>, parts: &[&str], request: &Request) -> Result<Answer, T
     }
 }
 
-/// The page that a form without a page in its path stands on.
-fn home_of<'a>(form: &'a &'a str) -> &'a [&'a str] {
-    if *form == "settings" {
-        std::slice::from_ref(form)
-    } else {
-        &[""]
-    }
-}
-
-/// Records what a form says; gives the address to go on at, or why it could not be taken.
-fn take(
-    room: Room<'_>,
+/// Processes a form; returns the address of the next page, or why the form was rejected.
+fn process(
+    context: Context<'_>,
+    form: FormName,
     parts: &[&str],
     request: &Request,
     unit: Unit,
-) -> Result<Result<String, Refusal>, Trouble> {
-    let Room { notebook, meeting } = room;
+) -> Result<Result<String, FormError>, PageError> {
+    let Context { notebook, backend } = context;
     Ok(match parts {
-        ["settings"] => settings::change(notebook, request).map(|()| after("/", "settings")),
-        ["casting"] => {
-            castings::add(notebook, request).map(|id| after(&format!("/casting/{id}"), "casting"))
+        ["settings"] => {
+            settings::save(notebook, request).map(|()| with_notice("/", Notice::SettingsSaved))
         }
-        ["casting", casting, form] => {
+        ["casting"] => castings::add(notebook, request)
+            .map(|id| with_notice(&format!("/casting/{id}"), Notice::CastingAdded)),
+        ["casting", casting, _] => {
             let casting = id(casting)?;
-            match *form {
-                "casting" => casting::change(notebook, casting, request)
-                    .map(|()| after(&format!("/casting/{casting}"), "correction")),
-                "face" => casting::add_face(notebook, casting, request)
-                    .map(|id| after(&format!("/face/{id}"), "face")),
-                _ => return Err(Trouble::NoSuchPage),
+            match form {
+                FormName::EditCasting => casting::edit_casting(notebook, casting, request)
+                    .map(|()| with_notice(&format!("/casting/{casting}"), Notice::Edited)),
+                _ => casting::add_face(notebook, casting, request)
+                    .map(|id| with_notice(&format!("/face/{id}"), Notice::FaceAdded)),
             }
         }
-        ["face", face, form] => {
-            let face = id(face)?;
-            match *form {
-                "face" => face::change(notebook, face, request)
-                    .map(|()| after(&format!("/face/{face}"), "correction")),
-                "cut" => face::plan(notebook, face, request, unit)
-                    .map(|()| after(&format!("/face/{face}"), "plan")),
-                "milled" => face::milled(notebook, face, request, unit)
-                    .map(|()| after(&format!("/face/{face}"), "milled")),
-                "hole" => face::add_hole(notebook, face, request)
-                    .map(|id| after(&format!("/hole/{id}"), "hole")),
-                "photo" => face::add_photo(notebook, face, request)
-                    .map(|id| after(&format!("/photo/{id}"), "photo")),
-                _ => return Err(Trouble::NoSuchPage),
-            }
-        }
-        ["hole", hole, form] => {
-            hole::take(notebook, id(hole)?, form, request, unit).ok_or(Trouble::NoSuchPage)?
-        }
-        ["exchange", form] => exchange::take(meeting, form, request).ok_or(Trouble::NoSuchPage)?,
-        ["pair", form] => pair::take(meeting, form, request).ok_or(Trouble::NoSuchPage)?,
-        ["devices", "revoke"] => devices::revoke(meeting, request).ok_or(Trouble::NoSuchPage)?,
-        _ => return Err(Trouble::NoSuchPage),
+        ["face", face, _] => face_form(notebook, form, id(face)?, request, unit),
+        ["hole", hole, _] => hole::submit(notebook, id(hole)?, form, request, unit),
+        ["sync", _] => sync::submit(backend, form, request).ok_or(PageError::NotFound)?,
+        ["pair", _] => pair::submit(backend, form, request).ok_or(PageError::NotFound)?,
+        ["devices", _] => devices::revoke(backend, request).ok_or(PageError::NotFound)?,
+        _ => return Err(PageError::NotFound),
     })
 }
 
-/// Why there is no page to show.
-enum Trouble {
-    /// Nothing lies at that address.
-    NoSuchPage,
-    /// The notebook could not answer.
+fn face_form(
+    notebook: &Notebook,
+    form: FormName,
+    face: FaceId,
+    request: &Request,
+    unit: Unit,
+) -> Result<String, FormError> {
+    let path = format!("/face/{face}");
+    Ok(match form {
+        FormName::EditFace => {
+            face::edit_face(notebook, face, request)?;
+            with_notice(&path, Notice::Edited)
+        }
+        FormName::PlanCut => {
+            face::plan(notebook, face, request, unit)?;
+            with_notice(&path, Notice::CutPlanned)
+        }
+        FormName::Milled => {
+            face::milled(notebook, face, request, unit)?;
+            with_notice(&path, Notice::Milled)
+        }
+        FormName::AddPhoto => {
+            let photo = face::add_photo(notebook, face, request)?;
+            with_notice(&format!("/photo/{photo}"), Notice::PhotoAdded)
+        }
+        _ => {
+            let hole = face::add_hole(notebook, face, request)?;
+            with_notice(&format!("/hole/{hole}"), Notice::HoleAdded)
+        }
+    })
+}
+
+/// Why there is no page.
+enum PageError {
+    /// Nothing has that address.
+    NotFound,
+    /// The notebook failed.
     Notebook(NotebookError),
 }
 
-impl From<NotebookError> for Trouble {
+impl From<NotebookError> for PageError {
     fn from(error: NotebookError) -> Self {
         Self::Notebook(error)
     }
 }
 
-impl Trouble {
+impl PageError {
     fn page(self) -> Page {
         match self {
-            Self::NoSuchPage => saying(
+            Self::NotFound => message_page(
                 404,
-                "No such page",
-                "Nothing in this notebook lies at that address; go back to the castings.",
+                "Page not found",
+                "This notebook has no page at that address.",
             ),
             Self::Notebook(error @ NotebookError::NoSuch { .. }) => {
-                saying(404, "Not in this notebook", &error.to_string())
+                message_page(404, "Not in this notebook", &error.to_string())
             }
-            Self::Notebook(NotebookError::Photo(error)) if !is_of_the_disk(&error) => {
-                saying(404, "This photo cannot be shown", &error.to_string())
+            Self::Notebook(NotebookError::Photo(error)) if !is_storage_error(&error) => {
+                message_page(404, "Photo not available", &error.to_string())
             }
-            Self::Notebook(error) => {
-                saying(500, "The notebook could not answer", &error.to_string())
-            }
+            Self::Notebook(error) => message_page(500, "Notebook error", &error.to_string()),
         }
     }
 }
 
-/// Whether it is this computer that failed, and not the photo, which may not be here yet or be of a kind that is not known.
-fn is_of_the_disk(error: &PhotoError) -> bool {
+/// Whether this computer's storage failed, not a photo that has not arrived yet or is unreadable.
+fn is_storage_error(error: &PhotoError) -> bool {
     matches!(
         error,
         PhotoError::Storage { .. } | PhotoError::StorageFull { .. }
     )
 }
 
-/// The id in a path; an address with anything else in its place leads nowhere.
-fn id<T: FromStr>(text: &str) -> Result<T, Trouble> {
-    text.parse().map_err(|_| Trouble::NoSuchPage)
+/// Parses the id in a path.
+fn id<T: FromStr>(text: &str) -> Result<T, PageError> {
+    text.parse().map_err(|_| PageError::NotFound)
 }

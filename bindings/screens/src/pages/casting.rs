@@ -1,108 +1,114 @@
-//! One casting: its faces and how far along they are.
+//! One casting: its faces and their progress.
 
+use crate::authors::Authors;
 use crate::carrier::Request;
-use crate::form::{Form, Refusal, needed_text};
-use crate::page::{Crumb, Page, page};
-use crate::pages::Desk;
+use crate::form::{Form, FormError, replaced_entries, required_text};
+use crate::form_names::{Field, FormName};
+use crate::labels::count;
+use crate::page::{Crumb, Page};
+use crate::pages::FormContext;
 use crate::progress::progress;
-use crate::words::count;
-use crate::writers::Writers;
 use holebook_core::notebook::{
     CastingBody, CastingId, CastingView, FaceBody, FaceId, FaceSummary, Notebook, NotebookError,
 };
 use holebook_core::strength::Metal;
 use maud::{Markup, html};
 
-/// The casting with its faces, and forms to add a face and to correct what is written of it.
-pub fn show(notebook: &Notebook, id: CastingId, desk: Desk<'_>) -> Result<Page, NotebookError> {
+/// The casting with its faces, and forms to add a face and to edit the casting.
+pub fn show(
+    notebook: &Notebook,
+    id: CastingId,
+    context: FormContext<'_>,
+) -> Result<Page, NotebookError> {
     let casting = notebook.casting(id)?;
-    let writers = Writers::default().and(notebook, &casting.answers)?;
+    let authors = Authors::default().and(notebook, &casting.details)?;
     let content = html! {
         h1 { (casting.name) }
-        (desk.outcome())
-        @match casting.answers.settled() {
+        (context.outcome())
+        @match casting.details.agreed() {
             Some(body) => {
-                p { (metal_words(body.metal)) }
+                p { (metal_label(body.metal)) }
                 @if let Some(note) = &body.note { p { (note) } }
             }
-            None => (two_answers(&casting, &writers)),
+            None => (conflict(&casting, &authors)),
         }
         ul.cards { @for face in &casting.faces { (card(face)) } }
-        section.leaf.next[casting.faces.is_empty()] {
-            h2 { "A joint face" }
-            p.faint { "One machined face whose holes belong together. Its photo and its holes come next." }
-            form method="post" action=(format!("/casting/{id}/face")) {
+        section.panel.next[casting.faces.is_empty()] {
+            h2 { "New joint face" }
+            p.faint { "One machined face and its holes." }
+            form method="post" action=(FormName::AddFace.address_of(id)) {
                 div.fields {
-                    (desk.form("face").text("name", "Name", None, "pump end, top deck, flange"))
-                    (desk.form("face").text("note", "Note", None, ""))
+                    (context.form(FormName::AddFace).text(Field::Name, "Name", None, "pump end, top deck, flange"))
+                    (context.form(FormName::AddFace).text(Field::Note, "Note", None, ""))
                 }
-                p { button.main { "Add the face" } }
+                p { button.main { "Add face" } }
             }
         }
-        (correct(&casting, desk))
+        (edit(&casting, context))
     };
-    let title = desk.title(&casting.name);
-    let way = [Crumb::to("Castings", "/"), Crumb::here(casting.name)];
-    Ok(page(&title, way, content))
+    let title = context.title(&casting.name);
+    let crumbs = [Crumb::to("Castings", "/"), Crumb::here(casting.name)];
+    Ok(Page::new(&title, crumbs, content))
 }
 
 fn card(face: &FaceSummary) -> Markup {
     html! {
-        li.leaf {
+        li.panel {
             h2 { a href=(format!("/face/{}", face.id)) { (face.name) } }
-            p.faint { (count(face.holes.total(), "hole", "holes")) }
+            p.faint { (count(face.holes.total() as usize, "hole", "holes")) }
             (progress(&face.holes))
         }
     }
 }
 
-fn correct(casting: &CastingView, desk: Desk<'_>) -> Markup {
-    let form = desk.form("casting");
-    let now = casting.answers.0.first().map(|said| &said.body);
+fn edit(casting: &CastingView, context: FormContext<'_>) -> Markup {
+    let form = context.form(FormName::EditCasting);
+    let now = casting.details.0.first().map(|entry| &entry.body);
     let metal = now.and_then(|body| body.metal);
     let note = now.and_then(|body| body.note.as_deref());
     html! {
-        details.leaf open[desk.was_refused("casting")] {
-            summary { "Correct what is written of this casting" }
-            form method="post" action=(format!("/casting/{}/casting", casting.id)) {
-                @for answer in &casting.answers.0 { input type="hidden" name="over" value=(answer.entry); }
+        details.panel open[context.was_rejected(FormName::EditCasting)] {
+            summary { "Edit casting" }
+            form method="post" action=(FormName::EditCasting.address_of(casting.id)) {
+                (replaced_entries(casting.details.0.iter().map(|entry| entry.entry)))
                 div.fields {
-                    (form.text("name", "Name", Some(&casting.name), ""))
+                    (form.text(Field::Name, "Name", Some(&casting.name), ""))
                     (metal_fields(&form, metal))
-                    (form.text("note", "Note", note, ""))
+                    (form.text(Field::Note, "Note", note, ""))
                 }
-                p { button { "Record the correction" } }
+                p { button { "Save" } }
             }
         }
     }
 }
 
-/// Two devices wrote different things; correcting replaces both.
-fn two_answers(casting: &CastingView, writers: &Writers) -> Markup {
+/// The entries of devices that disagree; saving an edit replaces them all.
+fn conflict(casting: &CastingView, authors: &Authors) -> Markup {
     html! {
-        section.leaf.question {
-            h2 { "In question" }
-            p { "Different things are written of this casting. Correct them below: what you record replaces them all." }
-            div.answers { @for said in &casting.answers.0 {
+        section.panel.conflict {
+            h2 { "Conflict" }
+            p { "Devices disagree about this casting. Edit it below; your version replaces these." }
+            div.side-by-side { @for entry in &casting.details.0 {
                 div {
-                    p.big { (said.body.name) }
-                    p { (metal_words(said.body.metal)) }
-                    p { (writers.words(said)) }
+                    p.big { (entry.body.name) }
+                    p { (metal_label(entry.body.metal)) }
+                    p { (authors.describe(entry)) }
                 }
             } }
         }
     }
 }
 
-fn metal_words(metal: Option<Metal>) -> String {
+fn metal_label(metal: Option<Metal>) -> String {
     match metal {
         Some(metal) => metal.to_string(),
-        None => "Metal not known: strength is reckoned for ASTM A48 class 20 iron, the weakest."
-            .to_owned(),
+        None => {
+            "Metal unknown: strength is figured for ASTM A48 class 20 iron, the weakest.".to_owned()
+        }
     }
 }
 
-/// The fields for the casting's metal: a list of grades, and a line for a strength that is known otherwise.
+/// Fields for a casting's metal: a list of grades, or a tensile strength known from elsewhere.
 pub fn metal_fields(form: &Form<'_>, now: Option<Metal>) -> Markup {
     let is_stated = |metal: &Metal| matches!(metal, Metal::Stated(..));
     let grade = now
@@ -110,41 +116,41 @@ pub fn metal_fields(form: &Form<'_>, now: Option<Metal>) -> Markup {
         .map(|metal| metal.to_string());
     let stated = now.filter(is_stated).map(|metal| metal.to_string());
     html! {
-        (form.choose("iron", METAL, grade.as_deref(), &metal_choices()))
-        (form.text("stated", STATED, stated.as_deref(), "kind and least strength: steel of 60000 psi, aluminium of 160 MPa"))
+        (form.select(Field::Metal, METAL, grade.as_deref(), &metal_options()))
+        (form.text(Field::MetalStrength, STRENGTH, stated.as_deref(), "kind and minimum: steel of 60000 psi, aluminum of 23000 psi"))
     }
 }
 
 const METAL: &str = "Metal";
-const STATED: &str = "Or by its tensile strength";
+const STRENGTH: &str = "Or its tensile strength";
 
-/// The grades to choose from; the first says that it is not known.
-fn metal_choices() -> Vec<(String, String)> {
-    let unknown = (String::new(), "not known".to_owned());
+/// The grades to choose from, after an option for unknown.
+fn metal_options() -> Vec<(String, String)> {
+    let unknown = (String::new(), "unknown".to_owned());
     let grades = Metal::named()
         .filter(|metal| !metal.is_assumed())
         .map(|metal| (metal.to_string(), metal.to_string()));
     std::iter::once(unknown).chain(grades).collect()
 }
 
-/// The chosen grade, or the stated strength.
-pub fn read_metal(request: &Request) -> Result<Option<Metal>, Refusal> {
+/// Reads the chosen grade or the typed strength; one of them at most.
+pub fn read_metal(request: &Request) -> Result<Option<Metal>, FormError> {
     let read = |field, label| {
         let text = request.field(field)?;
         Some(
             text.parse::<Metal>()
-                .map_err(|error| Refusal::of(label, error).at(field)),
+                .map_err(|error| FormError::of(field, label, error)),
         )
     };
-    let (grade, stated) = (
-        read("iron", METAL).transpose()?,
-        read("stated", STATED).transpose()?,
+    let (grade, strength) = (
+        read(Field::Metal, METAL).transpose()?,
+        read(Field::MetalStrength, STRENGTH).transpose()?,
     );
-    if let (Some(grade), Some(stated)) = (grade, stated) {
-        let sentence = format!("both {grade} and {stated} are given; keep one of them");
-        return Err(Refusal::of(STATED, sentence).at("stated"));
+    if let (Some(grade), Some(strength)) = (grade, strength) {
+        let message = format!("both {grade} and {strength} are given; keep one");
+        return Err(FormError::of(Field::MetalStrength, STRENGTH, message));
     }
-    Ok(grade.or(stated))
+    Ok(grade.or(strength))
 }
 
 /// Records a new face.
@@ -152,22 +158,26 @@ pub fn add_face(
     notebook: &Notebook,
     casting: CastingId,
     request: &Request,
-) -> Result<FaceId, Refusal> {
+) -> Result<FaceId, FormError> {
     let body = FaceBody {
         casting,
-        name: needed_text(request, "name", "Name")?.to_owned(),
-        note: request.field("note").map(str::to_owned),
+        name: required_text(request, Field::Name, "Name")?.to_owned(),
+        note: request.field(Field::Note).map(str::to_owned),
     };
     Ok(notebook.add_face(&body)?)
 }
 
-/// Records a correction of the casting's own facts.
-pub fn change(notebook: &Notebook, id: CastingId, request: &Request) -> Result<(), Refusal> {
+/// Records an edit of the casting.
+pub fn edit_casting(
+    notebook: &Notebook,
+    id: CastingId,
+    request: &Request,
+) -> Result<(), FormError> {
     let body = CastingBody {
-        name: needed_text(request, "name", "Name")?.to_owned(),
-        note: request.field("note").map(str::to_owned),
+        name: required_text(request, Field::Name, "Name")?.to_owned(),
+        note: request.field(Field::Note).map(str::to_owned),
         metal: read_metal(request)?,
     };
-    notebook.change_casting(id, &body, &crate::form::over(request)?)?;
+    notebook.change_casting(id, &body, &crate::form::replaces(request)?)?;
     Ok(())
 }

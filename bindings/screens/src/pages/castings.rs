@@ -1,36 +1,38 @@
 //! The castings: the first page.
 
 use crate::carrier::Request;
-use crate::form::{Refusal, needed_text};
-use crate::page::{Crumb, Page, page};
-use crate::pages::{Desk, casting::metal_fields, casting::read_metal};
+use crate::form::{FormError, required_text};
+use crate::form_names::{Field, FormName};
+use crate::labels::count;
+use crate::page::{Crumb, Page};
+use crate::pages::{FormContext, casting::metal_fields, casting::read_metal};
 use crate::progress::progress;
-use crate::words::count;
 use holebook_core::notebook::{CastingBody, CastingId, CastingSummary, Notebook, NotebookError};
 use maud::{Markup, html};
 
-/// Every casting, how far it is, and a form for a new one.
-pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Page, NotebookError> {
+/// All castings with their progress, and a form for a new one.
+pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, NotebookError> {
     let castings = notebook.castings()?;
+    let form = context.form(FormName::AddCasting);
     let content = html! {
         h1 { "Castings" }
-        (desk.outcome())
+        (context.outcome())
         @if castings.is_empty() { (first_steps()) }
         ul.cards { @for casting in &castings { (card(casting)) } }
-        section.leaf.next[castings.is_empty()] {
-            h2 { "A new casting" }
-            form method="post" action="/casting" {
+        section.panel.next[castings.is_empty()] {
+            h2 { "New casting" }
+            form method="post" action=(FormName::AddCasting.address()) {
                 div.fields {
-                    (desk.form("casting").text("name", "Name", None, "engine, part: as you call it in the shop"))
-                    (metal_fields(&desk.form("casting"), None))
-                    (desk.form("casting").text("note", "Note", None, ""))
+                    (form.text(Field::Name, "Name", None, "machine and part, as your shop calls it"))
+                    (metal_fields(&form, None))
+                    (form.text(Field::Note, "Note", None, ""))
                 }
-                p { button.main { "Add the casting" } }
+                p { button.main { "Add casting" } }
             }
         }
     };
-    Ok(page(
-        &desk.title("Castings"),
+    Ok(Page::new(
+        &context.title("Castings"),
         [Crumb::here("Castings")],
         content,
     ))
@@ -38,27 +40,27 @@ pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Page, NotebookError> 
 
 fn first_steps() -> Markup {
     html! {
-        p { "This notebook is empty. Write down the casting that lies before you; then its joint face, "
-            "a photo of it, and a mark on every hole." }
+        p { "This notebook is empty. Start by adding the casting, then a joint face, a photo of it, "
+            "and a mark on every hole." }
     }
 }
 
 fn card(casting: &CastingSummary) -> Markup {
     html! {
-        li.leaf {
+        li.panel {
             h2 { a href=(format!("/casting/{}", casting.id)) { (casting.name) } }
             @if let Some(note) = &casting.note { p { (note) } }
-            p.faint { (count(casting.faces, "face", "faces")) ", " (count(casting.holes.total(), "hole", "holes")) }
+            p.faint { (count(casting.faces as usize, "face", "faces")) ", " (count(casting.holes.total() as usize, "hole", "holes")) }
             (progress(&casting.holes))
         }
     }
 }
 
 /// Records a new casting.
-pub fn add(notebook: &Notebook, request: &Request) -> Result<CastingId, Refusal> {
+pub fn add(notebook: &Notebook, request: &Request) -> Result<CastingId, FormError> {
     let body = CastingBody {
-        name: needed_text(request, "name", "Name")?.to_owned(),
-        note: request.field("note").map(str::to_owned),
+        name: required_text(request, Field::Name, "Name")?.to_owned(),
+        note: request.field(Field::Note).map(str::to_owned),
         metal: read_metal(request)?,
     };
     Ok(notebook.add_casting(&body)?)

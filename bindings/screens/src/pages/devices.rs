@@ -1,81 +1,82 @@
-//! The devices that are paired with this shop computer, and revoking one.
+//! Devices paired with this shop computer, and a form to revoke one.
 
 use crate::carrier::Request;
-use crate::form::{Refusal, needed_text};
-use crate::meeting::{Device, Meeting};
-use crate::page::{Crumb, Page, page};
-use crate::pages::Desk;
-use crate::pages::exchange::things;
-use crate::said::after;
-use crate::words::when;
+use crate::form::{FormError, hidden, required_text};
+use crate::form_names::{Field, FormName};
+use crate::labels::{date_time, entries_and_photos};
+use crate::notices::{Notice, with_notice};
+use crate::page::{Crumb, Page};
+use crate::pages::FormContext;
+use crate::pages::sync;
+use crate::sync_backend::{PairedDevice, SyncBackend};
 use maud::{Markup, html};
 
-/// The page; none where nobody can be paired with this device.
-pub fn show(meeting: &dyn Meeting, desk: Desk<'_>) -> Option<Page> {
-    let host = meeting.host()?;
-    let devices = host.devices();
+/// The page; `None` if no device can pair with this one.
+pub fn show(backend: &dyn SyncBackend, context: FormContext<'_>) -> Option<Page> {
+    let server = backend.pairing_server()?;
+    let devices = server.devices();
     let content = html! {
         div.row {
             h1.grow { "Paired devices" }
             a.button href="/pair" { "Pair a device" }
         }
-        (desk.outcome_or("That was not done."))
+        (context.outcome_or("Not done."))
         @match &devices {
             Err(why) => { p.problem role="alert" { (why) } }
             Ok(devices) => { (list(devices)) }
         }
     };
-    let way = [
+    let crumbs = [
         Crumb::to("Castings", "/"),
-        Crumb::to("Exchange", "/exchange"),
+        Crumb::to("Sync", sync::PATH),
         Crumb::here("Paired devices"),
     ];
-    Some(page(
-        &desk.title_or("Not done", "Paired devices"),
-        way,
+    Some(Page::new(
+        &context.title_or("Not done", "Paired devices"),
+        crumbs,
         content,
     ))
 }
 
-fn list(devices: &[Device]) -> Markup {
+fn list(devices: &[PairedDevice]) -> Markup {
     let (paired, revoked): (Vec<_>, Vec<_>) = devices
         .iter()
         .partition(|device| device.revoked_at.is_none());
     html! {
-        @if paired.is_empty() { p { "No device is paired. A phone that is paired exchanges with this computer over the shop's network." } }
+        @if paired.is_empty() { p { "No device is paired. A paired phone syncs with this computer over the shop's network." } }
         ul.cards { @for device in paired { (card(device)) } }
         @if !revoked.is_empty() {
-            section.leaf aria-labelledby="revoked" {
+            section.panel aria-labelledby="revoked" {
                 h2 #revoked { "Revoked" }
                 ul.journal { @for device in revoked { li {
-                    span.struck { (device.name) }
-                    div.faint { "Paired " (when(&device.paired_at))
-                        @if let Some(at) = &device.revoked_at { ", revoked " (when(at)) }
-                        ". What it brought stays." }
+                    span.struck-out { (device.name) }
+                    div.faint { "Paired " (date_time(&device.paired_at))
+                        @if let Some(at) = &device.revoked_at { ", revoked " (date_time(at)) }
+                        ". What it synced stays." }
                 } } }
             }
         }
     }
 }
 
-fn card(device: &Device) -> Markup {
+fn card(device: &PairedDevice) -> Markup {
     html! {
-        li.leaf.shelf {
+        li.panel.remote {
             h2 { (device.name) }
-            p.faint { "Paired " (when(&device.paired_at)) "." }
-            @match &device.last {
-                None => { p { "It has not exchanged yet." } }
+            p.faint { "Paired " (date_time(&device.paired_at)) "." }
+            @match &device.last_sync {
+                None => { p { "Not synced yet." } }
                 Some((at, moved)) => {
-                    p { "Last exchange " (when(at)) ". It brought " (things(moved.entries_left, moved.photos_left))
-                        " and took " (things(moved.entries_taken, moved.photos_taken)) "." }
+                    p { "Last sync " (date_time(at)) ". It sent " (entries_and_photos(moved.entries_pushed, moved.photos_pushed))
+                        " and received " (entries_and_photos(moved.entries_pulled, moved.photos_pulled)) "." }
                 }
             }
-            details.strike {
-                summary { "Revoke" span.hidden { " " (device.name) } }
-                form method="post" action="/devices/revoke" {
-                    input type="hidden" name="device" value=(device.id);
-                    p { "Do this when the device is lost, sold or lent. From then on it can bring nothing and take nothing. "
-                        "What it brought stays, and what it took stays on it. To let it in again, pair it again." }
+            details.row-action {
+                summary { "Revoke" span.visually-hidden { " " (device.name) } }
+                form method="post" action=(FormName::RevokeDevice.address()) {
+                    (hidden(Field::Device, &device.id))
+                    p { "For a device that is lost, sold or lent. It can no longer sync. "
+                        "What it synced stays, here and on it. To undo this, pair it again." }
                     button { "Revoke " (device.name) }
                 }
             }
@@ -83,12 +84,12 @@ fn card(device: &Device) -> Markup {
     }
 }
 
-/// Revokes a device. None where nobody can be paired with this one.
-pub fn revoke(meeting: &dyn Meeting, request: &Request) -> Option<Result<String, Refusal>> {
-    let host = meeting.host()?;
-    let device = needed_text(request, "device", "Device");
+/// Revokes a device; `None` if no device can pair with this one.
+pub fn revoke(backend: &dyn SyncBackend, request: &Request) -> Option<Result<String, FormError>> {
+    let server = backend.pairing_server()?;
+    let device = required_text(request, Field::Device, "Device");
     Some(device.and_then(|device| {
-        host.revoke(device)?;
-        Ok(after("/devices", "revoked"))
+        server.revoke(device)?;
+        Ok(with_notice("/devices", Notice::Revoked))
     }))
 }

@@ -1,15 +1,16 @@
-//! One joint face: the cut still to come, its photos, and its holes.
+//! One joint face: its face cut, its photos and its holes.
 
+use crate::authors::Authors;
 use crate::carrier::{Request, Upload};
-use crate::form::{Refusal, needed_length, needed_text};
-use crate::page::{Crumb, Page, page};
-use crate::pages::Desk;
+use crate::form::{FormError, hidden, replaced_entries, replaces, required_length, required_text};
+use crate::form_names::{Field, FormName};
+use crate::hole_badge::{Badge, hole_badge};
+use crate::labels::{author, count, date_time, remedy};
+use crate::page::{Crumb, Page};
+use crate::pages::FormContext;
 use crate::pages::hole::number;
 use crate::pages::photo::marked_photo;
-use crate::plate::plate;
-use crate::words::{count, remedy, state, when};
-use crate::writers::Writers;
-use holebook_core::hole::record::{FaceMilled, Said};
+use holebook_core::hole::record::{FaceMilled, Recorded};
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{
     FaceBody, FaceId, FaceView, HoleId, HoleSummary, Notebook, NotebookError, PhotoId, PhotoView,
@@ -18,309 +19,341 @@ use maud::{Markup, html};
 use std::path::Path;
 
 /// The face.
-pub fn show(notebook: &Notebook, id: FaceId, desk: Desk<'_>) -> Result<Page, NotebookError> {
+pub fn show(
+    notebook: &Notebook,
+    id: FaceId,
+    context: FormContext<'_>,
+) -> Result<Page, NotebookError> {
     let face = notebook.face(id)?;
-    let writers = Writers::default()
-        .and(notebook, &face.answers)?
+    let authors = Authors::default()
+        .and(notebook, &face.details)?
         .and(notebook, &face.record.planned_cut)?;
     let content = html! {
         div.row {
             h1.grow { (face.name) }
-            a.button href=(format!("/face/{id}/sheet")) { "Sheet to print" }
+            a.button href=(format!("/face/{id}/sheet")) { "Job sheet" }
         }
-        (desk.outcome())
-        @if let Some(note) = face.answers.settled().and_then(|body| body.note.as_ref()) { p { (note) } }
-        div.two {
-            div.stay {
-                (photos(&face, desk))
-                (cut(&face, &writers, desk))
+        (context.outcome())
+        @if let Some(note) = face.details.agreed().and_then(|body| body.note.as_ref()) { p { (note) } }
+        div.two-columns {
+            div {
+                (photos(&face, context))
+                (face_cut(&face, &authors, context))
             }
-            (holes(&face, desk))
+            (holes(&face, context))
         }
-        (correct(&face, &writers, desk))
+        (edit(&face, &authors, context))
     };
-    let way = [
+    let crumbs = [
         Crumb::to("Castings", "/"),
         Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
         Crumb::here(&face.name),
     ];
-    Ok(page(&desk.title(&face.name), way, content))
+    Ok(Page::new(&context.title(&face.name), crumbs, content))
 }
 
-fn photos(face: &FaceView, desk: Desk<'_>) -> Markup {
+fn photos(face: &FaceView, context: FormContext<'_>) -> Markup {
     html! {
-        section.leaf.next[face.photos.is_empty()] {
+        section.panel.next[face.photos.is_empty()] {
             h2 { "Photos" }
-            @for photo in &face.photos { (marked(photo)) }
-            @if face.photos.is_empty() { (photo_form(face, desk)) } @else {
-                details open[desk.was_refused("photo")] { summary { "Bring in another photo" } (photo_form(face, desk)) }
-            }
-        }
-    }
-}
-
-fn photo_form(face: &FaceView, desk: Desk<'_>) -> Markup {
-    let wrong = desk.was_refused("photo");
-    html! {
-        form method="post" action=(format!("/face/{}/photo", face.id)) enctype="multipart/form-data" {
-            div.field {
-                label for="photo-file" { "Bring in a photo (JPEG or PNG)" }
-                input #photo-file type="file" name="photo" accept="image/jpeg,image/png" required
-                    aria-invalid=[wrong.then_some("true")] aria-describedby="photo-hint" autofocus[wrong];
-                small #photo-hint { "Stand square to the face, in even light, with the whole face in the picture." }
-            }
-            p { button.main[face.photos.is_empty()] { "Bring it in" } }
-        }
-    }
-}
-
-/// A photo with its plates, which lead to their holes.
-fn marked(photo: &PhotoView) -> Markup {
-    let path = format!("/photo/{}", photo.id);
-    let words = format!(
-        "Photo of the face with {}",
-        count(photo.marks.len(), "mark", "marks")
-    );
-    html! {
-        figure.photo {
-            (marked_photo(&format!("{path}/view.jpg"), &words, photo, true))
-            figcaption { a.button.main[photo.marks.is_empty()] href=(path) { "Mark holes, look closer" } }
-        }
-    }
-}
-
-/// What is still to come off, from the plan and the cuts made.
-fn cut(face: &FaceView, writers: &Writers, desk: Desk<'_>) -> Markup {
-    let record = &face.record;
-    let planned = record.planned_cut.settled().map(|cut| cut.planned);
-    html! {
-        section.leaf #milled {
-            h2 { "Face cut" }
-            dl.facts {
-                dt { "Planned" } dd { (planned.map_or("not decided".to_owned(), |cut| cut.show(desk.unit))) }
-                dt { "Taken off" } dd { (record.taken_off().show(desk.unit)) }
-                dt { "Still to come" } dd { (record.cut_to_come().map_or_else(|| "not known".to_owned(), |cut| cut.show(desk.unit))) }
-            }
-            @if record.planned_cut.differ() { (two_cuts(face, writers, desk.unit)) }
-            p.faint { "Every depth in this notebook is given from the face of today and from the finished face." }
-            details open[desk.was_refused("cut") || planned.is_none()] {
-                summary { "Plan the cut" }
-                (plan_form(face, planned, desk))
-            }
-            details open[desk.was_refused("milled")] {
-                summary { "Record a cut that was made" }
-                (milled_form(face, desk))
-            }
-            ul.journal { @for milled in &record.milled { (milled_line(milled, desk.unit)) } }
-        }
-    }
-}
-
-fn plan_form(face: &FaceView, planned: Option<Length>, desk: Desk<'_>) -> Markup {
-    html! {
-        form method="post" action=(format!("/face/{}/cut", face.id)) {
-            @for answer in &face.record.planned_cut.0 { input type="hidden" name="over" value=(answer.entry); }
-            div.fields { (desk.form("cut").length("planned", "To come off the face", planned, "0 if it stays as it is")) }
-            p { button { "Record the plan" } }
-        }
-    }
-}
-
-fn milled_form(face: &FaceView, desk: Desk<'_>) -> Markup {
-    let form = desk.form("milled");
-    html! {
-        form method="post" action=(format!("/face/{}/milled", face.id)) {
-            div.fields {
-                (form.length("taken", "Taken off", None, "as measured, not as dialled"))
-                (form.text("instrument", "Measured with", None, ""))
-            }
-            p { button { "Record the cut" } }
-        }
-        p.caution { b { "Lifting and milling. " } "Sling a casting by its strong points and never stand under it; clamp it on "
-            "three points before the spindle turns. Iron dust: eyes and lungs covered. The machine's manual decides." }
-    }
-}
-
-fn two_cuts(face: &FaceView, writers: &Writers, unit: Unit) -> Markup {
-    html! {
-        div.answers {
-            @for answer in &face.record.planned_cut.0 {
-                form method="post" action=(format!("/face/{}/cut", face.id)) {
-                    @for other in &face.record.planned_cut.0 { input type="hidden" name="over" value=(other.entry); }
-                    input type="hidden" name="planned" value=(answer.body.planned.exact());
-                    p.big { (answer.body.planned.show(unit)) }
-                    p { (writers.words(answer)) }
-                    button { "This one stands" }
+            @for photo in &face.photos { (marked(photo, face)) }
+            @if face.photos.is_empty() { (photo_form(face, context)) } @else {
+                details open[context.was_rejected(FormName::AddPhoto)] {
+                    summary { "Add another photo" } (photo_form(face, context))
                 }
             }
         }
     }
 }
 
-fn milled_line(milled: &Said<FaceMilled>, unit: Unit) -> Markup {
+fn photo_form(face: &FaceView, context: FormContext<'_>) -> Markup {
+    let wrong = context.was_rejected(FormName::AddPhoto);
     html! {
-        li {
-            b { (milled.body.taken.show(unit)) " taken off" }
-            @if let Some(instrument) = &milled.body.instrument { ", " (instrument) }
-            span.faint { " · " (crate::words::writer(&milled.by)) ", " (when(&milled.at)) }
+        form method="post" action=(FormName::AddPhoto.address_of(face.id)) enctype="multipart/form-data" {
+            div.field {
+                label for="photo-file" { "Photo (JPEG or PNG)" }
+                input #photo-file type="file" name=(Field::Photo.name()) accept="image/jpeg,image/png" required
+                    aria-invalid=[wrong.then_some("true")] aria-describedby="photo-hint" autofocus[wrong];
+                small #photo-hint { "Hold the camera square to the face, in even light, with the whole face in the picture." }
+            }
+            p { button.main[face.photos.is_empty()] { "Add photo" } }
         }
     }
 }
 
-fn holes(face: &FaceView, desk: Desk<'_>) -> Markup {
+/// A photo whose badges link to their holes.
+fn marked(photo: &PhotoView, face: &FaceView) -> Markup {
+    let path = format!("/photo/{}", photo.id);
+    let text = format!(
+        "Photo of the face with {}",
+        count(photo.marks.len(), "mark", "marks")
+    );
     html! {
-        section.leaf {
+        figure.photo {
+            (marked_photo(&format!("{path}/view.jpg"), &text, photo, face, true))
+            figcaption { a.button.main[photo.marks.is_empty()] href=(path) { "Mark holes" } }
+        }
+    }
+}
+
+/// The planned cut, what was milled off, and what is left.
+fn face_cut(face: &FaceView, authors: &Authors, context: FormContext<'_>) -> Markup {
+    let record = &face.record;
+    let planned = record.planned_cut.agreed().map(|cut| cut.planned);
+    let shown = |cut: Option<Length>, none: &str| {
+        cut.map_or_else(|| none.to_owned(), |cut| cut.show(context.unit))
+    };
+    html! {
+        section.panel #milled {
+            h2 { "Face cut" }
+            dl.facts {
+                dt { (PLANNED) } dd { (shown(planned, "not planned")) }
+                dt { "Removed" } dd { (record.removed().show(context.unit)) }
+                dt { "Left to remove" } dd { (shown(record.left_to_remove(), "unknown")) }
+            }
+            @if record.planned_cut.differ() { (cut_conflict(face, authors, context.unit)) }
+            p.faint { "All depths are given from the face as is and from the finished face." }
+            details open[context.was_rejected(FormName::PlanCut) || planned.is_none()] {
+                summary { "Plan the face cut" }
+                (plan_form(face, planned, context))
+            }
+            details open[context.was_rejected(FormName::Milled)] {
+                summary { "Record a cut" }
+                (milled_form(face, context))
+            }
+            ul.journal { @for milled in &record.milled { (milled_line(milled, context.unit)) } }
+        }
+    }
+}
+
+const PLANNED: &str = "Stock to remove";
+const REMOVED: &str = "Stock removed";
+
+fn plan_form(face: &FaceView, planned: Option<Length>, context: FormContext<'_>) -> Markup {
+    let form = context.form(FormName::PlanCut);
+    html! {
+        form method="post" action=(FormName::PlanCut.address_of(face.id)) {
+            (replaced_entries(face.record.planned_cut.0.iter().map(|entry| entry.entry)))
+            div.fields { (form.length(Field::PlannedCut, PLANNED, planned, "0 = the face stays as is")) }
+            p { button { "Save plan" } }
+        }
+    }
+}
+
+fn milled_form(face: &FaceView, context: FormContext<'_>) -> Markup {
+    let form = context.form(FormName::Milled);
+    html! {
+        form method="post" action=(FormName::Milled.address_of(face.id)) {
+            div.fields {
+                (form.length(Field::Taken, REMOVED, None, "measured, not the dial reading"))
+                (form.text(Field::MeasuredWith, "Measured with", None, ""))
+            }
+            p { button { "Record cut" } }
+        }
+        p.caution { b { "Caution: " } "Lift a casting by its strong points and never stand under it. Clamp it on "
+            "three points before the spindle turns. Wear eye protection and a dust mask. The machine's manual comes first." }
+    }
+}
+
+fn cut_conflict(face: &FaceView, authors: &Authors, unit: Unit) -> Markup {
+    let entries = &face.record.planned_cut.0;
+    html! {
+        div.side-by-side {
+            @for entry in entries {
+                form method="post" action=(FormName::PlanCut.address_of(face.id)) {
+                    (replaced_entries(entries.iter().map(|entry| entry.entry)))
+                    (hidden(Field::PlannedCut, entry.body.planned.exact()))
+                    p.big { (entry.body.planned.show(unit)) }
+                    p { (authors.describe(entry)) }
+                    button { "Use this one" }
+                }
+            }
+        }
+    }
+}
+
+fn milled_line(milled: &Recorded<FaceMilled>, unit: Unit) -> Markup {
+    html! {
+        li {
+            b { (milled.body.removed.show(unit)) " removed" }
+            @if let Some(instrument) = &milled.body.instrument { ", " (instrument) }
+            span.faint { " · " (author(&milled.by)) ", " (date_time(&milled.at)) }
+        }
+    }
+}
+
+fn holes(face: &FaceView, context: FormContext<'_>) -> Markup {
+    let form = context.form(FormName::AddHole);
+    html! {
+        section.panel {
             h2 { "Holes" }
             @if face.holes.is_empty() {
-                p { "None yet. Open a photo and mark them one after the other, or add one here without a mark." }
+                p { "None yet. Open a photo and mark them, or add one here without a mark." }
             } @else {
                 ol.holes { @for hole in &face.holes { (hole_row(hole)) } }
             }
-            form.row method="post" action=(format!("/face/{}/hole", face.id)) {
-                div.grow { (desk.form("hole").text("number", "Number of a hole to add (left empty: the next free one)", None, "")) }
-                button { "Add the hole" }
+            form.row method="post" action=(FormName::AddHole.address_of(face.id)) {
+                div.grow { (form.text(Field::Number, "Hole number (blank = next)", None, "")) }
+                button { "Add hole" }
             }
         }
     }
 }
 
-/// A hole: all of its row leads to it, so that any part of a glove finds it.
+/// A hole; the whole row is a link, so that a gloved finger hits it.
 fn hole_row(hole: &HoleSummary) -> Markup {
+    let badge = Badge {
+        number: hole.number,
+        stage: hole.stage,
+        remedy: hole.remedy,
+        conflict: hole.conflict,
+    };
     html! {
         li {
             a href=(format!("/hole/{}", hole.id)) {
-                (plate(hole.number, hole.state, hole.in_question, false))
-                b.which { "Hole " (hole.number) @if hole.shares_number { " (a number used twice)" } }
-                span.stage-word { (state(hole.state)) @if hole.in_question { ", " b { "in question" } } }
-                span.thread { (hole.thread.map_or_else(|| "thread not said".to_owned(), |thread| thread.designation())) }
+                (hole_badge(badge, false))
+                b.hole-name { "Hole " (hole.number) @if hole.shares_number { " (number used twice)" } }
+                span.stage-label { (hole.stage) @if hole.conflict { ", " b { "conflict" } } }
+                span.thread { (hole.thread.map_or_else(|| "thread not set".to_owned(), |thread| thread.designation())) }
                 span.remedy { @if let Some(chosen) = hole.remedy { (remedy(chosen)) } }
             }
         }
     }
 }
 
-/// The deepest face cut that is taken for meant. A judgement: a joint face is cleaned up by a few millimetres at most,
-/// so one that is deeper was most likely written in the wrong unit.
+/// The deepest face cut that is accepted. A judgment: a joint face cleans up within a few
+/// millimeters, so a deeper one was most likely typed in the wrong unit.
 const DEEPEST_CUT_MM: f64 = 25.0;
 
-/// A cut of a depth that can be meant.
-fn believable(cut: Length, field: &str, label: &str, unit: Unit) -> Result<Length, Refusal> {
+fn check_cut_depth(
+    cut: Length,
+    field: Field,
+    label: &str,
+    unit: Unit,
+) -> Result<Length, FormError> {
     if cut.mm() <= DEEPEST_CUT_MM {
         return Ok(cut);
     }
-    let deep = cut.show(unit);
-    let sentence = format!("{deep} would take the joint away; look at the number and its unit");
-    Err(Refusal::of(label, sentence).at(field))
+    let depth = cut.show(unit);
+    let message = format!("{depth} is too much for a face cut; check the number and unit");
+    Err(FormError::of(field, label, message))
 }
 
 /// Records the planned face cut.
-pub fn plan(notebook: &Notebook, id: FaceId, request: &Request, unit: Unit) -> Result<(), Refusal> {
-    let planned = needed_length(request, "planned", "To come off the face", unit)?;
+pub fn plan(
+    notebook: &Notebook,
+    id: FaceId,
+    request: &Request,
+    unit: Unit,
+) -> Result<(), FormError> {
+    let field = Field::PlannedCut;
+    let planned = required_length(request, field, PLANNED, unit)?;
     if planned < Length::ZERO {
-        let sentence = format!(
-            "{} is less than nothing; write 0 if the face stays as it is",
-            planned.show(unit)
-        );
-        return Err(Refusal::of("To come off the face", sentence).at("planned"));
+        let message = format!("{} is below 0; enter 0 for no face cut", planned.show(unit));
+        return Err(FormError::of(field, PLANNED, message));
     }
-    let planned = believable(planned, "planned", "To come off the face", unit)?;
-    notebook.plan_face_cut(id, planned, &crate::form::over(request)?)?;
+    let planned = check_cut_depth(planned, field, PLANNED, unit)?;
+    notebook.plan_face_cut(id, planned, &replaces(request)?)?;
     Ok(())
 }
 
-/// Records a cut that was made.
+/// Records metal that was milled off.
 pub fn milled(
     notebook: &Notebook,
     id: FaceId,
     request: &Request,
     unit: Unit,
-) -> Result<(), Refusal> {
-    let taken = needed_length(request, "taken", "Taken off", unit)?;
-    if !taken.is_positive() {
-        let sentence = format!(
-            "{} is no cut; write what came off, as measured",
-            taken.show(unit)
+) -> Result<(), FormError> {
+    let field = Field::Taken;
+    let removed = required_length(request, field, REMOVED, unit)?;
+    if !removed.is_positive() {
+        let message = format!(
+            "{} is not a cut; enter what was measured",
+            removed.show(unit)
         );
-        return Err(Refusal::of("Taken off", sentence).at("taken"));
+        return Err(FormError::of(field, REMOVED, message));
     }
-    let taken = believable(taken, "taken", "Taken off", unit)?;
-    let instrument = request.field("instrument").map(str::to_owned);
-    notebook.record_face_milled(id, &FaceMilled { taken, instrument })?;
+    let removed = check_cut_depth(removed, field, REMOVED, unit)?;
+    let instrument = request.field(Field::MeasuredWith).map(str::to_owned);
+    notebook.record_face_milled(
+        id,
+        &FaceMilled {
+            removed,
+            instrument,
+        },
+    )?;
     Ok(())
 }
 
 /// Adds a hole without a mark.
-pub fn add_hole(notebook: &Notebook, id: FaceId, request: &Request) -> Result<HoleId, Refusal> {
+pub fn add_hole(notebook: &Notebook, id: FaceId, request: &Request) -> Result<HoleId, FormError> {
     let number = request
-        .field("number")
-        .map(|_| number::free(notebook, id, number::read(request)?, None))
+        .field(Field::Number)
+        .map(|_| number::unused(notebook, id, number::read(request)?, None))
         .transpose()?;
     Ok(notebook.add_hole(id, number, None)?)
 }
 
-/// Brings in a photo of the face.
-pub fn add_photo(notebook: &Notebook, id: FaceId, request: &Request) -> Result<PhotoId, Refusal> {
+/// Adds a photo of the face.
+pub fn add_photo(notebook: &Notebook, id: FaceId, request: &Request) -> Result<PhotoId, FormError> {
     let chosen = request
         .uploads
         .iter()
-        .find(|upload| upload.field == "photo");
+        .find(|upload| upload.field == Field::Photo.name());
     let Some(Upload { name, path, .. }) = chosen else {
-        return Err(Refusal::of(
-            "Photo",
-            "no picture was chosen; choose one, then bring it in",
-        )
-        .at("photo"));
+        let message = "no file chosen; choose one, then add it";
+        return Err(FormError::of(Field::Photo, "Photo", message));
     };
-    let brought = notebook.add_photo(id, path, Some(name));
-    let (photo, _) = brought.map_err(|error| named(&error.to_string(), path, name))?;
+    let added = notebook.add_photo(id, path, Some(name));
+    let (photo, _) = added.map_err(|error| photo_error(&error.to_string(), path, name))?;
     Ok(photo)
 }
 
-/// A refusal of a photo under the name that the person's own device gave it, not under where it was put meanwhile.
-fn named(sentence: &str, path: &Path, name: &str) -> Refusal {
+/// Names the photo as the person knows it, not by the temporary file it was uploaded to.
+fn photo_error(message: &str, path: &Path, name: &str) -> FormError {
     let short: String = name.chars().take(60).collect();
     let shown = if short.is_empty() {
         "The photo".to_owned()
     } else {
         format!("'{short}'")
     };
-    Refusal::new(sentence.replace(&path.display().to_string(), &shown)).at("photo")
+    FormError::new(message.replace(&path.display().to_string(), &shown)).at(Field::Photo)
 }
 
-/// A form to say anew what the face is; where two devices wrote different things, both are shown.
-fn correct(face: &FaceView, writers: &Writers, desk: Desk<'_>) -> Markup {
-    let form = desk.form("face");
-    let differ = face.answers.differ();
+/// A form to edit the face; shows all versions where devices disagree.
+fn edit(face: &FaceView, authors: &Authors, context: FormContext<'_>) -> Markup {
+    let form = context.form(FormName::EditFace);
+    let differ = face.details.differ();
     let note = face
-        .answers
+        .details
         .0
         .first()
-        .and_then(|said| said.body.note.as_deref());
+        .and_then(|entry| entry.body.note.as_deref());
     html! {
-        details.leaf.question[differ] open[differ || desk.was_refused("face")] {
-            summary { "Correct what is written of this face" }
-            @if differ { p { "Two devices wrote different things: "
-                @for said in &face.answers.0 { b { (said.body.name) } " by " (writers.words(said)) ". " }
-                "What you record replaces them all." } }
-            form method="post" action=(format!("/face/{}/face", face.id)) {
-                @for said in &face.answers.0 { input type="hidden" name="over" value=(said.entry); }
+        details.panel.conflict[differ] open[differ || context.was_rejected(FormName::EditFace)] {
+            summary { "Edit face" }
+            @if differ { p { "Devices disagree: "
+                @for entry in &face.details.0 { b { (entry.body.name) } " by " (authors.describe(entry)) ". " }
+                "Your version replaces these." } }
+            form method="post" action=(FormName::EditFace.address_of(face.id)) {
+                (replaced_entries(face.details.0.iter().map(|entry| entry.entry)))
                 div.fields {
-                    (form.text("name", "Name", Some(&face.name), ""))
-                    (form.text("note", "Note", note, ""))
+                    (form.text(Field::Name, "Name", Some(&face.name), ""))
+                    (form.text(Field::Note, "Note", note, ""))
                 }
-                p { button { "Record the correction" } }
+                p { button { "Save" } }
             }
         }
     }
 }
 
-/// Records a correction of the face's own facts.
-pub fn change(notebook: &Notebook, id: FaceId, request: &Request) -> Result<(), Refusal> {
+/// Records an edit of the face.
+pub fn edit_face(notebook: &Notebook, id: FaceId, request: &Request) -> Result<(), FormError> {
     let body = FaceBody {
         casting: notebook.face(id)?.casting,
-        name: needed_text(request, "name", "Name")?.to_owned(),
-        note: request.field("note").map(str::to_owned),
+        name: required_text(request, Field::Name, "Name")?.to_owned(),
+        note: request.field(Field::Note).map(str::to_owned),
     };
-    notebook.change_face(id, &body, &crate::form::over(request)?)?;
+    notebook.change_face(id, &body, &replaces(request)?)?;
     Ok(())
 }

@@ -1,109 +1,99 @@
-//! One module a page: what it shows, and what its forms record.
+//! One module per page: what it shows, and what its forms record.
 
 pub mod bench;
 pub mod casting;
 pub mod castings;
 pub mod devices;
-pub mod exchange;
 pub mod face;
 pub mod hole;
 pub mod pair;
 pub mod photo;
 pub mod settings;
 pub mod sheet;
+pub mod sync;
 
-use crate::carrier::Request;
-use crate::form::Form;
-use crate::words::sentence_case;
-use holebook_core::length::Unit;
+use crate::carrier::{Request, ShellState};
+use crate::form::{Form, RejectedForm};
+use crate::form_names::FormName;
+use crate::labels::sentence;
+use crate::notices::Notice;
+use holebook_core::length::{Unit, in_unit};
 use maud::{Markup, html};
 
-/// A form that was refused: the page is shown again with the sentence and with what was typed.
-pub struct Refused<'a> {
-    /// The form's name: the last word of the path it was sent to.
-    pub form: &'a str,
-    /// What was typed.
-    pub request: &'a Request,
-    /// Why it could not be taken.
-    pub sentence: String,
-    /// The name of the field to mend, where it is one.
-    pub field: Option<&'a str>,
-}
-
-/// What a page needs to know to draw its forms.
+/// What a page needs to draw its forms.
 #[derive(Clone, Copy)]
-pub struct Desk<'a> {
-    /// The unit the reader chose.
+pub struct FormContext<'a> {
+    /// The reader's unit.
     pub unit: Unit,
-    /// The form that was refused, if the page is shown for that.
-    pub refused: Option<&'a Refused<'a>>,
-    /// What was just recorded, if the page is shown after that: a fixed sentence.
-    pub said: Option<&'static str>,
-    /// Whether nobody has said yet who writes on this device.
-    pub nameless: bool,
+    /// The form that was rejected, if the page is shown because of that.
+    pub rejected: Option<&'a RejectedForm<'a>>,
+    /// What was just recorded, if the page is shown after that.
+    pub notice: Option<Notice>,
+    /// Whether this device has no name of its user yet.
+    pub no_name_set: bool,
+    /// State of the app around the pages, if there is one.
+    pub shell: Option<&'a ShellState>,
 }
 
-impl<'a> Desk<'a> {
-    /// The form of this name, filled with what was typed if it was the one refused.
-    pub fn form(&self, name: &'a str) -> Form<'a> {
-        Form {
-            name,
-            unit: self.unit,
-            refused: self.refused.filter(|refused| refused.form == name),
-        }
+impl<'a> FormContext<'a> {
+    /// A form, filled with what was typed if it was rejected.
+    pub fn form(&self, name: FormName) -> Form<'a> {
+        self.form_where(name.word(), name, |_| true)
     }
 
-    /// A form of this name among several that are sent to one address; `is_it` tells whether the refused one was it.
-    pub fn form_for(
+    /// One of several forms of the same name on a page; `is_it` tells whether it was the rejected
+    /// one.
+    pub fn form_where(
         &self,
-        name: &'a str,
-        address: &str,
+        id: &'a str,
+        name: FormName,
         is_it: impl Fn(&Request) -> bool,
     ) -> Form<'a> {
         Form {
-            name,
+            id,
             unit: self.unit,
-            refused: self
-                .refused
-                .filter(|refused| refused.form == address && is_it(refused.request)),
+            rejected: self
+                .rejected
+                .filter(|rejected| rejected.form == Some(name) && is_it(rejected.request)),
         }
     }
 
-    /// Whether this form was the one refused, so that it is shown open.
-    pub fn was_refused(&self, name: &str) -> bool {
-        self.refused.is_some_and(|refused| refused.form == name)
+    /// Whether this form was rejected, so that it is shown open.
+    pub fn was_rejected(&self, name: FormName) -> bool {
+        self.rejected
+            .is_some_and(|rejected| rejected.form == Some(name))
     }
 
-    /// What became of the form that was sent: why nothing was recorded, or that it was.
-    /// It stays in sight while the page is read on, since the next thing to do lies further down.
+    /// The outcome of the form that was sent: why nothing was recorded, or what was.
     pub fn outcome(&self) -> Markup {
         self.outcome_or("Nothing was recorded.")
     }
 
-    /// The same on a page whose forms do something rather than record it; `not` begins what is said where it was not done.
-    pub fn outcome_or(&self, not: &str) -> Markup {
+    /// The same for forms that start something instead; `failure` begins the message if they did
+    /// not.
+    pub fn outcome_or(&self, failure: &str) -> Markup {
         html! {
-            @if let Some(refused) = self.refused {
-                p.problem role="alert" { (not) " " (sentence_case(refused.sentence.trim_end_matches('.'))) "." }
+            @if let Some(rejected) = self.rejected {
+                p.problem role="alert" { (failure) " " (sentence(&in_unit(&rejected.message, self.unit))) }
             }
-            @if self.nameless {
-                p { a.button href="/settings" { "Say who writes here" }
-                    " Until then what is recorded carries no name, and nobody can be asked about it." }
+            @if self.no_name_set {
+                p { a.button href="/settings" { "Enter your name" }
+                    " Until then, entries carry no name." }
             }
-            @if let Some(said) = self.said { p.recorded role="status" { "✓ " (said) } }
+            @if let Some(notice) = self.notice { p.notice role="status" { "✓ " (notice.text()) } }
         }
     }
 
-    /// The page's title, with the outcome before it: a screen reader says it first.
+    /// The page's title, with the outcome first, so that a screen reader says it first.
     pub fn title(&self, title: &str) -> String {
         self.title_or("Not recorded", title)
     }
 
-    /// The same on a page whose forms do something rather than record it.
-    pub fn title_or(&self, not: &str, title: &str) -> String {
-        match (self.refused, self.said) {
-            (Some(_), _) => format!("{not}: {title}"),
-            (None, Some(said)) => format!("{said} {title}"),
+    /// The same for forms that start something.
+    pub fn title_or(&self, failure: &str, title: &str) -> String {
+        match (self.rejected, self.notice) {
+            (Some(_), _) => format!("{failure}: {title}"),
+            (None, Some(notice)) => format!("{} {title}", notice.text()),
             (None, None) => title.to_owned(),
         }
     }

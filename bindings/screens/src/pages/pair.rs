@@ -1,149 +1,158 @@
-//! Pairing: the code that another device pairs by, and the field for a shop computer's code.
+//! Pairing: the code for another device, and the field for a shop computer's code.
 
 use crate::carrier::Request;
-use crate::form::{Refusal, needed_text};
-use crate::meeting::{Code, CodeState, Guest, Host, Meeting};
-use crate::page::{Crumb, Page, page};
-use crate::pages::Desk;
-use crate::said::after;
+use crate::form::{FormError, required_text};
+use crate::form_names::{Field, FormName};
+use crate::notices::{Notice, with_notice};
+use crate::page::{Crumb, Page};
+use crate::pages::{FormContext, sync};
+use crate::sync_backend::{
+    PairingClient, PairingCode, PairingCodeState, PairingServer, SyncBackend,
+};
 use base64::prelude::{BASE64_STANDARD, Engine};
 use maud::{Markup, html};
 
-/// How often the page looks whether somebody came in, in seconds.
-const AGAIN: u16 = 4;
+/// Seconds between refreshes of the page while a code is open.
+const REFRESH_SECONDS: u16 = 4;
 
-const CODE: &str = "The shop computer's words, or its link";
+const CODE: &str = "Pairing code or link";
 
-/// The page; none where this device pairs in neither way.
-pub fn show(meeting: &dyn Meeting, request: &Request, desk: Desk<'_>) -> Option<Page> {
-    let (host, guest) = (meeting.host(), meeting.guest());
-    if host.is_none() && guest.is_none() {
+/// The page; `None` if this device cannot pair.
+pub fn show(
+    backend: &dyn SyncBackend,
+    request: &Request,
+    context: FormContext<'_>,
+) -> Option<Page> {
+    let (server, client) = (backend.pairing_server(), backend.pairing_client());
+    if server.is_none() && client.is_none() {
         return None;
     }
-    let code = host.and_then(Host::code);
+    let code = server.and_then(PairingServer::code);
     let waits = code
         .as_ref()
-        .is_some_and(|code| code.state == CodeState::Open);
-    let title = match host {
+        .is_some_and(|code| code.state == PairingCodeState::Open);
+    let title = match server {
         Some(_) => "Pair a device",
         None => "Pair with a shop computer",
     };
     let content = html! {
         h1 { (title) }
-        (desk.outcome_or("That was not done."))
-        @if let Some(host) = host { (of_host(host, code.as_ref())) }
-        @if guest.is_some() { (of_guest(host.is_some(), request, desk)) }
+        (context.outcome_or("Not done."))
+        @if let Some(server) = server { (server_section(server, code.as_ref())) }
+        @if client.is_some() { (client_section(server.is_some(), request, context)) }
     };
-    let way = [
+    let crumbs = [
         Crumb::to("Castings", "/"),
-        Crumb::to("Exchange", "/exchange"),
+        Crumb::to("Sync", sync::PATH),
         Crumb::here("Pair"),
     ];
     Some(
-        page(&desk.title_or("Not done", title), way, content)
-            .followed_every(waits.then_some(AGAIN)),
+        Page::new(&context.title_or("Not done", title), crumbs, content)
+            .refreshed_every(waits.then_some(REFRESH_SECONDS)),
     )
 }
 
-fn of_host(host: &dyn Host, code: Option<&Code>) -> Markup {
+fn server_section(server: &dyn PairingServer, code: Option<&PairingCode>) -> Markup {
     html! {
-        @match host.reached_at() {
-            Ok(at) => { p.faint { "While this program is open, paired devices on the same network reach this computer at " span.together { (at) } "." } }
+        @match server.address() {
+            Ok(at) => { p.faint { "While this program runs, paired devices on the same network reach this computer at " span.nowrap { (at) } "." } }
             Err(why) => { p.problem role="alert" { (why) } }
         }
         @match code {
-            None => { (begin("A phone is paired once. From then on it exchanges with this computer whenever both are on the shop's network.", "Make a code")) }
-            Some(code) => { (of_code(code)) }
+            None => { (new_code("Pair a phone once; it then syncs with this computer whenever both are on the shop's network.", "Make a pairing code")) }
+            Some(code) => { (code_section(code)) }
         }
     }
 }
 
-fn begin(words: &str, button: &str) -> Markup {
+fn new_code(text: &str, button: &str) -> Markup {
     html! {
-        section.leaf.next {
-            p { (words) }
-            form method="post" action="/pair/code" { button.main { (button) } }
+        section.panel.next {
+            p { (text) }
+            form method="post" action=(FormName::MakeCode.address()) { button.main { (button) } }
         }
     }
 }
 
-fn of_code(code: &Code) -> Markup {
+fn code_section(code: &PairingCode) -> Markup {
     match &code.state {
-        CodeState::Open => open(code),
-        CodeState::Used(name) => html! {
+        PairingCodeState::Open => open_code(code),
+        PairingCodeState::Used(name) => html! {
             p.big role="status" { "✓ " (name) " is paired." }
             p { a.button href="/devices" { "Paired devices" } }
-            (begin("The code was good for that one device.", "Make a code for another device"))
+            (new_code("A code pairs one device.", "Make a code for another device"))
         },
-        CodeState::Over => begin(
-            "The code is good no more: it is too old, was withdrawn, or too many wrong ones were tried.",
+        PairingCodeState::Expired => new_code(
+            "The code no longer works: it expired, was withdrawn, or was typed wrong too often.",
             "Make a new code",
         ),
     }
 }
 
-fn open(code: &Code) -> Markup {
+fn open_code(code: &PairingCode) -> Markup {
     let picture = BASE64_STANDARD.encode(&code.picture_svg);
     html! {
-        section.leaf.next.code #code data-follow aria-labelledby="code-head" {
+        section.panel.next.code #code data-follow aria-labelledby="code-head" {
             h2 #code-head { "On the other device" }
-            p { "Open Holebook there, then Exchange, then Pair. Scan this, or type the words; four letters of each are enough." }
-            div.code-both {
-                img.scan src=(format!("data:image/svg+xml;base64,{picture}")) alt="The code as a picture to scan; the words beside it say the same";
-                @if !code.words.is_empty() { ol.words { @for word in code.words.split_whitespace() { li { (word) } } } }
+            p { "Open Holebook there, then Sync, then Pair. Scan this, or type the words; the first four letters of each are enough." }
+            div.pairing-code {
+                img.qr-code src=(format!("data:image/svg+xml;base64,{picture}")) alt="Pairing code to scan; the words beside it are the same code";
+                @if !code.words.is_empty() { ol.code-words { @for word in code.words.split_whitespace() { li { (word) } } } }
             }
-            p { b { "Good until " (code.until.format("%H:%M")) } ", for one device." }
-            p.caution { b { "Show it to nobody else" } ": whoever has this code can read all of this notebook and write in it." }
-            details { summary { "As a link" } p.link { code { (code.link) } } }
-            form method="post" action="/pair/withdraw" { button { "Withdraw the code" } }
+            p { b { "Expires at " (code.until.format("%H:%M")) } ". Pairs one device." }
+            p.caution { b { "Caution: " } "Anyone with this code can read and change this whole notebook." }
+            details { summary { "Link" } p.pairing-link { code { (code.link) } } }
+            form method="post" action=(FormName::WithdrawCode.address()) { button { "Withdraw code" } }
         }
     }
 }
 
-/// The field for a shop computer's code; the address may bring it along, from a picture that was scanned.
-fn of_guest(folded: bool, request: &Request, desk: Desk<'_>) -> Markup {
-    let form = desk.form("shop");
+/// The field for a shop computer's code; a scanned code comes in the address.
+fn client_section(folded: bool, request: &Request, context: FormContext<'_>) -> Markup {
+    let form = context.form(FormName::PairWithShop);
     let field = html! {
-        form method="post" action="/pair/shop" {
-            (form.lines("code", CODE, request.asked("code"), "as it shows them under Exchange, Pair a device; four letters of each word are enough"))
+        form method="post" action=(FormName::PairWithShop.address()) {
+            (form.lines(Field::Code, CODE, request.param("code"), "on the shop computer under Sync, Pair a device; the first four letters of each word are enough"))
             p { button.main[!folded] { "Pair" } }
         }
     };
     html! {
         @if folded {
-            details.leaf open[desk.was_refused("shop")] { summary { "Pair this computer with another shop computer" } (field) }
+            details.panel open[context.was_rejected(FormName::PairWithShop)] { summary { "Pair this computer with another shop computer" } (field) }
         } @else {
-            section.leaf.next { (field) }
+            section.panel.next { (field) }
         }
     }
 }
 
-/// Takes a form of the page; gives the address to go on at. None where there is no such form.
-pub fn take(
-    meeting: &dyn Meeting,
-    form: &str,
+/// Processes a form of the page and returns the address of the next page; `None` if this device
+/// has no such form.
+pub fn submit(
+    backend: &dyn SyncBackend,
+    form: FormName,
     request: &Request,
-) -> Option<Result<String, Refusal>> {
+) -> Option<Result<String, FormError>> {
     Some(match form {
-        "code" => {
-            let made = meeting.host()?.make_code();
-            made.map(|()| after("/pair", "code")).map_err(Refusal::from)
+        FormName::MakeCode => {
+            let made = backend.pairing_server()?.create_code();
+            made.map(|()| with_notice("/pair", Notice::NewCode))
+                .map_err(FormError::from)
         }
-        "withdraw" => {
-            let withdrawn = meeting.host()?.withdraw_code();
+        FormName::WithdrawCode => {
+            let withdrawn = backend.pairing_server()?.cancel_code();
             withdrawn
-                .map(|()| after("/pair", "withdrawn"))
-                .map_err(Refusal::from)
+                .map(|()| with_notice("/pair", Notice::CodeWithdrawn))
+                .map_err(FormError::from)
         }
-        "shop" => pair(meeting.guest()?, request),
+        FormName::PairWithShop => pair(backend.pairing_client()?, request),
         _ => return None,
     })
 }
 
-fn pair(guest: &dyn Guest, request: &Request) -> Result<String, Refusal> {
-    let code = needed_text(request, "code", CODE)?;
-    match guest.pair(code) {
-        Ok(_) => Ok(after("/exchange", "paired")),
-        Err(why) => Err(Refusal::from(why).at("code")),
+fn pair(client: &dyn PairingClient, request: &Request) -> Result<String, FormError> {
+    let code = required_text(request, Field::Code, CODE)?;
+    match client.pair(code) {
+        Ok(_) => Ok(with_notice(sync::PATH, Notice::Paired)),
+        Err(why) => Err(FormError::from(why).at(Field::Code)),
     }
 }

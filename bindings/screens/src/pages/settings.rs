@@ -1,87 +1,91 @@
-//! Who writes in this notebook, and how lengths are shown.
+//! Settings of this device: whose it is, its unit, and the drills on hand.
 
 use crate::carrier::Request;
-use crate::form::{Form, Refusal, needed_text, unit_word};
-use crate::page::{Crumb, Page, page};
-use crate::pages::Desk;
-use crate::words::sentence_case;
-use holebook_core::drill::{Drawer, Kind};
+use crate::form::{Form, FormError, required_text};
+use crate::form_names::{Field, FormName};
+use crate::labels::sentence_case;
+use crate::page::{Crumb, Page};
+use crate::pages::FormContext;
+use holebook_core::drill::{Drawer, DrillKind};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{Notebook, NotebookError, Settings};
 use maud::{Markup, html};
 
-/// The settings of this device's notebook.
-pub fn show(notebook: &Notebook, desk: Desk<'_>) -> Result<Page, NotebookError> {
+const PERSON: &str = "Your name";
+const DEVICE: &str = "Device name";
+const UNIT: &str = "Units";
+
+/// The page.
+pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, NotebookError> {
     let settings = notebook.settings()?;
-    let form = desk.form("settings");
-    let units = [Unit::Inch, Unit::Millimetre].map(|unit| {
-        let words = match unit {
+    let form = context.form(FormName::Settings);
+    let units = [Unit::Inch, Unit::Millimeter].map(|unit| {
+        let label = match unit {
             Unit::Inch => "inches",
-            Unit::Millimetre => "millimetres",
+            Unit::Millimeter => "millimeters",
         };
-        (unit_word(unit).to_owned(), words.to_owned())
+        (unit.to_string(), label.to_owned())
     });
     let content = html! {
         h1 { "Settings" }
-        (desk.outcome())
-        form.leaf method="post" action="/settings" {
+        (context.outcome())
+        form.panel method="post" action=(FormName::Settings.address()) {
             div.fields {
-                (form.text("person", "Your name", Some(&settings.person), "stands beside everything you write"))
-                (form.text("device", "This device", Some(&settings.device_name), "shop computer, barn phone"))
-                (form.choose("unit", "Lengths in", Some(unit_word(settings.unit)), &units))
+                (form.text(Field::Person, PERSON, Some(&settings.person), "shown with every entry you record"))
+                (form.text(Field::Device, DEVICE, Some(&settings.device_name), "shop computer, barn phone"))
+                (form.select(Field::Unit, UNIT, Some(&settings.unit.to_string()), &units))
             }
-            (form.tick("keep_location", "Keep the place a photo was taken at", settings.keep_location))
-            p.faint { "Cameras write their position into a photo. Unless this is ticked it is taken out "
-                "when the photo comes in; the picture itself is not touched." }
+            (form.checkbox(Field::KeepPhotoGps, "Keep photo GPS", settings.keep_photo_gps))
+            p.faint { "Checked: photos are stored exactly as they come, with position and all other data. "
+                "Not checked: only the picture, its colors, which way is up, times and camera are stored." }
             (drawer(form, settings.drawer))
-            p { button.main { "Keep these" } }
+            p { button.main { "Save" } }
         }
-        section.leaf {
+        section.panel {
             h2 { "This notebook" }
-            p { "Its folder: " code { (notebook.dir().display()) } }
-            p.faint { "One file and the photos beside it. Copy the folder to keep a second one safe." }
+            p { "Folder: " code { (notebook.dir().display()) } }
+            p.faint { "One file and the photos beside it. Copy the folder for a backup." }
         }
     };
-    let way = [Crumb::to("Castings", "/"), Crumb::here("Settings")];
-    Ok(page(&desk.title("Settings"), way, content))
+    let crumbs = [Crumb::to("Castings", "/"), Crumb::here("Settings")];
+    Ok(Page::new(&context.title("Settings"), crumbs, content))
 }
 
-/// The kinds of drills at hand, to tick.
+/// Check boxes for the kinds of drills on hand.
 fn drawer(form: Form<'_>, now: Option<Drawer>) -> Markup {
     html! {
         fieldset {
-            legend { "Drills in my drawer" }
-            @for kind in Kind::ALL {
-                (form.tick(&field_of(kind), &sentence_case(kind.name()), now.is_some_and(|drawer| drawer.has(kind))))
+            legend { "Drills on hand" }
+            @for kind in DrillKind::ALL {
+                (form.checkbox(Field::Drawer(kind), &sentence_case(kind.name()), now.is_some_and(|drawer| drawer.has(kind))))
             }
-            p.faint { "With none ticked, every kind is looked through where a drill is to be chosen." }
+            p.faint { "None checked = all kinds are considered." }
         }
     }
 }
 
-fn field_of(kind: Kind) -> String {
-    format!("drawer-{}", kind.word())
-}
-
-/// The kinds that are ticked; `None` where none is.
+/// Reads the checked kinds; `None` if none is.
 fn read_drawer(request: &Request) -> Option<Drawer> {
-    let ticked = |kind: &Kind| request.field(&field_of(*kind)).is_some();
-    let kinds: Vec<Kind> = Kind::ALL.into_iter().filter(ticked).collect();
+    let checked = |kind: &DrillKind| request.field(Field::Drawer(*kind)).is_some();
+    let kinds: Vec<DrillKind> = DrillKind::ALL.into_iter().filter(checked).collect();
     (!kinds.is_empty()).then(|| Drawer::of(&kinds))
 }
 
-/// Keeps what was set.
-pub fn change(notebook: &Notebook, request: &Request) -> Result<(), Refusal> {
-    let unit = match request.field("unit") {
-        Some("mm") => Unit::Millimetre,
+/// Saves the settings.
+pub fn save(notebook: &Notebook, request: &Request) -> Result<(), FormError> {
+    let unit = match request.field(Field::Unit) {
+        Some("mm") => Unit::Millimeter,
         Some("in") => Unit::Inch,
-        _ => return Err(Refusal::of("Lengths in", "choose inches or millimetres")),
+        _ => {
+            let message = "choose inches or millimeters";
+            return Err(FormError::of(Field::Unit, UNIT, message));
+        }
     };
     notebook.set_settings(&Settings {
-        person: needed_text(request, "person", "Your name")?.to_owned(),
-        device_name: needed_text(request, "device", "This device")?.to_owned(),
+        person: required_text(request, Field::Person, PERSON)?.to_owned(),
+        device_name: required_text(request, Field::Device, DEVICE)?.to_owned(),
         unit,
-        keep_location: request.field("keep_location").is_some(),
+        keep_photo_gps: request.field(Field::KeepPhotoGps).is_some(),
         drawer: read_drawer(request),
     })?;
     Ok(())

@@ -1,118 +1,123 @@
-//! Turns and feed in iron.
+//! Speeds and feeds in iron.
 
 use super::Bench;
-use crate::form::{Form, Refusal};
-use crate::words::{feed, turns};
+use crate::form::{Form, FormError};
+use crate::form_names::Field;
+use crate::labels::{rpm, sentence_case, sources, without_source_tags};
 use holebook_core::cutting::{
-    Hardness, Purpose, Speeds, ToolMaterial, Wear, depth_loss, speeds, wear,
+    Hardness, Operation, Speeds, ToolMaterial, ToolWear, deep_hole_reduction, speeds, tool_wear,
 };
-use holebook_core::length::{Length, Unit};
+use holebook_core::length::{Length, Unit, in_unit};
 use maud::{Markup, html};
 
-const DIAMETER: &str = "Tool's diameter";
-const DEPTH: &str = "Depth of the hole";
+const DIAMETER: &str = "Tool diameter";
+const DEPTH: &str = "Hole depth";
 
 pub fn fields(form: &Form<'_>) -> Markup {
-    let purposes = Purpose::ALL.map(|it| (it.name().to_owned(), it.name().to_owned()));
+    let operations = Operation::ALL.map(|it| (it.name().to_owned(), it.name().to_owned()));
     let materials = ToolMaterial::ALL.map(|it| (it.name().to_owned(), it.name().to_owned()));
     let irons = Hardness::ALL.map(|it| (it.name().to_owned(), format!("{it} iron")));
     html! {
         div.fields {
-            (form.choose("for", "For", None, &purposes))
-            (form.choose("tool", "Tool of", None, &materials))
-            (form.choose("iron", "In", None, &irons))
-            (form.length("diameter", DIAMETER, None, "of the drill, end mill, reamer or tap"))
-            (form.length("depth", DEPTH, None, "deep holes go slower; may stay empty"))
+            (form.select(Field::Purpose, "Operation", None, &operations))
+            (form.select(Field::Tool, "Tool", None, &materials))
+            (form.select(Field::Iron, "Iron", None, &irons))
+            (form.length(Field::Diameter, DIAMETER, None, "drill, end mill, reamer or tap"))
+            (form.length(Field::Depth, DEPTH, None, "optional; deep holes run slower"))
         }
-        details { summary { "Which iron is it" }
-            dl.facts { @for iron in Hardness::ALL { dt { (iron) } dd { (iron.shows()) } } } }
+        details { summary { "How hard is the iron?" }
+            dl.facts { @for iron in Hardness::ALL { dt { (iron) } dd { (without_source_tags(iron.how_to_tell())) } } }
+            (sources(Hardness::ALL.map(|iron| format!("{iron}: {}", iron.how_to_tell())))) }
     }
 }
 
-pub fn answer(bench: &Bench) -> Result<Markup, Refusal> {
-    let chosen = |field: &str| bench.asked.field(field).unwrap_or_default();
-    let purpose = Purpose::ALL
+pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
+    let chosen = |field: Field| bench.asked.field(field).unwrap_or_default();
+    let operation = Operation::ALL
         .into_iter()
-        .find(|it| it.name() == chosen("for"));
+        .find(|it| it.name() == chosen(Field::Purpose));
     let tool = ToolMaterial::ALL
         .into_iter()
-        .find(|it| it.name() == chosen("tool"));
+        .find(|it| it.name() == chosen(Field::Tool));
     let iron = Hardness::ALL
         .into_iter()
-        .find(|it| it.name() == chosen("iron"));
-    let (purpose, tool, iron) = (
-        purpose.unwrap_or(Purpose::Drill),
+        .find(|it| it.name() == chosen(Field::Iron));
+    let (operation, tool, iron) = (
+        operation.unwrap_or(Operation::Drill),
         tool.unwrap_or(ToolMaterial::HighSpeedSteel),
         iron.unwrap_or(Hardness::Soft),
     );
-    let diameter = bench.needed_length("diameter", DIAMETER)?;
-    let depth = bench.length("depth", DEPTH)?;
-    let found = speeds(purpose, tool, iron, diameter)
-        .map_err(|error| Refusal::of(DIAMETER, error).at("diameter"))?;
+    let diameter = bench.required_length(Field::Diameter, DIAMETER)?;
+    let depth = bench.length(Field::Depth, DEPTH)?;
+    let unit = bench.unit;
+    let found = speeds(operation, tool, iron, diameter).map_err(|error| {
+        let message = without_source_tags(&in_unit(&error.to_string(), unit));
+        FormError::of(Field::Diameter, DIAMETER, message)
+    })?;
+    let mut from = vec![format!("surface speed: {}", found.source)];
+    from.extend(found.feed.map(|feed| format!("feed: {}", feed.source)));
+    if depth.is_some() {
+        from.push("deep holes: a drilling guide (secondary source)".to_owned());
+    }
     Ok(html! {
-        section.leaf {
-            h2 { (crate::words::sentence_case(purpose.name())) ", " (diameter.show(bench.unit)) " in " (iron) " iron" }
-            (figures(&found, bench.unit))
-            @if let Some(depth) = depth { (deep(depth, diameter)) }
-            @if let Some(note) = found.note { p { (note) } }
-            p.source { "Surface speed: " (found.source) "." }
-            @if let Some(feed) = &found.feed { p.source { "Feed: " (feed.source) "." } }
-            p.caution { b { "Care. " } "Where to start with a sharp tool in a sound machine; the tool's own card and the machine's manual decide. "
-                "Clamp the casting; no gloves or loose sleeves near a turning tool; eye protection on. Iron is cut dry: draw the dust off." }
+        section.panel {
+            h2 { (sentence_case(operation.name())) ", " (diameter.show(unit)) " in " (iron) " iron" }
+            (figures(&found, unit))
+            @if let Some(depth) = depth { (deep_hole(depth, diameter)) }
+            @if let Some(note) = found.note { p { (in_unit(&without_source_tags(note), unit)) } }
+            p.caution { b { "Caution: " } "Starting values for a sharp tool and a sound machine. The tool maker's sheet and the machine's manual override them. "
+                "Clamp the casting; no gloves or loose sleeves near a turning tool; wear eye protection. Cut iron dry, and vacuum the dust." }
+            (sources(from))
         }
-        (tools(&wear(iron, false, false)))
+        (tools(&tool_wear(iron, false, false)))
     })
 }
 
 fn figures(found: &Speeds, unit: Unit) -> Markup {
-    let (least, most) = match unit {
-        Unit::Inch => found.surface_ft_min,
-        Unit::Millimetre => found.surface_m_min,
-    };
-    let per_minute = match unit {
-        Unit::Inch => "ft/min",
-        Unit::Millimetre => "m/min",
+    let ((least, most), speed_unit) = match unit {
+        Unit::Inch => (found.surface_ft_min, "ft/min"),
+        Unit::Millimeter => (found.surface_m_min, "m/min"),
     };
     html! {
-        p.big { (turns(found.rpm.0, found.rpm.1)) " turns a minute" }
+        p.big { (rpm(found.rpm.0, found.rpm.1)) " RPM" }
         dl.facts {
             dt { "Surface speed" }
-            dd { @if least == most { (format!("{least:.0} {per_minute}")) } @else { (format!("{least:.0} to {most:.0} {per_minute}")) } }
+            dd { @if least == most { (format!("{least:.0} {speed_unit}")) } @else { (format!("{least:.0}-{most:.0} {speed_unit}")) } }
             dt { "Feed" }
-            dd { @match &found.feed { Some(it) => (feed(it, unit)), None => "by the tap's own pitch, or by hand: no figure was found" } }
+            dd { @match &found.feed { Some(feed) => (feed.show(unit)), None => "by the tap's pitch, or by hand; no figure on file" } }
         }
     }
 }
 
-fn deep(depth: Length, diameter: Length) -> Markup {
+fn deep_hole(depth: Length, diameter: Length) -> Markup {
     let diameters = depth.mm() / diameter.mm();
     html! {
-        @match depth_loss(diameters) {
-            Some(loss) => p { (format!(
-                "The hole is {diameters:.1} diameters deep: take {:.0} % off the speed and {:.0} % off the feed, and clear the chips often (a drilling guide, secondary source).",
-                loss.speed * 100.0, loss.feed * 100.0)) },
-            None => p { (format!("The hole is {diameters:.1} diameters deep, which takes nothing off the speed.")) },
+        @match deep_hole_reduction(diameters) {
+            Some(reduction) => p { (format!(
+                "The hole is {diameters:.1} D deep: cut the speed by {:.0}% and the feed by {:.0}%, and clear chips often.",
+                reduction.speed * 100.0, reduction.feed * 100.0)) },
+            None => p { (format!("The hole is {diameters:.1} D deep: full speed.")) },
         }
     }
 }
 
-fn tools(wear: &Wear) -> Markup {
+fn tools(wear: &ToolWear) -> Markup {
     let range = |(fewest, most): (u8, u8)| {
         if fewest == most {
             fewest.to_string()
         } else {
-            format!("{fewest} to {most}")
+            format!("{fewest}-{most}")
         }
     };
     html! {
-        section.leaf {
-            h2 { "Tools to have at hand" }
+        section.panel {
+            h2 { "Tools to have ready" }
             dl.facts {
-                dt { "Drills, or sharp points" } dd { (range(wear.drills)) " a hole" }
-                dt { "Taps" } dd { @match wear.taps { Some(taps) => { (range(taps)) " a hole" } None => "do not tap it" } }
+                dt { "Drills or regrinds" } dd { (range(wear.drills)) " per hole" }
+                dt { "Taps" } dd { @match wear.taps { Some(taps) => { (range(taps)) " per hole" } None => "do not tap it" } }
             }
-            @for reason in &wear.reasons { p { (reason) } }
-            p.source { "A judgement; nothing here was measured." }
+            @for reason in &wear.reasons { p { (without_source_tags(reason)) } }
+            (sources(["Judgment; nothing was measured".to_owned()]))
         }
     }
 }

@@ -1,77 +1,78 @@
-//! The nearest drills for a thread's holes, or for a diameter.
+//! The nearest drills for a thread's holes or a diameter.
 
-use super::{Bench, choices};
-use crate::form::{Form, Refusal};
-use crate::words::sentence_case;
-use holebook_core::drill::{Drawer, HoleWanted, Purpose, choices as nearest, usual_drawer};
+use super::{Bench, drill_table};
+use crate::form::{Form, FormError};
+use crate::form_names::Field;
+use crate::labels::sentence_case;
+use holebook_core::drill::{Drawer, HolePurpose, HoleSpec, drill_choices as nearest, usual_drawer};
 use holebook_core::insert::holes_for;
 use maud::{Markup, html};
 
 const DIAMETER: &str = "Or a diameter";
-const ENGAGED: &str = "Thread engaged";
+const ENGAGEMENT: &str = "Thread engagement";
 
 pub fn fields(bench: &Bench, form: &Form<'_>) -> Markup {
     html! { div.fields {
         (bench.thread_field(form))
-        (form.length("diameter", DIAMETER, None, "9.9 mm, 25/64, .390"))
-        (form.choose("for", "For", None, &jobs()))
+        (form.length(Field::Diameter, DIAMETER, None, "9.9 mm, 25/64, .390"))
+        (form.select(Field::Purpose, "For", None, &purposes()))
         (bench.drawer_field(form))
-        (form.length("engaged", ENGAGED, None, "narrows the tapped hole of an inch thread; may stay empty"))
+        (form.length(Field::Engagement, ENGAGEMENT, None, "optional; narrows the limits of an inch thread"))
     } }
 }
 
-pub fn answer(bench: &Bench) -> Result<Markup, Refusal> {
+pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
     let (holes, usual) = holes(bench)?;
     let drawer = bench.drawer(usual)?;
     Ok(html! {
-        (choices::caution())
+        (drill_table::caution())
         @for hole in &holes {
-            section.leaf {
+            section.panel {
                 h2 { (sentence_case(&hole.job)) }
-                (choices::table(&nearest(hole, drawer), bench.unit))
+                (drill_table::table(&nearest(hole, drawer), bench.unit))
             }
         }
     })
 }
 
-/// The holes asked for, and the drills that are usual for them.
-fn holes(bench: &Bench) -> Result<(Vec<HoleWanted>, Drawer), Refusal> {
-    let diameter = bench.length("diameter", DIAMETER)?;
-    match (diameter, bench.asked.field("thread")) {
+/// The requested holes, and the usual drills for them.
+fn holes(bench: &Bench) -> Result<(Vec<HoleSpec>, Drawer), FormError> {
+    let diameter = bench.length(Field::Diameter, DIAMETER)?;
+    match (diameter, bench.asked.field(Field::Thread)) {
         (Some(_), Some(_)) => {
-            let sentence = "a thread and a diameter are written; keep one of them";
-            Err(Refusal::of(DIAMETER, sentence).at("diameter"))
+            let message = "both a thread and a diameter are given; keep one";
+            Err(FormError::of(Field::Diameter, DIAMETER, message))
         }
-        (Some(diameter), None) => Ok((vec![HoleWanted::diameter(diameter)], Drawer::ALL)),
+        (Some(diameter), None) => Ok((vec![HoleSpec::diameter(diameter)], Drawer::ALL)),
         (None, _) => {
-            let engaged = bench.length("engaged", ENGAGED)?;
+            let engaged = bench.length(Field::Engagement, ENGAGEMENT)?;
             let thread = bench.thread()?;
-            let mut holes = holes_for(&bench.catalogue, &thread, engaged);
-            let job = bench.asked.field("for");
+            let mut holes = holes_for(&bench.catalog, &thread, engaged);
+            let job = bench.asked.field(Field::Purpose);
             holes.retain(|hole| job.is_none_or(|job| job == job_of(hole.purpose)));
             Ok((holes, usual_drawer(&thread)))
         }
     }
 }
 
-/// What a thread's hole may be for, to choose from.
-fn jobs() -> Vec<(String, String)> {
+/// What a thread's hole is for.
+fn purposes() -> Vec<(String, String)> {
     [
-        ("", "every hole of the thread"),
+        ("", "all holes of the thread"),
         ("tap", "tapping"),
         ("insert", "inserts"),
-        ("clearance", "a bolt to pass through"),
-        ("broken", "a broken bolt"),
+        ("clearance", "clearance for a bolt"),
+        ("broken", "removing a broken bolt"),
     ]
     .map(|(key, words)| (key.to_owned(), words.to_owned()))
     .to_vec()
 }
 
-const fn job_of(purpose: Purpose) -> &'static str {
+const fn job_of(purpose: HolePurpose) -> &'static str {
     match purpose {
-        Purpose::Tap | Purpose::Diameter => "tap",
-        Purpose::Insert => "insert",
-        Purpose::Clearance(_) => "clearance",
-        Purpose::BrokenBoltPilot | Purpose::BrokenBoltCore => "broken",
+        HolePurpose::Tap | HolePurpose::Diameter => "tap",
+        HolePurpose::Insert => "insert",
+        HolePurpose::Clearance(_) => "clearance",
+        HolePurpose::BrokenBoltPilot | HolePurpose::BrokenBoltCore => "broken",
     }
 }

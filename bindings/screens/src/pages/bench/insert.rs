@@ -1,11 +1,10 @@
-//! The inserts that give a thread.
+//! The inserts for a thread.
 
 use super::Bench;
-use crate::form::{Form, Refusal};
-use crate::lengths::drill;
-use crate::words::sentence_case;
+use crate::form::{Form, FormError};
+use crate::labels::{sentence_case, sources, without_source_tags};
 use holebook_core::insert::Insert;
-use holebook_core::length::{Length, Unit};
+use holebook_core::length::{Rounding, Unit, in_unit, show_range};
 use maud::{Markup, html};
 use std::sync::Arc;
 
@@ -13,22 +12,22 @@ pub fn fields(bench: &Bench, form: &Form<'_>) -> Markup {
     html! { div.fields { (bench.thread_field(form)) } }
 }
 
-pub fn answer(bench: &Bench) -> Result<Markup, Refusal> {
+pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
     let thread = bench.thread()?;
-    let inserts = bench.catalogue.inserts_for(&thread);
+    let inserts = bench.catalog.inserts_for(&thread);
     if inserts.is_empty() {
-        return Ok(html! { section.leaf { h2 { (thread.designation()) }
-        p { "No insert for this thread is kept here. The tables name key-locking inserts between No. 2 and 3/4 in; "
-            "a shop can add its own from the card in hand." } } });
+        return Ok(html! { section.panel { h2 { (thread.designation()) }
+        p { "No insert on file for this thread. The tables have key-locking inserts from No. 2 to 3/4 in; "
+            "add your own from the insert maker's sheet." } } });
     }
     Ok(html! {
-        @for group in groups(&inserts) { (leaf(&group, bench.unit)) }
-        p.caution { b { "Care. " } "The card that came with the insert in hand decides over these numbers. Wipe oil out of a blind hole before "
-            "anything is screwed in: trapped fluid can burst the boss." }
+        @for group in groups(&inserts) { (section(&group, bench.unit)) }
+        p.caution { b { "Caution: " } "The insert maker's sheet overrides these numbers. Wipe oil out of a blind hole before "
+            "you screw anything in: trapped fluid can burst the boss." }
     })
 }
 
-/// The lengths of one kind, which share their hole.
+/// Groups the lengths of one kind, which share their hole.
 fn groups(inserts: &[Arc<Insert>]) -> Vec<Vec<&Insert>> {
     let mut groups: Vec<Vec<&Insert>> = Vec::new();
     for insert in inserts {
@@ -46,41 +45,37 @@ fn groups(inserts: &[Arc<Insert>]) -> Vec<Vec<&Insert>> {
     groups
 }
 
-fn leaf(group: &[&Insert], unit: Unit) -> Markup {
+fn section(group: &[&Insert], unit: Unit) -> Markup {
     let first = group[0];
+    let tagged = first
+        .notes
+        .iter()
+        .filter(|note| without_source_tags(note) != **note)
+        .map(|note| in_unit(note, unit));
     html! {
-        section.leaf {
+        section.panel {
             h2 { (sentence_case(&first.family.to_string())) }
             dl.facts {
-                dt { "Drill" } dd { (drill(&first.drill, unit)) }
-                dt { "Hole before tapping" } dd { (span(first.hole_min, first.hole_max, unit)) }
+                dt { "Drill" } dd { (first.drill.show(unit)) }
+                dt { "Hole before tapping" } dd { (show_range(first.hole_min, first.hole_max, unit)) }
                 dt { "Tap" } dd { (first.tap) }
                 @if let Some(countersink) = first.countersink {
-                    dt { "Countersink" } dd { (span(countersink.min, countersink.max, unit)) }
+                    dt { "Countersink" } dd { (show_range(countersink.min, countersink.max, unit)) }
                 }
-                dt { "Top below the face" } dd { (span(first.set_below_min, first.set_below_max, unit)) }
+                dt { "Top below face" } dd { (show_range(first.set_below_min, first.set_below_max, unit)) }
                 @if first.keys > 0 { dt { "Keys" } dd { (first.keys) } }
-                @if first.tang { dt { "Tang" } dd { "to be broken off" } }
+                @if first.tang { dt { "Tang" } dd { "break it off" } }
             }
             table {
-                thead { tr { th { "Length" } th.number { "Full thread at least" } } }
+                thead { tr { th { "Length" } th.number { "Full thread, min" } } }
                 tbody { @for insert in group { tr {
-                    th scope="row" { (insert.length.show(unit)) }
-                    td.number { (insert.full_thread_min.show(unit)) }
+                    th scope="row" { (insert.show_length(unit)) }
+                    td.number { (insert.full_thread_min.rounded(unit, Rounding::Up)) }
                 } } }
             }
-            details { summary { "What to know beside the numbers" }
-                ul { @for note in &first.notes { li { (note) } } } }
-            p.source { (sentence_case(&first.source)) "." }
+            details { summary { "Notes" }
+                ul { @for note in &first.notes { li { (in_unit(&without_source_tags(note), unit)) } } } }
+            (sources(std::iter::once(first.source.to_string()).chain(tagged)))
         }
-    }
-}
-
-fn span(least: Length, most: Length, unit: Unit) -> String {
-    let (least, most) = (least.show(unit), most.show(unit));
-    if least == most {
-        most
-    } else {
-        format!("{least} to {most}")
     }
 }

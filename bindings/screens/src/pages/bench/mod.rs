@@ -1,25 +1,26 @@
-//! Bench tables: the core's calculators on pages of their own, without a casting. Each is a form that asks by its address, and the answer
-//! under it; nothing is recorded.
+//! Bench tables: the core's calculators as pages, without a casting. Each is a GET form with its
+//! answer below; nothing is recorded.
 
-mod choices;
+mod calculator;
 mod cutting;
 mod drill;
-mod hold;
+mod drill_table;
 mod identify;
 mod insert;
-mod limits;
 mod remedies;
-mod shell;
+mod strength;
 mod thread;
+mod thread_tables;
 mod tool;
 
-pub use shell::{index, show};
+pub use calculator::{index, show};
 pub use tool::Tool;
 
 use crate::carrier::Request;
-use crate::form::{Form, Refusal, length};
+use crate::form::{Form, FormError, length};
+use crate::form_names::Field;
 use holebook_core::drill::Drawer;
-use holebook_core::insert::Catalogue;
+use holebook_core::insert::Catalog;
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{Notebook, NotebookError};
 use holebook_core::thread::{Thread, standard_threads};
@@ -30,11 +31,11 @@ use std::sync::Arc;
 struct Bench {
     /// The reader's unit.
     unit: Unit,
-    /// The drills at hand, where somebody said.
+    /// The drills on hand, if set.
     drawer: Option<Drawer>,
-    /// The inserts there are, the shop's own among them.
-    catalogue: Arc<Catalogue>,
-    /// What was asked, its query as a form's fields.
+    /// All inserts, with the shop's own.
+    catalog: Arc<Catalog>,
+    /// The request, its query as form fields.
     asked: Request,
 }
 
@@ -44,7 +45,7 @@ impl Bench {
         Ok(Bench {
             unit: settings.unit,
             drawer: settings.drawer,
-            catalogue: notebook.catalogue()?,
+            catalog: notebook.catalog()?,
             asked: Request {
                 form: request.query.clone(),
                 ..Request::get(&request.path)
@@ -52,45 +53,46 @@ impl Bench {
         })
     }
 
-    /// The thread in the field `thread`.
-    fn thread(&self) -> Result<Thread, Refusal> {
-        let text = self.asked.field("thread").ok_or_else(|| {
-            Refusal::of(
-                THREAD,
-                "nothing is written; write one such as 3/8-16 or M10",
-            )
-            .at("thread")
-        })?;
-        Thread::parse(text).map_err(|error| Refusal::of(THREAD, error).at("thread"))
+    /// Reads the thread.
+    fn thread(&self) -> Result<Thread, FormError> {
+        let wrong = |message: String| FormError::of(Field::Thread, THREAD, message);
+        let text = self
+            .asked
+            .field(Field::Thread)
+            .ok_or_else(|| wrong("required; enter it like 3/8-16 or M10".to_owned()))?;
+        Thread::parse(text).map_err(|error| wrong(error.to_string()))
     }
 
-    /// A length above zero, or none where the field is empty.
-    fn length(&self, field: &str, label: &str) -> Result<Option<Length>, Refusal> {
+    /// Reads a length above 0.
+    fn length(&self, field: Field, label: &str) -> Result<Option<Length>, FormError> {
         let length = length(&self.asked, field, label, self.unit)?;
         if length.is_some_and(|length| !length.is_positive()) {
-            return Err(Refusal::of(label, "it must be more than 0; measure it again").at(field));
+            return Err(FormError::of(field, label, "must be more than 0"));
         }
         Ok(length)
     }
 
-    /// A length above zero that must be there.
-    fn needed_length(&self, field: &str, label: &str) -> Result<Length, Refusal> {
-        self.length(field, label)?.ok_or_else(|| {
-            Refusal::of(label, "nothing is written; write the value that was read").at(field)
-        })
+    /// Reads a length above 0 that is required.
+    fn required_length(&self, field: Field, label: &str) -> Result<Length, FormError> {
+        self.length(field, label)?
+            .ok_or_else(|| FormError::of(field, label, "required; enter the measured value"))
     }
 
-    /// The drawer that was chosen, else the notebook's, else the kinds that are usual for what is drilled.
-    fn drawer(&self, usual: Drawer) -> Result<Drawer, Refusal> {
-        let chosen = self.asked.field("drawer").map(str::parse).transpose();
-        let chosen = chosen.map_err(|error| Refusal::of(DRAWER, error).at("drawer"))?;
+    /// Reads the drills to choose from: those chosen, else those on hand, else the usual ones.
+    fn drawer(&self, usual: Drawer) -> Result<Drawer, FormError> {
+        let chosen = self
+            .asked
+            .field(Field::DrillSet)
+            .map(str::parse)
+            .transpose();
+        let chosen = chosen.map_err(|error| FormError::of(Field::DrillSet, DRAWER, error))?;
         Ok(chosen.or(self.drawer).unwrap_or(usual))
     }
 
-    /// The field for a thread, with the list of all that are kept.
+    /// The field for a thread, with a list of all known ones.
     fn thread_field(&self, form: &Form<'_>) -> Markup {
         html! {
-            (form.text_from("thread", THREAD, None, "3/8-16, 1/4-28 UNF, M10, 1/2 BSW", Some("threads")))
+            (form.text_from(Field::Thread, THREAD, None, "3/8-16, 1/4-28 UNF, M10, 1/2 BSW", Some("threads")))
             datalist #threads { @for thread in standard_threads() { option value=(thread.designation()) {} } }
         }
     }
@@ -98,30 +100,27 @@ impl Bench {
     /// The field for the drills to choose from.
     fn drawer_field(&self, form: &Form<'_>) -> Markup {
         let own = match self.drawer {
-            Some(drawer) => format!("my drawer: {}", drawer.name()),
-            None => "the kinds usual for it".to_owned(),
+            Some(drawer) => format!("on hand: {}", drawer.name()),
+            None => "the usual kinds".to_owned(),
         };
-        let mut of = vec![(String::new(), own)];
-        let mut offer =
-            |drawer: Drawer, words: &str| of.push((drawer.to_string(), words.to_owned()));
-        for (words, drawer) in KINDS {
-            offer(drawer, words);
-        }
-        form.choose("drawer", DRAWER, None, &of)
+        let kinds = DRILL_SETS.map(|(label, drawer)| (drawer.to_string(), label.to_owned()));
+        let options: Vec<(String, String)> =
+            std::iter::once((String::new(), own)).chain(kinds).collect();
+        form.select(Field::DrillSet, DRAWER, None, &options)
     }
 }
 
 const THREAD: &str = "Thread";
-const DRAWER: &str = "Drills from";
+const DRAWER: &str = "Drills";
 
-/// What shops have, to choose from.
-const KINDS: [(&str, Drawer); 5] = [
+/// Sets of drills that shops have.
+const DRILL_SETS: [(&str, Drawer); 5] = [
     (
         "inch fractions only",
-        Drawer::of(&[holebook_core::drill::Kind::Fractional]),
+        Drawer::of(&[holebook_core::drill::DrillKind::Fractional]),
     ),
     ("fractions, letters, numbers", Drawer::INCH),
     ("metric by tenths", Drawer::METRIC),
     ("metric by tenths and half-tenths", Drawer::METRIC_FINE),
-    ("every kind", Drawer::ALL),
+    ("all kinds", Drawer::ALL),
 ];

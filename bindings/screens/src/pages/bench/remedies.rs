@@ -1,62 +1,66 @@
-//! The ways to make one hole hold again, from its main readings.
+//! The remedies for one hole, from its main readings.
 
 use super::Bench;
-use crate::form::{Form, Refusal};
+use crate::form::{Form, FormError, length};
+use crate::form_names::Field;
+use crate::labels::{count, quantity, quantity_hint};
 use crate::pages::casting::{metal_fields, read_metal};
-use crate::pages::hole::shall::{grades, read_through, throughs};
-use crate::pages::hole::{compared, way};
-use crate::words::count;
+use crate::pages::hole::wanted_thread::{
+    GRADE, grade_options, read_grade, read_through, through_options,
+};
+use crate::pages::hole::{remedy_card, remedy_table};
 use holebook_core::hole::damage::{Damage, Span, Station};
-use holebook_core::hole::remedies::{Assessment, Verdict, remedies};
+use holebook_core::hole::record::Quantity;
+use holebook_core::hole::remedies::{Assessment, Verdict, assessments};
 use holebook_core::hole::situation::Situation;
 use holebook_core::length::Length;
 use maud::{Markup, html};
 
-const GRADE: &str = "Bolt's grade";
-const DEPTH: &str = "Depth to the bottom";
-const FLOOR: &str = "Metal under the bottom";
-const EDGE: &str = "Centre to the nearest edge";
-const NEIGHBOUR: &str = "Centre to the nearest hole";
-const CUT: &str = "To come off the face";
-const LOST: &str = "Metal missing, diameter";
-const LOST_TO: &str = "Missing down to";
-const LOST_OFF: &str = "Its centre off by";
+const CUT: &str = "Stock to remove";
+const MISSING: &str = "Missing metal, diameter";
+const MISSING_TO: &str = "Missing down to";
+const MISSING_OFFSET: &str = "Off center by";
+
+/// The readings that the form asks for.
+const READINGS: [(Field, Quantity); 4] = [
+    (Field::Depth, Quantity::Depth),
+    (Field::Floor, Quantity::Floor),
+    (Field::Edge, Quantity::NearestEdge),
+    (Field::Neighbor, Quantity::NearestHole),
+];
 
 pub fn fields(bench: &Bench, form: &Form<'_>) -> Markup {
     html! {
         div.fields {
             (bench.thread_field(form))
-            (form.choose("bolt", GRADE, None, &grades()))
-            (form.choose("through", "Hole", None, &throughs()))
+            (form.select(Field::Bolt, GRADE, None, &grade_options()))
+            (form.select(Field::Through, "Hole", None, &through_options()))
             (metal_fields(form, None))
-            (form.length("depth", DEPTH, None, "from the face of today"))
-            (form.length("floor", FLOOR, None, "of a blind hole"))
-            (form.length("edge", EDGE, None, "edge, port or passage"))
-            (form.length("neighbour", NEIGHBOUR, None, "centre to centre"))
-            (form.length("cut", CUT, None, "0 where the face stays as it is"))
+            @for (field, what) in READINGS { (form.length(field, quantity(what), None, quantity_hint(what))) }
+            (form.length(Field::FaceCut, CUT, None, "0 = the face stays as is"))
         }
         fieldset {
-            legend { "What is missing round the centre" }
+            legend { "Damage" }
             div.fields {
-                (form.length("lost", LOST, None, "0 where the thread is whole; empty: nobody looked"))
-                (form.length("lost-to", LOST_TO, None, "empty: down to the bottom"))
-                (form.length("lost-off", LOST_OFF, None, "how far the missing circle lies off"))
+                (form.length(Field::MissingDiameter, MISSING, None, "0 = thread is whole; blank = not looked at"))
+                (form.length(Field::MissingTo, MISSING_TO, None, "blank = to the bottom"))
+                (form.length(Field::MissingOffset, MISSING_OFFSET, None, "center of the missing circle"))
             }
         }
     }
 }
 
-pub fn answer(bench: &Bench) -> Result<Markup, Refusal> {
+pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
     let situation = situation(bench)?;
-    let found = remedies(&situation, &bench.catalogue);
+    let found = assessments(&situation, &bench.catalog);
     Ok(html! {
-        section.leaf {
-            h2 { (situation.thread.designation()) ", the ways, the least that fits first" }
-            (compared::table(&found, bench.unit))
-            (way::safe_side())
+        section.panel {
+            h2 { (situation.thread.designation()) ": remedies, least invasive first" }
+            (remedy_table::table(&found, bench.unit))
+            (remedy_card::about_strength())
         }
-        section.leaf {
-            h2 { "Each way with its reasons" }
+        section.panel {
+            h2 { "Remedies with reasons" }
             (cards(&found, bench))
         }
     })
@@ -66,74 +70,77 @@ fn cards(found: &[Assessment], bench: &Bench) -> Markup {
     let (fitting, not): (Vec<_>, Vec<_>) = found
         .iter()
         .enumerate()
-        .partition(|(_, way)| way.verdict != Verdict::DoesNotFit);
+        .partition(|(_, assessment)| assessment.verdict != Verdict::DoesNotFit);
     html! {
-        div.ways { @for (place, way) in fitting { (card(place, way, bench)) } }
+        div.remedy-cards { @for (index, assessment) in fitting { (card(index, assessment, bench)) } }
         @if !not.is_empty() {
             details {
-                summary { (count(not.len(), "way that does not fit", "ways that do not fit")) }
-                div.ways { @for (place, way) in not { (card(place, way, bench)) } }
+                summary { (count(not.len(), "remedy that does not fit", "remedies that do not fit")) }
+                div.remedy-cards { @for (index, assessment) in not { (card(index, assessment, bench)) } }
             }
         }
     }
 }
 
-fn card(place: usize, way: &Assessment, bench: &Bench) -> Markup {
+fn card(index: usize, assessment: &Assessment, bench: &Bench) -> Markup {
     html! {
-        article.way.first[place == 0] id=(compared::place_of(place)) {
-            h3 { (way::title(way, bench.unit)) }
-            (way::body(way, false, bench.unit))
+        article.remedy-card.first[index == 0] id=(remedy_table::card_id(index)) {
+            h3 { (remedy_card::title(assessment, bench.unit)) }
+            (remedy_card::body(assessment, false, bench.unit))
         }
     }
 }
 
-fn situation(bench: &Bench) -> Result<Situation, Refusal> {
+fn situation(bench: &Bench) -> Result<Situation, FormError> {
     let thread = bench.thread()?;
-    let grade = bench.asked.field("bolt").map(str::parse).transpose();
+    let [depth, floor, nearest_edge, nearest_hole] =
+        READINGS.map(|(field, what)| bench.length(field, quantity(what)));
     let situation = Situation {
-        bolt: grade.map_err(|error| Refusal::of(GRADE, error).at("bolt"))?,
+        bolt: read_grade(&bench.asked)?,
         metal: read_metal(&bench.asked)?.unwrap_or_default(),
         through: read_through(&bench.asked),
-        depth: bench.length("depth", DEPTH)?,
-        floor: bench.length("floor", FLOOR)?,
-        nearest_edge: bench.length("edge", EDGE)?,
-        nearest_hole: bench.length("neighbour", NEIGHBOUR)?,
-        face_cut: or_none(bench, "cut", CUT)?,
+        depth: depth?,
+        floor: floor?,
+        nearest_edge: nearest_edge?,
+        nearest_hole: nearest_hole?,
+        face_cut: zero_or_more(bench, Field::FaceCut, CUT)?,
         ..Situation::of(thread)
     };
-    let lost = or_none(bench, "lost", LOST)?;
+    let missing = zero_or_more(bench, Field::MissingDiameter, MISSING)?;
     let situation = Situation {
-        damage_read: lost.is_some(),
-        damage: damage(bench, lost, situation.depth)?,
+        damage_described: missing.is_some(),
+        damage: damage(bench, missing, situation.depth)?,
         ..situation
     };
     situation
-        .check()
-        .map_err(|error| Refusal::new(error.to_string()))?;
+        .validate()
+        .map_err(|error| FormError::new(error.to_string()))?;
     Ok(situation)
 }
 
-/// A length of which 0 says something of its own.
-fn or_none(bench: &Bench, field: &str, label: &str) -> Result<Option<Length>, Refusal> {
-    let length = crate::form::length(&bench.asked, field, label, bench.unit)?;
+/// Parses a length whose 0 has a meaning of its own.
+fn zero_or_more(bench: &Bench, field: Field, label: &str) -> Result<Option<Length>, FormError> {
+    let length = length(&bench.asked, field, label, bench.unit)?;
     if length.is_some_and(|length| length < Length::ZERO) {
-        return Err(Refusal::of(label, "it must be 0 or more; measure it again").at(field));
+        return Err(FormError::of(field, label, "must be 0 or more"));
     }
     Ok(length)
 }
 
-fn damage(bench: &Bench, lost: Option<Length>, depth: Option<Length>) -> Result<Damage, Refusal> {
-    let Some(diameter) = lost.filter(|lost| lost.is_positive()) else {
+fn damage(
+    bench: &Bench,
+    missing: Option<Length>,
+    depth: Option<Length>,
+) -> Result<Damage, FormError> {
+    let Some(diameter) = missing.filter(|missing| missing.is_positive()) else {
         return Ok(Damage::default());
     };
-    let to = bench.length("lost-to", LOST_TO)?.or(depth).ok_or_else(|| {
-        Refusal::of(
-            LOST_TO,
-            "say how deep the metal is missing, or how deep the hole is",
-        )
-        .at("lost-to")
+    let to = bench.length(Field::MissingTo, MISSING_TO)?.or(depth);
+    let to = to.ok_or_else(|| {
+        let message = "enter how deep the metal is missing, or the hole depth";
+        FormError::of(Field::MissingTo, MISSING_TO, message)
     })?;
-    let offset = or_none(bench, "lost-off", LOST_OFF)?.unwrap_or(Length::ZERO);
+    let offset = zero_or_more(bench, Field::MissingOffset, MISSING_OFFSET)?.unwrap_or(Length::ZERO);
     Ok(Damage {
         stations: vec![Station::of(
             Span {

@@ -1,10 +1,11 @@
-//! A thread: its limits, drills for tapping, and what bolts of it hold.
+//! A thread: its limits, tap drills, and the strength of its bolts.
 
-use super::{Bench, Tool, choices, limits};
-use crate::form::{Form, Refusal};
-use crate::words::sentence_case;
-use holebook_core::drill::{choices as nearest, tapped_hole, usual_drawer};
-use holebook_core::length::Unit;
+use super::{Bench, Tool, drill_table, thread_tables};
+use crate::form::{Form, FormError};
+use crate::form_names::Field;
+use crate::labels::{sentence, sources, without_source_tags};
+use holebook_core::drill::{drill_choices as nearest, tapped_hole, usual_drawer};
+use holebook_core::length::{in_unit, show_area};
 use holebook_core::thread::report::report;
 use maud::{Markup, html};
 
@@ -13,57 +14,50 @@ const CLASS: &str = "Class";
 pub fn fields(bench: &Bench, form: &Form<'_>) -> Markup {
     html! { div.fields {
         (bench.thread_field(form))
-        (form.text("class", CLASS, None, "3B, 3A, 4H; left empty: the usual"))
+        (form.text(Field::Class, CLASS, None, "3B, 3A, 4H; blank = usual class"))
         (bench.drawer_field(form))
     } }
 }
 
-pub fn answer(bench: &Bench) -> Result<Markup, Refusal> {
+pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
     let thread = bench.thread()?;
-    let report = report(thread, bench.asked.field("class"))
-        .map_err(|error| Refusal::of(CLASS, error).at("class"))?;
+    let report = report(thread, bench.asked.field(Field::Class))
+        .map_err(|error| FormError::of(Field::Class, CLASS, error))?;
     let drills = nearest(
         &tapped_hole(&thread, None),
         bench.drawer(usual_drawer(&thread))?,
     );
     let unit = bench.unit;
     let pitch = match report.threads_per_inch {
-        Some(threads) => format!("{threads} threads per inch ({:.4} mm)", report.pitch_mm),
+        Some(threads) => format!("{threads} TPI"),
         None => format!("{} mm", report.pitch_mm),
     };
     Ok(html! {
-        section.leaf {
+        section.panel {
             h2 { (report.designation) }
             dl.facts {
-                dt { "Nominal size" } dd { (report.major_mm.show(unit)) }
+                dt { "Nominal size" } dd { (report.major.show(unit)) }
                 dt { "Pitch" } dd { (pitch) }
-                @if let Some(area) = report.stress_area_mm2 { dt { "Stress area" } dd { (area_words(area, unit)) } }
+                @if let Some(area) = report.stress_area_mm2 { dt { "Stress area" } dd { (show_area(area, unit)) } }
             }
             h3 { "Limits" }
-            (limits::table(&report, unit))
-            @for note in &report.notes { p { (note) } }
-            @for caution in &report.cautions { p.caution { b { "Care. " } (caution) } }
-            p.source { (sentence_case(report.source)) "." }
+            (thread_tables::table(&report, unit))
+            @for note in &report.notes { p { (in_unit(&without_source_tags(note), unit)) } }
+            @for caution in &report.cautions { p.caution { b { "Caution: " } (sentence(&in_unit(caution, unit))) } }
+            (sources([report.source.to_owned()]))
         }
-        section.leaf {
-            h2 { "Drill for tapping" }
-            (choices::table(&drills, unit))
-            (choices::caution())
+        section.panel {
+            h2 { "Tap drill" }
+            (drill_table::table(&drills, unit))
+            (drill_table::caution())
         }
         @if !thread.is_pipe() {
-            section.leaf {
+            section.panel {
                 h2 { "Bolts of this thread" }
-                (limits::bolts(&thread, unit))
-                p.caution { b { "Care. " } "In old iron the hole strips before a strong bolt breaks. " a href=(Tool::Hold.path()) { "What holds" }
-                    " says how much thread it takes. The machine's manual gives the torque." }
+                (thread_tables::bolts(&thread, unit))
+                p.caution { b { "Caution: " } "In old iron the hole strips before a strong bolt breaks. " a href=(Tool::Strength.path()) { "Strength and torque" }
+                    " shows how much thread it takes. Use the torque in the machine's manual." }
             }
         }
     })
-}
-
-fn area_words(area_mm2: f64, unit: Unit) -> String {
-    match unit {
-        Unit::Inch => format!("{:.4} sq in", area_mm2 / (25.4 * 25.4)),
-        Unit::Millimetre => format!("{area_mm2:.1} mm²"),
-    }
 }

@@ -1,33 +1,33 @@
-//! The calculators there are: their addresses and names.
+//! The calculators with their addresses and names.
 
 /// One calculator.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Tool {
     /// A thread's limits, drills and bolts.
     Thread,
-    /// Which thread a reading belongs to.
+    /// Which thread fits a reading.
     Identify,
     /// The inserts that give a thread.
     Insert,
     /// The nearest drills for a hole.
     Drill,
-    /// Turns and feed.
+    /// Speeds and feeds.
     Cutting,
     /// What fails first, and the torque.
-    Hold,
-    /// The ways to make a hole hold again.
+    Strength,
+    /// The remedies for a hole.
     Remedies,
 }
 
 impl Tool {
-    /// All of them, in the order in which the work asks for them.
+    /// All, in the order the work needs them.
     pub const ALL: [Tool; 7] = [
         Tool::Thread,
         Tool::Identify,
         Tool::Insert,
         Tool::Drill,
         Tool::Cutting,
-        Tool::Hold,
+        Tool::Strength,
         Tool::Remedies,
     ];
 
@@ -39,7 +39,7 @@ impl Tool {
             Tool::Insert => "insert",
             Tool::Drill => "drill",
             Tool::Cutting => "cutting",
-            Tool::Hold => "hold",
+            Tool::Strength => "strength",
             Tool::Remedies => "remedies",
         }
     }
@@ -58,25 +58,25 @@ impl Tool {
     pub const fn name(self) -> &'static str {
         match self {
             Tool::Thread => "Thread",
-            Tool::Identify => "Which thread is it",
+            Tool::Identify => "Identify thread",
             Tool::Insert => "Insert",
             Tool::Drill => "Drill",
-            Tool::Cutting => "Cutting",
-            Tool::Hold => "What holds",
-            Tool::Remedies => "What can be done",
+            Tool::Cutting => "Speeds and feeds",
+            Tool::Strength => "Strength and torque",
+            Tool::Remedies => "Remedies",
         }
     }
 
-    /// The same where there is little room.
+    /// A short name for narrow screens.
     pub const fn short(self) -> &'static str {
         match self {
             Tool::Thread => "Thread",
-            Tool::Identify => "Which",
+            Tool::Identify => "Identify",
             Tool::Insert => "Insert",
             Tool::Drill => "Drill",
-            Tool::Cutting => "Cutting",
-            Tool::Hold => "Holds",
-            Tool::Remedies => "Ways",
+            Tool::Cutting => "Speeds",
+            Tool::Strength => "Strength",
+            Tool::Remedies => "Remedies",
         }
     }
 
@@ -84,25 +84,19 @@ impl Tool {
     pub const fn about(self) -> &'static str {
         match self {
             Tool::Thread => {
-                "Limits of the hole and the screw, drills for tapping, and what bolts of each grade hold."
+                "Limits of the internal and external thread, tap drills, and the strength of bolts by grade."
             }
-            Tool::Identify => {
-                "Which threads a caliper's reading can mean, and what would tell them apart."
-            }
-            Tool::Insert => {
-                "Every insert for a thread, with its drill, tap, depth and countersink."
-            }
+            Tool::Identify => "Which threads a caliper reading fits, and what tells them apart.",
+            Tool::Insert => "All inserts for a thread, with drill, tap, depth and countersink.",
             Tool::Drill => {
-                "The nearest drills of your drawer above and below: for a thread's holes, or for a diameter."
+                "The nearest drills above and below, for a thread's holes or a diameter."
             }
-            Tool::Cutting => {
-                "Turns and feed for drilling, end milling, reaming and tapping in iron."
-            }
-            Tool::Hold => {
-                "What fails first: the bolt, its thread or the metal; and how far it may be tightened."
+            Tool::Cutting => "RPM and feed for drilling, end milling, reaming and tapping iron.",
+            Tool::Strength => {
+                "What fails first: bolt, bolt thread or casting; and the tightening torque."
             }
             Tool::Remedies => {
-                "The ways to make one hole hold again, from its main readings. For a record of it, write the hole down in a casting."
+                "Remedies for one hole from its main readings. To keep a record, add the hole to a casting."
             }
         }
     }

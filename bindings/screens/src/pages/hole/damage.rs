@@ -1,248 +1,293 @@
-//! What is missing round the intended centre, and a form to say it.
+//! Damage of a hole: what is missing, hard, broken or cracked, and a form to describe it.
 
 mod read;
 
 pub use read::record;
 
-use super::Leaf;
-use super::readings::usual_errors;
+use super::HolePage;
+use super::readings::{TOLERANCE, tolerance_hint, tolerance_sources};
+use crate::clock_direction::{editable_clock, o_clock};
+use crate::form::{Form, hidden};
+use crate::form_names::{Field, FormName, RowField};
 use holebook_core::hole::damage::{BrokenTool, Damage, HardZone, Lean, Station, Tilt};
-use holebook_core::length::{Length, Unit};
+use holebook_core::length::{Length, Unit, show_range};
 use maud::{Markup, html};
 
-/// What is missing, as it stands, and a form to say it.
-pub fn leaf(leaf: &Leaf<'_>) -> Markup {
-    let answers = &leaf.hole.record.damage;
-    let now = answers.settled();
-    let open = leaf.is_next("damage") || leaf.desk.was_refused("damage");
+/// Labels that the form and its error messages share.
+mod label {
+    pub const FROM: &str = "From depth";
+    pub const TO: &str = "To depth";
+    pub const DIAMETER: &str = "Diameter";
+    pub const OFFSET: &str = "Off center by";
+    pub const DIRECTION: &str = "Direction (clock)";
+    pub const LOWER_DIAMETER: &str = "Diameter at lower end";
+    pub const LOWER_OFFSET: &str = "Off center by, lower end";
+    pub const LOWER_DIRECTION: &str = "Direction (clock), lower end";
+    pub const DIAMETER_TOLERANCE: &str = "Diameter tolerance ±";
+    pub const OFFSET_TOLERANCE: &str = "Off-center tolerance ±";
+    pub const TILT: &str = "Old hole not square";
+    pub const TILT_BY: &str = "Leans by";
+    pub const TILT_OVER: &str = "Over a depth of";
+    pub const TILT_DEGREES: &str = "Or degrees from square";
+    pub const TILT_DIRECTION: &str = "Lower end leans toward (clock)";
+    pub const TILT_OFFSET: &str = "Off center at the face by";
+    pub const TILT_DIAMETER: &str = "Old hole diameter, to thread root";
+    pub const PIECE: &str = "Piece";
+    pub const PIECE_LENGTH: &str = "Length";
+    pub const PIECE_TOP: &str = "Top below face";
+}
+
+/// The damage as recorded, and a form to describe it.
+pub fn section(page: &HolePage<'_>) -> Markup {
+    let entries = &page.hole.record.damage;
+    let now = entries.agreed();
+    let next = page.is_next(FormName::Damage);
+    let open = next || page.context.was_rejected(FormName::Damage);
     html! {
         h3 { "Damage" }
         @match now {
-            Some(damage) => (words(damage, leaf.desk.unit)),
-            None => p.faint { @if answers.differ() { "Two answers stand; see above." } @else { "Nothing said yet." } },
+            Some(damage) => (describe(damage, page.context.unit)),
+            None => p.faint { @if entries.differ() { "Entries disagree; see above." } @else { "Not described yet." } },
         }
-        details id=[(leaf.is_next("damage")).then_some("next")] open[open] {
-            summary { @if now.is_some() { "Say it anew" } @else { "Say what is missing" } }
+        details id=[next.then_some("next")] open[open] {
+            summary { @if now.is_some() { "Redo" } @else { "Describe damage" } }
             @if now != Some(&Damage::default()) {
-                form method="post" action=(leaf.path("damage")) {
-                    (leaf.over(&answers.0))
-                    input type="hidden" name="nothing" value="yes";
-                    p { button { "Nothing is missing or broken" } }
+                form method="post" action=(page.address(FormName::Damage)) {
+                    (page.replaces(&entries.0))
+                    (hidden(Field::NoDamage, "yes"))
+                    p { button { (GOOD) } }
                 }
             }
-            (form(now, leaf))
+            (form(now, page))
         }
     }
 }
 
-/// The damage in words.
-pub fn words(damage: &Damage, unit: Unit) -> Markup {
+/// The button for a hole without damage.
+const GOOD: &str = "Hole and thread are good";
+
+/// Describes the damage in words.
+pub fn describe(damage: &Damage, unit: Unit) -> Markup {
     html! {
-        @if damage == &Damage::default() { p { "Nothing is missing, hard or broken." } }
+        @if damage == &Damage::default() { p { (GOOD) "." } }
         ul {
-            @for station in &damage.stations { li { (station_words(station, unit)) } }
+            @for station in &damage.stations { li { (station_line(station, unit)) } }
             @for hard in &damage.hard {
-                li { b { "Hard" } " from " (hard.span.from.show(unit)) " to " (hard.span.to.show(unit)) " deep" (off_by(hard.error, "the ends", unit)) }
+                li { b { "Hard" } " at " (show_range(hard.span.from, hard.span.to, unit)) " deep" (tolerance(hard.tolerance, "ends", unit)) }
             }
-            @if let Some(lean) = &damage.lean { li { (lean_words(lean, unit)) } }
+            @if let Some(lean) = &damage.lean { li { (lean_line(lean, unit)) } }
             @if let Some(broken) = &damage.broken_tool {
-                li { b { "Broken " (broken.what) } " in it"
+                li { b { "Broken " (broken.what) } " in the hole"
                     @if let Some(long) = broken.length { ", " (long.show(unit)) " long" }
-                    @if let Some(top) = broken.top { ", its top " (top.show(unit)) " down" } }
+                    @if let Some(top) = broken.top { ", top " (top.show(unit)) " below face" } }
             }
-            @if damage.crack { li { b { "A crack" } " runs from it" } }
+            @if damage.crack { li { b { "Crack" } " at the hole" } }
         }
     }
 }
 
-fn station_words(station: &Station, unit: Unit) -> Markup {
-    let (from, to) = (station.span.from.show(unit), station.span.to.show(unit));
+fn station_line(station: &Station, unit: Unit) -> Markup {
+    // As measured: `Station::lower` is the worst case of its tolerances.
+    let lower_diameter = station.to_diameter.unwrap_or(station.diameter);
+    let lower_offset = station.to_offset.unwrap_or(station.offset);
+    let lower_direction_deg = station.to_direction_deg.unwrap_or(station.direction_deg);
     html! {
-        "From " (from) " to " (to) " deep: a circle of " b { (station.diameter.show(unit)) } " is missing, its centre "
-        (station.offset.show(unit)) " off"
+        "Missing metal, " b { (station.diameter.show(unit)) " dia." } " at "
+        (show_range(station.span.from, station.span.to, unit)) " deep"
+        (off_center(station.offset, station.direction_deg, unit))
         @if station.changes() {
-            ", changing to "
-            @match station.to_diameter {
-                Some(diameter) if !diameter.is_positive() => "a point",
-                diameter => (diameter.unwrap_or(station.diameter).show(unit)),
-            }
-            " and " (station.to_offset.unwrap_or(station.offset).show(unit)) " off at its lower end"
+            ", tapering to "
+            @if lower_diameter.is_positive() { (lower_diameter.show(unit)) " dia." } @else { "a point" }
+            (off_center(lower_offset, lower_direction_deg, unit))
         }
-        (off_by(station.diameter_error, "the diameter", unit))
-        (off_by(station.offset_error, "the centre", unit))
+        (tolerance(station.diameter_tolerance, "diameter", unit))
+        (tolerance(station.offset_tolerance, "off-center", unit))
     }
 }
 
-/// How far a reading may be off, where that was said.
-fn off_by(error: Option<Length>, what: &str, unit: Unit) -> Markup {
-    html! { @if let Some(error) = error { ", " (what) " ± " (error.show(unit)) } }
-}
-
-fn lean_words(lean: &Lean, unit: Unit) -> Markup {
+fn off_center(offset: Length, direction_deg: f64, unit: Unit) -> Markup {
     html! {
-        "The old hole " b { "leans " }
-        @match lean.tilt {
-            Tilt::Run { by, over } => { (by.show(unit)) " over " (over.show(unit)) " of depth (" (format!("{:.1}", lean.tilt.degrees())) "°)" },
-            Tilt::Degrees(degrees) => { (format!("{degrees:.1}")) "°" },
-        }
-        " towards " (format!("{:.0}", lean.direction_deg)) "°"
-        @if lean.offset.is_positive() { ", its centre " (lean.offset.show(unit)) " off at the face" }
-        @if let Some(diameter) = lean.diameter { ", " (diameter.show(unit)) " wide" }
+        @if offset.is_positive() { ", off center " (offset.show(unit)) " toward " (o_clock(direction_deg)) }
+        @else { ", on center" }
     }
 }
 
-/// Rows of stations and hard zones that the form offers beyond those that stand.
+fn tolerance(tolerance: Option<Length>, what: &str, unit: Unit) -> Markup {
+    html! { @if let Some(tolerance) = tolerance { ", " (what) " ±" (tolerance.show(unit)) } }
+}
+
+fn lean_line(lean: &Lean, unit: Unit) -> Markup {
+    html! {
+        (label::TILT) ": leans " b {
+            @match lean.tilt {
+                Tilt::Run { by, over } => { (by.show(unit)) " over " (over.show(unit)) " (" (format!("{:.1}", lean.tilt.degrees())) "°)" },
+                Tilt::Degrees(degrees) => { (format!("{degrees:.1}")) "°" },
+            }
+        }
+        " toward " (o_clock(lean.direction_deg))
+        @if lean.offset.is_positive() {
+            ", off center at the face " (lean.offset.show(unit)) " toward " (o_clock(lean.offset_direction_deg))
+        }
+        @if let Some(diameter) = lean.diameter { ", " (diameter.show(unit)) " dia." }
+    }
+}
+
+/// Empty rows of stations and hard zones beyond those that are recorded.
 const SPARE_ROWS: usize = 2;
-/// Rows at most, so that a form can't ask for work without end.
+/// Most rows of a form, so that no request can ask for endless work.
 const MOST_ROWS: usize = 24;
 
-fn form(now: Option<&Damage>, leaf: &Leaf<'_>) -> Markup {
+fn form(now: Option<&Damage>, page: &HolePage<'_>) -> Markup {
     let blank = Damage::default();
     let now = now.unwrap_or(&blank);
+    let form = page.context.form(FormName::Damage);
+    let unit = page.context.unit;
     html! {
-        form method="post" action=(leaf.path("damage")) {
-            (leaf.over(&leaf.hole.record.damage.0))
+        form method="post" action=(page.address(FormName::Damage)) {
+            (page.replaces(&page.hole.record.damage.0))
             h3 { "Missing metal, from the face down" }
-            p.faint { "Each line a circle of missing metal over a span of depth: a crater is short and wide, a wandered hole long and off centre. "
-                "Leave the old thread's own bore out." }
-            @for row in 0..(now.stations.len() + SPARE_ROWS).min(MOST_ROWS) { (station_row(row, now.stations.get(row), leaf)) }
-            h3 { "Hardened by welding or chill" }
-            @for row in 0..(now.hard.len() + 1).min(MOST_ROWS) { (hard_row(row, now.hard.get(row), leaf)) }
-            (lean_fields(now.lean.as_ref(), leaf))
-            (broken_fields(now.broken_tool.as_ref(), leaf))
-            (leaf.desk.form("damage").tick("crack", "A crack runs from the hole", now.crack))
-            p { button.main { "Record the damage" } }
+            p.faint { "Each line is a circle of missing metal over a range of depth. A crater is wide and short, a wandered hole long and off center. "
+                "Leave the old thread's own hole out. Direction: 12 is up and 3 is right in the photo." }
+            @for row in 0..(now.stations.len() + SPARE_ROWS).min(MOST_ROWS) { (station_row(row, now.stations.get(row), form, unit)) }
+            h3 { "Hard metal, from welding or chill" }
+            @for row in 0..(now.hard.len() + 1).min(MOST_ROWS) { (hard_row(row, now.hard.get(row), form)) }
+            (lean_fields(now.lean.as_ref(), form))
+            (broken_fields(now.broken_tool.as_ref(), form))
+            (form.checkbox(Field::Crack, "Crack at the hole", now.crack))
+            (tolerance_sources())
+            p { button.main { "Record damage" } }
         }
     }
 }
 
-fn station_row(row: usize, now: Option<&Station>, leaf: &Leaf<'_>) -> Markup {
-    let form = leaf.desk.form("damage");
-    let direction = now.map(|station| station.direction_deg.to_string());
+fn station_row(row: usize, now: Option<&Station>, form: Form<'_>, unit: Unit) -> Markup {
+    let field = |field| Field::Row(field, row);
+    let direction = now.map(|station| editable_clock(station.direction_deg));
     html! {
         fieldset {
             legend { "Missing metal " (row + 1) }
             div.fields {
-                (form.length(&format!("from-{row}"), "From depth", now.map(|station| station.span.from), ""))
-                (form.length(&format!("to-{row}"), "To depth", now.map(|station| station.span.to), ""))
-                (form.length(&format!("diameter-{row}"), "Diameter", now.map(|station| station.diameter), ""))
-                (form.length(&format!("offset-{row}"), "Centre off by", now.map(|station| station.offset), ""))
-                (form.text(&format!("direction-{row}"), "Towards (degrees, 0 right, 90 up)", direction.as_deref(), ""))
+                (form.length(field(RowField::From), label::FROM, now.map(|station| station.span.from), ""))
+                (form.length(field(RowField::To), label::TO, now.map(|station| station.span.to), ""))
+                (form.length(field(RowField::Diameter), label::DIAMETER, now.map(|station| station.diameter), ""))
+                (form.length(field(RowField::Offset), label::OFFSET, now.map(|station| station.offset), ""))
+                (form.text(field(RowField::Direction), label::DIRECTION, direction.as_deref(), CLOCK_HINT))
             }
-            (lower_end(row, now, leaf))
-            (errors(row, now, leaf))
+            (lower_end(row, now, form))
+            (tolerances(row, now, form, unit))
         }
     }
 }
 
-/// Where the circle is another at its lower end.
-fn lower_end(row: usize, now: Option<&Station>, leaf: &Leaf<'_>) -> Markup {
-    let form = leaf.desk.form("damage");
-    let [diameter, offset, direction] =
-        ["to-diameter", "to-offset", "to-direction"].map(|name| format!("{name}-{row}"));
-    let to_direction = now.and_then(|station| station.to_direction_deg);
+const CLOCK_HINT: &str = "3, 3:30 or 45°";
+
+/// Fields for a circle that differs at its lower end.
+fn lower_end(row: usize, now: Option<&Station>, form: Form<'_>) -> Markup {
+    let [diameter, offset, direction] = [
+        RowField::LowerDiameter,
+        RowField::LowerOffset,
+        RowField::LowerDirection,
+    ]
+    .map(|field| Field::Row(field, row));
+    let now_direction = now.and_then(|station| station.to_direction_deg);
     let changes = now.is_some_and(Station::changes);
-    let open = changes || form.any_typed(&[&diameter, &offset, &direction]);
+    let open = changes || form.any_typed(&[diameter, offset, direction]);
     html! {
         details open[open] {
-            summary { "It tapers or leans" }
-            p.faint { "The circle at its lower end; what is left empty is as above. Diameter 0: it comes to a point." }
+            summary { "Tapers or leans" }
+            p.faint { "The circle at its lower end. Blank = as above. Diameter 0 = a point." }
             div.fields {
-                (form.length(&diameter, "At its lower end, diameter", now.and_then(|station| station.to_diameter), ""))
-                (form.length(&offset, "There, centre off by", now.and_then(|station| station.to_offset), ""))
-                (form.text(&direction, "There, towards (degrees)", to_direction.map(|deg| deg.to_string()).as_deref(), ""))
+                (form.length(diameter, label::LOWER_DIAMETER, now.and_then(|station| station.to_diameter), ""))
+                (form.length(offset, label::LOWER_OFFSET, now.and_then(|station| station.to_offset), ""))
+                (form.text(direction, label::LOWER_DIRECTION, now_direction.map(editable_clock).as_deref(), CLOCK_HINT))
             }
         }
     }
 }
 
-/// How far a station's readings may be off.
-fn errors(row: usize, now: Option<&Station>, leaf: &Leaf<'_>) -> Markup {
-    let form = leaf.desk.form("damage");
-    let [diameter, offset] = ["diameter-error", "offset-error"].map(|name| format!("{name}-{row}"));
-    let (its, centre) = now.map_or((None, None), |station| {
-        (station.diameter_error, station.offset_error)
+fn tolerances(row: usize, now: Option<&Station>, form: Form<'_>, unit: Unit) -> Markup {
+    let [diameter, offset] = [RowField::DiameterTolerance, RowField::OffsetTolerance]
+        .map(|field| Field::Row(field, row));
+    let (of_diameter, of_offset) = now.map_or((None, None), |station| {
+        (station.diameter_tolerance, station.offset_tolerance)
     });
-    let open = its.is_some() || centre.is_some() || form.any_typed(&[&diameter, &offset]);
+    let recorded = of_diameter.is_some() || of_offset.is_some();
+    let open = recorded || form.any_typed(&[diameter, offset]);
     html! {
         details open[open] {
-            summary { "It may be off" }
-            p.faint { (usual_errors(leaf.desk.unit)) }
+            summary { "Tolerances" }
+            (tolerance_hint(unit))
             div.fields {
-                (form.length(&diameter, "May be off by ±, diameter", its, ""))
-                (form.length(&offset, "May be off by ±, centre", centre, ""))
+                (form.length(diameter, label::DIAMETER_TOLERANCE, of_diameter, ""))
+                (form.length(offset, label::OFFSET_TOLERANCE, of_offset, ""))
             }
         }
     }
 }
 
-fn hard_row(row: usize, now: Option<&HardZone>, leaf: &Leaf<'_>) -> Markup {
-    let form = leaf.desk.form("damage");
+fn hard_row(row: usize, now: Option<&HardZone>, form: Form<'_>) -> Markup {
+    let field = |field| Field::Row(field, row);
     html! {
         fieldset {
             legend { "Hard zone " (row + 1) }
             div.fields {
-                (form.length(&format!("hard-from-{row}"), "From depth", now.map(|zone| zone.span.from), ""))
-                (form.length(&format!("hard-to-{row}"), "To depth", now.map(|zone| zone.span.to), ""))
-                (form.length(&format!("hard-error-{row}"), "May be off by ±, ends", now.and_then(|zone| zone.error), ""))
+                (form.length(field(RowField::HardFrom), label::FROM, now.map(|zone| zone.span.from), ""))
+                (form.length(field(RowField::HardTo), label::TO, now.map(|zone| zone.span.to), ""))
+                (form.length(field(RowField::HardTolerance), TOLERANCE, now.and_then(|zone| zone.tolerance), ""))
             }
         }
     }
 }
 
-/// Names of the fields of a lean.
-const LEAN: [&str; 7] = [
-    "lean-by",
-    "lean-over",
-    "lean-degrees",
-    "lean-direction",
-    "lean-offset",
-    "lean-offset-direction",
-    "lean-diameter",
+/// Fields of a hole that is not square.
+const TILT_FIELDS: [Field; 7] = [
+    Field::TiltBy,
+    Field::TiltOver,
+    Field::TiltDegrees,
+    Field::TiltDirection,
+    Field::TiltOffset,
+    Field::TiltOffsetDirection,
+    Field::TiltDiameter,
 ];
 
-fn lean_fields(now: Option<&Lean>, leaf: &Leaf<'_>) -> Markup {
-    let form = leaf.desk.form("damage");
+fn lean_fields(now: Option<&Lean>, form: Form<'_>) -> Markup {
     let (by, over, degrees) = match now.map(|lean| lean.tilt) {
         Some(Tilt::Run { by, over }) => (Some(by), Some(over), None),
         Some(Tilt::Degrees(degrees)) => (None, None, Some(degrees.to_string())),
         None => (None, None, None),
     };
-    let direction = now.map(|lean| lean.direction_deg.to_string());
+    let direction = now.map(|lean| editable_clock(lean.direction_deg));
     let off = now.filter(|lean| lean.offset.is_positive());
-    let off_direction = off.map(|lean| lean.offset_direction_deg.to_string());
+    let off_direction = off.map(|lean| editable_clock(lean.offset_direction_deg));
     html! {
-        details open[now.is_some() || form.any_typed(&LEAN)] {
-            summary { "The old hole leans" }
-            p.faint { "Stand a bolt or a pin in it beside a square: how far it leans over how much of its length. Or write the angle." }
+        details open[now.is_some() || form.any_typed(&TILT_FIELDS)] {
+            summary { (label::TILT) }
+            p.faint { "Put a bolt or pin in it and a square beside it: measure how far it leans, and over what length. Or enter the angle." }
             div.fields {
-                (form.length("lean-by", "Leans by", by, ""))
-                (form.length("lean-over", "Over a depth of", over, ""))
-                (form.text("lean-degrees", "Or degrees from square", degrees.as_deref(), ""))
-                (form.text("lean-direction", "Its lower end goes towards (degrees, 0 right, 90 up)", direction.as_deref(), ""))
-                (form.length("lean-offset", "Centre at the face off by", off.map(|lean| lean.offset), "if it is"))
-                (form.text("lean-offset-direction", "Towards (degrees)", off_direction.as_deref(), ""))
-                (form.length("lean-diameter", "Old hole across, to the bottom of its thread", now.and_then(|lean| lean.diameter), "empty: the wanted thread's size"))
+                (form.length(Field::TiltBy, label::TILT_BY, by, ""))
+                (form.length(Field::TiltOver, label::TILT_OVER, over, ""))
+                (form.text(Field::TiltDegrees, label::TILT_DEGREES, degrees.as_deref(), ""))
+                (form.text(Field::TiltDirection, label::TILT_DIRECTION, direction.as_deref(), CLOCK_HINT))
+                (form.length(Field::TiltOffset, label::TILT_OFFSET, off.map(|lean| lean.offset), "blank = on center"))
+                (form.text(Field::TiltOffsetDirection, label::DIRECTION, off_direction.as_deref(), CLOCK_HINT))
+                (form.length(Field::TiltDiameter, label::TILT_DIAMETER, now.and_then(|lean| lean.diameter), "blank = size of the wanted thread"))
             }
         }
     }
 }
 
-fn broken_fields(now: Option<&BrokenTool>, leaf: &Leaf<'_>) -> Markup {
-    let form = leaf.desk.form("damage");
+fn broken_fields(now: Option<&BrokenTool>, form: Form<'_>) -> Markup {
     let kinds = ["", "bolt", "stud", "tap", "drill", "screw extractor"].map(|kind| {
-        (
-            kind.to_owned(),
-            if kind.is_empty() { "none" } else { kind }.to_owned(),
-        )
+        let label = if kind.is_empty() { "none" } else { kind };
+        (kind.to_owned(), label.to_owned())
     });
     html! {
         fieldset {
-            legend { "Broken off in it" }
+            legend { "Broken off in the hole" }
             div.fields {
-                (form.choose("broken", "Piece", now.map(|broken| broken.what.as_str()), &kinds))
-                (form.length("broken-length", "Length", now.and_then(|broken| broken.length), "if known"))
-                (form.length("broken-top", "Its top below the face", now.and_then(|broken| broken.top), "if known"))
+                (form.select(Field::BrokenPiece, label::PIECE, now.map(|broken| broken.what.as_str()), &kinds))
+                (form.length(Field::BrokenLength, label::PIECE_LENGTH, now.and_then(|broken| broken.length), "if known"))
+                (form.length(Field::BrokenTop, label::PIECE_TOP, now.and_then(|broken| broken.top), "if known"))
             }
         }
     }

@@ -1,90 +1,113 @@
-//! A hole's page, from top to bottom as the work goes: what is there, what it shall be, what to do next, what was done.
+//! A hole's page, top to bottom in the order of the work: as found, wanted thread, steps, log.
 
-pub mod compared;
+mod choose_remedy;
+mod conflicts;
 pub mod damage;
-pub mod done;
+mod drawing;
+pub mod log;
 mod next;
 pub mod number;
-mod questions;
 mod readings;
 mod record;
-mod section;
-pub mod shall;
-pub mod way;
-mod ways;
-pub mod work;
+pub mod remedy_card;
+pub mod remedy_table;
+mod steps;
+pub mod wanted_thread;
 
-pub use record::take;
+pub use record::submit;
 
-use crate::page::{Crumb, Page, page};
-use crate::pages::Desk;
-use crate::plate::{STAGES, plate};
-use crate::words::state;
-use crate::writers::Writers;
+use crate::authors::Authors;
+use crate::form::replaced_entries;
+use crate::form_names::FormName;
+use crate::hole_badge::{Badge, hole_badge, stages};
+use crate::labels::{assessed_remedy, remedy_spec};
+use crate::page::{Crumb, Page};
+use crate::pages::FormContext;
 use holebook_core::hole::plan::Plan;
-use holebook_core::hole::record::{Said, Wanted};
+use holebook_core::hole::record::{Recorded, RemedySpec, WantedThread};
+use holebook_core::hole::steps::StepKey;
 use holebook_core::notebook::{HoleId, HoleView, Notebook, NotebookError};
 use maud::{Markup, html};
+use next::NextForm;
 
-/// All that the parts of the page draw from.
-pub struct Leaf<'a> {
+/// What all parts of the page draw from.
+pub struct HolePage<'a> {
     /// The hole with its record.
     pub hole: &'a HoleView,
     /// What follows from the record.
     pub plan: Plan,
-    /// What the hole before or after it shall be, to be offered where nothing is said of this one.
-    pub neighbour: Option<Wanted>,
-    /// Who wrote the answers that differ.
-    pub writers: Writers,
-    /// The reader's unit and the form that was refused, if any.
-    pub desk: Desk<'a>,
+    /// The wanted thread of the previous or next hole, offered if this one has none.
+    pub neighbor: Option<WantedThread>,
+    /// Who recorded the entries that conflict.
+    pub authors: Authors,
+    /// The reader's unit and the rejected form, if any.
+    pub context: FormContext<'a>,
 }
 
-impl Leaf<'_> {
-    /// The path of one of the page's forms.
-    pub fn path(&self, form: &str) -> String {
-        format!("/hole/{}/{form}", self.hole.id)
+impl HolePage<'_> {
+    /// The address of one of the page's forms.
+    pub fn address(&self, form: FormName) -> String {
+        form.address_of(self.hole.id)
     }
 
     /// Whether this form is the next thing to do.
-    pub fn is_next(&self, form: &str) -> bool {
-        next::form(&self.plan.next) == form
+    pub fn is_next(&self, form: FormName) -> bool {
+        next::form(&self.plan.next) == NextForm::Form(form)
     }
 
-    /// The answers that stand on this page, so that a new one replaces just these.
-    pub fn over<T>(&self, answers: &[Said<T>]) -> Markup {
-        html! { @for answer in answers { input type="hidden" name="over" value=(answer.entry); } }
+    /// Whether this step is the next thing to do.
+    pub fn is_next_step(&self, step: StepKey) -> bool {
+        next::form(&self.plan.next) == NextForm::Step(step)
+    }
+
+    /// Hidden fields that name the entries a form replaces: those shown on this page.
+    pub fn replaces<T>(&self, entries: &[Recorded<T>]) -> Markup {
+        replaced_entries(entries.iter().map(|entry| entry.entry))
+    }
+
+    /// A chosen remedy with its thread and length.
+    pub fn remedy_label(&self, spec: &RemedySpec) -> String {
+        let unit = self.context.unit;
+        let mut assessments = self.plan.assessments.iter();
+        match assessments.find(|assessment| assessment.spec() == *spec) {
+            Some(assessment) => assessed_remedy(assessment, unit),
+            None => remedy_spec(spec, unit),
+        }
     }
 }
 
 /// The hole's page.
-pub fn show(notebook: &Notebook, id: HoleId, desk: Desk<'_>) -> Result<Page, NotebookError> {
+pub fn show(
+    notebook: &Notebook,
+    id: HoleId,
+    context: FormContext<'_>,
+) -> Result<Page, NotebookError> {
     let hole = notebook.hole(id)?;
-    let catalogue = notebook.catalogue()?;
-    let plan = Plan::of(&hole.record, &hole.face_record, &catalogue);
-    let neighbour = neighbour(notebook, &hole)?;
-    let leaf = Leaf {
+    let catalog = notebook.catalog()?;
+    let plan = Plan::of(&hole.record, &hole.face_record, &catalog);
+    let neighbor = neighbor(notebook, &hole)?;
+    let page = HolePage {
         hole: &hole,
         plan,
-        neighbour,
-        writers: writers(notebook, &hole)?,
-        desk,
+        neighbor,
+        authors: authors(notebook, &hole)?,
+        context,
     };
     let content = html! {
-        (head(&leaf))
-        (desk.outcome())
-        (questions::leaf(&leaf))
-        div.two {
-            section.leaf.stay aria-labelledby="there" {
-                h2 #there { "What is there" }
-                (section::drawing(&leaf))
-                (readings::leaf(&leaf))
-                (damage::leaf(&leaf))
+        (head(&page))
+        (context.outcome())
+        (conflicts::section(&page))
+        div.two-columns {
+            section.panel aria-labelledby="as-found" {
+                h2 #as-found { "As found" }
+                (drawing::drawing(&page))
+                (readings::section(&page))
+                (damage::section(&page))
             }
             div {
-                (shall::leaf(&leaf))
-                (work::leaf(&leaf))
-                (done::leaf(notebook, &leaf)?)
+                (wanted_thread::section(&page))
+                (steps::section(&page))
+                (log::section(notebook, &page)?)
             }
         }
     };
@@ -92,52 +115,58 @@ pub fn show(notebook: &Notebook, id: HoleId, desk: Desk<'_>) -> Result<Page, Not
     let casting = hole
         .casting
         .map(|id| Crumb::to(&hole.casting_name, format!("/casting/{id}")));
-    let mut way = vec![Crumb::to("Castings", "/")];
-    way.extend(casting);
-    way.push(Crumb::to(&hole.face_name, format!("/face/{}", hole.face)));
-    way.push(Crumb::here(&title));
-    Ok(page(&desk.title(&title), way, content))
+    let mut crumbs = vec![Crumb::to("Castings", "/")];
+    crumbs.extend(casting);
+    crumbs.push(Crumb::to(&hole.face_name, format!("/face/{}", hole.face)));
+    crumbs.push(Crumb::here(&title));
+    Ok(Page::new(&context.title(&title), crumbs, content))
 }
 
-/// Who wrote what is in question.
-fn writers(notebook: &Notebook, hole: &HoleView) -> Result<Writers, NotebookError> {
+fn authors(notebook: &Notebook, hole: &HoleView) -> Result<Authors, NotebookError> {
     let record = &hole.record;
-    Writers::default()
-        .and(notebook, &hole.placed)?
+    Authors::default()
+        .and(notebook, &hole.placement)?
         .and(notebook, &record.wanted)?
         .and(notebook, &record.damage)?
         .and(notebook, &record.choice)
 }
 
-/// Most holes of a face take the same bolt: what a neighbour shall be is a good first word for one not yet said.
-fn neighbour(notebook: &Notebook, hole: &HoleView) -> Result<Option<Wanted>, NotebookError> {
+/// Most holes of a face take the same bolt, so a neighbor's thread is a good default.
+fn neighbor(notebook: &Notebook, hole: &HoleView) -> Result<Option<WantedThread>, NotebookError> {
     let beside = hole
         .previous
         .or(hole.next)
         .filter(|_| hole.record.wanted.0.is_empty());
     let beside = beside.map(|id| notebook.hole(id)).transpose()?;
-    Ok(beside.and_then(|beside| beside.record.wanted.settled().cloned()))
+    Ok(beside.and_then(|beside| beside.record.wanted.agreed().cloned()))
 }
 
-fn head(leaf: &Leaf<'_>) -> Markup {
-    let hole = leaf.hole;
-    let standing = &hole.standing;
+fn head(page: &HolePage<'_>) -> Markup {
+    let hole = page.hole;
+    let stage = hole.status.stage;
+    let remedy = hole.record.choice.agreed().map(|choice| choice.spec.remedy);
+    let badge = Badge {
+        number: hole.number,
+        stage,
+        remedy,
+        conflict: hole.conflict,
+    };
     html! {
-        div.hole-head {
-            (plate(hole.number, standing.state, hole.in_question, true))
+        div.hole-header {
+            (hole_badge(badge, true))
             div.grow {
                 h1 { "Hole " (hole.number) }
                 ol.stages aria-label="Stages" {
-                    @for stage in STAGES {
-                        li.reached[standing.state >= stage] aria-current=[(standing.state == stage).then_some("step")] {
-                            @if standing.state >= stage { "✓ " } (state(stage))
+                    @for it in stages(remedy) {
+                        li.reached[stage >= it] aria-current=[(stage == it).then_some("step")] {
+                            @if stage >= it { "✓ " } (it)
                         }
                     }
                 }
             }
-            @if let Some(previous) = hole.previous { a.button href=(format!("/hole/{previous}")) rel="prev" { "‹ Hole before" } }
-            @if let Some(next) = hole.next { a.button href=(format!("/hole/{next}")) rel="next" { "Hole after ›" } }
+            @if let Some(previous) = hole.previous { a.button href=(format!("/hole/{previous}")) rel="prev" { "‹ Previous" } }
+            @if let Some(next) = hole.next { a.button href=(format!("/hole/{next}")) rel="next" { "Next ›" } }
         }
-        (next::strip(&leaf.plan.next))
+        (next::banner(&page.plan.next))
     }
 }

@@ -1,142 +1,146 @@
-//! What was read off the hole, and a form for readings.
+//! The readings of a hole, and a form to add measurements.
 
-use super::Leaf;
+use super::HolePage;
+use super::log::strike_out_form;
 use crate::carrier::Request;
-use crate::form::{Form, Refusal, length};
-use crate::words::{QUANTITIES, quantity, quantity_hint, quantity_key, when};
-use holebook_core::hole::record::{Quantity, Reading, Said};
+use crate::form::{Form, FormError, length};
+use crate::form_names::{Field, FormName};
+use crate::labels::{QUANTITIES, author, date_time, quantity, quantity_hint, sources};
+use crate::lengths::no_break;
+use holebook_core::hole::record::{Quantity, Reading, Recorded};
 use holebook_core::length::{Length, Unit};
-use holebook_core::notebook::{EntryId, HoleId, Notebook, Saying};
+use holebook_core::notebook::{HoleEntry, HoleId, Notebook};
 use maud::{Markup, html};
 
-/// Instruments offered by name; any other can be written.
-const INSTRUMENTS: [&str; 6] = [
-    "depth gauge",
+/// Instruments offered by name; any other can be typed.
+const INSTRUMENTS: [&str; 7] = [
     "caliper",
-    "steel rule",
+    "depth gauge",
+    "6 in rule",
     "telescoping gauge",
-    "wire feeler",
+    "small hole gauge",
+    "feeler gauge",
     "drill shank",
 ];
 
-/// The readings that stand, and a form for those still to take.
-pub fn leaf(leaf: &Leaf<'_>) -> Markup {
-    let readings = &leaf.hole.record.readings;
-    let open = leaf.is_next("reading") || leaf.desk.was_refused("reading");
+/// The active readings, and a form for more.
+pub fn section(page: &HolePage<'_>) -> Markup {
+    let readings = &page.hole.record.readings;
+    let unit = page.context.unit;
+    let next = page.is_next(FormName::Readings);
+    let open = next || page.context.was_rejected(FormName::Readings);
+    let list_open = page.hole.conflict || page.context.was_rejected(FormName::StrikeOut);
     html! {
         h3 { "Readings" }
         @if readings.is_empty() { p.faint { "None yet." } } @else {
-            ul.read { @for said in readings { li { (quantity(said.body.quantity)) " " b { (value(&said.body, leaf.desk.unit)) } } } }
-            details open[leaf.hole.in_question || leaf.desk.was_refused("strike")] {
-                summary { "How they were read, and striking one out" }
-                ul.journal { @for reading in readings { (line(reading, leaf)) } }
+            ul.value-list { @for entry in readings { li { (quantity(entry.body.quantity)) " " b { (value(&entry.body, unit)) } } } }
+            details open[list_open] {
+                summary { "Instruments, strike out" }
+                ul.journal { @for entry in readings { (line(entry, page)) } }
             }
         }
-        details id=[(leaf.is_next("reading")).then_some("next")] open[open] {
-            summary { "Write down readings" }
-            (form(leaf))
+        details id=[next.then_some("next")] open[open] {
+            summary { "Add measurements" }
+            (form(page))
         }
     }
 }
 
-/// A reading's value, and how far it may be off.
+/// A reading's value with its tolerance.
 fn value(reading: &Reading, unit: Unit) -> String {
-    let mut words = reading.value.show(unit);
-    if let Some(error) = reading.error {
-        words.push_str(&format!(" ± {}", error.show(unit)));
-    }
-    words.replace(' ', "\u{a0}")
+    let shown = match reading.tolerance {
+        Some(tolerance) => reading.value.show_tolerance(tolerance, unit),
+        None => reading.value.show(unit),
+    };
+    no_break(&shown)
 }
 
-fn line(said: &Said<Reading>, leaf: &Leaf<'_>) -> Markup {
-    let reading = &said.body;
-    let unit = leaf.desk.unit;
+fn line(entry: &Recorded<Reading>, page: &HolePage<'_>) -> Markup {
+    let reading = &entry.body;
     html! {
-        li.strikable {
+        li.with-row-action {
             div {
-                (quantity(reading.quantity)) " " b { (value(reading, unit)) }
-                div.faint { (reading.instrument.as_deref().unwrap_or("instrument not said")) " · " (crate::words::writer(&said.by)) ", " (when(&said.at)) }
+                (quantity(reading.quantity)) " " b { (value(reading, page.context.unit)) }
+                div.faint { (reading.instrument.as_deref().unwrap_or("no instrument given")) " · " (author(&entry.by)) ", " (date_time(&entry.at)) }
             }
-            (super::done::strike_form("reading", EntryId(said.entry), leaf.hole.id))
+            (strike_out_form("reading", entry.entry, page.hole.id))
         }
     }
 }
 
-fn form(leaf: &Leaf<'_>) -> Markup {
-    let form = leaf.desk.form("reading");
+fn form(page: &HolePage<'_>) -> Markup {
+    let form = page.context.form(FormName::Readings);
     html! {
-        form.measure method="post" action=(leaf.path("reading")) {
-            p.faint { "Fill what you measured; leave the rest empty. A reading that stands already is kept beside the new one, "
-                "and the one that leaves less metal counts, until you strike it." }
-            p.faint { (usual_errors(leaf.desk.unit)) " What fits must fit at the worst of them." }
-            @for what in QUANTITIES { (quantity_fields(what, form, leaf)) }
+        form.measurement-form method="post" action=(page.address(FormName::Readings)) {
+            p.faint { "Fill in what you measured. An earlier reading is kept; the one that leaves less metal counts until you strike it out." }
+            (tolerance_hint(page.context.unit))
+            @for what in QUANTITIES { (quantity_fields(what, form, page)) }
             datalist #instruments { @for name in INSTRUMENTS { option value=(name) {} } }
-            p { button.main { "Record the readings" } }
+            (tolerance_sources())
+            p { button.main { "Record measurements" } }
         }
     }
 }
 
-/// How far readings usually are off, as a hint beside fields for that (judgement).
-pub(super) fn usual_errors(unit: Unit) -> String {
-    let [caliper, rule] = [CALIPER, RULE].map(|error| error.show(unit));
-    format!(
-        "How far a reading may be off, either way: with a caliper some {caliper}, with a steel rule {rule} (judgement). Left empty, none is reckoned with."
-    )
+/// Label of a field for a reading's tolerance.
+pub(super) const TOLERANCE: &str = "Tolerance ±";
+
+/// Usual tolerances, as a hint beside the fields for them.
+pub(super) fn tolerance_hint(unit: Unit) -> Markup {
+    let (caliper, rule) = match unit {
+        Unit::Inch => (".002 in", "1/64 in"),
+        Unit::Millimeter => ("0.05 mm", "0.5 mm"),
+    };
+    html! {
+        p.faint { "Blank = no tolerance. Fits are checked at the worst case. Usual: caliper " (no_break(caliper)) ", rule " (no_break(rule)) "." }
+    }
 }
 
-/// 0.05 mm, and 0.5 mm.
-const CALIPER: Length = Length::from_nm(50_000);
-const RULE: Length = Length::from_nm(500_000);
+/// The source of those tolerances, once per form.
+pub(super) fn tolerance_sources() -> Markup {
+    sources(["Usual tolerances: judgment".to_owned()])
+}
 
-fn quantity_fields(what: Quantity, form: Form<'_>, leaf: &Leaf<'_>) -> Markup {
-    let key = quantity_key(what);
-    let standing = leaf
+fn quantity_fields(what: Quantity, form: Form<'_>, page: &HolePage<'_>) -> Markup {
+    let active = page
         .hole
         .record
         .readings
         .iter()
-        .filter(|said| said.body.quantity == what);
+        .filter(|entry| entry.body.quantity == what);
     html! {
         fieldset {
             legend { (quantity(what)) span.faint { ", " (quantity_hint(what)) } }
-            @for said in standing {
-                p.faint { "Stands: " (said.body.value.show(leaf.desk.unit)) }
+            @for entry in active {
+                p.faint { "Now: " (value(&entry.body, page.context.unit)) }
             }
             div.fields {
-                (form.length(key, "Reading", None, ""))
-                (form.length(&error_key(what), "May be off by ±", None, ""))
-                (form.text_from(&instrument_key(what), "Measured with", None, "", Some("instruments")))
+                (form.length(Field::Reading(what), "Reading", None, ""))
+                (form.length(Field::Tolerance(what), TOLERANCE, None, ""))
+                (form.text_from(Field::Instrument(what), "Measured with", None, "", Some("instruments")))
             }
         }
     }
 }
 
-fn error_key(what: Quantity) -> String {
-    format!("{}-error", quantity_key(what))
-}
-
-fn instrument_key(what: Quantity) -> String {
-    format!("{}-instrument", quantity_key(what))
-}
-
-/// Records every reading that was filled in, or none.
+/// Records all readings that were filled in, or none.
 pub fn record(
     notebook: &Notebook,
     hole: HoleId,
     request: &Request,
     unit: Unit,
-) -> Result<(), Refusal> {
+) -> Result<(), FormError> {
     let mut readings = Vec::new();
     for what in QUANTITIES {
         readings.extend(read_quantity(what, request, unit)?);
     }
     if readings.is_empty() {
-        return Err(Refusal::new(
-            "No reading was written; fill at least one field.".to_owned(),
+        return Err(FormError::new(
+            "No reading was entered; fill in at least one field.",
         ));
     }
-    let sayings: Vec<Saying> = readings.into_iter().map(Saying::Reading).collect();
-    notebook.say_all(hole, &sayings)?;
+    let entries: Vec<HoleEntry> = readings.into_iter().map(HoleEntry::Reading).collect();
+    notebook.record_all(hole, &entries)?;
     Ok(())
 }
 
@@ -144,42 +148,41 @@ fn read_quantity(
     what: Quantity,
     request: &Request,
     unit: Unit,
-) -> Result<Option<Reading>, Refusal> {
-    let key = quantity_key(what);
-    let Some(value) = length(request, key, quantity(what), unit)? else {
-        return only_beside(what, request);
+) -> Result<Option<Reading>, FormError> {
+    let field = Field::Reading(what);
+    let Some(value) = length(request, field, quantity(what), unit)? else {
+        return without_value(what, request);
     };
     if !value.is_positive() {
-        let sentence = "a reading is more than 0; write what was measured, or leave it empty";
-        return Err(Refusal::of(
-            quantity(what),
-            format!(
-                "'{}' is written; {sentence}",
-                request.field(key).unwrap_or_default()
-            ),
-        )
-        .at(key));
+        let typed = request.field(field).unwrap_or_default();
+        let message =
+            format!("'{typed}' is not more than 0; enter what was measured, or leave it blank");
+        return Err(FormError::of(field, quantity(what), message));
     }
-    let error_label = format!("{}, may be off by", quantity(what));
-    let error = length(request, &error_key(what), &error_label, unit)?;
-    if error.is_some_and(|error| error < Length::ZERO) {
-        let sentence = "it is less than 0; write how far the reading may be off either way";
-        return Err(Refusal::of(&error_label, sentence).at(&error_key(what)));
+    let field = Field::Tolerance(what);
+    let label = format!("{}, tolerance", quantity(what));
+    let tolerance = length(request, field, &label, unit)?;
+    if tolerance.is_some_and(|tolerance| tolerance < Length::ZERO) {
+        return Err(FormError::of(
+            field,
+            &label,
+            "it is below 0; enter it without a sign",
+        ));
     }
     Ok(Some(Reading {
         quantity: what,
         value,
-        error,
-        instrument: request.field(&instrument_key(what)).map(str::to_owned),
+        tolerance,
+        instrument: request.field(Field::Instrument(what)).map(str::to_owned),
     }))
 }
 
-/// No reading of a quantity, unless something was written beside its empty field: then the value was forgotten.
-fn only_beside(what: Quantity, request: &Request) -> Result<Option<Reading>, Refusal> {
-    let beside = [error_key(what), instrument_key(what)];
-    if beside.iter().all(|field| request.field(field).is_none()) {
+/// No reading; an error if only its tolerance or instrument was filled in.
+fn without_value(what: Quantity, request: &Request) -> Result<Option<Reading>, FormError> {
+    let beside = [Field::Tolerance(what), Field::Instrument(what)];
+    if beside.iter().all(|field| request.field(*field).is_none()) {
         return Ok(None);
     }
-    let sentence = "the reading itself is not written; write it, or empty the fields beside it";
-    Err(Refusal::of(quantity(what), sentence).at(quantity_key(what)))
+    let message = "the reading is missing; enter it, or clear the fields beside it";
+    Err(FormError::of(Field::Reading(what), quantity(what), message))
 }

@@ -1,181 +1,215 @@
-//! Recording what was done to a hole: the forms of the steps, read back and written to the journal.
+//! Processes the forms of a hole's page and records what they say.
 
-use super::work::form_of;
-use super::{damage, done, number, readings, shall, ways};
+use super::conflicts::fact_of;
+use super::steps::{check_reading, label};
+use super::{choose_remedy, damage, log, number, readings, wanted_thread};
 use crate::carrier::Request;
-use crate::form::{Refusal, length, needed_text, over};
-use crate::said::after;
-use crate::words::sentence_case;
-use holebook_core::hole::record::{Checked, Cut, DryFit, Keys, Note, Proof, Set, Work};
-use holebook_core::hole::remedies::{assessment_of, remedies};
+use crate::form::{FormError, length, replaces, required_text, torque};
+use crate::form_names::{Field, FormName};
+use crate::labels::sentence_case;
+use crate::notices::{Notice, with_notice};
+use holebook_core::hole::record::{
+    CheckResult, Cut, FactEntries, FinalCheck, Install, Note, RemedySpec, StakeKeys, TrialFit,
+};
+use holebook_core::hole::remedies::{assessment_of, assessments};
 use holebook_core::hole::situation::situation_of;
+use holebook_core::hole::stage::Fact;
 use holebook_core::hole::steps::{StepKey, out_of_order, steps};
-use holebook_core::insert::Catalogue;
-use holebook_core::length::{Length, Unit};
-use holebook_core::notebook::{HoleId, HoleView, Notebook, Saying};
+use holebook_core::insert::Catalog;
+use holebook_core::length::{Length, Unit, in_unit};
+use holebook_core::notebook::{HoleEntry, HoleId, HoleView, Notebook};
 
-/// Takes one of the page's forms; `None` where the page has no such form.
-pub fn take(
+/// Processes a form and returns the address of the next page.
+pub fn submit(
     notebook: &Notebook,
     hole: HoleId,
-    form: &str,
+    form: FormName,
     request: &Request,
     unit: Unit,
-) -> Option<Result<String, Refusal>> {
-    let taken = match form {
-        "reading" => readings::record(notebook, hole, request, unit),
-        "damage" => damage::record(notebook, hole, request, unit),
-        "wanted" => shall::record_wanted(notebook, hole, request),
-        "choose" => ways::record_choice(notebook, hole, request),
-        "settle" => settle(notebook, hole, request),
-        "cut" | "dry-fit" | "set" | "keys" | "check" | "prove" => {
-            record_step(notebook, hole, form, request, unit)
+) -> Result<String, FormError> {
+    let notice = match form {
+        FormName::Readings => {
+            readings::record(notebook, hole, request, unit)?;
+            Notice::Readings
         }
-        "number" => number::record(notebook, hole, request),
-        "note" => note(notebook, hole, request),
-        "strike" => return Some(done::strike(notebook, hole, request)),
-        _ => return None,
+        FormName::Damage => {
+            damage::record(notebook, hole, request, unit)?;
+            Notice::Damage
+        }
+        FormName::WantedThread => {
+            wanted_thread::record_wanted(notebook, hole, request)?;
+            Notice::WantedThread
+        }
+        FormName::Remedy => {
+            choose_remedy::record_choice(notebook, hole, request)?;
+            Notice::Remedy
+        }
+        FormName::Resolve => {
+            resolve(notebook, hole, request)?;
+            Notice::Resolved
+        }
+        FormName::Number => {
+            number::record(notebook, hole, request)?;
+            Notice::Number
+        }
+        FormName::Note => {
+            note(notebook, hole, request)?;
+            Notice::Note
+        }
+        FormName::StrikeOut => return log::strike_out(notebook, hole, request),
+        step => record_step(notebook, hole, step, request, unit)?,
     };
-    Some(taken.map(|()| format!("{}#next", after(&format!("/hole/{hole}"), form))))
+    Ok(format!(
+        "{}#next",
+        with_notice(&format!("/hole/{hole}"), notice)
+    ))
 }
 
-fn note(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), Refusal> {
-    let text = needed_text(request, "text", "A note")?.to_owned();
-    notebook.say(hole, Saying::Note(Note { text }), &[])?;
+fn note(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), FormError> {
+    let text = required_text(request, Field::Text, "Note")?.to_owned();
+    notebook.record(hole, HoleEntry::Note(Note { text }), &[])?;
     Ok(())
 }
 
-/// Lets one of several answers stand, in place of all that the page showed.
-fn settle(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), Refusal> {
+/// Records one of several entries again, in place of all that the page showed.
+fn resolve(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), FormError> {
+    fn picked<T: Clone>(entries: &FactEntries<T>, request: &Request) -> Option<T> {
+        let id = request.field(Field::Entry)?;
+        let mut entries = entries.0.iter();
+        let entry = entries.find(|entry| entry.entry.to_string() == id)?;
+        Some(entry.body.clone())
+    }
     let record = notebook.hole(hole)?.record;
-    let stands = request.field("stands");
-    let named = |entry: &uuid::Uuid| stands == Some(entry.to_string().as_str());
-    let saying = match request.field("kind") {
-        Some("wanted") => record
-            .wanted
-            .0
-            .into_iter()
-            .find(|said| named(&said.entry))
-            .map(|said| Saying::Wanted(said.body)),
-        Some("damage") => record
-            .damage
-            .0
-            .into_iter()
-            .find(|said| named(&said.entry))
-            .map(|said| Saying::Damage(said.body)),
-        Some("remedy") => record
-            .choice
-            .0
-            .into_iter()
-            .find(|said| named(&said.entry))
-            .map(|said| Saying::Choice(said.body)),
-        _ => None,
-    };
-    let saying = saying.ok_or_else(|| {
-        Refusal::new("That answer does not stand any more; look at the page anew.".to_owned())
+    let fact = request.field(Field::Kind).and_then(fact_of);
+    let entry = fact.and_then(|fact| match fact {
+        Fact::Wanted => picked(&record.wanted, request).map(HoleEntry::WantedThread),
+        Fact::Damage => picked(&record.damage, request).map(HoleEntry::Damage),
+        Fact::Choice => picked(&record.choice, request).map(HoleEntry::Remedy),
+    });
+    let entry = entry.ok_or_else(|| {
+        FormError::new("That entry is no longer in the conflict; look at the page again.")
     })?;
-    notebook.say(hole, saying, &over(request)?)?;
+    notebook.record(hole, entry, &replaces(request)?)?;
     Ok(())
 }
 
-/// Records a step, with a reason where it comes out of the planned order.
+/// Records a step; one out of the planned order needs a reason.
 fn record_step(
     notebook: &Notebook,
     hole: HoleId,
-    form: &str,
+    form: FormName,
     request: &Request,
     unit: Unit,
-) -> Result<(), Refusal> {
+) -> Result<Notice, FormError> {
     let view = notebook.hole(hole)?;
-    let work = chosen_work(&view, request)?;
+    let spec = chosen_remedy(&view, request)?;
     let key = request
-        .field("step")
+        .field(Field::Step)
         .and_then(StepKey::from_word)
-        .filter(|key| form_of(*key) == form);
-    let key = key.ok_or_else(|| {
-        Refusal::new("Which step it was can't be read; open the page again.".to_owned())
-    })?;
-    let reason = request.field("reason").map(str::to_owned);
+        .filter(|key| FormName::of_step(*key) == Some(form));
+    let key =
+        key.ok_or_else(|| FormError::new("This page names no known step; reload the page."))?;
+    let reason = request.field(Field::Reason).map(str::to_owned);
     if reason.is_none()
-        && let Some(why) = asks_reason(&view, &work, key, &*notebook.catalogue()?)?
+        && let Some(why) = reason_needed(&view, &spec, key, &*notebook.catalog()?)?
     {
-        return Err(
-            Refusal::new(format!("{}; write it under this step", sentence_case(&why))).at("reason"),
-        );
+        let message = format!("{}; enter a reason", sentence_case(&in_unit(&why, unit)));
+        return Err(FormError::new(message).at(Field::Reason));
     }
-    let saying = match key {
-        StepKey::Cut(step) => Saying::Cut(Cut {
-            work,
-            step,
-            depth: length(request, "depth", "Depth reached", unit)?,
-            tool: request.field("tool").map(str::to_owned),
-            reason,
-        }),
-        StepKey::DryFit => Saying::DryFit(DryFit {
-            work,
-            fits: passes(request)?,
-            below_face: length(request, "below", "Its top below the face", unit)?,
-            note: request.field("note").map(str::to_owned),
-        }),
-        StepKey::Set => Saying::Set(Set {
-            work,
-            below_face: length(request, "below", "Its top below the face", unit)?,
-            after_face_cut: view.face_record.cut_to_come() == Some(Length::ZERO),
-            reason,
-        }),
-        StepKey::Keys => Saying::Keys(Keys {
-            work,
-            driven: driven(request)?,
-            reason,
-        }),
-        StepKey::Check(check) => Saying::Check(Checked {
-            check,
-            passes: passes(request)?,
-            reading: length(request, "reading", "Reading", unit)?,
-            instrument: request.field("instrument").map(str::to_owned),
-        }),
-        StepKey::Prove => Saying::Proof(proof(work, request, unit)?),
+    let below_face = || length(request, Field::BelowFace, label::BELOW_FACE, unit);
+    let (entry, notice) = match key {
+        StepKey::Cut(step) => {
+            let cut = Cut {
+                spec,
+                step,
+                depth: length(request, Field::Depth, label::DEPTH, unit)?,
+                tool: request.field(Field::Tool).map(str::to_owned),
+                reason,
+            };
+            (HoleEntry::Cut(cut), Notice::Cut)
+        }
+        StepKey::TrialFit => {
+            let trial_fit = TrialFit {
+                spec,
+                fits: passes(request)?,
+                below_face: below_face()?,
+                note: request.field(Field::Note).map(str::to_owned),
+            };
+            (HoleEntry::TrialFit(trial_fit), Notice::TrialFit)
+        }
+        StepKey::Install => {
+            let install = Install {
+                spec,
+                below_face: below_face()?,
+                after_face_cut: view.face_record.left_to_remove() == Some(Length::ZERO),
+                reason,
+            };
+            (HoleEntry::Install(install), Notice::Install)
+        }
+        StepKey::StakeKeys => {
+            let keys = StakeKeys {
+                spec,
+                driven: keys_staked(request)?,
+                reason,
+            };
+            (HoleEntry::StakeKeys(keys), Notice::StakeKeys)
+        }
+        StepKey::Check(check) => {
+            let result = CheckResult {
+                check,
+                passes: passes(request)?,
+                reading: length(request, Field::CheckReading, check_reading(check), unit)?,
+                instrument: request.field(Field::MeasuredWith).map(str::to_owned),
+            };
+            (HoleEntry::Check(result), Notice::Check)
+        }
+        StepKey::FinalCheck => {
+            let check = final_check(spec, request, unit)?;
+            (HoleEntry::FinalCheck(check), Notice::FinalCheck)
+        }
         StepKey::FaceCut => {
-            return Err(Refusal::new(
-                "The face cut is recorded on its face's page.".to_owned(),
-            ));
+            return Err(FormError::new("Record the face cut on the face's page."));
         }
     };
-    notebook.say(hole, saying, &[])?;
-    Ok(())
+    notebook.record(hole, entry, &[])?;
+    Ok(notice)
 }
 
-/// The chosen work, if it is still the one that the page showed.
-fn chosen_work(view: &HoleView, request: &Request) -> Result<Work, Refusal> {
-    let shown: Vec<&str> = request.fields("choice").collect();
-    let standing: Vec<String> = view
+/// The chosen remedy, if it is still the one that the page showed.
+fn chosen_remedy(view: &HoleView, request: &Request) -> Result<RemedySpec, FormError> {
+    let shown: Vec<&str> = request.fields(Field::Choice).collect();
+    let active: Vec<String> = view
         .record
         .choice
         .0
         .iter()
-        .map(|said| said.entry.to_string())
+        .map(|entry| entry.entry.to_string())
         .collect();
-    if shown != standing {
-        return Err(Refusal::new("The chosen remedy changed since this page was opened; look at the steps again, then record.".to_owned()));
+    if shown != active {
+        return Err(FormError::new(
+            "The chosen remedy has changed since this page was opened. Look at the steps again, \
+             then record.",
+        ));
     }
-    let choice = view.record.choice.settled();
+    let choice = view.record.choice.agreed();
     choice
-        .map(|choice| choice.work.clone())
-        .ok_or_else(|| Refusal::new("No remedy is chosen yet; choose one first.".to_owned()))
+        .map(|choice| choice.spec.clone())
+        .ok_or_else(|| FormError::new("No remedy is chosen yet; choose one first."))
 }
 
-/// Why a reason is asked for doing the step now.
-fn asks_reason(
+/// Why the step needs a reason now; `None` if it is in order.
+fn reason_needed(
     view: &HoleView,
-    work: &Work,
+    spec: &RemedySpec,
     key: StepKey,
-    catalogue: &Catalogue,
-) -> Result<Option<String>, Refusal> {
+    catalog: &Catalog,
+) -> Result<Option<String>, FormError> {
     let situation = situation_of(&view.record, &view.face_record)
-        .map_err(|error| Refusal::new(error.to_string()))?;
-    let ways = remedies(&situation, catalogue);
-    let Some(chosen) = assessment_of(&ways, work) else {
-        return Ok(Some("the chosen remedy is not among the ways any more; look at them again, or say why it is done all the same".to_owned()));
+        .map_err(|error| FormError::new(error.to_string()))?;
+    let all = assessments(&situation, catalog);
+    let Some(chosen) = assessment_of(&all, spec) else {
+        let why = "the chosen remedy is no longer in the list; choose again";
+        return Ok(Some(why.to_owned()));
     };
     let done = steps(&situation, chosen, &view.record)
         .into_iter()
@@ -183,34 +217,35 @@ fn asks_reason(
     Ok(out_of_order(&situation, chosen, &view.record, key).filter(|_| !done))
 }
 
-fn passes(request: &Request) -> Result<bool, Refusal> {
-    match request.field("passes") {
+fn passes(request: &Request) -> Result<bool, FormError> {
+    match request.field(Field::Result) {
         Some("yes") => Ok(true),
         Some("no") => Ok(false),
-        _ => Err(Refusal::new("Say whether it passes or not.".to_owned()).at("passes")),
+        _ => Err(FormError::of(
+            Field::Result,
+            label::RESULT,
+            "choose pass or fail",
+        )),
     }
 }
 
-fn driven(request: &Request) -> Result<u8, Refusal> {
-    let text = needed_text(request, "driven", "Keys driven")?;
+fn keys_staked(request: &Request) -> Result<u8, FormError> {
+    let text = required_text(request, Field::KeysStaked, label::KEYS)?;
     text.parse()
         .ok()
-        .filter(|driven| (1..=8).contains(driven))
+        .filter(|staked| (1..=8).contains(staked))
         .ok_or_else(|| {
-            Refusal::of(
-                "Keys driven",
-                format!("'{text}' is not a number of keys from 1 to 8"),
-            )
-            .at("driven")
+            let message = format!("'{text}' is not a number of keys from 1 to 8");
+            FormError::of(Field::KeysStaked, label::KEYS, message)
         })
 }
 
-fn proof(work: Work, request: &Request, unit: Unit) -> Result<Proof, Refusal> {
-    Ok(Proof {
-        work,
+fn final_check(spec: RemedySpec, request: &Request, unit: Unit) -> Result<FinalCheck, FormError> {
+    Ok(FinalCheck {
+        spec,
         passes: passes(request)?,
-        how: needed_text(request, "how", "How it was proved")?.to_owned(),
-        torque_nm: crate::form::torque(request, "torque", "Torque held", unit)?,
-        engaged: length(request, "engaged", "Thread engaged", unit)?,
+        how: required_text(request, Field::CheckedBy, label::CHECKED_BY)?.to_owned(),
+        torque_nm: torque(request, Field::Torque, label::TORQUE, unit)?,
+        engaged: length(request, Field::Engagement, label::ENGAGEMENT, unit)?,
     })
 }

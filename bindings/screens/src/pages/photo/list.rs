@@ -1,19 +1,20 @@
-//! Beside the photo: which hole is marked next, what was marked last, and the list of all marks.
+//! Beside the photo: the next hole to mark, the last mark, and the list of all marks.
 
-use super::Leaf;
-use super::record::Recorded;
-use crate::plate::plate;
-use crate::words::state;
-use holebook_core::hole::record::Said;
+use super::PhotoPage;
+use super::marks::badge;
+use crate::form::{hidden, replaced_entries};
+use crate::form_names::{Field, FormName};
+use crate::hole_badge::hole_badge;
+use holebook_core::hole::record::Recorded;
 use holebook_core::notebook::{EntryId, HoleId, MarkBody, MarkView};
 use maud::{Markup, html};
 use std::collections::HashSet;
 
-/// The list to choose the next hole from: those of the face without a mark here, then a new one. After a mark it
-/// stands on the one that follows, so that marking goes on without looking up.
-pub fn next(leaf: &Leaf, after: Option<u32>) -> Markup {
-    let marked: HashSet<HoleId> = leaf.photo.marks.iter().map(|mark| mark.hole).collect();
-    let mut waiting: Vec<_> = leaf
+/// The list to choose the next hole from: those of the face without a mark here, then a new one.
+/// After a mark it moves on by itself.
+pub fn next(page: &PhotoPage, after: Option<u32>) -> Markup {
+    let marked: HashSet<HoleId> = page.photo.marks.iter().map(|mark| mark.hole).collect();
+    let mut waiting: Vec<_> = page
         .face
         .holes
         .iter()
@@ -25,7 +26,7 @@ pub fn next(leaf: &Leaf, after: Option<u32>) -> Markup {
         None => waiting.first(),
     };
     let following = following.map(|hole| hole.id);
-    let fresh = leaf
+    let new_number = page
         .face
         .holes
         .iter()
@@ -38,78 +39,88 @@ pub fn next(leaf: &Leaf, after: Option<u32>) -> Markup {
             label for="next-hole" { "Next mark" }
             select #next-hole autocomplete="off" {
                 @for hole in waiting {
-                    option value=(hole.id) selected[following == Some(hole.id)] { "hole " (hole.number) }
+                    option value=(hole.id) selected[following == Some(hole.id)] { "Hole " (hole.number) }
                 }
-                option value="new" selected[following.is_none()] { "hole " (fresh) " (new)" }
+                option value="new" selected[following.is_none()] { "Hole " (new_number) " (new)" }
             }
         }
     }
 }
 
-/// What was recorded last, for the script to say, and the way to take it back: striking it.
-pub fn last(leaf: &Leaf, recorded: Option<&Recorded>) -> Markup {
-    let entry = recorded.and_then(|recorded| recorded.entry);
+/// What a form changed.
+pub struct MarkOutcome {
+    /// A sentence about it.
+    pub message: String,
+    /// The hole's number.
+    pub number: u32,
+    /// The mark's entry if one was recorded; it can be struck out.
+    pub entry: Option<EntryId>,
+}
+
+/// The last mark, for the script to announce, with a button to strike it out.
+pub fn last(page: &PhotoPage, outcome: Option<&MarkOutcome>) -> Markup {
+    let entry = outcome.and_then(|outcome| outcome.entry);
     html! {
         div.last-mark.row #last-mark hidden[entry.is_none()] {
-            @if let Some(recorded) = recorded { p { (recorded.words) } }
-            @if let Some(entry) = entry { (strike_form(leaf, entry)) }
+            @if let Some(outcome) = outcome { p { (outcome.message) } }
+            @if let Some(entry) = entry { (strike_out_form(page, entry)) }
         }
     }
 }
 
-fn strike_form(leaf: &Leaf, entry: EntryId) -> Markup {
+fn strike_out_form(page: &PhotoPage, entry: EntryId) -> Markup {
     html! {
-        form method="post" action=(format!("{}/strike", leaf.path())) data-part="" {
-            input type="hidden" name="entry" value=(entry);
-            button { "Strike this mark" }
+        form method="post" action=(FormName::StrikeOutMark.address_of(page.photo.id)) data-part="" {
+            (hidden(Field::Entry, entry))
+            button { "Strike out this mark" }
         }
     }
 }
 
-/// All marks, with the state of each hole in words.
-pub fn marks(leaf: &Leaf) -> Markup {
+/// All marks with their holes' stages.
+pub fn marks(page: &PhotoPage) -> Markup {
     html! {
-        section.leaf #mark-list {
+        section.panel #mark-list {
             h2 { "Marks on this photo" }
-            @if leaf.photo.marks.is_empty() {
-                p { "None yet. Press Mark, then press on the first hole of the photo." }
+            @if page.photo.marks.is_empty() {
+                p { "None yet. Press Mark, then press the first hole in the photo." }
             }
-            ul.mark-list { @for mark in &leaf.photo.marks { (line(leaf, mark)) } }
+            ul.mark-list { @for mark in &page.photo.marks { (line(page, mark)) } }
         }
     }
 }
 
-fn line(leaf: &Leaf, mark: &MarkView) -> Markup {
+fn line(page: &PhotoPage, mark: &MarkView) -> Markup {
     html! {
         li {
             a href=(format!("/hole/{}", mark.hole)) {
-                (plate(mark.number, mark.state, mark.in_question, false))
-                span { b { "Hole " (mark.number) } " " (state(mark.state)) @if mark.in_question { ", in question" } }
+                (hole_badge(badge(mark, &page.face), false))
+                span { b { "Hole " (mark.number) } " " (mark.stage) @if mark.conflict { ", conflict" } }
             }
-            @if mark.answers.differ() { (differing(leaf, mark)) }
+            @if mark.entries.differ() { (conflict(page, mark)) }
         }
     }
 }
 
-/// Marks of one hole that lie apart: each can be let stand; the others are then replaced by it.
-fn differing(leaf: &Leaf, mark: &MarkView) -> Markup {
+/// Different marks of one hole; the one that is picked replaces the others.
+fn conflict(page: &PhotoPage, mark: &MarkView) -> Markup {
     html! {
-        p { "It is marked at different places. Which one is right?" }
-        div.answers { @for said in &mark.answers.0 { (answer(leaf, mark, said)) } }
+        p { "This hole has different marks. Which one is right?" }
+        div.side-by-side { @for entry in &mark.entries.0 { (choice(page, mark, entry)) } }
     }
 }
 
-fn answer(leaf: &Leaf, mark: &MarkView, said: &Said<MarkBody>) -> Markup {
-    let place = format!("{:.0}, {:.0}", said.body.x_px, said.body.y_px);
+fn choice(page: &PhotoPage, mark: &MarkView, entry: &Recorded<MarkBody>) -> Markup {
+    let position = format!("{:.0}, {:.0}", entry.body.x_px, entry.body.y_px);
     html! {
-        form method="post" action=(format!("{}/mark", leaf.path())) data-part="" {
-            input type="hidden" name="hole" value=(mark.hole);
-            input type="hidden" name="x_px" value=(said.body.x_px);
-            input type="hidden" name="y_px" value=(said.body.y_px);
-            @for other in &mark.answers.0 { input type="hidden" name="over" value=(other.entry); }
-            p { "At " (place) " pixels" }
-            p { (leaf.writers.words(said)) }
-            button { "This one stands" span.hidden { " for hole " (mark.number) ", at " (place) } }
+        form method="post" action=(FormName::Mark.address_of(page.photo.id)) data-part="" {
+            (hidden(Field::Hole, mark.hole))
+            (hidden(Field::XPixels, entry.body.x_px))
+            (hidden(Field::YPixels, entry.body.y_px))
+            (replaced_entries(mark.entries.0.iter().map(|entry| entry.entry)))
+            p { "At " (position) " pixels" }
+            p { (page.authors.describe(entry)) }
+            button { "Use this one" span.visually-hidden { " for hole " (mark.number) ", at " (position) } }
         }
     }
 }

@@ -1,70 +1,93 @@
-//! The plates over the photo. They are placed by per cent of the picture in an overlay of its size, so that they keep
-//! their own size on the screen and on paper, however large the picture is shown, without style or script of their own.
+//! The hole badges on a photo.
+//!
+//! They are placed by percent of the picture in an overlay of its size, so they keep their own size
+//! on the screen and on paper at any size of the picture, without style or script.
 
-use crate::plate::plate_body;
-use crate::words::state;
-use holebook_core::hole::record::Said;
-use holebook_core::notebook::{MarkBody, MarkView, PhotoView};
+use crate::hole_badge::{Badge, badge_body};
+use holebook_core::hole::record::Recorded;
+use holebook_core::notebook::{FaceView, MarkBody, MarkView, PhotoView};
 use maud::{Markup, html};
 
-/// The photo with its plates as a still picture: `source` is the picture's address or data URI. On a screen the plates
-/// lead to their holes; on paper there is nowhere to go.
-pub fn marked_photo(source: &str, words: &str, photo: &PhotoView, linked: bool) -> Markup {
+/// The photo with its badges as a still picture; `source` is its address or data URI. The badges
+/// link to their holes if `linked`, which is of no use on paper.
+pub fn marked_photo(
+    source: &str,
+    alt: &str,
+    photo: &PhotoView,
+    face: &FaceView,
+    linked: bool,
+) -> Markup {
     html! {
         div.marked {
-            img src=(source) width=(photo.width_px) height=(photo.height_px) alt=(words);
-            (overlay(photo, None, linked))
+            img src=(source) width=(photo.width_px) height=(photo.height_px) alt=(alt);
+            (overlay(photo, face, None, linked))
         }
     }
 }
 
-/// The plates of all marks. Where a hole has two marks that differ, both are there, with a broken edge.
-pub fn overlay(photo: &PhotoView, id: Option<&str>, linked: bool) -> Markup {
+/// The badges of all marks; both of them if a hole has two that conflict.
+pub fn overlay(photo: &PhotoView, face: &FaceView, id: Option<&str>, linked: bool) -> Markup {
     html! {
         svg.marks id=[id] role="group" aria-label="Marks" {
             @for mark in &photo.marks {
-                @for said in &mark.answers.0 {
-                    @if linked { (link(photo, mark, said)) } @else { (placed(photo, mark, said)) }
+                @for entry in &mark.entries.0 {
+                    @if linked { (link(photo, face, mark, entry)) } @else { (placed(photo, face, mark, entry)) }
                 }
             }
         }
     }
 }
 
-/// A plate that opens its hole, with what the script needs to move it: its place and the answers it would replace.
-fn link(photo: &PhotoView, mark: &MarkView, said: &Said<MarkBody>) -> Markup {
-    let over: Vec<String> = mark
-        .answers
+/// A badge that links to its hole, with what the script needs to move it: its position and the
+/// entries that a new mark would replace.
+fn link(photo: &PhotoView, face: &FaceView, mark: &MarkView, entry: &Recorded<MarkBody>) -> Markup {
+    let replaces: Vec<String> = mark
+        .entries
         .0
         .iter()
-        .map(|said| said.entry.to_string())
+        .map(|entry| entry.entry.to_string())
         .collect();
     html! {
-        a.mark.questioned[mark.answers.differ()] href=(format!("/hole/{}", mark.hole)) aria-label=(name(mark, said))
-            data-hole=(mark.hole) data-over=(over.join(" ")) data-x=(said.body.x_px) data-y=(said.body.y_px) {
-            (placed(photo, mark, said))
+        a.mark.conflict[mark.entries.differ()] href=(format!("/hole/{}", mark.hole)) aria-label=(label(mark, entry))
+            data-hole=(mark.hole) data-replaces=(replaces.join(" ")) data-x=(entry.body.x_px) data-y=(entry.body.y_px) {
+            (placed(photo, face, mark, entry))
         }
     }
 }
 
-/// What a screen reader says of a plate.
-fn name(mark: &MarkView, said: &Said<MarkBody>) -> String {
-    let mut name = format!("Hole {}, {}", mark.number, state(mark.state));
-    if mark.answers.differ() {
-        name.push_str(&format!(", one of two marks, by {}", said.by));
-    } else if mark.in_question {
-        name.push_str(", in question");
+/// What a screen reader says for a badge.
+fn label(mark: &MarkView, entry: &Recorded<MarkBody>) -> String {
+    let mut label = format!("Hole {}, {}", mark.number, mark.stage);
+    if mark.entries.differ() {
+        label.push_str(&format!(", one of two marks, by {}", entry.by));
+    } else if mark.conflict {
+        label.push_str(", conflict");
     }
-    name
+    label
 }
 
-fn placed(photo: &PhotoView, mark: &MarkView, said: &Said<MarkBody>) -> Markup {
-    let in_question = mark.in_question || mark.answers.differ();
+/// The badge of a mark's hole.
+pub fn badge(mark: &MarkView, face: &FaceView) -> Badge {
+    let hole = face.holes.iter().find(|hole| hole.id == mark.hole);
+    Badge {
+        number: mark.number,
+        stage: mark.stage,
+        remedy: hole.and_then(|hole| hole.remedy),
+        conflict: mark.conflict || mark.entries.differ(),
+    }
+}
+
+fn placed(
+    photo: &PhotoView,
+    face: &FaceView,
+    mark: &MarkView,
+    entry: &Recorded<MarkBody>,
+) -> Markup {
     html! {
-        svg x=(percent(said.body.x_px, photo.width_px)) y=(percent(said.body.y_px, photo.height_px)) overflow="visible" {
+        svg x=(percent(entry.body.x_px, photo.width_px)) y=(percent(entry.body.y_px, photo.height_px)) overflow="visible" {
             g.on-photo {
                 circle.halo r="53" {}
-                (plate_body(mark.number, mark.state, in_question))
+                (badge_body(badge(mark, face)))
             }
         }
     }

@@ -1,65 +1,66 @@
-//! The photo of a face with its marks: look round in it, mark the next hole, correct a mark.
+//! The photo of a face with its marks: zoom, mark the next hole, move a mark.
 //!
-//! Placing marks needs the page's script; all else works without it.
+//! Placing marks needs the page's script; everything else works without it.
 
 mod list;
 mod marks;
 mod record;
 
 pub use marks::marked_photo;
-pub use record::{mark, strike};
+pub use record::{mark, strike_out};
 
-use crate::page::{Crumb, Page, page};
-use crate::pages::Desk;
-use crate::writers::Writers;
+use crate::authors::Authors;
+use crate::form_names::FormName;
+use crate::page::{Crumb, Page};
+use crate::pages::FormContext;
 use holebook_core::notebook::{FaceView, Notebook, NotebookError, PhotoId, PhotoView};
 use maud::{Markup, html};
 
-/// The page's scripts, each with the path it is served at. The first is the one the page names.
+/// The page's scripts with their addresses. The page names the first, which loads the others.
 pub const SCRIPTS: [(&str, &str); 6] = [
     ("/photo.js", include_str!("../../../assets/photo.js")),
     (
-        "/photo-hand.js",
-        include_str!("../../../assets/photo-hand.js"),
+        "/photo-pointer.js",
+        include_str!("../../../assets/photo-pointer.js"),
     ),
     (
-        "/photo-keys.js",
-        include_str!("../../../assets/photo-keys.js"),
+        "/photo-keyboard.js",
+        include_str!("../../../assets/photo-keyboard.js"),
     ),
     (
         "/photo-loupe.js",
         include_str!("../../../assets/photo-loupe.js"),
     ),
     (
-        "/photo-record.js",
-        include_str!("../../../assets/photo-record.js"),
+        "/photo-recorder.js",
+        include_str!("../../../assets/photo-recorder.js"),
     ),
     (
-        "/photo-view.js",
-        include_str!("../../../assets/photo-view.js"),
+        "/photo-viewport.js",
+        include_str!("../../../assets/photo-viewport.js"),
     ),
 ];
 
-/// All that the parts of the page draw from.
-struct Leaf {
+/// What all parts of the page draw from.
+struct PhotoPage {
     photo: PhotoView,
     face: FaceView,
-    /// Who wrote the marks that differ.
-    writers: Writers,
+    /// Who recorded the marks that conflict.
+    authors: Authors,
 }
 
-impl Leaf {
+impl PhotoPage {
     fn of(notebook: &Notebook, id: PhotoId) -> Result<Self, NotebookError> {
         let photo = notebook.photo(id)?;
         let face = notebook.face(photo.face)?;
-        let mut writers = Writers::default();
+        let mut authors = Authors::default();
         for mark in &photo.marks {
-            writers = writers.and(notebook, &mark.answers)?;
+            authors = authors.and(notebook, &mark.entries)?;
         }
         Ok(Self {
             photo,
             face,
-            writers,
+            authors,
         })
     }
 
@@ -68,74 +69,74 @@ impl Leaf {
     }
 }
 
-/// The page. It begins in Mark where no hole is marked yet, or where the address asks for it.
+/// The page. It opens in Mark if no hole is marked yet or the address asks for it.
 pub fn show(
     notebook: &Notebook,
     id: PhotoId,
     marking: bool,
-    desk: Desk<'_>,
+    context: FormContext<'_>,
 ) -> Result<Page, NotebookError> {
-    let leaf = Leaf::of(notebook, id)?;
-    let title = format!("Photo of {}", leaf.face.name);
-    let marks_first = marking || leaf.photo.marks.is_empty();
+    let page = PhotoPage::of(notebook, id)?;
+    let title = format!("Photo of {}", page.face.name);
+    let marks_first = marking || page.photo.marks.is_empty();
     let content = html! {
         h1 { (title) }
-        (desk.outcome())
+        (context.outcome())
         div.photo-page {
-            div.marking data-width=(leaf.photo.width_px) data-height=(leaf.photo.height_px)
+            div.marking data-width=(page.photo.width_px) data-height=(page.photo.height_px)
                 data-mode=(if marks_first { "mark" } else { "look" })
-                data-original=(format!("{}/original", leaf.path())) data-record=(format!("{}/mark", leaf.path())) {
-                (tools(&leaf))
-                p.said role="status" {}
-                (stage(&leaf))
-                (list::last(&leaf, None))
-                noscript { p { "Placing and moving marks needs JavaScript, which is switched off here. All else works." } }
+                data-original=(format!("{}/original", page.path())) data-record=(FormName::Mark.address_of(page.photo.id)) {
+                (tools(&page))
+                p.status role="status" {}
+                (stage(&page))
+                (list::last(&page, None))
+                noscript { p { "Placing and moving marks needs JavaScript, which is off. Everything else works." } }
                 (keys())
             }
             div {
-                (list::marks(&leaf))
-                (about(&leaf))
+                (list::marks(&page))
+                (about(&page))
             }
         }
     };
-    let way = [
+    let crumbs = [
         Crumb::to("Castings", "/"),
         Crumb::to(
-            &leaf.face.casting_name,
-            format!("/casting/{}", leaf.face.casting),
+            &page.face.casting_name,
+            format!("/casting/{}", page.face.casting),
         ),
-        Crumb::to(&leaf.face.name, format!("/face/{}", leaf.face.id)),
+        Crumb::to(&page.face.name, format!("/face/{}", page.face.id)),
         Crumb::here("Photo"),
     ];
-    Ok(page(&desk.title(&title), way, content).with_script(SCRIPTS[0].0))
+    Ok(Page::new(&context.title(&title), crumbs, content).with_script(SCRIPTS[0].0))
 }
 
-/// The controls over the photo; they work by script, which shows them.
-fn tools(leaf: &Leaf) -> Markup {
+/// The controls over the photo, shown by the script that they need.
+fn tools(page: &PhotoPage) -> Markup {
     html! {
-        div.tools hidden {
-            div.segments.modes role="group" aria-label="What a touch does" {
+        div.toolbar hidden {
+            div.button-group.modes role="group" aria-label="Mode" {
                 button type="button" data-mode-button="look" { "Look" }
                 button type="button" data-mode-button="mark" { "Mark" }
             }
-            div.segments.zooms role="group" aria-label="Zoom" {
+            div.button-group.zooms role="group" aria-label="Zoom" {
                 button type="button" data-zoom="out" aria-label="Zoom out" { "−" }
                 button type="button" data-zoom="in" aria-label="Zoom in" { "+" }
-                button type="button" data-zoom="fit" aria-label="Fit the whole photo" { "Fit" }
+                button type="button" data-zoom="fit" aria-label="Fit photo" { "Fit" }
             }
-            (list::next(leaf, None))
+            (list::next(page, None))
         }
     }
 }
 
-fn stage(leaf: &Leaf) -> Markup {
-    let photo = &leaf.photo;
+fn stage(page: &PhotoPage) -> Markup {
+    let photo = &page.photo;
     html! {
-        div.stage role="group" aria-label=(format!("Photo of {} with its marks; Keys below says how to use it", leaf.face.name)) {
+        div.viewport role="group" aria-label=(format!("Photo of {} with its marks; see Keys below", page.face.name)) {
             div.marked {
-                img src=(format!("{}/view.jpg", leaf.path())) width=(photo.width_px) height=(photo.height_px)
-                    alt=(format!("{} of {}", leaf.face.name, leaf.face.casting_name));
-                (marks::overlay(photo, Some("marks"), true))
+                img src=(format!("{}/view.jpg", page.path())) width=(photo.width_px) height=(photo.height_px)
+                    alt=(format!("{} of {}", page.face.name, page.face.casting_name));
+                (marks::overlay(photo, &page.face, Some("marks"), true))
             }
         }
     }
@@ -143,47 +144,41 @@ fn stage(leaf: &Leaf) -> Markup {
 
 fn keys() -> Markup {
     let keys = [
-        ("L, M", "Look; Mark"),
-        ("+ − 0", "zoom in; zoom out; the whole photo"),
+        ("L, M", "Look, Mark"),
+        ("+ − 0", "zoom in, zoom out, whole photo"),
         (
             "Arrows",
-            "Look: move the photo. Mark: move the crosshair by 1 pixel, with Shift by 20",
+            "Look: move the photo. Mark: move the crosshair 1 pixel, with Shift 20",
         ),
-        (
-            "Enter",
-            "Mark: record the next hole where the crosshair stands",
-        ),
+        ("Enter", "Mark: record the next hole at the crosshair"),
         (
             "Tab",
-            "to the plates, one after the other. Look: Enter opens the hole. Mark: arrows move its mark, Enter records it",
+            "next badge. Look: Enter opens the hole. Mark: arrows move its mark, Enter records it",
         ),
-        (
-            "Escape",
-            "leaves what is under way as it was; then back to Look; then out of the photo",
-        ),
+        ("Escape", "cancel; then back to Look; then leave the photo"),
     ];
     html! {
-        details.keys {
+        details.keyboard-help {
             summary { "Keys" }
-            p { "They work once the photo has the focus: click it in Mark, or Tab to it." }
+            p { "Click the photo in Mark or Tab to it first." }
             dl { @for (key, does) in keys { dt { (key) } dd { (does) } } }
-            p { "With a finger or the mouse: the wheel or two fingers zoom, two taps zoom in, the middle button moves the photo. In Mark, dragging a plate corrects its mark." }
+            p { "Touch and mouse: zoom with two fingers, a double tap or the wheel; move the photo with the middle button. In Mark, drag a badge to move its mark." }
         }
     }
 }
 
-/// What is known of the picture itself.
-fn about(leaf: &Leaf) -> Markup {
-    let photo = &leaf.photo;
+/// About the file.
+fn about(page: &PhotoPage) -> Markup {
+    let photo = &page.photo;
     html! {
-        section.leaf {
+        section.panel {
             h2 { "This photo" }
             dl.facts {
-                @if let Some(name) = &photo.name { dt { "Came as" } dd { (name) } }
-                @if let Some(taken) = &photo.taken_at { dt { "Taken" } dd { (taken.local.format("%-d %b %Y, %H:%M")) " by the camera's clock" } }
-                dt { "Pixels" } dd { (photo.width_px) " by " (photo.height_px) }
+                @if let Some(name) = &photo.name { dt { "File" } dd { (name) } }
+                @if let Some(taken) = &photo.taken_at { dt { "Taken" } dd { (taken.local.format("%-d %b %Y, %H:%M")) ", camera clock" } }
+                dt { "Pixels" } dd { (photo.width_px) " × " (photo.height_px) }
             }
-            p { a.button href=(format!("{}/original", leaf.path())) { "Open it as it came" } }
+            p { a.button href=(format!("{}/original", page.path())) { "Open original" } }
         }
     }
 }

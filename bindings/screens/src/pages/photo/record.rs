@@ -1,49 +1,47 @@
-//! Recording a mark, and striking one.
+//! Records a mark, or strikes one out.
 
-use super::{Leaf, list, marks, show};
+use super::list::{self, MarkOutcome};
+use super::{PhotoPage, marks, show};
 use crate::carrier::Request;
-use crate::form::{Refusal, over};
-use crate::page::{Answer, part, see};
-use crate::pages::{Desk, Refused};
-use crate::words::sentence_case;
+use crate::form::{FormError, RejectedForm, replaces};
+use crate::form_names::{Field, FormName};
+use crate::labels::sentence;
+use crate::page::{Answer, fragment, redirect};
+use crate::pages::FormContext;
 use holebook_core::notebook::{EntryId, HoleId, Notebook, NotebookError, PhotoId};
 use maud::html;
 
-/// What was recorded.
-pub struct Recorded {
-    /// In words.
-    pub words: String,
-    /// The hole's number.
-    pub number: u32,
-    /// The mark's entry, where one was made; it can be struck.
-    pub entry: Option<EntryId>,
-}
-
-/// Records a mark and answers with the page, or with its changed parts where the script asks for them.
+/// Records a mark. Answers with the page, or with its changed parts if the script asks for them.
 pub fn mark(
     notebook: &Notebook,
     id: PhotoId,
     request: &Request,
-    desk: Desk<'_>,
+    context: FormContext<'_>,
 ) -> Result<Answer, NotebookError> {
-    let leaf = Leaf::of(notebook, id)?;
-    answer(notebook, id, request, desk, place(notebook, &leaf, request))
-}
-
-/// Strikes a mark, and answers likewise.
-pub fn strike(
-    notebook: &Notebook,
-    id: PhotoId,
-    request: &Request,
-    desk: Desk<'_>,
-) -> Result<Answer, NotebookError> {
-    let leaf = Leaf::of(notebook, id)?;
+    let page = PhotoPage::of(notebook, id)?;
     answer(
         notebook,
         id,
         request,
-        desk,
-        strike_mark(notebook, &leaf, request),
+        context,
+        record_mark(notebook, &page, request),
+    )
+}
+
+/// Strikes out a mark; answers as [`mark`] does.
+pub fn strike_out(
+    notebook: &Notebook,
+    id: PhotoId,
+    request: &Request,
+    context: FormContext<'_>,
+) -> Result<Answer, NotebookError> {
+    let page = PhotoPage::of(notebook, id)?;
+    answer(
+        notebook,
+        id,
+        request,
+        context,
+        strike_out_mark(notebook, &page, request),
     )
 }
 
@@ -51,131 +49,134 @@ fn answer(
     notebook: &Notebook,
     id: PhotoId,
     request: &Request,
-    desk: Desk<'_>,
-    recorded: Result<Recorded, Refusal>,
+    context: FormContext<'_>,
+    outcome: Result<MarkOutcome, FormError>,
 ) -> Result<Answer, NotebookError> {
-    let in_part = request.field("part").is_some();
-    match recorded {
-        Ok(recorded) if in_part => parts(notebook, id, &recorded),
-        Ok(_) => Ok(see(&format!("/photo/{id}?mark")).into()),
-        Err(refusal) if in_part => Ok(part(
+    let in_part = request.field(Field::Fragment).is_some();
+    match outcome {
+        Ok(outcome) if in_part => parts(notebook, id, &outcome),
+        Ok(_) => Ok(redirect(&format!("/photo/{id}?mark")).into()),
+        Err(error) if in_part => Ok(fragment(
             422,
-            html! { p role="alert" { "Nothing was recorded. " (sentence_case(&refusal.to_string())) } },
+            html! { p role="alert" { "Nothing was recorded. " (sentence(&error.message)) } },
         )
         .into()),
-        Err(refusal) => {
-            let refused = Refused {
-                form: "mark",
+        Err(error) => {
+            let rejected = RejectedForm {
+                form: Some(FormName::Mark),
                 request,
-                sentence: refusal.to_string(),
-                field: None,
+                field: error.field,
+                message: error.message,
             };
-            let desk = Desk {
-                refused: Some(&refused),
-                ..desk
+            let context = FormContext {
+                rejected: Some(&rejected),
+                ..context
             };
-            Ok(show(notebook, id, true, desk)?.with_status(422).into())
+            Ok(show(notebook, id, true, context)?.with_status(422).into())
         }
     }
 }
 
-/// The parts of the page that a mark changes.
-fn parts(notebook: &Notebook, id: PhotoId, recorded: &Recorded) -> Result<Answer, NotebookError> {
-    let leaf = Leaf::of(notebook, id)?;
-    let after = recorded.entry.map(|_| recorded.number);
-    Ok(part(
+/// The parts of the page that change with a mark.
+fn parts(notebook: &Notebook, id: PhotoId, outcome: &MarkOutcome) -> Result<Answer, NotebookError> {
+    let page = PhotoPage::of(notebook, id)?;
+    let after = outcome.entry.map(|_| outcome.number);
+    Ok(fragment(
         200,
         html! {
-            (marks::overlay(&leaf.photo, Some("marks"), true))
-            (list::next(&leaf, after))
-            (list::last(&leaf, Some(recorded)))
-            (list::marks(&leaf))
+            (marks::overlay(&page.photo, &page.face, Some("marks"), true))
+            (list::next(&page, after))
+            (list::last(&page, Some(outcome)))
+            (list::marks(&page))
         },
     )
     .into())
 }
 
-fn place(notebook: &Notebook, leaf: &Leaf, request: &Request) -> Result<Recorded, Refusal> {
-    let x_px = pixels(request, "x_px", leaf.photo.width_px, "across")?;
-    let y_px = pixels(request, "y_px", leaf.photo.height_px, "down")?;
-    let over = over(request)?;
-    let (hole, number) = which(notebook, leaf, request)?;
-    let moved = leaf.photo.marks.iter().any(|mark| mark.hole == hole);
-    let entry = notebook.mark(hole, leaf.photo.id, x_px, y_px, &over)?;
-    let words = format!(
-        "Hole {number} {} {x_px:.0}, {y_px:.0}.",
-        if moved { "moved to" } else { "marked at" }
-    );
-    Ok(Recorded {
-        words,
+fn record_mark(
+    notebook: &Notebook,
+    page: &PhotoPage,
+    request: &Request,
+) -> Result<MarkOutcome, FormError> {
+    let x_px = pixels(request, Field::XPixels, page.photo.width_px, "across")?;
+    let y_px = pixels(request, Field::YPixels, page.photo.height_px, "down")?;
+    let replaces = replaces(request)?;
+    let (hole, number) = asked_hole(notebook, page, request)?;
+    let moved = page.photo.marks.iter().any(|mark| mark.hole == hole);
+    let entry = notebook.mark(hole, page.photo.id, x_px, y_px, &replaces)?;
+    let verb = if moved { "moved to" } else { "marked at" };
+    Ok(MarkOutcome {
+        message: format!("Hole {number} {verb} {x_px:.0}, {y_px:.0}."),
         number,
         entry: Some(entry),
     })
 }
 
-/// A place along one side of the picture.
-fn pixels(request: &Request, field: &str, size: u32, way: &str) -> Result<f64, Refusal> {
+/// Reads a position along one side of the picture.
+fn pixels(request: &Request, field: Field, size: u32, direction: &str) -> Result<f64, FormError> {
     let text = request.field(field).unwrap_or_default();
-    let place = text.parse::<f64>().ok().filter(|place| place.is_finite());
-    let place = place
-        .ok_or_else(|| Refusal::of("Mark", format!("'{text}' is not a number of pixels {way}.")))?;
-    if !(0.0..=f64::from(size)).contains(&place) {
-        return Err(Refusal::of(
-            "Mark",
-            format!(
-                "{place:.0} pixels {way} lies outside the photo, which has {size}; mark a place on it."
-            ),
-        ));
+    let position = text.parse::<f64>().ok();
+    let position = position.filter(|position| position.is_finite());
+    let position = position.ok_or_else(|| {
+        let message = format!("'{text}' is not a number of pixels {direction}");
+        FormError::of(field, "Mark", message)
+    })?;
+    if !(0.0..=f64::from(size)).contains(&position) {
+        let message = format!(
+            "{position:.0} pixels {direction} is outside the photo, which has {size}; mark a \
+             place on it"
+        );
+        return Err(FormError::of(field, "Mark", message));
     }
-    Ok(place)
+    Ok(position)
 }
 
-/// The hole that is marked: one of this face, or a new one, with its number.
-fn which(notebook: &Notebook, leaf: &Leaf, request: &Request) -> Result<(HoleId, u32), Refusal> {
-    let asked = request.field("hole").unwrap_or_default();
+/// The hole to mark with its number: one of this face, or a new one.
+fn asked_hole(
+    notebook: &Notebook,
+    page: &PhotoPage,
+    request: &Request,
+) -> Result<(HoleId, u32), FormError> {
+    let asked = request.field(Field::Hole).unwrap_or_default();
+    let wrong = |message: String| FormError::of(Field::Hole, "Hole", message);
     let hole = match asked {
-        "new" => notebook.add_hole(leaf.face.id, None, None)?,
-        known => known.parse().map_err(|_| {
-            Refusal::of(
-                "Hole",
-                format!("'{known}' names no hole; open the photo again."),
-            )
-        })?,
+        "new" => notebook.add_hole(page.face.id, None, None)?,
+        known => known
+            .parse()
+            .map_err(|_| wrong(format!("'{known}' is not a hole; reload the photo")))?,
     };
-    if let Some(summary) = leaf.face.holes.iter().find(|summary| summary.id == hole) {
+    if let Some(summary) = page.face.holes.iter().find(|summary| summary.id == hole) {
         return Ok((hole, summary.number));
     }
     if asked == "new" {
         return Ok((hole, notebook.hole(hole)?.number));
     }
-    Err(Refusal::of(
-        "Hole",
-        "it is not on this photo's face; open the photo again.",
+    Err(wrong(
+        "not on this photo's face; reload the photo".to_owned(),
     ))
 }
 
-fn strike_mark(notebook: &Notebook, leaf: &Leaf, request: &Request) -> Result<Recorded, Refusal> {
+fn strike_out_mark(
+    notebook: &Notebook,
+    page: &PhotoPage,
+    request: &Request,
+) -> Result<MarkOutcome, FormError> {
     let asked = request
-        .field("entry")
+        .field(Field::Entry)
         .and_then(|text| text.parse::<EntryId>().ok());
-    let found = leaf.photo.marks.iter().find_map(|mark| {
-        let said = mark
-            .answers
-            .0
-            .iter()
-            .find(|said| Some(EntryId(said.entry)) == asked)?;
-        Some((mark.number, EntryId(said.entry)))
+    let found = page.photo.marks.iter().find_map(|mark| {
+        let mut entries = mark.entries.0.iter();
+        let entry = entries.find(|entry| Some(entry.entry) == asked)?;
+        Some((mark.number, entry.entry))
     });
     let Some((number, entry)) = found else {
-        return Err(Refusal::of(
-            "Strike",
-            "that mark does not stand on this photo any more; open the photo again.",
+        return Err(FormError::new(
+            "That mark is no longer on this photo; reload the photo.",
         ));
     };
-    notebook.strike(entry, "marked in the wrong place")?;
-    let words = format!("The mark of hole {number} is struck; the hole itself stays.");
-    Ok(Recorded {
-        words,
+    notebook.strike_out(entry, "marked in the wrong place")?;
+    Ok(MarkOutcome {
+        message: format!("Mark of hole {number} struck out; the hole itself stays."),
         number,
         entry: None,
     })

@@ -1,212 +1,193 @@
-//! What a person wrote of the damage, read back from its form.
+//! Reads the damage form.
 
-use super::{LEAN, MOST_ROWS};
+use super::{MOST_ROWS, TILT_FIELDS, label};
 use crate::carrier::Request;
-use crate::form::{Refusal, length, needed_length};
+use crate::clock_direction::read_clock;
+use crate::form::{FormError, degrees, length, replaces, required_length};
+use crate::form_names::{Field, RowField};
 use holebook_core::hole::damage::{BrokenTool, Damage, HardZone, Lean, Span, Station, Tilt};
 use holebook_core::length::{Length, Unit};
-use holebook_core::notebook::{HoleId, Notebook, Saying};
+use holebook_core::notebook::{HoleEntry, HoleId, Notebook};
 
-/// Records what is missing.
+/// Records the damage.
 pub fn record(
     notebook: &Notebook,
     hole: HoleId,
     request: &Request,
     unit: Unit,
-) -> Result<(), Refusal> {
+) -> Result<(), FormError> {
     let damage = Damage {
         stations: read_rows(|row| read_station(request, row, unit))?,
         hard: read_rows(|row| read_hard(request, row, unit))?,
         lean: read_lean(request, unit)?,
         broken_tool: read_broken(request, unit)?,
-        crack: request.field("crack").is_some(),
+        crack: request.field(Field::Crack).is_some(),
     };
-    if damage == Damage::default() && request.field("nothing").is_none() {
-        return Err(Refusal::new(
-            "No damage was written; fill in what is missing, or press 'Nothing is missing or broken'."
-                .to_owned(),
-        ));
+    if damage == Damage::default() && request.field(Field::NoDamage).is_none() {
+        return Err(FormError::new(format!(
+            "No damage was entered; describe it, or press '{}'.",
+            super::GOOD
+        )));
     }
-    notebook.say(hole, Saying::Damage(damage), &crate::form::over(request)?)?;
+    notebook.record(hole, HoleEntry::Damage(damage), &replaces(request)?)?;
     Ok(())
 }
 
-fn read_rows<T>(read: impl Fn(usize) -> Result<Option<T>, Refusal>) -> Result<Vec<T>, Refusal> {
+fn read_rows<T>(read: impl Fn(usize) -> Result<Option<T>, FormError>) -> Result<Vec<T>, FormError> {
     (0..MOST_ROWS)
         .filter_map(|row| read(row).transpose())
         .collect()
 }
 
-fn read_station(request: &Request, row: usize, unit: Unit) -> Result<Option<Station>, Refusal> {
-    let field = |name: &str, label: &str| {
-        length(
-            request,
-            &format!("{name}-{row}"),
-            &format!("Missing metal {}, {label}", row + 1),
-            unit,
-        )
+/// `Line 2, diameter`.
+fn row_label(row: usize, label: &str) -> String {
+    format!("Line {}, {}", row + 1, label.to_lowercase())
+}
+
+fn read_station(request: &Request, row: usize, unit: Unit) -> Result<Option<Station>, FormError> {
+    let field = |field| Field::Row(field, row);
+    let read = |name, label: &str| length(request, field(name), &row_label(row, label), unit);
+    let read_direction =
+        |name, label: &str| read_clock(request, field(name), &row_label(row, label));
+    let Some(diameter) = read(RowField::Diameter, label::DIAMETER)? else {
+        let others = [
+            RowField::From,
+            RowField::To,
+            RowField::Offset,
+            RowField::Direction,
+            RowField::LowerDiameter,
+            RowField::LowerOffset,
+            RowField::LowerDirection,
+            RowField::DiameterTolerance,
+            RowField::OffsetTolerance,
+        ];
+        return empty_row(request, row, &others, RowField::Diameter, "diameter");
     };
-    let Some(diameter) = field("diameter", "diameter")? else {
-        return no_half_row(
-            request,
-            row,
-            &[
-                "from",
-                "to",
-                "offset",
-                "direction",
-                "to-diameter",
-                "to-offset",
-                "to-direction",
-                "diameter-error",
-                "offset-error",
-            ],
-            ("diameter", "diameter"),
-        );
-    };
-    let span = read_span(request, ("from", "to"), row, unit)?;
-    let offset = field("offset", "centre off by")?.unwrap_or(Length::ZERO);
-    let direction_deg = angle(request, &format!("direction-{row}"), "Towards")?;
+    let span = read_span(request, (RowField::From, RowField::To), row, unit)?;
+    let offset = read(RowField::Offset, label::OFFSET)?.unwrap_or(Length::ZERO);
+    let direction_deg = read_direction(RowField::Direction, label::DIRECTION)?;
     Ok(Some(Station {
-        to_diameter: field("to-diameter", "diameter at its lower end")?,
-        to_offset: field("to-offset", "centre off by at its lower end")?,
-        to_direction_deg: angle(request, &format!("to-direction-{row}"), "Towards there")?,
-        diameter_error: field("diameter-error", "diameter may be off by")?,
-        offset_error: field("offset-error", "centre may be off by")?,
+        to_diameter: read(RowField::LowerDiameter, label::LOWER_DIAMETER)?,
+        to_offset: read(RowField::LowerOffset, label::LOWER_OFFSET)?,
+        to_direction_deg: read_direction(RowField::LowerDirection, label::LOWER_DIRECTION)?,
+        diameter_tolerance: read(RowField::DiameterTolerance, label::DIAMETER_TOLERANCE)?,
+        offset_tolerance: read(RowField::OffsetTolerance, label::OFFSET_TOLERANCE)?,
         ..Station::of(span, diameter, offset, direction_deg.unwrap_or(0.0))
     }))
 }
 
-/// A row whose main field is empty is no row, unless something else in it was filled.
-fn no_half_row<T>(
+/// No row, if its main field and all others are empty.
+fn empty_row<T>(
     request: &Request,
     row: usize,
-    others: &[&str],
-    (missing, its_name): (&str, &str),
-) -> Result<Option<T>, Refusal> {
+    others: &[RowField],
+    missing: RowField,
+    name: &str,
+) -> Result<Option<T>, FormError> {
     let filled = others
         .iter()
-        .any(|name| request.field(&format!("{name}-{row}")).is_some());
+        .any(|field| request.field(Field::Row(*field, row)).is_some());
     if filled {
-        return Err(Refusal::new(format!(
-            "Line {}: its {its_name} is not written; write it, or empty the line.",
+        let message = format!(
+            "Line {}: its {name} is missing; enter it, or clear the line.",
             row + 1
-        ))
-        .at(&format!("{missing}-{row}")));
+        );
+        return Err(FormError::new(message).at(Field::Row(missing, row)));
     }
     Ok(None)
 }
 
 fn read_span(
     request: &Request,
-    (from, to): (&str, &str),
+    (from, to): (RowField, RowField),
     row: usize,
     unit: Unit,
-) -> Result<Span, Refusal> {
+) -> Result<Span, FormError> {
     Ok(Span {
-        from: length(request, &format!("{from}-{row}"), "From depth", unit)?
-            .unwrap_or(Length::ZERO),
-        to: needed_length(request, &format!("{to}-{row}"), "To depth", unit)?,
+        from: length(request, Field::Row(from, row), label::FROM, unit)?.unwrap_or(Length::ZERO),
+        to: required_length(request, Field::Row(to, row), label::TO, unit)?,
     })
 }
 
-fn read_hard(request: &Request, row: usize, unit: Unit) -> Result<Option<HardZone>, Refusal> {
-    if request.field(&format!("hard-to-{row}")).is_none() {
-        return no_half_row(
-            request,
-            row,
-            &["hard-from", "hard-error"],
-            ("hard-to", "end"),
-        );
+fn read_hard(request: &Request, row: usize, unit: Unit) -> Result<Option<HardZone>, FormError> {
+    if request.field(Field::Row(RowField::HardTo, row)).is_none() {
+        let others = [RowField::HardFrom, RowField::HardTolerance];
+        return empty_row(request, row, &others, RowField::HardTo, "lower end");
     }
-    let span = read_span(request, ("hard-from", "hard-to"), row, unit)?;
-    let label = format!("Hard zone {}, ends may be off by", row + 1);
-    let error = length(request, &format!("hard-error-{row}"), &label, unit)?;
-    Ok(Some(HardZone { span, error }))
+    let span = read_span(request, (RowField::HardFrom, RowField::HardTo), row, unit)?;
+    let label = format!("Hard zone {}, tolerance", row + 1);
+    let field = Field::Row(RowField::HardTolerance, row);
+    let tolerance = length(request, field, &label, unit)?;
+    Ok(Some(HardZone { span, tolerance }))
 }
 
-/// How the old hole leans: so much over so much, or degrees.
-fn read_lean(request: &Request, unit: Unit) -> Result<Option<Lean>, Refusal> {
-    let field = |name: &str, label: &str| length(request, name, label, unit);
+/// How far the old hole is from square: a run over a depth, or degrees.
+fn read_lean(request: &Request, unit: Unit) -> Result<Option<Lean>, FormError> {
+    let read = |field, label: &str| length(request, field, label, unit);
     let (by, over) = (
-        field("lean-by", "Leans by")?,
-        field("lean-over", "Over a depth of")?,
+        read(Field::TiltBy, label::TILT_BY)?,
+        read(Field::TiltOver, label::TILT_OVER)?,
     );
-    let degrees = angle(request, "lean-degrees", "Or degrees from square")?;
-    let tilt = match (by, over, degrees) {
+    let angle = degrees(request, Field::TiltDegrees, label::TILT_DEGREES)?;
+    let wrong = |field, message: &str| Err(FormError::of(field, label::TILT, message));
+    let tilt = match (by, over, angle) {
         (Some(by), Some(over), None) => Tilt::Run { by, over },
         (None, None, Some(degrees)) => Tilt::Degrees(degrees),
         (None, None, None) => return no_lean(request),
         (Some(_), None, None) => {
-            return Err(unclear(
-                "over which depth it leans is not written",
-                "lean-over",
-            ));
+            return wrong(Field::TiltOver, "enter the depth over which it leans");
         }
-        (None, Some(_), None) => {
-            return Err(unclear("by how much it leans is not written", "lean-by"));
-        }
+        (None, Some(_), None) => return wrong(Field::TiltBy, "enter how far it leans"),
         (_, _, Some(_)) => {
-            return Err(unclear(
-                "it is written twice; keep the one that was measured",
-                "lean-degrees",
-            ));
+            return wrong(
+                Field::TiltDegrees,
+                "both a run and an angle are given; keep the one that was measured",
+            );
         }
     };
-    let direction =
-        |name: &str, label: &str| Ok::<f64, Refusal>(angle(request, name, label)?.unwrap_or(0.0));
+    let direction = |field, label: &str| {
+        Ok::<f64, FormError>(read_clock(request, field, label)?.unwrap_or(0.0))
+    };
     Ok(Some(Lean {
         tilt,
-        direction_deg: direction("lean-direction", "Its lower end goes towards")?,
-        offset: field("lean-offset", "Centre at the face off by")?.unwrap_or(Length::ZERO),
-        offset_direction_deg: direction("lean-offset-direction", "Towards")?,
-        diameter: field("lean-diameter", "Diameter of the old hole")?,
+        direction_deg: direction(Field::TiltDirection, label::TILT_DIRECTION)?,
+        offset: read(Field::TiltOffset, label::TILT_OFFSET)?.unwrap_or(Length::ZERO),
+        offset_direction_deg: direction(Field::TiltOffsetDirection, label::DIRECTION)?,
+        diameter: read(Field::TiltDiameter, label::TILT_DIAMETER)?,
     }))
 }
 
-fn no_lean(request: &Request) -> Result<Option<Lean>, Refusal> {
-    match LEAN.iter().find(|field| request.field(field).is_some()) {
-        Some(_) => Err(unclear(
-            "by how much it leans is not written; write it, or empty the fields beside it",
-            "lean-by",
+fn no_lean(request: &Request) -> Result<Option<Lean>, FormError> {
+    let mut fields = TILT_FIELDS.iter();
+    match fields.find(|field| request.field(**field).is_some()) {
+        Some(_) => Err(FormError::of(
+            Field::TiltBy,
+            label::TILT,
+            "enter how far it leans, or clear the fields beside it",
         )),
         None => Ok(None),
     }
 }
 
-fn unclear(sentence: &str, field: &str) -> Refusal {
-    Refusal::of("The old hole leans", sentence).at(field)
-}
-
-/// An angle from a field that may be left empty, in degrees.
-fn angle(request: &Request, field: &str, label: &str) -> Result<Option<f64>, Refusal> {
-    let Some(text) = request.field(field) else {
-        return Ok(None);
-    };
-    match text.replace(',', ".").parse::<f64>() {
-        Ok(degrees) if degrees.is_finite() && degrees.abs() <= 360.0 => Ok(Some(degrees)),
-        _ => Err(Refusal::of(
-            label,
-            format!("'{text}' is not an angle from 0 to 360 degrees"),
-        )
-        .at(field)),
-    }
-}
-
-fn read_broken(request: &Request, unit: Unit) -> Result<Option<BrokenTool>, Refusal> {
-    let Some(what) = request.field("broken") else {
-        let measured = ["broken-length", "broken-top"]
+fn read_broken(request: &Request, unit: Unit) -> Result<Option<BrokenTool>, FormError> {
+    let Some(what) = request.field(Field::BrokenPiece) else {
+        let measured = [Field::BrokenLength, Field::BrokenTop]
             .iter()
-            .any(|field| request.field(field).is_some());
+            .any(|field| request.field(*field).is_some());
         if measured {
-            let sentence = "Broken off in it: which piece it is was not chosen; choose it, or empty its lengths.";
-            return Err(Refusal::new(sentence.to_owned()).at("broken"));
+            let message =
+                "Broken off in the hole: choose which piece it is, or clear its measurements.";
+            return Err(FormError::new(message).at(Field::BrokenPiece));
         }
         return Ok(None);
     };
+    let read = |field, label: &str| {
+        let label = format!("Broken {what}, {}", label.to_lowercase());
+        length(request, field, &label, unit)
+    };
     Ok(Some(BrokenTool {
         what: what.to_owned(),
-        length: length(request, "broken-length", "Length of the broken piece", unit)?,
-        top: length(request, "broken-top", "Top of the broken piece", unit)?,
+        length: read(Field::BrokenLength, label::PIECE_LENGTH)?,
+        top: read(Field::BrokenTop, label::PIECE_TOP)?,
     }))
 }

@@ -1,0 +1,102 @@
+//! Banners of the app around the pages: shared files that wait, and what only a phone can do.
+//!
+//! Their forms go to addresses under `/shell/`, which the app answers itself.
+
+use crate::carrier::{Method, Request, ShellState, WaitingBundle};
+use crate::form_names::{Field, FormName};
+use crate::labels::{count, megabytes};
+use crate::pages::sync;
+use maud::{Markup, html};
+
+/// The banners above a page's content; none if the page is shown in a browser. `parts` is the path
+/// of the request, split.
+pub fn of_page(parts: &[&str], request: &Request) -> Markup {
+    let Some(shell) = &request.shell else {
+        return html! {};
+    };
+    // A rejected form is shown on the page that it stands on.
+    let face = match (request.method, parts) {
+        (Method::Get, ["face", face]) | (Method::Post, ["face", face, _]) => Some(*face),
+        _ => None,
+    };
+    let is_sync = matches!(parts, ["sync"] | ["sync", _]);
+    html! {
+        @if let (Method::Get, ["face", face, "sheet"]) = (request.method, parts) { (sheet(face)) }
+        @if *parts == ["pair"] && request.param("code").is_some() { (scanned_code()) }
+        (photos(shell, face))
+        @if let Some((first, more)) = shell.waiting_bundles.split_first() {
+            (bundle(first, more.len(), is_sync))
+        }
+    }
+}
+
+fn sheet(face: &str) -> Markup {
+    let button = |address: &str, label: &str| {
+        html! {
+            form method="post" action=(address) {
+                input type="hidden" name="face" value=(face);
+                button { (label) }
+            }
+        }
+    };
+    html! {
+        div.shell-banner.shell-sheet {
+            (button("/shell/share-sheet", "Share this sheet"))
+            (button("/shell/print", "Print or save as PDF"))
+        }
+    }
+}
+
+/// Someone who scanned a code knows which computer showed it; someone who tapped a link may not.
+fn scanned_code() -> Markup {
+    html! {
+        div.shell-banner {
+            p { b { "Caution: " }
+                "This code came from a link. Pair only if your own shop computer shows it now. \
+                 Whoever made it can then read and change this whole notebook." }
+        }
+    }
+}
+
+/// Shared photos, with a button that adds them on the page of a face.
+fn photos(shell: &ShellState, face: Option<&str>) -> Markup {
+    let waiting = shell.waiting_photos as usize;
+    if waiting == 0 {
+        return html! {};
+    }
+    let (them, they_show) = match waiting {
+        1 => ("it", "it shows"),
+        _ => ("them", "they show"),
+    };
+    html! {
+        div.shell-banner {
+            p { (count(waiting, "shared photo is", "shared photos are")) " waiting."
+                @if face.is_none() { " Open the face " (they_show) " to add " (them) "." } }
+            @if let Some(face) = face {
+                form method="post" action=(format!("/face/{face}/photo")) data-waiting=(Field::Photo.name()) {
+                    button { "Add " (them) " here" }
+                }
+            }
+            form method="post" action="/shell/discard-photos" { button { "Discard " (them) } }
+        }
+    }
+}
+
+/// The first of the shared bundles; `more` wait after it.
+fn bundle(first: &WaitingBundle, more: usize, is_sync: bool) -> Markup {
+    html! {
+        div.shell-banner {
+            p { "Shared bundle " (first.name) " (" (megabytes(first.bytes)) " MB) is waiting."
+                @if more > 0 { " " (count(more, "more waits", "more wait")) " after it." }
+                @if is_sync { " Every entry and photo in it is checked before it is imported." } }
+            @if is_sync {
+                form method="post" action=(FormName::ImportBundle.address()) data-waiting=(Field::Bundle.name()) {
+                    button { "Import it" }
+                }
+                form method="post" action="/shell/discard-bundle" { button { "Discard it" } }
+            } @else {
+                a.button href=(sync::PATH) { "Go to Sync" }
+            }
+        }
+    }
+}

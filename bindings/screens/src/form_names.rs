@@ -1,0 +1,377 @@
+//! Names of forms and of their fields, each listed once, so that a page and the code that reads
+//! its form cannot disagree.
+
+use holebook_core::drill::DrillKind;
+use holebook_core::hole::record::Quantity;
+use holebook_core::hole::steps::StepKey;
+use std::borrow::Cow;
+
+/// The pages that have forms; a page about one thing has that thing's id in its address.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FormPage {
+    /// All castings, at `/`; its form is sent to `/casting`.
+    Castings,
+    /// `/settings`
+    Settings,
+    /// `/casting/{id}`
+    Casting,
+    /// `/face/{id}`
+    Face,
+    /// `/photo/{id}`
+    Photo,
+    /// `/hole/{id}`
+    Hole,
+    /// `/sync`
+    Sync,
+    /// `/pair`
+    Pair,
+    /// `/devices`
+    Devices,
+}
+
+macro_rules! form_names {
+    ($($(#[$doc:meta])* $name:ident $page:ident $word:literal;)*) => {
+        /// A form that records or starts something.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        pub enum FormName { $($(#[$doc])* $name,)* }
+
+        impl FormName {
+            const ALL: &'static [FormName] = &[$(FormName::$name,)*];
+
+            /// The last part of the address it is sent to, unique on its page. Ids of its fields
+            /// begin with it.
+            pub const fn word(self) -> &'static str {
+                match self { $(FormName::$name => $word,)* }
+            }
+
+            /// The page it is on.
+            pub const fn page(self) -> FormPage {
+                match self { $(FormName::$name => FormPage::$page,)* }
+            }
+        }
+    };
+}
+
+form_names! {
+    /// This device's settings.
+    Settings Settings "settings";
+    /// Adds a casting.
+    AddCasting Castings "casting";
+    /// Replaces a casting's name, metal and note.
+    EditCasting Casting "edit";
+    /// Adds a face to a casting.
+    AddFace Casting "face";
+    /// Replaces a face's name and note.
+    EditFace Face "edit";
+    /// Plans the face cut.
+    PlanCut Face "cut";
+    /// Records metal that was milled off the face.
+    Milled Face "milled";
+    /// Adds a hole to a face.
+    AddHole Face "hole";
+    /// Adds a photo to a face.
+    AddPhoto Face "photo";
+    /// Marks a hole on a photo, or moves its mark.
+    Mark Photo "mark";
+    /// Strikes out a mark.
+    StrikeOutMark Photo "strike-out";
+    /// Measurements.
+    Readings Hole "reading";
+    /// Missing and hard metal, a broken tool, a crack.
+    Damage Hole "damage";
+    /// The thread the hole is to have.
+    WantedThread Hole "wanted-thread";
+    /// The chosen remedy.
+    Remedy Hole "remedy";
+    /// Picks one of several entries that disagree.
+    Resolve Hole "resolve";
+    /// A step of cutting.
+    Cut Hole "cut";
+    /// Trial fit of the insert.
+    TrialFit Hole "trial-fit";
+    /// Installation of the insert.
+    Install Hole "install";
+    /// The locking keys.
+    StakeKeys Hole "stake-keys";
+    /// A check, with pass or fail.
+    Check Hole "check";
+    /// The final check.
+    FinalCheck Hole "final-check";
+    /// The hole's number.
+    Number Hole "number";
+    /// A note.
+    Note Hole "note";
+    /// Strikes out an entry.
+    StrikeOut Hole "strike-out";
+    /// Syncs with one remote or all.
+    StartSync Sync "start";
+    /// Stops what is running.
+    StopSync Sync "stop";
+    /// Syncs with a folder.
+    SyncFolder Sync "folder";
+    /// Syncs with a bucket or a WebDAV folder.
+    SyncBucket Sync "bucket";
+    /// Removes a remote from the list.
+    ForgetRemote Sync "forget";
+    /// Imports a bundle.
+    ImportBundle Sync "import";
+    /// Writes a bundle.
+    ExportBundle Sync "export";
+    /// Makes a pairing code.
+    MakeCode Pair "code";
+    /// Withdraws the pairing code.
+    WithdrawCode Pair "withdraw";
+    /// Pairs this device with a shop computer.
+    PairWithShop Pair "shop";
+    /// Revokes a paired device.
+    RevokeDevice Devices "revoke";
+}
+
+impl FormName {
+    /// Finds the form at an address, given as the parts between its slashes.
+    pub fn at(parts: &[&str]) -> Option<FormName> {
+        let (page, word) = match parts {
+            ["settings"] => (FormPage::Settings, "settings"),
+            ["casting"] => (FormPage::Castings, "casting"),
+            ["casting", _, word] => (FormPage::Casting, *word),
+            ["face", _, word] => (FormPage::Face, *word),
+            ["photo", _, word] => (FormPage::Photo, *word),
+            ["hole", _, word] => (FormPage::Hole, *word),
+            ["sync", word] => (FormPage::Sync, *word),
+            ["pair", word] => (FormPage::Pair, *word),
+            ["devices", word] => (FormPage::Devices, *word),
+            _ => return None,
+        };
+        let mut all = FormName::ALL.iter().copied();
+        all.find(|form| form.page() == page && form.word() == word)
+    }
+
+    /// The address of the page that the form at this address is on.
+    pub fn page_address(self, parts: &[&str]) -> String {
+        match self.page() {
+            FormPage::Castings => "/".to_owned(),
+            FormPage::Settings => "/settings".to_owned(),
+            _ => format!("/{}", parts[..parts.len().saturating_sub(1)].join("/")),
+        }
+    }
+
+    /// The address of a form on a page that has no id in its address.
+    pub fn address(self) -> String {
+        let word = self.word();
+        match self.page() {
+            FormPage::Sync => format!("/sync/{word}"),
+            FormPage::Pair => format!("/pair/{word}"),
+            FormPage::Devices => format!("/devices/{word}"),
+            _ => format!("/{word}"),
+        }
+    }
+
+    /// The address of a form on the page of the casting, face, photo or hole of this id.
+    pub fn address_of(self, id: impl std::fmt::Display) -> String {
+        let word = self.word();
+        match self.page() {
+            FormPage::Casting => format!("/casting/{id}/{word}"),
+            FormPage::Face => format!("/face/{id}/{word}"),
+            FormPage::Photo => format!("/photo/{id}/{word}"),
+            FormPage::Hole => format!("/hole/{id}/{word}"),
+            _ => self.address(),
+        }
+    }
+
+    /// The form that records a step; `None` for the face cut, which is recorded for the whole face.
+    pub const fn of_step(step: StepKey) -> Option<FormName> {
+        Some(match step {
+            StepKey::Cut(_) => FormName::Cut,
+            StepKey::TrialFit => FormName::TrialFit,
+            StepKey::Install => FormName::Install,
+            StepKey::StakeKeys => FormName::StakeKeys,
+            StepKey::Check(_) => FormName::Check,
+            StepKey::FinalCheck => FormName::FinalCheck,
+            StepKey::FaceCut => return None,
+        })
+    }
+}
+
+macro_rules! fields {
+    ($($name:ident $word:literal)*) => {
+        /// A field of a form.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        #[allow(missing_docs)] // the variants are the fields' names
+        pub enum Field {
+            $($name,)*
+            /// A measured value.
+            Reading(Quantity),
+            /// The tolerance of a measured value.
+            Tolerance(Quantity),
+            /// What it was measured with.
+            Instrument(Quantity),
+            /// A field of a numbered row of the damage form, counted from 0.
+            Row(RowField, usize),
+            /// Whether a kind of drill is in the drawer.
+            Drawer(DrillKind),
+        }
+
+        impl Field {
+            /// Its name in the form.
+            pub fn name(self) -> Cow<'static, str> {
+                match self {
+                    $(Field::$name => $word.into(),)*
+                    Field::Reading(quantity) => quantity_word(quantity).into(),
+                    Field::Tolerance(quantity) => format!("{}-tolerance", quantity_word(quantity)).into(),
+                    Field::Instrument(quantity) => format!("{}-instrument", quantity_word(quantity)).into(),
+                    Field::Row(field, row) => format!("{}-{row}", field.word()).into(),
+                    Field::Drawer(kind) => format!("drawer-{}", kind.key()).into(),
+                }
+            }
+        }
+    };
+}
+
+fields! {
+    // Entries that a form replaces, strikes out or picks, and why.
+    Replaces "replaces"
+    Entry "entry"
+    Reason "reason"
+    Kind "kind"
+    // Castings and faces.
+    Name "name"
+    Note "note"
+    Metal "metal"
+    MetalStrength "metal-strength"
+    PlannedCut "planned"
+    Taken "taken"
+    MeasuredWith "instrument"
+    Photo "photo"
+    // A hole.
+    Number "number"
+    Text "text"
+    Thread "thread"
+    Bolt "bolt"
+    Through "through"
+    Remedy "remedy"
+    Choice "choice"
+    // Steps and checks.
+    Step "step"
+    Depth "depth"
+    Tool "tool"
+    BelowFace "below"
+    KeysStaked "staked"
+    Result "passes"
+    CheckReading "reading"
+    CheckedBy "how"
+    Torque "torque"
+    Engagement "engagement"
+    // Damage that has no rows.
+    NoDamage "no-damage"
+    Crack "crack"
+    BrokenPiece "broken"
+    BrokenLength "broken-length"
+    BrokenTop "broken-top"
+    TiltBy "tilt-by"
+    TiltOver "tilt-over"
+    TiltDegrees "tilt-degrees"
+    TiltDirection "tilt-direction"
+    TiltOffset "tilt-offset"
+    TiltOffsetDirection "tilt-offset-direction"
+    TiltDiameter "tilt-diameter"
+    // A mark on a photo.
+    Hole "hole"
+    XPixels "x_px"
+    YPixels "y_px"
+    Fragment "part"
+    // Settings.
+    Person "person"
+    Device "device"
+    Unit "unit"
+    KeepPhotoGps "keep_photo_gps"
+    // Sync and pairing.
+    Remote "remote"
+    Folder "folder"
+    Address "address"
+    Endpoint "endpoint"
+    Keys "keys"
+    Unencrypted "unencrypted"
+    Share "what"
+    Bundle "bundle"
+    Code "code"
+    // Bench tables; some of their fields are named above.
+    Class "class"
+    DrillSet "drawer"
+    Diameter "diameter"
+    Purpose "for"
+    Iron "iron"
+    MeasuredAcross "across"
+    CaliperReading "caliper"
+    CaliperTolerance "caliper-tolerance"
+    Pitch "pitch"
+    Floor "floor"
+    Edge "edge"
+    Neighbor "neighbor"
+    FaceCut "face-cut"
+    MissingDiameter "missing"
+    MissingTo "missing-to"
+    MissingOffset "missing-offset"
+}
+
+/// A column of the damage form's numbered rows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RowField {
+    /// Depth at which missing metal begins.
+    From,
+    /// Depth at which it ends.
+    To,
+    /// Diameter of the circle of missing metal.
+    Diameter,
+    /// How far its center is off.
+    Offset,
+    /// In which direction.
+    Direction,
+    /// Diameter at the lower end.
+    LowerDiameter,
+    /// How far its center is off at the lower end.
+    LowerOffset,
+    /// In which direction at the lower end.
+    LowerDirection,
+    /// Tolerance of the diameter.
+    DiameterTolerance,
+    /// Tolerance of the offset.
+    OffsetTolerance,
+    /// Depth at which hard metal begins.
+    HardFrom,
+    /// Depth at which it ends.
+    HardTo,
+    /// Tolerance of both.
+    HardTolerance,
+}
+
+impl RowField {
+    const fn word(self) -> &'static str {
+        match self {
+            RowField::From => "from",
+            RowField::To => "to",
+            RowField::Diameter => "diameter",
+            RowField::Offset => "offset",
+            RowField::Direction => "direction",
+            RowField::LowerDiameter => "lower-diameter",
+            RowField::LowerOffset => "lower-offset",
+            RowField::LowerDirection => "lower-direction",
+            RowField::DiameterTolerance => "diameter-tolerance",
+            RowField::OffsetTolerance => "offset-tolerance",
+            RowField::HardFrom => "hard-from",
+            RowField::HardTo => "hard-to",
+            RowField::HardTolerance => "hard-tolerance",
+        }
+    }
+}
+
+const fn quantity_word(quantity: Quantity) -> &'static str {
+    match quantity {
+        Quantity::Depth => "depth",
+        Quantity::Floor => "floor",
+        Quantity::NearestEdge => "nearest-edge",
+        Quantity::NearestHole => "nearest-hole",
+        Quantity::Bore => "bore",
+        Quantity::MatingHole => "mating-hole",
+        Quantity::Grip => "grip",
+    }
+}

@@ -1,0 +1,68 @@
+//! What the next page says after something was recorded: one fixed sentence, named in the address.
+//!
+//! It needs no memory, and nothing that a person typed comes back through an address.
+
+macro_rules! notices {
+    ($($name:ident $word:literal $text:literal;)*) => {
+        /// A sentence for the next page.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        pub enum Notice { $($name,)* }
+
+        impl Notice {
+            /// Its name in an address.
+            pub const fn word(self) -> &'static str {
+                match self { $(Notice::$name => $word,)* }
+            }
+
+            /// Finds it by its name in an address.
+            pub fn from_word(word: &str) -> Option<Notice> {
+                match word { $($word => Some(Notice::$name),)* _ => None }
+            }
+
+            /// The sentence.
+            pub const fn text(self) -> &'static str {
+                match self { $(Notice::$name => $text,)* }
+            }
+        }
+    };
+}
+
+notices! {
+    SettingsSaved "settings" "Settings saved.";
+    CastingAdded "casting" "Casting added. Next: its joint face.";
+    FaceAdded "face" "Face added. Next: its face cut, a photo and the holes.";
+    Edited "edit" "Changes saved.";
+    CutPlanned "plan" "Face cut planned.";
+    Milled "milled" "Cut recorded. All depths now run from the new face.";
+    HoleAdded "hole" "Hole added.";
+    PhotoAdded "photo" "Photo added.";
+    Readings "reading" "Measurements recorded.";
+    Damage "damage" "Damage recorded.";
+    WantedThread "wanted-thread" "Thread recorded.";
+    Remedy "remedy" "Remedy chosen.";
+    Resolved "resolve" "Conflict resolved.";
+    Cut "cut" "Cut recorded.";
+    TrialFit "trial-fit" "Trial fit recorded.";
+    Install "install" "Recorded as installed.";
+    StakeKeys "stake-keys" "Keys recorded.";
+    Check "check" "Check recorded.";
+    FinalCheck "final-check" "Final check recorded.";
+    Number "number" "Number changed.";
+    Note "note" "Note added.";
+    StruckOut "strike-out" "Struck out. It stays readable in the log.";
+    Started "started" "Started.";
+    Stopping "stopping" "Stopping at the next safe point.";
+    Forgotten "forgotten" "Removed from the list. Nothing on it was changed.";
+    NewCode "code" "New code. The old code no longer works.";
+    CodeWithdrawn "withdrawn" "The code no longer works.";
+    Paired "paired" "Paired. You can sync with it from here.";
+    Revoked "revoked" "Revoked. This device can no longer sync; what it synced before stays.";
+}
+
+/// The address of a page that is to show a notice.
+pub fn with_notice(path: &str, notice: Notice) -> String {
+    format!("{path}?{PARAM}={}", notice.word())
+}
+
+/// The query parameter that names the notice.
+pub const PARAM: &str = "notice";

@@ -1,0 +1,137 @@
+//! One remedy: its verdict, its main numbers, the reasons, all checks, sources and cautions.
+
+use crate::labels::{count, insert_length, remedy, sentence, sentence_case, sources, verdict};
+use crate::lengths::{check_value, depth_pair};
+use holebook_core::hole::remedies::{Assessment, Check, Verdict, Weight};
+use holebook_core::length::{Rounding, Unit, in_unit};
+use holebook_core::strength::show_load;
+use maud::{Markup, html};
+
+/// The card below its heading; `chosen` if it is the chosen remedy.
+pub fn body(assessment: &Assessment, chosen: bool, unit: Unit) -> Markup {
+    html! {
+        p.verdict { (verdict_mark(assessment.verdict)) " " (verdict(assessment.verdict)) @if chosen { ", chosen" } }
+        (facts(assessment, unit))
+        (reasons(assessment, unit))
+        (details(assessment, unit))
+        @if !assessment.cautions.is_empty() { (cautions(assessment, unit)) }
+    }
+}
+
+/// What the strength figures mean; shown once below the cards.
+pub fn about_strength() -> Markup {
+    html! {
+        p.faint { "Strength ratio: load that strips the casting over load that breaks the bolt. It counts the thread height that the damage leaves, "
+            "which is on the safe side: a thread loses shear strength later than height." }
+        (sources(["Counting the thread height for its shear strength: judgment, on the safe side".to_owned()]))
+    }
+}
+
+/// A remedy by name and, for an insert, its length.
+pub fn title(assessment: &Assessment, unit: Unit) -> String {
+    match (&assessment.insert, insert_length(assessment, unit)) {
+        (Some(insert), Some(length)) => {
+            format!("{}, {length}", sentence_case(insert.family.name()))
+        }
+        _ => remedy(assessment.remedy),
+    }
+}
+
+/// A symbol beside the verdict, for the eye; the word carries the meaning.
+pub fn verdict_mark(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Fits => "●",
+        Verdict::Marginal => "◐",
+        Verdict::Unknown => "?",
+        Verdict::DoesNotFit => "✗",
+    }
+}
+
+fn facts(assessment: &Assessment, unit: Unit) -> Markup {
+    html! {
+        dl.facts {
+            @if let Some(outside) = &assessment.outside_thread { dt { "Thread in the casting" } dd { (outside) } }
+            @if let Some(drill) = &assessment.drill { dt { "Drill" } dd { (drill.show(unit)) } }
+            @if let Some(depths) = &assessment.depths {
+                dt { "Drill to" } dd { (depth_pair(depths.drill, depths.drill_after_cut, Rounding::Up, unit)) }
+            }
+            @if let Some(ratio) = assessment.strength_ratio { dt { "Strength ratio" } dd { (format!("{ratio:.2}")) } }
+        }
+    }
+}
+
+/// Why it has its verdict: what speaks for it, and each check that it does not simply pass.
+fn reasons(assessment: &Assessment, unit: Unit) -> Markup {
+    let not_passed = assessment
+        .checks
+        .iter()
+        .filter(|check| check.passes != Some(true));
+    html! {
+        ul.checks {
+            @for reason in &assessment.rationale { li { (sentence_case(&in_unit(reason, unit))) } }
+            @for sensitivity in &assessment.sensitivities { li { (sentence_case(&sensitivity.words(unit))) } }
+            @for check in not_passed { li { (check_line(check, unit)) } }
+            @for missing in &assessment.not_on_hand { li { "Not on hand: " (missing) } }
+        }
+    }
+}
+
+/// All numbers, all checks, and where the limits come from.
+fn details(assessment: &Assessment, unit: Unit) -> Markup {
+    let limits = assessment
+        .checks
+        .iter()
+        .map(|check| format!("{}: {}", check.check, check.limit_from));
+    let hole = assessment
+        .insert
+        .iter()
+        .map(|insert| format!("hole: {}", insert.source));
+    html! {
+        @if !assessment.checks.is_empty() || assessment.insert.is_some() {
+            details {
+                summary { "All numbers and checks" }
+                dl.facts {
+                    @if let Some(tap) = &assessment.tap { dt { "Tap" } dd { (tap) } }
+                    @if let Some(engagement) = assessment.effective_engagement {
+                        dt { "Effective engagement" } dd { (engagement.rounded(unit, Rounding::Nearest)) }
+                    }
+                    @if let Some(load) = assessment.parent_strength_n { dt { "Casting strips at" } dd { (show_load(load, unit)) } }
+                    @if let Some(load) = assessment.bolt_strength_n { dt { "Bolt breaks at" } dd { (show_load(load, unit)) } }
+                    @if let Some(first) = assessment.failure.as_ref().and_then(|failure| failure.weakest) { dt { "Fails first" } dd { (first) } }
+                    @if let Some(name) = assessment.bolt.as_ref().and_then(|bolt| bolt.name.as_ref()) { dt { "Bolt" } dd { (name) } }
+                }
+                ul.checks { @for check in &assessment.checks { li { (check_line(check, unit)) } } }
+                (sources(hole.chain(limits)))
+            }
+        }
+    }
+}
+
+/// A check with both its numbers.
+fn check_line(check: &Check, unit: Unit) -> Markup {
+    let result = match check.passes {
+        Some(true) => "✓ pass",
+        Some(false) if check.passes_as_read => "◐ fails only at the worst case",
+        Some(false) if check.weight == Weight::Preferred => "◐ marginal",
+        Some(false) => "✗ fail",
+        None => "? unknown",
+    };
+    let shown = |value| check_value(value, check.unit, unit);
+    html! {
+        b { (result) } ", " (check.check) ": "
+        @if let Some(has) = check.has { "is " (shown(has)) @if check.needs.is_some() { ", " } }
+        @if let Some(needs) = check.needs { (check.limit(&shown(needs))) }
+        @if let Some(missing) = check.missing { ", missing: " (missing) }
+    }
+}
+
+fn cautions(assessment: &Assessment, unit: Unit) -> Markup {
+    html! {
+        details {
+            summary { (count(assessment.cautions.len(), "caution", "cautions")) }
+            @for caution in &assessment.cautions {
+                p.caution { b { "Caution: " } (sentence(&in_unit(&caution.to_string(), unit))) }
+            }
+        }
+    }
+}

@@ -1,0 +1,332 @@
+//! The steps of the chosen remedy with their numbers, and a form to record each.
+
+use super::HolePage;
+use crate::carrier::Request;
+use crate::form::{Form, hidden};
+use crate::form_names::{Field, FormName};
+use crate::labels::{author, count, date_time, rpm, sentence, sources};
+use crate::lengths::no_break;
+use holebook_core::hole::record::{CheckKind, CutStep};
+use holebook_core::hole::steps::{Number, Step, StepKey, Value, out_of_order};
+use holebook_core::length::{Unit, in_unit, show_range};
+use holebook_core::strength::{TorqueUnit, show_load, show_torque};
+use maud::{Markup, html};
+
+/// The section; nothing if no remedy is chosen.
+pub fn section(page: &HolePage<'_>) -> Markup {
+    html! {
+        @if !page.plan.steps.is_empty() {
+            section.panel aria-labelledby="steps" {
+                h2 #steps { "Steps" }
+                ol.steps { @for step in &page.plan.steps { (step_line(step, page)) } }
+            }
+        }
+    }
+}
+
+fn step_line(step: &Step, page: &HolePage<'_>) -> Markup {
+    let next = page.is_next_step(step.key);
+    let cut = step.key == StepKey::FaceCut;
+    html! {
+        li.done[step.done.is_some()].now[next].face-cut-step[cut] id=[next.then_some("next")] {
+            h3 { (in_unit(&step.title, page.context.unit)) @if step.done.is_some() { span.visually-hidden { ", done" } } }
+            (body(step, next, page))
+        }
+    }
+}
+
+/// The next step in full; later ones with their numbers, earlier ones as done. The rest is folded, so
+/// that the next step stands out.
+fn body(step: &Step, next: bool, page: &HolePage<'_>) -> Markup {
+    let open = next || was_rejected(step, page);
+    let unit = page.context.unit;
+    html! {
+        @if step.done.is_some() {
+            details open[open] {
+                summary { span { (done_line(step, unit)) span.visually-hidden { "; numbers, and record again" } } }
+                (numbers(step, unit))
+                (rest(step, next, page))
+            }
+        } @else {
+            (numbers(step, unit))
+            @if next { (rest(step, next, page)) } @else {
+                details open[open] { summary { (fold_label(step)) } (rest(step, next, page)) }
+            }
+        }
+    }
+}
+
+/// Names the cautions within a fold, so that people know they are there.
+fn fold_label(step: &Step) -> String {
+    match step.cautions.len() {
+        0 => "Details and record".to_owned(),
+        cautions => format!(
+            "Details, {}, record",
+            count(cautions, "caution", "cautions")
+        ),
+    }
+}
+
+fn rest(step: &Step, next: bool, page: &HolePage<'_>) -> Markup {
+    let unit = page.context.unit;
+    html! {
+        p.faint { (in_unit(&step.why, unit)) }
+        @for caution in &step.cautions {
+            p.caution { b { "Caution: " } (sentence(&in_unit(&caution.to_string(), unit))) }
+        }
+        (notes(step, unit))
+        (record(step, next, page))
+    }
+}
+
+/// More about the step, folded.
+fn notes(step: &Step, unit: Unit) -> Markup {
+    let summary = match step.key {
+        StepKey::FinalCheck => "Where these numbers come from",
+        _ => "More about cutting",
+    };
+    html! {
+        @if !step.notes.is_empty() {
+            details {
+                summary { (summary) }
+                ul.value-list { @for note in &step.notes { li { (in_unit(note, unit)) } } }
+                (sources(step.sources.iter().map(|source| in_unit(source, unit))))
+            }
+        }
+    }
+}
+
+/// Whether this step's form was rejected.
+fn was_rejected(step: &Step, page: &HolePage<'_>) -> bool {
+    page.context.rejected.is_some_and(|rejected| {
+        rejected.form == FormName::of_step(step.key) && is_for(step.key, rejected.request)
+    })
+}
+
+fn numbers(step: &Step, unit: Unit) -> Markup {
+    html! {
+        @if !step.numbers.is_empty() {
+            dl.facts { @for number in &step.numbers { dt { (number.name) } dd { (value(number, unit)) } } }
+        }
+    }
+}
+
+/// A number of a step in the reader's unit.
+fn value(number: &Number, unit: Unit) -> String {
+    let text = match &number.value {
+        Value::Length(length) => length.show(unit),
+        Value::Computed { length, rounding } => length.rounded(unit, *rounding),
+        Value::Range { least, most } => show_range(*least, *most, unit),
+        Value::Drill(drill) => drill.show(unit),
+        Value::Degrees { least, most } if least == most => format!("{least}°"),
+        Value::Degrees { least, most } => format!("{least}-{most}°"),
+        Value::Count(count) => count.to_string(),
+        Value::TorqueNm(torque_nm) => show_torque(*torque_nm, unit),
+        Value::ForceN(force_n) => show_load(*force_n, unit),
+        Value::Rpm { least, most } => rpm(*least, *most),
+        Value::Feed(feed) => feed.show(unit),
+        Value::Text(text) => return in_unit(text, unit),
+    };
+    no_break(&text)
+}
+
+fn done_line(step: &Step, unit: Unit) -> Markup {
+    html! {
+        @if let Some(done) = &step.done {
+            "Done"
+            @if let Some(by) = &done.by { ", " (author(by)) }
+            @if let Some(at) = &done.at { ", " (date_time(at)) }
+            @if let Some(deviation) = &done.deviation { ": " (in_unit(deviation, unit)) }
+        }
+    }
+}
+
+/// The form that records the step, or a link to it.
+fn record(step: &Step, next: bool, page: &HolePage<'_>) -> Markup {
+    html! {
+        @match FormName::of_step(step.key) {
+            Some(name) => (form(step, name, page)),
+            None => p { a.button.main[next] href=(format!("/face/{}#milled", page.hole.face)) { "Record it on the face's page" } },
+        }
+    }
+}
+
+fn is_for(key: StepKey, request: &Request) -> bool {
+    request.field(Field::Step) == Some(key.word())
+}
+
+fn form(step: &Step, name: FormName, page: &HolePage<'_>) -> Markup {
+    let word = step.key.word();
+    let fields = StepForm {
+        step,
+        page,
+        form: page
+            .context
+            .form_where(word, name, |request| is_for(step.key, request)),
+    };
+    html! {
+        form method="post" action=(page.address(name)) {
+            (hidden(Field::Step, word))
+            @for entry in &page.hole.record.choice.0 { (hidden(Field::Choice, entry.entry)) }
+            div.fields { (fields.fields()) }
+            (fields.reason())
+            p { button.main[page.is_next_step(step.key)] { (fields.button()) } }
+        }
+    }
+}
+
+/// Labels that the form and its error messages share.
+pub mod label {
+    /// How deep a cut went.
+    pub const DEPTH: &str = "Depth reached";
+    /// How deep an insert sits.
+    pub const BELOW_FACE: &str = "Top below face";
+    /// Locking keys driven down.
+    pub const KEYS: &str = "Keys staked";
+    /// Pass or fail.
+    pub const RESULT: &str = "Result";
+    /// How the final check was made.
+    pub const CHECKED_BY: &str = "Checked by";
+    /// The torque of the final check.
+    pub const TORQUE: &str = "Torque held";
+    /// Thread that a bolt or gauge engaged.
+    pub const ENGAGEMENT: &str = "Thread engagement";
+    /// Why a step is done out of order.
+    pub const REASON: &str = "Reason for doing it now";
+}
+
+/// The fields of one step's form.
+struct StepForm<'a> {
+    step: &'a Step,
+    page: &'a HolePage<'a>,
+    form: Form<'a>,
+}
+
+impl StepForm<'_> {
+    fn fields(&self) -> Markup {
+        match self.step.key {
+            StepKey::Cut(step) => self.cut(step),
+            StepKey::TrialFit => html! {
+                (self.result("Goes in freely", "Does not fit"))
+                (self.form.length(Field::BelowFace, label::BELOW_FACE, None, "face as is"))
+                (self.form.text(Field::Note, "Note", None, ""))
+            },
+            StepKey::Install => self.form.length(
+                Field::BelowFace,
+                label::BELOW_FACE,
+                None,
+                "measured, face as is",
+            ),
+            StepKey::StakeKeys => {
+                self.form
+                    .text(Field::KeysStaked, label::KEYS, self.keys().as_deref(), "")
+            }
+            StepKey::Check(check) => html! {
+                (self.result("Pass", "Fail"))
+                @if check != CheckKind::RunsInByHand {
+                    (self.form.length(Field::CheckReading, check_reading(check), None, "if measured"))
+                }
+                (self.form.text(Field::MeasuredWith, "Checked with", None, ""))
+            },
+            StepKey::FinalCheck => html! {
+                (self.result("Pass", "Fail"))
+                (self.form.text(Field::CheckedBy, label::CHECKED_BY, None, "thread plug gauge, or new bolt to its torque"))
+                (self.form.text(Field::Torque, &self.torque_label(), None, "if checked by torque"))
+                (self.form.length(Field::Engagement, label::ENGAGEMENT, None, "if measured"))
+            },
+            StepKey::FaceCut => html! {},
+        }
+    }
+
+    /// Names the unit of a torque that is typed without one.
+    fn torque_label(&self) -> String {
+        let unit = match self.page.context.unit {
+            Unit::Inch => TorqueUnit::FootPound,
+            Unit::Millimeter => TorqueUnit::NewtonMeter,
+        };
+        format!("{} ({})", label::TORQUE, unit.symbol())
+    }
+
+    fn cut(&self, step: CutStep) -> Markup {
+        let has_depth = !matches!(step, CutStep::ClearBroken | CutStep::Plug);
+        html! {
+            @if has_depth { (self.form.length(Field::Depth, label::DEPTH, None, "from the face as is")) }
+            (self.form.text(Field::Tool, "Tool", self.tool(step).as_deref(), ""))
+        }
+    }
+
+    /// The planned tool, to be kept or changed.
+    fn tool(&self, step: CutStep) -> Option<String> {
+        let named = self
+            .step
+            .numbers
+            .iter()
+            .find_map(|number| match &number.value {
+                Value::Drill(drill) => Some(format!("drill {drill}")),
+                Value::Text(text) if step == CutStep::Tap => Some(text.clone()),
+                _ => None,
+            });
+        named.filter(|_| matches!(step, CutStep::Drill | CutStep::Tap | CutStep::DrillPlug))
+    }
+
+    fn keys(&self) -> Option<String> {
+        let count = self
+            .step
+            .numbers
+            .iter()
+            .find_map(|number| match number.value {
+                Value::Count(count) => Some(count),
+                _ => None,
+            });
+        count.map(|count| count.to_string())
+    }
+
+    fn result(&self, yes: &str, no: &str) -> Markup {
+        let options = [("yes", yes), ("no", no)];
+        self.form.radios(Field::Result, label::RESULT, &options)
+    }
+
+    /// A field for the reason if the step is out of the planned order.
+    fn reason(&self) -> Markup {
+        let page = self.page;
+        let why = page
+            .plan
+            .situation
+            .as_ref()
+            .ok()
+            .zip(page.plan.chosen())
+            .and_then(|(situation, chosen)| {
+                out_of_order(situation, chosen, &page.hole.record, self.step.key)
+            });
+        html! {
+            @if let Some(why) = why.filter(|_| self.step.done.is_none()) {
+                // If the reason was rejected, the same sentence is at its field.
+                @if !self.form.is_wrong(Field::Reason) {
+                    p { b { "Out of order. " } (sentence(&in_unit(&why, page.context.unit))) }
+                }
+                (self.form.text(Field::Reason, label::REASON, None, "kept in the log"))
+            }
+        }
+    }
+
+    fn button(&self) -> &'static str {
+        match self.step.key {
+            StepKey::Cut(_) => "Record cut",
+            StepKey::TrialFit => "Record trial fit",
+            StepKey::Install => "Record as installed",
+            StepKey::StakeKeys => "Record keys",
+            StepKey::Check(_) => "Record check",
+            StepKey::FinalCheck => "Record final check",
+            StepKey::FaceCut => "",
+        }
+    }
+}
+
+/// Label of a check's reading.
+pub const fn check_reading(check: CheckKind) -> &'static str {
+    match check {
+        CheckKind::StakeCheck => "Below straightedge by",
+        CheckKind::Square => "Out of square by",
+        CheckKind::RunsInByHand => "Reading",
+    }
+}

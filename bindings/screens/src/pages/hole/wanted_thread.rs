@@ -1,0 +1,149 @@
+//! The wanted thread with its form, and the remedies.
+
+use super::{HolePage, choose_remedy};
+use crate::carrier::Request;
+use crate::form::{FormError, replaces};
+use crate::form_names::{Field, FormName};
+use holebook_core::hole::record::WantedThread;
+use holebook_core::hole::situation::SituationError;
+use holebook_core::notebook::{HoleEntry, HoleId, Notebook};
+use holebook_core::strength::Grade;
+use holebook_core::thread::{Thread, standard_threads};
+use maud::{Markup, html};
+
+/// Label of a field for a bolt's grade.
+pub const GRADE: &str = "Bolt grade";
+const THREAD: &str = "Bolt thread";
+
+/// The section.
+pub fn section(page: &HolePage<'_>) -> Markup {
+    let next = page.is_next(FormName::WantedThread) || page.is_next(FormName::Remedy);
+    html! {
+        section.panel.next[next] aria-labelledby="wanted-thread" {
+            h2 #wanted-thread { "Wanted thread" }
+            (wanted(page))
+            (choose_remedy::section(page))
+        }
+    }
+}
+
+fn wanted(page: &HolePage<'_>) -> Markup {
+    let entries = &page.hole.record.wanted;
+    let now = entries.agreed();
+    let next = page.is_next(FormName::WantedThread);
+    let open = next || page.context.was_rejected(FormName::WantedThread);
+    html! {
+        @if let Some(wanted) = now {
+            dl.facts {
+                dt { "Thread" } dd { (wanted.thread.designation()) }
+                dt { "Bolt" } dd { (wanted.bolt.map_or("grade unknown".to_owned(), |grade| grade.to_string())) }
+                dt { "Hole" } dd { (through_label(wanted.through)) }
+            }
+        } @else { p.faint {
+            @if entries.differ() { "Entries disagree; see above." } @else { "Not set yet." }
+        } }
+        details id=[next.then_some("next")] open[open] {
+            summary { @if now.is_some() { "Change thread" } @else { "Set thread" } }
+            form method="post" action=(page.address(FormName::WantedThread)) {
+                (page.replaces(&entries.0))
+                (wanted_fields(now.or(page.neighbor.as_ref()), page))
+                p { button.main { "Save" } }
+            }
+        }
+    }
+}
+
+fn wanted_fields(now: Option<&WantedThread>, page: &HolePage<'_>) -> Markup {
+    let form = page.context.form(FormName::WantedThread);
+    let thread = now.map(|wanted| wanted.thread.designation());
+    let bolt = now
+        .and_then(|wanted| wanted.bolt)
+        .map(|grade| grade.to_string());
+    let through = through_value(now.and_then(|wanted| wanted.through));
+    html! {
+        div.fields {
+            (form.text_from(Field::Thread, THREAD, thread.as_deref(), "", Some("threads")))
+            (form.select(Field::Bolt, GRADE, bolt.as_deref(), &grade_options()))
+            (form.select(Field::Through, "Hole", Some(through), &through_options()))
+        }
+        datalist #threads { @for thread in standard_threads().filter(|thread| !thread.is_pipe()) { option value=(thread.designation()) {} } }
+    }
+}
+
+/// The bolt grades to choose from, after an option for unknown.
+pub fn grade_options() -> Vec<(String, String)> {
+    let unknown = (String::new(), "unknown".to_owned());
+    std::iter::once(unknown)
+        .chain(
+            Grade::ALL
+                .iter()
+                .map(|grade| (grade.to_string(), grade.to_string())),
+        )
+        .collect()
+}
+
+/// Unknown, blind or through.
+pub fn through_options() -> Vec<(String, String)> {
+    [None, Some(false), Some(true)]
+        .map(|through| {
+            (
+                through_value(through).to_owned(),
+                through_label(through).to_owned(),
+            )
+        })
+        .to_vec()
+}
+
+fn through_value(through: Option<bool>) -> &'static str {
+    match through {
+        Some(true) => "through",
+        Some(false) => "blind",
+        None => "",
+    }
+}
+
+fn through_label(through: Option<bool>) -> &'static str {
+    match through {
+        Some(true) => "through",
+        Some(false) => "blind",
+        None => "blind or through unknown",
+    }
+}
+
+/// Records the wanted thread.
+pub fn record_wanted(
+    notebook: &Notebook,
+    hole: HoleId,
+    request: &Request,
+) -> Result<(), FormError> {
+    let rejected = |message: String| FormError::of(Field::Thread, THREAD, message);
+    let text = request
+        .field(Field::Thread)
+        .ok_or_else(|| rejected("required; enter it like 3/8-16 or M10".to_owned()))?;
+    let thread = Thread::parse(text).map_err(|error| rejected(error.to_string()))?;
+    if thread.is_pipe() {
+        return Err(rejected(SituationError::PipeThread { thread }.to_string()));
+    }
+    let wanted = WantedThread {
+        thread,
+        bolt: read_grade(request)?,
+        through: read_through(request),
+    };
+    notebook.record(hole, HoleEntry::WantedThread(wanted), &replaces(request)?)?;
+    Ok(())
+}
+
+/// Reads the bolt grade.
+pub fn read_grade(request: &Request) -> Result<Option<Grade>, FormError> {
+    let grade = request.field(Field::Bolt).map(str::parse).transpose();
+    grade.map_err(|error| FormError::of(Field::Bolt, GRADE, error))
+}
+
+/// Reads whether the hole goes through.
+pub fn read_through(request: &Request) -> Option<bool> {
+    match request.field(Field::Through) {
+        Some("through") => Some(true),
+        Some("blind") => Some(false),
+        _ => None,
+    }
+}
