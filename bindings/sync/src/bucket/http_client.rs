@@ -1,0 +1,259 @@
+//! HTTP client for stores: one request and one response, with timeouts and retries.
+
+use super::address::BaseUrl;
+use super::error::BucketError;
+use super::response::is_busy;
+use super::store_error::ErrorContext;
+use crate::http::{SendOnce, agent_config, io_error_text};
+use holebook_core::sync::SyncError;
+use std::io;
+use std::sync::Arc;
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+use ureq::http::{Request, Response};
+use ureq::tls::{RootCerts, TlsConfig};
+use ureq::{Agent, Body, Error, SendBody};
+
+/// Timeout for connecting, including the TLS handshake.
+const CONNECT_TIMEOUT: Duration = Duration::from_secs(10);
+/// Timeout for a read or write without progress.
+const IO_TIMEOUT: Duration = Duration::from_secs(30);
+/// Timeout for the response after the request was sent.
+const RESPONSE_TIMEOUT: Duration = Duration::from_secs(60);
+/// How long to wait for `100 Continue`; then the body is sent anyway.
+const CONTINUE_TIMEOUT: Duration = Duration::from_secs(2);
+/// The most bytes of a response's header fields.
+const MAX_HEADER_BYTES: usize = 32 << 10;
+/// The delay before each retry.
+const RETRY_DELAYS: [Duration; 3] = [
+    Duration::from_millis(200),
+    Duration::from_millis(800),
+    Duration::from_secs(2),
+];
+/// How often cancellation is checked during a delay.
+const POLL_INTERVAL: Duration = Duration::from_millis(50);
+/// No retry starts later than this after the first attempt.
+const RETRY_TIMEOUT: Duration = Duration::from_secs(20);
+/// Header fields.
+pub type Headers = Vec<(&'static str, String)>;
+
+/// The body of a request.
+pub enum RequestBody<'a, 'r> {
+    /// Bytes in memory.
+    Bytes(&'a [u8]),
+    /// This many bytes from a reader, which can be read only once.
+    Stream(&'a mut SendOnce<'r>, u64),
+}
+
+/// A client for one host.
+pub struct HttpClient<'w> {
+    agent: Agent,
+    origin: String,
+    /// The remote's name, and the kind of store that it should be.
+    remote: String,
+    kind: &'static str,
+    is_canceled: &'w IsCanceled<'w>,
+}
+
+/// Returns true once the sync was canceled.
+pub type IsCanceled<'w> = dyn Fn() -> bool + Sync + 'w;
+
+/// Why there was no response.
+enum RequestError {
+    /// No response, or the connection broke: a retry may succeed.
+    Retryable(String),
+    /// A retry would fail the same way.
+    Fatal(SyncError),
+}
+
+impl<'w> HttpClient<'w> {
+    pub fn new(
+        url: &BaseUrl,
+        remote: String,
+        kind: &'static str,
+        is_canceled: &'w IsCanceled<'w>,
+    ) -> Self {
+        let tls = TlsConfig::builder()
+            .root_certs(RootCerts::PlatformVerifier)
+            .unversioned_rustls_crypto_provider(Arc::new(rustls::crypto::ring::default_provider()))
+            .build();
+        let config = agent_config()
+            .tls_config(tls)
+            .allow_non_standard_methods(true)
+            .max_response_header_size(MAX_HEADER_BYTES)
+            .timeout_connect(Some(CONNECT_TIMEOUT))
+            .timeout_await_100(Some(CONTINUE_TIMEOUT))
+            .timeout_recv_response(Some(RESPONSE_TIMEOUT))
+            .timeout_per_read(Some(IO_TIMEOUT))
+            .timeout_per_write(Some(IO_TIMEOUT))
+            .build();
+        Self {
+            agent: config.into(),
+            origin: url.origin(),
+            remote,
+            kind,
+            is_canceled,
+        }
+    }
+
+    /// Sends a request, and retries a few times if the connection breaks or the store is busy.
+    /// `headers` is called for each attempt, since signatures depend on the time.
+    ///
+    /// # Errors
+    /// If there is no response, the certificate is not valid, or the sync was canceled.
+    pub fn send(
+        &self,
+        (method, path): (&str, &str),
+        headers: impl Fn() -> Headers,
+        mut body: RequestBody<'_, '_>,
+    ) -> Result<Response<Body>, SyncError> {
+        let since = Instant::now();
+        let mut delays = RETRY_DELAYS.iter();
+        loop {
+            self.check_canceled()?;
+            let response = self.send_once((method, path), headers(), &mut body);
+            let is_retryable = match &response {
+                Ok(response) => is_busy(response.status().as_u16()),
+                Err(RequestError::Retryable(_)) => true,
+                Err(RequestError::Fatal(_)) => false,
+            };
+            let delay = delays
+                .next()
+                .filter(|_| is_retryable && body.can_retry() && since.elapsed() < RETRY_TIMEOUT);
+            match (delay, response) {
+                (Some(delay), _) => self.wait(*delay)?,
+                (None, Ok(response)) => return Ok(response),
+                (None, Err(RequestError::Fatal(error))) => return Err(error),
+                (None, Err(RequestError::Retryable(detail))) => {
+                    return Err(self.error_context(None).unreachable(detail));
+                }
+            }
+        }
+    }
+
+    fn send_once(
+        &self,
+        (method, path): (&str, &str),
+        headers: Headers,
+        body: &mut RequestBody<'_, '_>,
+    ) -> Result<Response<Body>, RequestError> {
+        let mut request = Request::builder()
+            .method(method)
+            .uri(format!("{}{path}", self.origin));
+        for (name, value) in headers {
+            request = request.header(name, value);
+        }
+        if let RequestBody::Stream(_, bytes) = body {
+            request = request.header("content-length", bytes.to_string());
+        }
+        if body.is_large() {
+            // A refusal then costs no upload, and its response is read.
+            request = request.header("expect", "100-continue");
+        }
+        let response = match body {
+            RequestBody::Bytes([]) => self.agent.run(self.finish_request(request.body(()))?),
+            RequestBody::Bytes(bytes) => {
+                self.agent.run(self.finish_request(request.body(&**bytes))?)
+            }
+            RequestBody::Stream(from, _) => self
+                .agent
+                .run(self.finish_request(request.body(SendBody::from_reader(&mut **from)))?),
+        };
+        response.map_err(|error| self.classify_error(error))
+    }
+
+    fn finish_request<T>(
+        &self,
+        request: Result<Request<T>, ureq::http::Error>,
+    ) -> Result<Request<T>, RequestError> {
+        request.map_err(|error| {
+            RequestError::Fatal(self.error_context(None).unreachable(error.to_string()))
+        })
+    }
+
+    fn classify_error(&self, error: Error) -> RequestError {
+        let certificate = |detail: String| {
+            let remote = self.remote.clone();
+            RequestError::Fatal(BucketError::Certificate { remote, detail }.into())
+        };
+        match error {
+            Error::Rustls(error) => certificate_error(&error)
+                .map_or_else(|| RequestError::Retryable(error.to_string()), certificate),
+            Error::Io(error) => match tls_error(&error).and_then(certificate_error) {
+                Some(detail) => certificate(detail),
+                None => RequestError::Retryable(io_error_text(&error)),
+            },
+            Error::Timeout(_) => RequestError::Retryable("timeout".to_owned()),
+            Error::HostNotFound => RequestError::Retryable("unknown host name".to_owned()),
+            Error::ConnectionFailed => RequestError::Retryable("connection refused".to_owned()),
+            error => RequestError::Retryable(error.to_string()),
+        }
+    }
+
+    /// Sends a request once and ignores the result.
+    pub fn try_once(&self, what: (&str, &str), headers: Headers) {
+        let _ = self.send_once(what, headers, &mut RequestBody::Bytes(b""));
+    }
+
+    /// The context for errors about a file, or about the whole remote.
+    pub fn error_context<'a>(&'a self, file: Option<&'a str>) -> ErrorContext<'a> {
+        ErrorContext {
+            remote: &self.remote,
+            kind: self.kind,
+            file,
+        }
+    }
+
+    fn check_canceled(&self) -> Result<(), SyncError> {
+        match (self.is_canceled)() {
+            true => Err(SyncError::Canceled),
+            false => Ok(()),
+        }
+    }
+
+    fn wait(&self, delay: Duration) -> Result<(), SyncError> {
+        let until = Instant::now() + delay;
+        while Instant::now() < until {
+            self.check_canceled()?;
+            sleep(POLL_INTERVAL);
+        }
+        Ok(())
+    }
+}
+
+impl RequestBody<'_, '_> {
+    fn can_retry(&self) -> bool {
+        match self {
+            Self::Bytes(_) => true,
+            Self::Stream(from, _) => !from.was_read(),
+        }
+    }
+
+    fn is_large(&self) -> bool {
+        match self {
+            Self::Bytes(bytes) => bytes.len() > 64 << 10,
+            Self::Stream(..) => true,
+        }
+    }
+}
+
+fn tls_error(error: &io::Error) -> Option<&rustls::Error> {
+    error.get_ref()?.downcast_ref()
+}
+
+/// What is wrong with a certificate; none for other TLS errors.
+fn certificate_error(error: &rustls::Error) -> Option<String> {
+    use rustls::CertificateError as Flaw;
+    let rustls::Error::InvalidCertificate(flaw) = error else {
+        return None;
+    };
+    Some(match flaw {
+        Flaw::UnknownIssuer => "its issuer is not trusted".to_owned(),
+        Flaw::Expired | Flaw::ExpiredContext { .. } => "it has expired".to_owned(),
+        Flaw::NotValidYet | Flaw::NotValidYetContext { .. } => "it is not valid yet".to_owned(),
+        Flaw::NotValidForName | Flaw::NotValidForNameContext { .. } => {
+            "it is for another name".to_owned()
+        }
+        other => other.to_string(),
+    })
+}
