@@ -1,18 +1,21 @@
-//! What can go wrong, as it crosses: which case it is, its facts, and one sentence for the person.
+//! The error of every call: which case it is, its facts, and one sentence for the person.
 
-use holebook_core::exchange::{BundleError, ExchangeError};
 use holebook_core::notebook as core;
 use holebook_core::photo::PhotoError;
-use holebook_link::LinkError;
+use holebook_core::sync::{BundleError, SyncError};
+use holebook_screens::sync_backend::StartError;
+use holebook_sync::PairingError;
+use holebook_sync::service::ServiceError;
 use std::path::Path;
 
-/// Why a call failed. Every case carries `reason`: one sentence that says what happened, where, and what to do.
+/// Why a call failed. Every case carries `reason`: one sentence that says what happened, where, and
+/// what to do.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error, uniffi::Error)]
 #[uniffi::export(Display)]
 pub enum NotebookError {
     /// A newer version of the program has written the notebook. Nothing was changed.
     #[error("{reason}")]
-    Newer {
+    NewerVersion {
         /// The sentence for the person.
         reason: String,
         /// The notebook's folder.
@@ -62,7 +65,8 @@ pub enum NotebookError {
         /// The notebook's folder.
         dir: String,
     },
-    /// Somebody has the notebook open, and what was asked can only be done alone: shut it down first.
+    /// Somebody has the notebook open, and what was asked can only be done alone: shut it down
+    /// first.
     #[error("{reason}")]
     OpenElsewhere {
         /// The sentence for the person.
@@ -70,83 +74,84 @@ pub enum NotebookError {
         /// The notebook's folder.
         dir: String,
     },
-    /// There is nothing of that name.
+    /// Nothing has that id.
     #[error("{reason}")]
     NoSuch {
         /// The sentence for the person.
         reason: String,
-        /// What was asked for: casting, face, photo, hole or entry.
+        /// The kind of thing: casting, face, photo, hole or entry.
         what: String,
-        /// Its name, as it was given.
+        /// The id.
         id: String,
     },
-    /// What was to be recorded or worked out makes no sense. Nothing was recorded.
+    /// The input is not valid. Nothing was recorded.
     #[error("{reason}")]
-    Unfit {
+    Invalid {
         /// The sentence for the person.
         reason: String,
     },
-    /// What was written is none of what was asked for: no length, thread, grade or metal that is known here.
+    /// A text cannot be parsed as a length, thread, grade or metal.
     #[error("{reason}")]
     Unreadable {
         /// The sentence for the person, with what to write instead.
         reason: String,
-        /// What was asked for: length, thread, grade, metal, drill, pitch.
+        /// The expected kind: length, thread, grade, metal, drill, pitch.
         what: String,
-        /// What was written.
+        /// The text.
         asked: String,
     },
-    /// The shelf of an exchange cannot be reached, read or written. What was moved by then stays.
+    /// A remote cannot be reached, read or written. What was synced by then stays.
     #[error("{reason}")]
-    Shelf {
+    Remote {
         /// The sentence for the person.
         reason: String,
-        /// The shelf's name, or the file on it.
-        shelf: String,
+        /// The remote's name, or the file on it.
+        remote: String,
         /// What is wrong, so that a program can offer the right help.
-        trouble: ShelfTrouble,
+        problem: RemoteProblem,
     },
-    /// An exchange is under way already, begun by a call or by a page. Wait until it is over, or end it.
+    /// A sync is running already, started by a call or by a page. Wait until it has finished, or
+    /// cancel it.
     #[error("{reason}")]
-    UnderWay {
+    SyncRunning {
         /// The sentence for the person.
         reason: String,
     },
-    /// Pairing with a shop computer, or what is kept of it.
+    /// Pairing failed, or the stored pairings cannot be used.
     #[error("{reason}")]
     Pairing {
         /// The sentence for the person.
         reason: String,
         /// What is wrong, so that a program can offer the right help.
-        trouble: PairingTrouble,
+        problem: PairingProblem,
     },
-    /// A bundle could not be written, or not be taken in. Neither the notebook nor any file has changed.
+    /// A bundle could not be exported or imported. Neither the notebook nor any file has changed.
     #[error("{reason}")]
     Bundle {
         /// The sentence for the person.
         reason: String,
         /// What is wrong, so that a program can offer the right help.
-        trouble: BundleTrouble,
+        problem: BundleProblem,
     },
-    /// Whoever watched an exchange ended it. What was moved by then stays.
+    /// A sync or export was canceled. What was synced by then stays.
     #[error("{reason}")]
-    Stopped {
+    Canceled {
         /// The sentence for the person.
         reason: String,
     },
-    /// Lines that came from another notebook cannot be taken. Nothing was changed.
+    /// Lines from another notebook were rejected. Nothing was changed.
     #[error("{reason}")]
-    NotTaken {
+    RejectedLine {
         /// The sentence for the person.
         reason: String,
     },
-    /// A photo could not be brought in or found.
+    /// A photo could not be added or found.
     #[error("{reason}")]
     Photo {
         /// The sentence for the person.
         reason: String,
         /// What is wrong with it, so that a program can offer the right help.
-        flaw: PhotoFlaw,
+        problem: PhotoProblem,
     },
     /// The disk failed in a way that none of the others describes.
     #[error("{reason}")]
@@ -172,11 +177,11 @@ pub enum NotebookError {
     },
 }
 
-/// What is wrong with a shelf.
+/// What is wrong with a remote.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum ShelfTrouble {
+pub enum RemoteProblem {
     /// It is not there.
-    NotThere,
+    NotFound,
     /// It has no room left.
     Full,
     /// It cannot be written.
@@ -184,108 +189,109 @@ pub enum ShelfTrouble {
     /// It cannot be reached, or the way to it broke.
     Unreachable,
     /// It does not let this device in, or is not the one that it was paired with.
-    NotLetIn,
+    AccessDenied,
     /// It failed in another way.
     Failed,
 }
 
 /// What is wrong with pairing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum PairingTrouble {
-    /// What was typed or scanned is no pairing code; the sentence says where it is wrong.
-    CodeUnreadable,
+pub enum PairingProblem {
+    /// The text is not a pairing code; `reason` says where it is wrong.
+    CodeInvalid,
     /// The shop computer does not know the code.
     CodeUnknown,
     /// A device has paired with the code already.
     CodeUsed,
-    /// The code is too old, or was withdrawn.
-    CodeOver,
-    /// The shop computer has had too many wrong codes, from whomever, and waits for a minute.
-    TooManyTries,
-    /// Another computer answers in its place. It was told nothing.
+    /// The code has expired, or was withdrawn.
+    CodeExpired,
+    /// The shop computer received too many wrong codes, from any device, and accepts none for a
+    /// minute.
+    TooManyAttempts,
+    /// Another computer answers in its place. Nothing was sent to it.
     WrongKey,
-    /// The shop computer is not reached.
-    NotReached,
+    /// The shop computer cannot be reached.
+    Unreachable,
     /// This device is not paired with that shop computer.
     NotPaired,
     /// The name of this device in the settings is too long for pairing.
-    Name,
-    /// What is kept of pairings cannot be read or written.
-    NotKept,
+    NameTooLong,
+    /// The file that keeps the pairings cannot be read or written.
+    Storage,
     /// It failed in another way.
     Failed,
 }
 
 /// What is wrong with a bundle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum BundleTrouble {
+pub enum BundleProblem {
     /// A file of that name is there already.
     Exists,
     /// There is nothing to write.
-    Nothing,
+    NothingToWrite,
     /// The notebook holds more than fits one bundle.
-    TooMuch,
-    /// There is no room where it was to be written.
-    NoRoom,
-    /// It cannot be written, for another reason than room.
-    NotWritten,
+    TooLarge,
+    /// The disk is full.
+    StorageFull,
+    /// It cannot be written for another reason.
+    WriteFailed,
     /// The file cannot be read.
-    Unreadable,
-    /// The file is no bundle, or not a sound one.
-    Unsound,
+    ReadFailed,
+    /// The file is not a bundle, or is damaged.
+    Invalid,
 }
 
-impl BundleTrouble {
+impl BundleProblem {
     fn of(error: &BundleError) -> Self {
         match error {
             BundleError::Exists { .. } => Self::Exists,
-            BundleError::Nothing { .. } => Self::Nothing,
-            BundleError::TooMuch => Self::TooMuch,
-            BundleError::NoRoom { .. } => Self::NoRoom,
-            BundleError::NotWritten { .. } | BundleError::OnlyRead { .. } => Self::NotWritten,
-            BundleError::Unreadable { .. } => Self::Unreadable,
-            BundleError::Unsound { .. } => Self::Unsound,
+            BundleError::NothingToWrite { .. } => Self::NothingToWrite,
+            BundleError::TooLarge => Self::TooLarge,
+            BundleError::StorageFull { .. } => Self::StorageFull,
+            BundleError::WriteFailed { .. } | BundleError::ReadOnly { .. } => Self::WriteFailed,
+            BundleError::ReadFailed { .. } => Self::ReadFailed,
+            BundleError::Invalid { .. } => Self::Invalid,
         }
     }
 }
 
 /// What is wrong with a photo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum PhotoFlaw {
+pub enum PhotoProblem {
     /// The file cannot be read, or is not there.
     Unreadable,
-    /// It is a folder or something else that is no file.
+    /// It is a folder or something else that is not a file.
     NotAFile,
     /// It is empty.
     Empty,
     /// It has more bytes than a photo may have.
     FileTooLarge,
-    /// It is a HEIC photo. A phone can make a JPEG of it.
+    /// It is a HEIC photo. A phone can convert it to JPEG.
     Heic,
-    /// It is a picture of another kind that is not read here.
+    /// It is a picture in an unsupported format.
     OtherFormat,
-    /// It is no picture.
+    /// It is not a picture.
     NotAPicture,
     /// It ends before the picture does.
-    CutShort,
+    Truncated,
     /// It is damaged.
     Damaged,
     /// It is a JPEG of a rare kind.
     RareJpeg,
-    /// It says that it has no pixels.
+    /// It declares a size without pixels.
     NoPixels,
     /// It has more pixels than a photo may have.
     TooManyPixels,
     /// The notebook's folder of photos cannot be used.
     Storage,
-    /// The notebook knows it and has not its file; an exchange brings it.
+    /// The notebook has its entry but not its file; a sync may transfer it.
     Missing,
     /// The notebook's file of it has changed.
     NotAsNamed,
 }
 
-impl PhotoFlaw {
-    /// The flaw; where it is none of the photo's but the disk is full, the place that is.
+impl PhotoProblem {
+    /// Returns the problem, or the folder if the disk is full.
     fn of(error: &PhotoError) -> Result<Self, &Path> {
         Ok(match error {
             PhotoError::Unreadable { .. } => Self::Unreadable,
@@ -295,7 +301,7 @@ impl PhotoFlaw {
             PhotoError::Heic { .. } => Self::Heic,
             PhotoError::OtherFormat { .. } => Self::OtherFormat,
             PhotoError::NotAPicture { .. } => Self::NotAPicture,
-            PhotoError::CutShort { .. } => Self::CutShort,
+            PhotoError::CutShort { .. } => Self::Truncated,
             PhotoError::Damaged { .. } => Self::Damaged,
             PhotoError::RareJpeg { .. } => Self::RareJpeg,
             PhotoError::NoPixels { .. } => Self::NoPixels,
@@ -303,16 +309,8 @@ impl PhotoFlaw {
             PhotoError::Storage { .. } => Self::Storage,
             PhotoError::Missing { .. } => Self::Missing,
             PhotoError::NotAsNamed { .. } => Self::NotAsNamed,
-            PhotoError::StorageFull { place } => return Err(place),
+            PhotoError::StorageFull { dir } => return Err(dir),
         })
-    }
-}
-
-#[uniffi::export]
-impl NotebookError {
-    /// The sentence for the person, whichever case it is.
-    pub fn sentence(&self) -> String {
-        self.to_string()
     }
 }
 
@@ -324,20 +322,20 @@ impl NotebookError {
         }
     }
 
-    /// What is wrong with the shelf, where it is the shelf that is in trouble.
-    pub(crate) fn shelf_trouble(&self) -> Option<ShelfTrouble> {
+    /// What is wrong with the remote, if the error is about a remote.
+    pub(crate) fn remote_problem(&self) -> Option<RemoteProblem> {
         match self {
-            Self::Shelf { trouble, .. } => Some(*trouble),
+            Self::Remote { problem, .. } => Some(*problem),
             _ => None,
         }
     }
 
-    /// There is nothing of that name.
+    /// Nothing has that id.
     pub(crate) fn no_such(what: &'static str, id: String) -> Self {
         core::NotebookError::NoSuch { what, id }.into()
     }
 
-    /// What was written is no such thing; `why` says so in a sentence.
+    /// A text cannot be parsed as `what`; `why` is the sentence.
     pub(crate) fn unreadable(what: &str, asked: String, why: &impl std::fmt::Display) -> Self {
         Self::Unreadable {
             reason: why.to_string(),
@@ -346,66 +344,73 @@ impl NotebookError {
         }
     }
 
-    /// What was asked makes no sense; `why` says so in a sentence.
-    pub(crate) fn unfit(why: impl std::fmt::Display) -> Self {
-        Self::Unfit {
+    /// The input is not valid; `why` is the sentence.
+    pub(crate) fn invalid(why: impl std::fmt::Display) -> Self {
+        Self::Invalid {
             reason: why.to_string(),
         }
     }
 }
 
-impl From<core::NotebookError> for NotebookError {
-    fn from(error: core::NotebookError) -> Self {
+/// Errors that are kept in a finished run are converted from a reference, all others by value.
+macro_rules! by_value_too {
+    ($($error:ty),+) => {$(
+        impl From<$error> for NotebookError {
+            fn from(error: $error) -> Self {
+                Self::from(&error)
+            }
+        }
+    )+};
+}
+
+by_value_too!(core::NotebookError, SyncError, PairingError, ServiceError);
+
+impl From<&core::NotebookError> for NotebookError {
+    fn from(error: &core::NotebookError) -> Self {
         use core::NotebookError as Core;
         let reason = error.to_string();
         match error {
-            Core::Newer { dir, theirs, ours } => Self::Newer {
+            Core::Newer { dir, theirs, ours } => Self::NewerVersion {
                 reason,
-                dir: text(&dir),
-                theirs,
-                ours,
+                dir: text(dir),
+                theirs: *theirs,
+                ours: *ours,
             },
             Core::NotANotebook { path, why: _ } => Self::NotANotebook {
                 reason,
-                path: text(&path),
+                path: text(path),
             },
             Core::Damaged { dir, detail: _ } => Self::Damaged {
                 reason,
-                dir: text(&dir),
+                dir: text(dir),
             },
             Core::NotWritable { dir } => Self::NotWritable {
                 reason,
-                dir: text(&dir),
+                dir: text(dir),
             },
             Core::StorageFull { dir } => Self::StorageFull {
                 reason,
-                dir: text(&dir),
+                dir: text(dir),
             },
             Core::Busy { dir } => Self::Busy {
                 reason,
-                dir: text(&dir),
+                dir: text(dir),
             },
             Core::OpenElsewhere { dir } => Self::OpenElsewhere {
                 reason,
-                dir: text(&dir),
+                dir: text(dir),
             },
             Core::NoSuch { what, id } => Self::NoSuch {
                 reason,
-                what: what.to_owned(),
-                id,
+                what: (*what).to_owned(),
+                id: id.clone(),
             },
-            Core::Unfit(_) => Self::Unfit { reason },
-            Core::NotTaken(_) => Self::NotTaken { reason },
-            Core::Photo(error) => match PhotoFlaw::of(&error) {
-                Ok(flaw) => Self::Photo { reason, flaw },
-                Err(full) => Self::StorageFull {
-                    reason,
-                    dir: text(full),
-                },
-            },
+            Core::Invalid(_) => Self::Invalid { reason },
+            Core::RejectedLine(_) => Self::RejectedLine { reason },
+            Core::Photo(error) => Self::of_photo(error),
             Core::Storage { dir, detail: _ } => Self::Storage {
                 reason,
-                dir: text(&dir),
+                dir: text(dir),
             },
         }
     }
@@ -413,56 +418,100 @@ impl From<core::NotebookError> for NotebookError {
 
 impl From<PhotoError> for NotebookError {
     fn from(error: PhotoError) -> Self {
-        core::NotebookError::from(error).into()
+        Self::of_photo(&error)
     }
 }
 
-impl From<ExchangeError> for NotebookError {
-    fn from(error: ExchangeError) -> Self {
+impl NotebookError {
+    fn of_photo(error: &PhotoError) -> Self {
         let reason = error.to_string();
-        let (shelf, trouble) = match error {
-            ExchangeError::NoShelf { shelf } => (shelf, ShelfTrouble::NotThere),
-            ExchangeError::ShelfFull { shelf } => (shelf, ShelfTrouble::Full),
-            ExchangeError::NotWritable { shelf } => (shelf, ShelfTrouble::NotWritable),
-            ExchangeError::Unreachable { shelf, detail: _ } => (shelf, ShelfTrouble::Unreachable),
-            ExchangeError::NotLetIn { shelf, why: _ } => (shelf, ShelfTrouble::NotLetIn),
-            ExchangeError::Shelf { file, detail: _ } => (file, ShelfTrouble::Failed),
-            ExchangeError::File(problem) => (problem.file, ShelfTrouble::Failed),
-            ExchangeError::Bundle(error) => {
-                let trouble = BundleTrouble::of(&error);
-                return Self::Bundle { reason, trouble };
-            }
-            ExchangeError::Elsewhere(_) => ("the shelf".to_owned(), ShelfTrouble::Failed),
-            ExchangeError::Stopped => return Self::Stopped { reason },
-            ExchangeError::Notebook(error) => return error.into(),
-            ExchangeError::Photo(error) => return error.into(),
-        };
-        Self::Shelf {
-            reason,
-            shelf,
-            trouble,
+        match PhotoProblem::of(error) {
+            Ok(problem) => Self::Photo { reason, problem },
+            Err(full) => Self::StorageFull {
+                reason,
+                dir: text(full),
+            },
         }
     }
 }
 
-impl From<LinkError> for NotebookError {
-    fn from(error: LinkError) -> Self {
-        let trouble = match &error {
-            LinkError::Code(_) => PairingTrouble::CodeUnreadable,
-            LinkError::CodeUnknown => PairingTrouble::CodeUnknown,
-            LinkError::CodeUsed => PairingTrouble::CodeUsed,
-            LinkError::CodeEnded => PairingTrouble::CodeOver,
-            LinkError::TooManyTries => PairingTrouble::TooManyTries,
-            LinkError::WrongKey => PairingTrouble::WrongKey,
-            LinkError::Unreachable { .. } => PairingTrouble::NotReached,
-            LinkError::NotPaired => PairingTrouble::NotPaired,
-            LinkError::Name => PairingTrouble::Name,
-            LinkError::Store { .. } | LinkError::Newer { .. } => PairingTrouble::NotKept,
-            _ => PairingTrouble::Failed,
+impl From<&ServiceError> for NotebookError {
+    fn from(error: &ServiceError) -> Self {
+        let reason = error.to_string();
+        match error {
+            ServiceError::Sync(error) => error.into(),
+            ServiceError::Notebook(error) => error.into(),
+            ServiceError::Pairing(error) => error.into(),
+            ServiceError::Start(StartError::Busy) => Self::SyncRunning { reason },
+            ServiceError::UnknownRemote { id } => Self::no_such("remote", id.clone()),
+            ServiceError::NoRemotes => Self::Remote {
+                reason,
+                remote: "any remote".to_owned(),
+                problem: RemoteProblem::NotFound,
+            },
+            ServiceError::BundleFolder { folder, .. } | ServiceError::Folder { folder, .. } => {
+                Self::NotWritable {
+                    reason,
+                    dir: text(folder),
+                }
+            }
+            _ => Self::Internal {
+                reason,
+                call: "start_sync".to_owned(),
+            },
+        }
+    }
+}
+
+impl From<&SyncError> for NotebookError {
+    fn from(error: &SyncError) -> Self {
+        let (reason, unnamed) = (error.to_string(), "the remote".to_owned());
+        let (remote, problem) = match error {
+            SyncError::RemoteNotFound { remote } => (remote, RemoteProblem::NotFound),
+            SyncError::IsNotebook { remote } => (remote, RemoteProblem::Failed),
+            SyncError::RemoteFull { remote } => (remote, RemoteProblem::Full),
+            SyncError::NotWritable { remote } => (remote, RemoteProblem::NotWritable),
+            SyncError::Unreachable { remote, detail: _ } => (remote, RemoteProblem::Unreachable),
+            SyncError::AccessDenied { remote, reason: _ } => (remote, RemoteProblem::AccessDenied),
+            SyncError::RemoteIo { file, detail: _ } => (file, RemoteProblem::Failed),
+            SyncError::File(problem) => (&problem.file, RemoteProblem::Failed),
+            SyncError::Bundle(error) => {
+                let problem = BundleProblem::of(error);
+                return Self::Bundle { reason, problem };
+            }
+            SyncError::Other(_) => (&unnamed, RemoteProblem::Failed),
+            SyncError::Canceled => return Self::Canceled { reason },
+            SyncError::Notebook(error) => return error.into(),
+            SyncError::Photo(error) => return Self::of_photo(error),
+        };
+        Self::Remote {
+            reason,
+            remote: remote.clone(),
+            problem,
+        }
+    }
+}
+
+impl From<&PairingError> for NotebookError {
+    fn from(error: &PairingError) -> Self {
+        let problem = match error {
+            PairingError::Code(_) => PairingProblem::CodeInvalid,
+            PairingError::CodeUnknown => PairingProblem::CodeUnknown,
+            PairingError::CodeUsed => PairingProblem::CodeUsed,
+            PairingError::CodeExpired => PairingProblem::CodeExpired,
+            PairingError::TooManyTries => PairingProblem::TooManyAttempts,
+            PairingError::WrongKey => PairingProblem::WrongKey,
+            PairingError::Unreachable { .. } => PairingProblem::Unreachable,
+            PairingError::NotPaired => PairingProblem::NotPaired,
+            PairingError::InvalidName => PairingProblem::NameTooLong,
+            PairingError::Store { .. } | PairingError::NewerSchema { .. } => {
+                PairingProblem::Storage
+            }
+            _ => PairingProblem::Failed,
         };
         Self::Pairing {
             reason: error.to_string(),
-            trouble,
+            problem,
         }
     }
 }

@@ -1,18 +1,19 @@
-//! Calls that fail on purpose, so that tests can see what becomes of a panic and of every error. Only in a library built for
-//! tests.
+//! Calls that fail on purpose, to test how panics and every error reach other languages. Only with
+//! the feature `faults`.
 
-use crate::error::{BundleTrouble, NotebookError, PairingTrouble, PhotoFlaw, ShelfTrouble};
+use crate::error::{BundleProblem, NotebookError, PairingProblem, PhotoProblem, RemoteProblem};
 use crate::notebook::Notebook;
 
 #[uniffi::export]
 impl Notebook {
-    /// Panics on purpose: it fails with `Internal`, and the notebook goes on. Only in a library built for tests.
+    /// Panics: fails with `Internal`, and the notebook stays usable. Only in a library built for
+    /// tests.
     pub fn panic_on_purpose(&self) -> Result<(), NotebookError> {
         self.call("panic_on_purpose", |_| panic!("made on purpose"))
     }
 
-    /// Fails with the case of that number, from 0; answers how many there are for a number beyond them. Only in a library
-    /// built for tests.
+    /// Fails with the error case of that number, from 0; returns how many there are for a number
+    /// beyond them. Only in a library built for tests.
     pub fn fail_on_purpose(&self, which: u32) -> Result<u32, NotebookError> {
         self.call("fail_on_purpose", |_| {
             let mut cases = cases();
@@ -30,7 +31,7 @@ fn cases() -> Vec<NotebookError> {
     let reason = || "this was made on purpose; there is nothing to do".to_owned();
     let dir = || "a folder".to_owned();
     vec![
-        NotebookError::Newer {
+        NotebookError::NewerVersion {
             reason: reason(),
             dir: dir(),
             theirs: i64::MAX,
@@ -65,31 +66,31 @@ fn cases() -> Vec<NotebookError> {
             what: "hole".to_owned(),
             id: "none".to_owned(),
         },
-        NotebookError::Unfit { reason: reason() },
+        NotebookError::Invalid { reason: reason() },
         NotebookError::Unreadable {
             reason: reason(),
             what: "length".to_owned(),
             asked: "an ell".to_owned(),
         },
-        NotebookError::Shelf {
+        NotebookError::Remote {
             reason: reason(),
-            shelf: dir(),
-            trouble: ShelfTrouble::NotThere,
+            remote: dir(),
+            problem: RemoteProblem::NotFound,
         },
-        NotebookError::UnderWay { reason: reason() },
+        NotebookError::SyncRunning { reason: reason() },
         NotebookError::Pairing {
             reason: reason(),
-            trouble: PairingTrouble::CodeOver,
+            problem: PairingProblem::CodeExpired,
         },
         NotebookError::Bundle {
             reason: reason(),
-            trouble: BundleTrouble::Unsound,
+            problem: BundleProblem::Invalid,
         },
-        NotebookError::Stopped { reason: reason() },
-        NotebookError::NotTaken { reason: reason() },
+        NotebookError::Canceled { reason: reason() },
+        NotebookError::RejectedLine { reason: reason() },
         NotebookError::Photo {
             reason: reason(),
-            flaw: PhotoFlaw::Heic,
+            problem: PhotoProblem::Heic,
         },
         NotebookError::Storage {
             reason: reason(),

@@ -1,4 +1,4 @@
-//! No panic crosses the border but as an error that names the call.
+//! Converts panics to [`NotebookError::Internal`], which names the call.
 
 use crate::error::NotebookError;
 use std::any::Any;
@@ -6,8 +6,8 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// Runs the call named `call`. A panic in it becomes [`NotebookError::Internal`].
 ///
-/// What the call was changing is safe: the journal is written in one transaction, which is taken back where the call
-/// does not come to its end.
+/// The notebook stays consistent: each change is one transaction, which is rolled back if the call
+/// does not complete.
 pub(crate) fn guard<T>(
     call: &'static str,
     work: impl FnOnce() -> Result<T, NotebookError>,
@@ -16,20 +16,20 @@ pub(crate) fn guard<T>(
         Err(NotebookError::Internal {
             call: call.to_owned(),
             reason: format!(
-                "the program met a fault of its own in {call} ({}); what was recorded before is safe, try again",
-                words(panic.as_ref())
+                "internal error in {call} ({}); what was recorded before is safe, try again",
+                message(panic.as_ref())
             ),
         })
     })
 }
 
-/// What the panic said.
-fn words(panic: &(dyn Any + Send)) -> &str {
+/// The message of a panic.
+fn message(panic: &(dyn Any + Send)) -> &str {
     if let Some(text) = panic.downcast_ref::<String>() {
         return text;
     }
     panic
         .downcast_ref::<&str>()
         .copied()
-        .unwrap_or("without a word")
+        .unwrap_or("no message")
 }

@@ -1,47 +1,46 @@
-//! Names of things, each of its own type, so that a face's cannot be given where a hole's is wanted.
+//! Ids, each with its own type, so that the id of a face cannot be passed as that of a hole.
 
-use crate::border::{In, Out};
 use crate::error::NotebookError;
-use holebook_core::notebook as core;
 use uuid::Uuid;
 
-macro_rules! names {
-    ($($(#[$doc:meta])* $name:ident $what:literal),+ $(,)?) => {$(
+pub use holebook_core::notebook::{CastingId, DeviceId, EntryId, FaceId, HoleId, PhotoId};
+
+macro_rules! ids {
+    ($($(#[$doc:meta])* $id:ident, $uuid:ident, $what:literal;)+) => {$(
         $(#[$doc])*
         #[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Record)]
-        pub struct $name {
+        pub struct $uuid {
             /// A UUID in its usual text form.
             pub id: String,
         }
 
-        impl Out for core::$name {
-            type Face = $name;
-            fn out(self) -> $name {
-                $name { id: self.to_string() }
+        uniffi::custom_type!(
+            $(#[$doc])*
+            $id, $uuid, {
+                remote,
+                lower: |id| $uuid { id: id.to_string() },
+                try_lift: |given| match given.id.parse() {
+                    Ok(id) => Ok($id(id)),
+                    Err(_) => Err(NotebookError::no_such($what, given.id).into()),
+                },
             }
-        }
-
-        impl In<core::$name> for $name {
-            fn inward(self) -> Result<core::$name, NotebookError> {
-                self.id.parse().map_err(|_| NotebookError::no_such($what, self.id))
-            }
-        }
+        );
     )+};
 }
 
-names! {
-    /// The name of a casting.
-    CastingId "casting",
-    /// The name of a face.
-    FaceId "face",
-    /// The name of a photo.
-    PhotoId "photo",
-    /// The name of a hole.
-    HoleId "hole",
-    /// The name of one line of the journal.
-    EntryId "entry",
-    /// The name of one notebook's identity; a copy that went on by itself has another.
-    DeviceId "device",
+ids! {
+    /// The id of a casting.
+    CastingId, CastingUuid, "casting";
+    /// The id of a face.
+    FaceId, FaceUuid, "face";
+    /// The id of a photo.
+    PhotoId, PhotoUuid, "photo";
+    /// The id of a hole.
+    HoleId, HoleUuid, "hole";
+    /// The id of one entry in the journal.
+    EntryId, EntryUuid, "entry";
+    /// The id of a device: of one notebook. A copy that is used on its own has another.
+    DeviceId, DeviceUuid, "device";
 }
 
 /// What entries of the journal are about.
@@ -74,14 +73,14 @@ pub enum Subject {
     },
 }
 
-impl In<Uuid> for Subject {
-    fn inward(self) -> Result<Uuid, NotebookError> {
-        Ok(match self {
-            Self::Casting { id } => id.inward()?.0,
-            Self::Face { id } => id.inward()?.0,
-            Self::Photo { id } => id.inward()?.0,
-            Self::Hole { id } => id.inward()?.0,
-            Self::Device { id } => id.inward()?.0,
-        })
+impl From<Subject> for Uuid {
+    fn from(subject: Subject) -> Self {
+        match subject {
+            Subject::Casting { id } => id.0,
+            Subject::Face { id } => id.0,
+            Subject::Photo { id } => id.0,
+            Subject::Hole { id } => id.0,
+            Subject::Device { id } => id.0,
+        }
     }
 }

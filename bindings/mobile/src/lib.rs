@@ -1,87 +1,75 @@
 //! Holebook's core by typed calls, for Kotlin and Python.
 //!
-//! One [`Notebook`] holds all that a device knows; everything else that crosses is a plain record or enum. Every call
-//! blocks until the disk has answered, so a phone calls from a thread of its own, never from the one that draws. Calls may
-//! come from any thread. After [`Notebook::shutdown`] each answers [`NotebookError::Closed`].
+//! A [`Notebook`] holds all data of a device; every other type is a plain record or enum. Most are
+//! declared in the core and only lent from here (see `lend`); those of this crate are views that no
+//! core type has.
 //!
-//! Lengths cross as whole nanometres. Other numbers carry their unit in the name.
+//! Every call blocks until the disk has answered, so call from a background thread, never from the
+//! UI thread. Any thread may call. After [`Notebook::shutdown`] every call fails with
+//! [`NotebookError::Closed`]. Lengths are whole nanometers. Other numbers have their unit in the
+//! name.
 
-mod border;
-mod bundle;
 mod carrier;
 mod castings;
 mod cutting;
 mod damage;
-mod drawer;
 mod drills;
+mod entries;
 mod error;
-mod exchange;
 mod faces;
 #[cfg(feature = "faults")]
 mod faults;
 mod guard;
 mod history;
-mod hold;
 mod holes;
 mod ids;
 mod inserts;
-mod joint;
+mod lend;
 mod length;
 mod list;
-mod meet;
 mod notebook;
-mod pairing;
 mod photos;
 mod plan;
 mod record;
-mod run;
-mod said;
-mod saying;
+mod remedies;
 mod settings;
 mod sheet;
-mod shelves;
 mod situation;
+mod stage;
 mod steps;
+mod strength;
+mod sync;
 mod threads;
-mod time;
-mod torque;
+mod values;
 mod verify;
-mod ways;
 
-pub use bundle::*;
 pub use carrier::*;
 pub use castings::*;
 pub use cutting::*;
 pub use damage::*;
-pub use drawer::*;
 pub use drills::*;
+pub use entries::*;
 pub use error::*;
-pub use exchange::*;
 pub use faces::*;
 pub use history::*;
-pub use hold::*;
 pub use holes::*;
 pub use ids::*;
 pub use inserts::*;
-pub use joint::*;
 pub use length::*;
 pub use list::*;
 pub use notebook::*;
-pub use pairing::*;
 pub use photos::*;
 pub use plan::*;
 pub use record::*;
-pub use run::*;
-pub use said::*;
-pub use saying::*;
+pub use remedies::*;
 pub use settings::*;
-pub use shelves::*;
 pub use situation::*;
+pub use stage::*;
 pub use steps::*;
+pub use strength::*;
+pub use sync::*;
 pub use threads::*;
-pub use time::*;
-pub use torque::*;
+pub use values::*;
 pub use verify::*;
-pub use ways::*;
 
 uniffi::setup_scaffolding!();

@@ -1,29 +1,52 @@
-//! The notebook: opened once, shared by all threads, shut down at the end.
+//! The notebook: opened once, shared by all threads, and shut down at the end.
 
 use crate::carrier::{Request, Response};
 use crate::error::NotebookError;
 use crate::guard::guard;
-use crate::meet::Meet;
 use holebook_core::notebook as core;
+use holebook_sync::service::{Remotes, SeenShops, ServiceOptions, SyncService};
 use parking_lot::RwLock;
 use std::path::Path;
 use std::sync::Arc;
 
-/// All that this device holds: a folder with one file and the photos beside it.
+/// All data of this device: a folder with one database and the photos beside it.
 ///
-/// Open it once in a program and keep it. Every call blocks until the disk has answered (a photo takes a second or two
-/// on a phone), so call from a background thread. Any thread may call; calls wait for each other where they must. When
-/// a call that records something returns, it is on the disk.
+/// Open it once in a program and keep it. Every call blocks until the disk has answered (a photo
+/// takes a second or two on a phone), so call from a background thread. Any thread may call; calls
+/// wait for each other where they must. When a call that records something returns, it is on the
+/// disk.
 #[derive(uniffi::Object)]
 pub struct Notebook {
-    /// `None` after shutdown. Calls hold the reading side, so shutdown waits until those that run have ended.
+    /// `None` after shutdown. Every call holds a read lock, so shutdown waits for running calls.
     open: RwLock<Option<Open>>,
 }
 
-/// The notebook while it is open, and how it meets others.
+/// What a phone calls itself while its settings have no name.
+const UNNAMED: &str = "unnamed phone";
+
+/// The notebook while it is open, and its sync service.
 struct Open {
     notebook: Arc<core::Notebook>,
-    meet: Meet,
+    seen: Arc<SeenShops>,
+    sync: SyncService,
+}
+
+impl Open {
+    fn new(notebook: core::Notebook) -> Self {
+        let (notebook, seen) = (Arc::new(notebook), Arc::new(SeenShops::default()));
+        let finder = Arc::clone(&seen);
+        let remotes = Arc::new(Remotes::new(Arc::clone(&notebook), finder, UNNAMED));
+        // A phone may be lost in the barn, so its pages show what would be lost with it.
+        let options = ServiceOptions {
+            shows_unsynced_count: true,
+            ..ServiceOptions::default()
+        };
+        Self {
+            notebook,
+            seen,
+            sync: SyncService::new(remotes, options),
+        }
+    }
 }
 
 impl Notebook {
@@ -33,19 +56,28 @@ impl Notebook {
         call: &'static str,
         work: impl FnOnce(&core::Notebook) -> Result<T, NotebookError>,
     ) -> Result<T, NotebookError> {
-        self.whole(call, |open| work(&open.notebook))
+        self.with_open(call, |open| work(&open.notebook))
     }
 
-    /// Runs the call named `call` on what the open notebook meets others by.
-    pub(crate) fn meet<T>(
+    /// Runs the call named `call` on the sync service of the open notebook.
+    pub(crate) fn sync<T>(
         &self,
         call: &'static str,
-        work: impl FnOnce(&Meet) -> Result<T, NotebookError>,
+        work: impl FnOnce(&SyncService) -> Result<T, NotebookError>,
     ) -> Result<T, NotebookError> {
-        self.whole(call, |open| work(&open.meet))
+        self.with_open(call, |open| work(&open.sync))
     }
 
-    fn whole<T>(
+    /// Runs the call named `call` on the shop computers seen by the phone.
+    pub(crate) fn seen<T>(
+        &self,
+        call: &'static str,
+        work: impl FnOnce(&SeenShops) -> Result<T, NotebookError>,
+    ) -> Result<T, NotebookError> {
+        self.with_open(call, |open| work(&open.seen))
+    }
+
+    fn with_open<T>(
         &self,
         call: &'static str,
         work: impl FnOnce(&Open) -> Result<T, NotebookError>,
@@ -59,44 +91,47 @@ impl Notebook {
 
 #[uniffi::export]
 impl Notebook {
-    /// Opens the notebook in the folder `dir`; where the folder is new or empty, a notebook is made in it. Blocks.
+    /// Opens the notebook in the folder `dir`; if the folder is new or empty, a notebook is created
+    /// in it. Blocks.
     ///
-    /// Fails where the folder holds something else (`NotANotebook`), a newer version wrote the notebook (`Newer`,
-    /// nothing is changed then), it is damaged (`Damaged`), or the folder cannot be written (`NotWritable`, `StorageFull`).
+    /// Fails if the folder holds something else (`NotANotebook`), a newer version wrote the
+    /// notebook (`NewerVersion`, nothing is changed then), it is damaged (`Damaged`), or the folder
+    /// cannot be written (`NotWritable`, `StorageFull`).
     #[uniffi::constructor]
     pub fn open(dir: String) -> Result<Arc<Self>, NotebookError> {
         guard("open", || {
-            let notebook = Arc::new(core::Notebook::open(Path::new(&dir))?);
-            let meet = Meet::of(Arc::clone(&notebook));
-            let open = RwLock::new(Some(Open { notebook, meet }));
+            let open = Open::new(core::Notebook::open(Path::new(&dir))?);
+            let open = RwLock::new(Some(open));
             Ok(Arc::new(Self { open }))
         })
     }
 
-    /// Answers one request of the screens. Blocks while the notebook is read or written, and for up to some ten seconds while a
-    /// page pairs with a shop computer; what it acknowledges is on disk. An exchange that a page begins goes on in the background.
+    /// Answers one request of the screens. Blocks while the notebook is read or written, and for up
+    /// to some ten seconds while a page pairs with a shop computer; what it acknowledges is on
+    /// disk. A sync that a page starts continues in the background.
     ///
-    /// What a person typed wrongly is no error here: the response is then the page with one sentence that says so.
-    /// Fails only after shutdown (`Closed`) or by a fault of the program (`Internal`).
+    /// Invalid input from the person is not an error here: the response is then the page with one
+    /// sentence about it. Fails only after shutdown (`Closed`) or with an internal error
+    /// (`Internal`).
     pub fn answer(&self, request: Request) -> Result<Response, NotebookError> {
-        self.whole("answer", |open| {
-            let Open { notebook, meet } = open;
-            Ok(holebook_screens::answer_with(notebook, meet, &request.into()).into())
+        self.with_open("answer", |open| {
+            let Open { notebook, sync, .. } = open;
+            Ok(holebook_screens::answer_with(notebook, sync, &request))
         })
     }
 
-    /// Closes the notebook: waits until the calls that run have ended, then lets go of its files. Every later call fails
-    /// with `Closed`. Doing it twice does no harm.
+    /// Closes the notebook: waits until the calls that run have ended, then closes its files. Every
+    /// later call fails with `Closed`. Calling it twice is fine.
     ///
-    /// An exchange or bundle that is under way is ended soon, between two pieces of what is moved; what was moved by then stays.
-    /// Blocks until all that is done, at most some 30 seconds where a network stands still.
+    /// A running sync or export is canceled between two chunks; what was synced by then stays.
+    /// Blocks until that is done, some 30 seconds at most if a network stalls.
     pub fn shutdown(&self) {
         if let Some(open) = self.open.read().as_ref() {
-            open.meet.end_all();
+            open.sync.cancel_all();
         }
         let mut open = self.open.write();
         if let Some(open) = open.take() {
-            open.meet.stop();
+            open.sync.shut_down();
         }
     }
 }
@@ -105,16 +140,10 @@ impl Notebook {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::carrier::{Method, ResponseBody};
+    use crate::carrier::ResponseBody;
 
     fn front() -> Request {
-        Request {
-            method: Method::Get,
-            path: "/".to_owned(),
-            query: Vec::new(),
-            form: Vec::new(),
-            uploads: Vec::new(),
-        }
+        Request::get("/")
     }
 
     fn at(dir: &tempfile::TempDir) -> String {
@@ -127,12 +156,12 @@ mod tests {
         let notebook = Notebook::open(at(&dir)).unwrap();
         let response = notebook.answer(front()).unwrap();
         assert_eq!(response.status, 200);
-        assert!(matches!(response.body, ResponseBody::Text { text } if text.contains("<html")));
+        assert!(matches!(response.body, ResponseBody::Text(text) if text.contains("<html")));
         notebook.shutdown();
         notebook.shutdown();
         let closed = notebook.answer(front()).unwrap_err();
         assert_eq!(closed, NotebookError::closed());
-        assert!(closed.sentence().contains("open it again"));
+        assert!(closed.to_string().contains("open it again"));
         assert_eq!(
             Notebook::open(at(&dir))
                 .unwrap()

@@ -1,198 +1,104 @@
 //! Photos by file path, and the marks in them.
 
-use crate::border::{In, Out, record, record_out};
-use crate::castings::State;
 use crate::error::NotebookError;
-use crate::ids::{EntryId, FaceId, HoleId, PhotoId};
+use crate::ids::*;
+use crate::lend::lend;
 use crate::notebook::Notebook;
-use crate::said::MarkAnswers;
-use holebook_core::notebook as core;
-use holebook_core::photo::{Incoming, PhotoError, PhotoHash, PhotoStore, TakenAt};
+use crate::stage::Stage;
+use holebook_core::hole::record::FactEntries;
+use holebook_core::photo::{Format, PhotoError, PhotoHash, PhotoStore, TakenAt};
 use std::path::{Path, PathBuf};
 
-record! {
-    /// Where a hole is in a photo, in pixels of the upright picture from its top left corner.
-    MarkBody = core::MarkBody {
-        /// The photo.
-        photo: PhotoId,
-        /// Pixels to the right.
-        x_px: f64,
-        /// Pixels down.
-        y_px: f64,
+lend! {
+    holebook_core::notebook {
+        MarkBody,
+        MarkView,
+        PhotoView,
     }
 }
 
-record_out! {
-    /// Where a hole is in a photo, with the hole's state.
-    MarkView = core::MarkView {
-        /// The hole.
-        hole: HoleId,
-        /// Its number.
-        number: u32,
-        /// How far it is.
-        state: State,
-        /// Whether the hole's entries disagree, the mark's among them.
-        in_question: bool,
-        /// Where it is, with who said so; several where two devices marked the same hole. Never empty.
-        answers: MarkAnswers,
+lend! {
+    holebook_core::photo {
+        ImportedPhoto,
     }
 }
 
-record_out! {
-    /// A photo with its marks.
-    PhotoView = core::PhotoView {
-        /// Its id.
-        id: PhotoId,
-        /// The face it shows.
-        face: FaceId,
-        /// The name of its file: the SHA-256 of its content, in hexadecimal digits.
-        hash: String,
-        /// Width of the upright picture, pixels.
-        width_px: u32,
-        /// Height of the upright picture, pixels.
-        height_px: u32,
-        /// When the camera says it was taken, as it wrote it: local time, with the offset where it wrote one.
-        taken_at: Option<String>,
-        /// What the file was called where it came from.
-        name: Option<String>,
-        /// Where holes are in it, by their numbers.
-        marks: Vec<MarkView>,
-    }
-}
-
-impl Out for PhotoHash {
-    type Face = String;
-    fn out(self) -> String {
-        self.to_string()
-    }
-}
-
-impl Out for TakenAt {
-    type Face = String;
-    fn out(self) -> String {
-        self.to_string()
-    }
-}
-
-/// A photo that was brought in.
+/// A photo that was added.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
-pub struct PhotoAdded {
+pub struct AddedPhoto {
     /// Its id.
-    pub photo: PhotoId,
-    /// The name of its file: the SHA-256 of its content, in hexadecimal digits.
-    pub hash: String,
-    /// Width of the upright picture, pixels. Marks are in these pixels, not in those of the view.
-    pub width_px: u32,
-    /// Height of the upright picture, pixels.
-    pub height_px: u32,
-    /// When the camera says it was taken, as it wrote it.
-    pub taken_at: Option<String>,
-    /// A position, or metadata that names one or could not be read, was taken out.
-    pub location_removed: bool,
-    /// Something behind the picture was left out: further pictures, or the film of a moving photo.
-    pub trailer_removed: bool,
-    /// Size of the stored file, bytes.
-    pub bytes: u64,
-    /// Its media type: `image/jpeg` or `image/png`.
-    pub media_type: String,
-    /// The same photo was there before; nothing new was stored.
-    pub already_there: bool,
-}
-
-impl Out for (core::PhotoId, Incoming) {
-    type Face = PhotoAdded;
-    fn out(self) -> PhotoAdded {
-        let Incoming {
-            hash,
-            width,
-            height,
-            taken_at,
-            location_removed,
-            trailer_removed,
-            bytes,
-            format,
-            already_there,
-        } = self.1;
-        PhotoAdded {
-            photo: self.0.out(),
-            hash: hash.out(),
-            width_px: width,
-            height_px: height,
-            taken_at: taken_at.out(),
-            location_removed,
-            trailer_removed,
-            bytes,
-            media_type: format.media_type().to_owned(),
-            already_there,
-        }
-    }
+    pub id: PhotoId,
+    /// Its file.
+    pub file: ImportedPhoto,
 }
 
 #[uniffi::export]
 impl Notebook {
-    /// Brings in a photo of a face from the file at `path`, which is left as it is. `name` is what the file was called
-    /// where it came from. The photo is on the disk before the entry that names it. The place where it was taken is
-    /// removed, unless the settings keep it.
+    /// Adds a photo of a face from the file at `path`, which is not changed. `name` is the file's
+    /// original name. The photo is on the disk before the entry that names it.
+    /// The location where it was taken is removed, unless the settings keep it.
     ///
-    /// Blocks for as long as decoding takes: some tenths of a second for 12 megapixels on a desk, more on a phone. Fails
-    /// with `NoSuch` for another face, with `Photo` where the file is no photo that can be read.
+    /// Blocks for as long as decoding takes: a few tenths of a second for 12 megapixels on a
+    /// desktop, more on a phone. Fails with `NoSuch` for another face, with `Photo` if the file is not a
+    /// readable photo.
     #[uniffi::method(default(name = None))]
     pub fn add_photo(
         &self,
         face: FaceId,
         path: String,
         name: Option<String>,
-    ) -> Result<PhotoAdded, NotebookError> {
+    ) -> Result<AddedPhoto, NotebookError> {
         self.call("add_photo", |open| {
-            let added = open.add_photo(face.inward()?, Path::new(&path), name.as_deref())?;
-            Ok(added.out())
+            let (id, file) = open.add_photo(face, Path::new(&path), name.as_deref())?;
+            Ok(AddedPhoto { id, file })
         })
     }
 
     /// One photo with its marks. Blocks. Fails with `NoSuch`.
     pub fn photo(&self, id: PhotoId) -> Result<PhotoView, NotebookError> {
-        self.call("photo", |open| Ok(open.photo(id.inward()?)?.out()))
+        self.call("photo", |open| Ok(open.photo(id)?))
     }
 
-    /// Where the photo's file is, whole. It never changes. Blocks. Fails with `NoSuch`; with `Photo` where an exchange has
-    /// still to bring the file.
+    /// Returns the path of the original file. It never changes. Blocks. Fails with `NoSuch`; with
+    /// `Photo` if a sync has not transferred the file yet.
     pub fn photo_original(&self, id: PhotoId) -> Result<String, NotebookError> {
         self.photo_file("photo_original", id, |photos, hash| {
             let path = photos.original(hash);
-            if photos.holds(hash) {
+            if photos.contains(hash) {
                 return Ok(path);
             }
-            let place = path.parent().unwrap_or(&path).to_owned();
-            Err(PhotoError::Missing { hash: *hash, place })
+            let dir = path.parent().unwrap_or(&path).to_owned();
+            Err(PhotoError::Missing { hash: *hash, dir })
         })
     }
 
-    /// Where the photo's view is: upright, JPEG, at most 2048 pixels along its long edge. It is made where it is gone.
-    /// Blocks. Fails as the original does.
+    /// Returns the path of the view: upright, JPEG, at most 2048 pixels along its long edge. It is
+    /// made again if it is missing. Blocks. Fails as the original does.
     pub fn photo_view(&self, id: PhotoId) -> Result<String, NotebookError> {
         self.photo_file("photo_view", id, |photos, hash| photos.view(hash))
     }
 
-    /// Where the photo's thumbnail is: upright, JPEG, at most 320 pixels along its long edge. It is made where it is gone.
-    /// Blocks. Fails as the original does.
+    /// Returns the path of the thumbnail: upright, JPEG, at most 320 pixels along its long edge. It is
+    /// made again if it is missing. Blocks. Fails as the original does.
     pub fn photo_thumbnail(&self, id: PhotoId) -> Result<String, NotebookError> {
         self.photo_file("photo_thumbnail", id, |photos, hash| photos.thumbnail(hash))
     }
 
-    /// Says where a hole is in a photo, in place of the marks `over` of it there. Blocks until it is on the disk.
+    /// Marks where a hole is in a photo; `replaces` names the marks that this replaces. Blocks
+    /// until it is on the disk.
     ///
-    /// Fails with `NoSuch` for another hole or photo, with `Unfit` where the mark lies outside the photo.
-    #[uniffi::method(default(over = []))]
+    /// Fails with `NoSuch` for another hole or photo, with `Invalid` if the mark is outside
+    /// the photo.
+    #[uniffi::method(default(replaces = []))]
     pub fn mark(
         &self,
         hole: HoleId,
         mark: MarkBody,
-        over: Vec<EntryId>,
+        replaces: Vec<EntryId>,
     ) -> Result<EntryId, NotebookError> {
         self.call("mark", |open| {
-            let over: Vec<_> = over.inward()?;
-            let core::MarkBody { photo, x_px, y_px } = mark.inward()?;
-            Ok(open.mark(hole.inward()?, photo, x_px, y_px, &over)?.out())
+            let MarkBody { photo, x_px, y_px } = mark;
+            Ok(open.mark(hole, photo, x_px, y_px, &replaces)?)
         })
     }
 }
@@ -206,7 +112,7 @@ impl Notebook {
         file: impl FnOnce(&PhotoStore, &PhotoHash) -> Result<PathBuf, PhotoError>,
     ) -> Result<String, NotebookError> {
         self.call(call, |open| {
-            let photo = open.photo(id.inward()?)?;
+            let photo = open.photo(id)?;
             let path = file(open.photos(), &photo.hash)?;
             Ok(path.to_string_lossy().into_owned())
         })

@@ -1,120 +1,101 @@
-//! A hole's plan: everything that follows from what stands recorded of it.
+//! A hole's plan: everything that follows from what is recorded of it.
 
-use crate::border::{In, Out};
 use crate::error::NotebookError;
 use crate::ids::HoleId;
+use crate::lend::lend;
 use crate::notebook::Notebook;
+use crate::remedies::AssessedRemedy;
 use crate::situation::Situation;
 use crate::steps::{Step, StepKey};
-use crate::ways::Way;
+use holebook_core::hole::remedies::Assessment;
 use holebook_core::hole::steps::out_of_order;
-use holebook_core::hole::{missing, next, plan as core};
+use holebook_core::hole::{missing, plan};
 use holebook_core::length::Length;
 
-/// What to do next.
-#[derive(Debug, Clone, PartialEq, uniffi::Enum)]
-pub enum Next {
-    /// Settle what the entries disagree on.
-    Settle,
-    /// Take readings.
-    Read,
-    /// Say what is missing.
-    Damage,
-    /// Say which thread the hole shall have.
-    Want,
-    /// Choose a remedy.
-    Choose,
-    /// A crack was seen: stop, and choose the specialist.
-    Crack,
-    /// The chosen remedy is not among the ways any more, or all its steps are done and nothing proves the hole.
-    LookAgain,
-    /// A step of the work.
-    TakeStep {
-        /// Which.
-        step: StepKey,
-    },
-    /// The hole is with a specialist, and is proved when it is back.
-    Elsewhere,
-    /// Nothing: the hole is proved.
-    Nothing,
-}
-
-impl Out for next::Next {
-    type Face = Next;
-    fn out(self) -> Next {
-        match self {
-            Self::Settle => Next::Settle,
-            Self::Read => Next::Read,
-            Self::Damage => Next::Damage,
-            Self::Want => Next::Want,
-            Self::Choose => Next::Choose,
-            Self::Crack => Next::Crack,
-            Self::LookAgain => Next::LookAgain,
-            Self::Step(step, _title) => Next::TakeStep { step: step.out() },
-            Self::Elsewhere => Next::Elsewhere,
-            Self::Nothing => Next::Nothing,
-        }
+lend! {
+    holebook_core::hole::next {
+        NextAction,
     }
 }
 
-/// What follows from the entries of one hole.
+/// A step of the plan.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct PlannedStep {
+    /// The step.
+    pub step: Step,
+    /// Why doing it now needs a reason: it is out of the planned order. None if it is next or done.
+    /// The notebook accepts the step without a reason too; if the order matters, the hole then has a
+    /// conflict.
+    pub asks_reason: Option<String>,
+}
+
+/// The plan for one hole, computed from its entries.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Plan {
-    /// What the remedies are reckoned from; none where something stands in the way.
+    /// What the remedies are computed from; none if something is missing or in conflict.
     pub situation: Option<Situation>,
-    /// What stands in the way, in a sentence.
-    pub stands_in_the_way: Option<String>,
-    /// What is still to be read or said before the plan stands, the most telling first, in plain words.
+    /// Why there is no situation, in a sentence.
+    pub no_situation: Option<String>,
+    /// What is still to be measured or decided, the most important first, in plain words.
     pub missing: Vec<String>,
-    /// Every remedy, judged, the least that fits first; none while there is no situation.
-    pub ways: Vec<Way>,
-    /// Which of the ways is the chosen one, from 0; none where none is chosen, or it is not among the ways.
+    /// The remedies, those that fit first, and among them the least invasive; none without a
+    /// situation.
+    pub remedies: Vec<AssessedRemedy>,
+    /// Index of the chosen remedy, from 0; none if none is chosen, or it is no longer offered.
     pub chosen: Option<u32>,
-    /// Which of the ways to show numbers of, from 0: the chosen one; where none is, the first, unless too little is known.
+    /// Index of the remedy whose numbers to show, from 0: the chosen one, else the first, unless too
+    /// little is known.
     pub leading: Option<u32>,
     /// The chosen remedy's steps.
-    pub steps: Vec<Step>,
+    pub steps: Vec<PlannedStep>,
     /// What to do next.
-    pub next: Next,
+    pub next: NextAction,
     /// The same as a short instruction.
-    pub next_words: String,
-    /// Whether nothing is still to come off the face; an insert that is set says so in `after_face_cut`.
+    pub next_sentence: String,
+    /// Whether nothing is left to remove from the face; an insert that is installed says so in
+    /// `after_face_cut`.
     pub face_is_finished: bool,
 }
 
 #[uniffi::export]
 impl Notebook {
-    /// What follows from all that stands recorded of a hole: the remedies with their reasons, the steps of the chosen one,
-    /// and the next thing to do. Blocks for as long as reading the hole and reckoning takes. Fails with `NoSuch`.
+    /// Computes the plan for a hole from its entries: the remedies with their reasons, the steps of
+    /// the chosen one, and what to do next. Blocks while it reads the hole and computes. Fails with
+    /// `NoSuch`.
     pub fn plan(&self, hole: HoleId) -> Result<Plan, NotebookError> {
         self.call("plan", |open| {
-            let hole = open.hole(hole.inward()?)?;
-            let catalogue = open.catalogue()?;
-            let plan = core::Plan::of(&hole.record, &hole.face_record, &catalogue);
-            let place = |way: Option<&_>| {
-                let mut ways = plan.ways.iter();
-                way.and_then(|way| ways.position(|other| std::ptr::eq(other, way)))
-            };
-            let (chosen, leading) = (place(plan.chosen()), place(plan.leading()));
-            let reason = |key| {
+            let hole = open.hole(hole)?;
+            let (record, face) = (&hole.record, &hole.face_record);
+            let catalog = open.catalog()?;
+            let plan = plan::Plan::of(record, face, &catalog);
+            let asks_reason = |key: StepKey| {
                 let situation = plan.situation.as_ref().ok();
                 let (situation, chosen) = situation.zip(plan.chosen())?;
-                out_of_order(situation, chosen, &hole.record, key)
+                out_of_order(situation, chosen, record, key)
             };
-            let steps = plan.steps.iter();
-            let steps = steps.map(|step| Step::of(step.clone(), reason(step.key)));
+            let steps = plan.steps.iter().map(|step| PlannedStep {
+                asks_reason: asks_reason(step.key).filter(|_| step.done.is_none()),
+                step: step.clone(),
+            });
             Ok(Plan {
                 steps: steps.collect(),
-                stands_in_the_way: plan.situation.as_ref().err().map(ToString::to_string),
-                missing: missing::missing(&hole.record, &hole.face_record, &catalogue),
-                chosen: chosen.out(),
-                leading: leading.out(),
-                next_words: plan.next.to_string(),
-                next: plan.next.clone().out(),
-                face_is_finished: hole.face_record.cut_to_come() == Some(Length::ZERO),
-                situation: plan.situation.clone().ok().out(),
-                ways: plan.ways.clone().out(),
+                missing: missing::missing(record, face, &catalog),
+                chosen: index_of(&plan.assessments, plan.chosen()),
+                leading: index_of(&plan.assessments, plan.leading()),
+                next_sentence: plan.next.to_string(),
+                face_is_finished: face.left_to_remove() == Some(Length::ZERO),
+                no_situation: plan.situation.as_ref().err().map(ToString::to_string),
+                remedies: plan.assessments.into_iter().map(Into::into).collect(),
+                situation: plan.situation.ok(),
+                next: plan.next,
             })
         })
     }
+}
+
+/// The index of one of the assessments.
+fn index_of(all: &[Assessment], one: Option<&Assessment>) -> Option<u32> {
+    let one = one?;
+    let index = all.iter().position(|other| std::ptr::eq(other, one))?;
+    u32::try_from(index).ok()
 }

@@ -1,6 +1,6 @@
-//! A face's sheet: what hangs on the machine while the work is done, and what is kept with the casting after.
+//! A face's sheet: what hangs on the machine while the work is done, and what is kept with the
+//! casting after.
 
-use crate::border::In;
 use crate::error::NotebookError;
 use crate::ids::FaceId;
 use crate::length::LengthUnit;
@@ -8,15 +8,11 @@ use crate::notebook::Notebook;
 
 #[uniffi::export]
 impl Notebook {
-    /// The sheet of a face as one HTML page that needs nothing beside it, its pictures in it: some hundred kilobytes for
-    /// each photo. Lengths are shown in `unit`. Blocks. Fails with `NoSuch`.
+    /// The sheet of a face as one self-contained HTML page with its pictures: some hundred kilobytes
+    /// for each photo. Lengths are shown in `unit`. Blocks. Fails with `NoSuch`.
     pub fn sheet(&self, face: FaceId, unit: LengthUnit) -> Result<String, NotebookError> {
         self.call("sheet", |open| {
-            Ok(holebook_screens::sheet(
-                open,
-                face.inward()?,
-                unit.inward()?,
-            )?)
+            Ok(holebook_screens::sheet(open, face, unit)?)
         })
     }
 }

@@ -1,0 +1,59 @@
+//! Recording what a person measured, decided or did at a hole.
+
+use crate::damage::Damage;
+use crate::error::NotebookError;
+use crate::ids::*;
+use crate::lend::lend;
+use crate::notebook::Notebook;
+use crate::record::*;
+
+lend! {
+    holebook_core::notebook {
+        HoleEntry,
+    }
+}
+
+#[uniffi::export]
+impl Notebook {
+    /// Records an entry about a hole. `replaces` names the entries that it replaces: those that were
+    /// shown when the person recorded this one, or a reading that was taken again. An entry that
+    /// another person recorded meanwhile is not among them, so both stay active until somebody
+    /// resolves the conflict.
+    ///
+    /// Blocks until it is on the disk. Fails with `NoSuch` for another hole or entry, with
+    /// `Invalid` if the entry is not valid, with `Unreadable` if a thread, grade or metal
+    /// in it is not known.
+    #[uniffi::method(default(replaces = []))]
+    pub fn record(
+        &self,
+        hole: HoleId,
+        entry: HoleEntry,
+        replaces: Vec<EntryId>,
+    ) -> Result<EntryId, NotebookError> {
+        self.call("record", |open| Ok(open.record(hole, entry, &replaces)?))
+    }
+
+    /// Records several entries about a hole together: all of them, or none if one cannot be
+    /// recorded. Blocks until they are on the disk. Fails as `record`.
+    pub fn record_all(
+        &self,
+        hole: HoleId,
+        entries: Vec<HoleEntry>,
+    ) -> Result<Vec<EntryId>, NotebookError> {
+        self.call("record_all", |open| Ok(open.record_all(hole, &entries)?))
+    }
+
+    /// Resolves a conflict: the entry replaces every active one for the same fact that this version
+    /// understands, seen or not. Blocks until it is on the disk. Fails as `record`.
+    pub fn resolve(&self, hole: HoleId, entry: HoleEntry) -> Result<EntryId, NotebookError> {
+        self.call("resolve", |open| Ok(open.resolve(hole, entry)?))
+    }
+
+    /// Strikes out an entry: it stays readable and counts no more. Blocks until it is on the disk.
+    ///
+    /// Fails with `NoSuch`, and with `Invalid` if it strikes another out or is struck out
+    /// already, or no reason is given.
+    pub fn strike_out(&self, entry: EntryId, reason: String) -> Result<EntryId, NotebookError> {
+        self.call("strike_out", |open| Ok(open.strike_out(entry, &reason)?))
+    }
+}

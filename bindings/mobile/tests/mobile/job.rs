@@ -1,0 +1,257 @@
+//! The main job by typed calls.
+
+use crate::support::{Job, TestPhone, choose, finish, measured_hole, mm, record, thread, worn};
+use holebook_core::notebook::EntryKind;
+use holebook_mobile::*;
+use std::collections::BTreeSet;
+
+fn kinds(notebook: &Notebook, subjects: &[Subject]) -> BTreeSet<String> {
+    let lines = subjects
+        .iter()
+        .flat_map(|subject| notebook.history(subject.clone(), 1000, None).unwrap());
+    lines.map(|line| line.kind).collect()
+}
+
+fn subjects(notebook: &Notebook, job: &Job) -> [Subject; 5] {
+    [
+        Subject::Casting { id: job.casting },
+        Subject::Face { id: job.face },
+        Subject::Photo { id: job.photo },
+        Subject::Hole { id: job.hole },
+        Subject::Device {
+            id: notebook.device().unwrap(),
+        },
+    ]
+}
+
+#[test]
+fn loose_hole_goes_from_an_empty_notebook_to_the_final_check() {
+    let phone = TestPhone::new();
+    let notebook = &phone.notebook;
+    let job = measured_hole(notebook);
+    let plan = notebook.plan(job.hole).unwrap();
+    assert_eq!((plan.next, plan.chosen), (NextAction::ChooseRemedy, None));
+    let mut assessments = plan.remedies.iter().map(|remedy| &remedy.assessment);
+    let refused = assessments.find(|remedy| remedy.verdict == Verdict::DoesNotFit);
+    if let Some(remedy) = refused {
+        let mut checks = remedy.checks.iter();
+        let check = checks.find(|check| check.passes == Some(false)).unwrap();
+        assert!(check.has.is_some() && check.needs.is_some() && !check.limit_from.is_empty());
+        let mut reasons = remedy.reasons.iter();
+        assert!(reasons.any(|reason| reason.contains(check.check)));
+    }
+    let spec = choose(notebook, job.hole);
+    let steps = finish(notebook, &job, &spec);
+    let of_it = [
+        StepKey::TrialFit,
+        StepKey::FaceCut,
+        StepKey::Install,
+        StepKey::StakeKeys,
+    ];
+    assert!(of_it.iter().all(|step| steps.contains(step)), "{steps:?}");
+    let hole = notebook.hole(job.hole).unwrap();
+    assert_eq!(hole.status.stage, Stage::Passed, "{:?}", hole.status);
+    assert!(!hole.conflict);
+    assert_eq!(notebook.plan(job.hole).unwrap().next, NextAction::Done);
+    let sheet = notebook.sheet(job.face, LengthUnit::Inch).unwrap();
+    assert!(sheet.contains("3/8-16 UNC") && sheet.contains("passed"));
+}
+
+/// An invented insert sheet: a thin-wall insert for 3/8-16.
+const CARD: &str = "unit = \"in\"\n[[insert]]\nfamily = \"key-locking insert, thin wall\"\ninternal = [\"3/8-16\"]\n\
+    outside = \"1/2-13\"\nlength = 0.620\nhole = [0.452, 0.457]\nset_below = [0.01, 0.03]\nkeys = 4\nsource = \"card in the box\"\n";
+
+#[test]
+fn the_shops_own_inserts_are_offered_until_removed() {
+    let phone = TestPhone::new();
+    let notebook = &phone.notebook;
+    let own = || {
+        let inserts = notebook.inserts(thread("3/8-16")).unwrap();
+        let own = inserts
+            .into_iter()
+            .filter(|insert| insert.shop_file.is_some());
+        own.map(|insert| insert.length).collect::<Vec<_>>()
+    };
+    assert!(own().is_empty());
+    let name = "drawer.toml".to_owned();
+    notebook
+        .add_insert_file(name.clone(), CARD.to_owned())
+        .unwrap();
+    assert_eq!(own(), [parse_length(".620".to_owned(), None).unwrap()]);
+    assert_eq!(notebook.insert_files().unwrap()[0].body.text, CARD);
+    assert!(notebook.unread_insert_files().unwrap().is_empty());
+    let reason = "given away".to_owned();
+    assert_eq!(
+        notebook.remove_insert_file(name.clone(), reason).unwrap(),
+        1
+    );
+    assert!(own().is_empty());
+    let broken = notebook
+        .add_insert_file(name, "unit = \"ell\"".to_owned())
+        .unwrap_err();
+    assert!(
+        matches!(broken, NotebookError::Invalid { .. }),
+        "{broken:?}"
+    );
+}
+
+#[test]
+fn every_kind_of_entry_can_be_recorded() {
+    let phone = TestPhone::new();
+    let notebook = &phone.notebook;
+    let job = measured_hole(notebook);
+    let spec = choose(notebook, job.hole);
+    finish(notebook, &job, &spec);
+    let note = Note {
+        text: "rusty".to_owned(),
+    };
+    let note = record(notebook, job.hole, HoleEntry::Note(note));
+    notebook
+        .strike_out(note, "not so rusty".to_owned())
+        .unwrap();
+    let card = notebook
+        .add_insert_file("drawer.toml".to_owned(), CARD.to_owned())
+        .unwrap();
+    let mut written = kinds(notebook, &subjects(notebook, &job));
+    written.insert(notebook.entry(card).unwrap().kind);
+    let all: BTreeSet<String> = EntryKind::ALL.iter().map(EntryKind::to_string).collect();
+    assert_eq!(written, all);
+}
+
+#[test]
+fn two_values_are_in_conflict_until_a_person_resolves_it() {
+    let phone = TestPhone::new();
+    let notebook = &phone.notebook;
+    let job = measured_hole(notebook);
+    record(notebook, job.hole, HoleEntry::Damage(worn(9.8)));
+    let hole = notebook.hole(job.hole).unwrap();
+    assert!(hole.record.damage.differ() && hole.record.damage.agreed().is_none());
+    let [conflict] = hole.status.conflicts.as_slice() else {
+        panic!("{:?}", hole.status)
+    };
+    let Conflict::EntriesDiffer { fact, entries } = conflict else {
+        panic!("{conflict:?}")
+    };
+    assert_eq!((*fact, entries.len()), (Fact::Damage, 2));
+    assert!(conflict_sentence(conflict.clone()).unwrap().len() > 20);
+    let body = worn(9.8);
+    notebook
+        .resolve(job.hole, HoleEntry::Damage(body.clone()))
+        .unwrap();
+    let hole = notebook.hole(job.hole).unwrap();
+    assert_eq!(hole.record.damage.agreed(), Some(&body));
+    assert!(hole.status.conflicts.is_empty());
+}
+
+#[test]
+fn photos_come_back_by_path() {
+    let phone = TestPhone::new();
+    let notebook = &phone.notebook;
+    let job = measured_hole(notebook);
+    let photo = notebook.photo(job.photo).unwrap();
+    assert_eq!(photo.name.as_deref(), Some("barn.jpg"));
+    assert_eq!(photo.marks.len(), 1);
+    let original = notebook.photo_original(job.photo).unwrap();
+    assert!(original.ends_with(&photo.hash.to_string()));
+    for file in [
+        original,
+        notebook.photo_view(job.photo).unwrap(),
+        notebook.photo_thumbnail(job.photo).unwrap(),
+    ] {
+        assert!(std::fs::metadata(&file).unwrap().len() > 0, "{file}");
+    }
+    let mark = MarkBody {
+        photo: job.photo,
+        x_px: 1e9,
+        y_px: 1.0,
+    };
+    let outside = notebook.mark(job.hole, mark, Vec::new()).unwrap_err();
+    assert!(
+        matches!(outside, NotebookError::Invalid { .. }),
+        "{outside:?}"
+    );
+}
+
+/// Syncs with a folder, and returns the report.
+fn synced(notebook: &Notebook, remote: &str) -> Result<SyncReport, NotebookError> {
+    let path = remote.to_owned();
+    let run = notebook.start_sync(SyncTarget::Folder { path })?;
+    match run.result()?.remove(0) {
+        RemoteOutcome::Done { report, .. } => Ok(report),
+        failed @ RemoteOutcome::Failed { .. } => panic!("{failed:?}"),
+    }
+}
+
+#[test]
+fn two_notebooks_sync_by_a_folder_and_stay_valid() {
+    let (phone, bench) = (TestPhone::new(), TestPhone::new());
+    let job = measured_hole(&phone.notebook);
+    let remote = phone
+        .dir
+        .path()
+        .join("remote")
+        .to_string_lossy()
+        .into_owned();
+    let left = synced(&phone.notebook, &remote).unwrap();
+    assert!(left.created_remote && left.entries_pushed > 10 && left.photos_pushed == 1);
+    let taken = synced(&bench.notebook, &remote).unwrap();
+    assert_eq!(taken.entries_pulled, left.entries_pushed);
+    assert_eq!(taken.photos_pulled, 1);
+    let there = bench.notebook.hole(job.hole).unwrap();
+    assert_eq!(there.record, phone.notebook.hole(job.hole).unwrap().record);
+    let report = bench.notebook.verify().unwrap();
+    assert!(
+        report.findings.is_empty() && report.photos == 1,
+        "{report:?}"
+    );
+    assert!(bench.notebook.repair().unwrap().is_empty());
+    let folder = bench.dir.path().join("notebook");
+    let folder = folder.to_string_lossy().into_owned();
+    let open = repair_notebook(folder.clone()).unwrap_err();
+    assert!(
+        matches!(open, NotebookError::OpenElsewhere { .. }),
+        "{open}"
+    );
+    let list = bench.notebook.list().unwrap();
+    assert_eq!(list[0].faces[0].holes.len(), 1);
+}
+
+#[test]
+fn every_error_has_a_case_and_a_sentence() {
+    let phone = TestPhone::new();
+    let notebook = &phone.notebook;
+    let job = measured_hole(notebook);
+    let nameless = CastingBody {
+        name: " ".to_owned(),
+        note: None,
+        metal: None,
+    };
+    let zero = Reading {
+        quantity: Quantity::Depth,
+        value: mm(0.0),
+        tolerance: None,
+        instrument: None,
+    };
+    let nowhere = "/nowhere.jpg".to_owned();
+    let errors = [
+        notebook.add_casting(nameless).err(),
+        notebook
+            .record(job.hole, HoleEntry::Reading(zero), Vec::new())
+            .err(),
+        notebook.hole(HoleId::fresh()).err(),
+        notebook.add_photo(job.face, nowhere, None).err(),
+        synced(notebook, "/nowhere/remote").err(),
+    ];
+    let cases = errors.map(|error| {
+        let error = error.unwrap();
+        assert!(error.to_string().len() > 20 && !error.to_string().contains('\n'));
+        match error {
+            NotebookError::Invalid { .. } => "invalid",
+            NotebookError::NoSuch { .. } => "no such",
+            NotebookError::Photo { .. } => "photo",
+            NotebookError::Remote { .. } => "remote",
+            other => panic!("{other:?}"),
+        }
+    });
+    assert_eq!(cases, ["invalid", "invalid", "no such", "photo", "remote"]);
+}

@@ -1,0 +1,9 @@
+//! Holebook's core and sync by typed calls.
+#![allow(clippy::unwrap_used)]
+
+mod errors;
+mod job;
+mod screens;
+mod strength;
+mod support;
+mod sync;

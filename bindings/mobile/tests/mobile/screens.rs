@@ -1,0 +1,208 @@
+//! Whatever the screens can do, typed calls can: every address that the pages link to has its
+//! calls.
+
+use crate::support::{TestPhone, choose, finish, measured_hole};
+use holebook_mobile::*;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Each address of the screens, ids as `*`, with the calls that do the same. Style and scripts have
+/// none.
+const COUNTERPARTS: &[(&str, &[&str])] = &[
+    ("/", &["castings", "list"]),
+    ("/settings", &["settings", "set_settings", "device"]),
+    (
+        "/bench",
+        &[
+            "thread_report",
+            "identify_thread",
+            "inserts",
+            "drills_for_thread",
+        ],
+    ),
+    ("/bench/thread", &["thread_report", "drills_for_thread"]),
+    ("/bench/identify", &["identify_thread"]),
+    ("/bench/insert", &["inserts"]),
+    ("/bench/drill", &["drills_for_thread", "nearest_drills"]),
+    ("/bench/cutting", &["cutting_speeds"]),
+    ("/bench/strength", &["strength_report"]),
+    ("/bench/remedies", &["remedies"]),
+    ("/casting", &["add_casting"]),
+    ("/casting/*", &["casting"]),
+    ("/casting/*/edit", &["change_casting"]),
+    ("/casting/*/face", &["add_face"]),
+    ("/face/*", &["face"]),
+    ("/face/*/edit", &["change_face"]),
+    ("/face/*/cut", &["plan_face_cut"]),
+    ("/face/*/milled", &["record_face_milled"]),
+    ("/face/*/hole", &["add_hole"]),
+    ("/face/*/photo", &["add_photo"]),
+    ("/face/*/sheet", &["sheet"]),
+    ("/photo/*", &["photo"]),
+    ("/photo/*/mark", &["mark"]),
+    ("/photo/*/strike-out", &["strike_out"]),
+    ("/photo/*/original", &["photo_original"]),
+    ("/photo/*/view.jpg", &["photo_view"]),
+    ("/photo/*/thumb.jpg", &["photo_thumbnail"]),
+    ("/hole/*", &["hole", "plan"]),
+    ("/hole/*/log", &["history", "entry"]),
+    ("/hole/*/reading", &["record", "record_all"]),
+    ("/hole/*/damage", &["record"]),
+    ("/hole/*/wanted-thread", &["record"]),
+    ("/hole/*/remedy", &["record"]),
+    ("/hole/*/resolve", &["resolve"]),
+    ("/hole/*/cut", &["record"]),
+    ("/hole/*/trial-fit", &["record"]),
+    ("/hole/*/install", &["record"]),
+    ("/hole/*/stake-keys", &["record"]),
+    ("/hole/*/check", &["record"]),
+    ("/hole/*/final-check", &["record"]),
+    ("/hole/*/number", &["change_hole"]),
+    ("/hole/*/note", &["record"]),
+    ("/hole/*/strike-out", &["strike_out"]),
+    (
+        "/sync",
+        &[
+            "known_remotes",
+            "entries_not_synced",
+            "photos_not_synced",
+            "progress",
+            "result",
+        ],
+    ),
+    ("/sync/start", &["start_sync"]),
+    ("/sync/stop", &["cancel"]),
+    ("/sync/forget", &["forget_remote"]),
+    ("/sync/export", &["write_bundle"]),
+    ("/sync/file", &["write_bundle"]),
+    ("/sync/import", &["start_sync"]),
+    ("/pair", &["shops"]),
+    ("/pair/shop", &["pair"]),
+];
+
+fn page(notebook: &Notebook, path: &str) -> Option<String> {
+    ask(notebook, Method::Get, path, &[])
+}
+
+fn ask(notebook: &Notebook, method: Method, path: &str, form: &[(&str, &str)]) -> Option<String> {
+    let pair = |(name, value): &(&str, &str)| ((*name).to_owned(), (*value).to_owned());
+    let response = notebook.answer(Request {
+        method,
+        form: form.iter().map(pair).collect(),
+        ..Request::get(path)
+    });
+    match response.unwrap().body {
+        ResponseBody::Text(text) => Some(text),
+        _ => None,
+    }
+}
+
+/// The addresses within the notebook that a page leads to.
+fn addresses(page: &str) -> BTreeSet<String> {
+    let marks = ["href=\"/", "action=\"/", "src=\"/"];
+    let found = marks.iter().flat_map(|mark| page.split(mark).skip(1));
+    let ends = ['"', '?', '#'];
+    found
+        .map(|rest| format!("/{}", rest.split(ends).next().unwrap()))
+        .collect()
+}
+
+/// The address with ids as `*`.
+fn pattern(path: &str) -> String {
+    let parts = path.split('/').map(|part| match part.len() {
+        36 if part.matches('-').count() == 4 => "*",
+        _ => part,
+    });
+    parts.collect::<Vec<_>>().join("/")
+}
+
+/// Every address that can be reached from the front page of these notebooks.
+fn reached(books: &[&Notebook]) -> BTreeSet<String> {
+    let mut patterns = BTreeSet::new();
+    for notebook in books {
+        let mut seen = BTreeSet::new();
+        let mut waiting = vec!["/".to_owned()];
+        while let Some(path) = waiting.pop() {
+            if seen.insert(path.clone()) {
+                waiting.extend(addresses(&page(notebook, &path).unwrap_or_default()));
+            }
+        }
+        patterns.extend(seen.iter().map(|path| pattern(path)));
+    }
+    patterns
+}
+
+/// Syncs with a folder, and writes a bundle.
+fn sync_and_write_bundle(phone: &TestPhone) {
+    let at = |name: &str| phone.dir.path().join(name).to_string_lossy().into_owned();
+    let path = at("remote");
+    let notebook = &phone.notebook;
+    let run = notebook.start_sync(SyncTarget::Folder { path }).unwrap();
+    run.result().unwrap();
+    notebook.set_bundle_folder(at("bundles")).unwrap();
+    ask(notebook, Method::Post, "/sync/export", &[("what", "all")]);
+    while !page(notebook, "/sync").unwrap().contains("/sync/file") {
+        std::thread::yield_now();
+    }
+}
+
+#[test]
+fn every_address_of_the_screens_has_its_calls() {
+    let (fresh, read, done) = (TestPhone::new(), TestPhone::new(), TestPhone::new());
+    let job = measured_hole(&read.notebook);
+    let damage = HoleEntry::Damage(crate::support::worn(9.8));
+    crate::support::record(&read.notebook, job.hole, damage);
+    // More lines than the page shows at once.
+    let note = |text: usize| {
+        HoleEntry::Note(Note {
+            text: text.to_string(),
+        })
+    };
+    let notes = (0..100).map(note).collect();
+    read.notebook.record_all(job.hole, notes).unwrap();
+    // A second mark that differs, and the page after it, which offers to strike it out.
+    let hole = job.hole.to_string();
+    let form = [
+        ("hole", hole.as_str()),
+        ("x_px", "3"),
+        ("y_px", "4"),
+        ("part", "yes"),
+    ];
+    let path = format!("/photo/{}/mark", job.photo);
+    let marked = ask(&read.notebook, Method::Post, &path, &form).unwrap();
+    let job = measured_hole(&done.notebook);
+    let spec = choose(&done.notebook, job.hole);
+    finish(&done.notebook, &job, &spec);
+    sync_and_write_bundle(&done);
+    let mut counterparts: BTreeMap<_, _> = COUNTERPARTS.iter().copied().collect();
+    let mut reached = reached(&[&fresh.notebook, &read.notebook, &done.notebook]);
+    reached.extend(addresses(&marked).iter().map(|path| pattern(path)));
+    reached.retain(|path| !path.ends_with(".js") && !path.ends_with(".css"));
+    assert!(reached.len() > 25, "{reached:?}");
+    for path in &reached {
+        assert!(
+            counterparts.contains_key(path.as_str()),
+            "{path} has no typed call; add one, and a line here"
+        );
+    }
+    // Answered, though no page shows it yet.
+    counterparts.remove("/photo/*/thumb.jpg");
+    // Shown only while a sync runs.
+    counterparts.remove("/sync/stop");
+    for path in counterparts.keys() {
+        assert!(reached.contains(*path), "no page leads to {path} any more");
+    }
+}
+
+#[test]
+fn calls_named_here_exist() {
+    let source = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let files = ["", "sync"].map(|dir| std::fs::read_dir(source.join(dir)).unwrap());
+    let text: String = files
+        .into_iter()
+        .flatten()
+        .filter_map(|file| std::fs::read_to_string(file.unwrap().path()).ok())
+        .collect();
+    for call in COUNTERPARTS.iter().flat_map(|(_, calls)| *calls) {
+        assert!(text.contains(&format!("pub fn {call}(")), "{call}");
+    }
+}

@@ -1,0 +1,227 @@
+//! Pairing with a real shop computer, and each way it fails.
+
+use super::calls::{pair, paired, problem, sync, with};
+use crate::support::TestPhone;
+use chrono::{DateTime, TimeDelta, Utc};
+use holebook_mobile::*;
+use holebook_sync::{Clock, WORDS};
+use holebook_test_support::raw_tls::serve_with_key_of;
+use holebook_test_support::{TestNotebook, TestShopComputer, test_limits};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
+
+fn refused(phone: &TestPhone, code: &str) -> (PairingProblem, String) {
+    problem(phone.notebook.pair(code.to_owned()).unwrap_err())
+}
+
+#[test]
+fn phone_pairs_by_link_or_words_under_its_own_name() {
+    let computer = TestShopComputer::start();
+    computer.store.set_server_name("Bench by the door").unwrap();
+    let words = computer.offer().words().unwrap().to_string().to_uppercase();
+    for code in [computer.offer().link(), &words] {
+        let phone = TestPhone::new();
+        let settings = phone.notebook.settings().unwrap();
+        let device_name = "Ada's phone".to_owned();
+        let settings = Settings {
+            device_name,
+            ..settings
+        };
+        phone.notebook.set_settings(settings).unwrap();
+        let shop = pair(&phone, code);
+        assert_eq!(shop.name, "Bench by the door");
+        let fingerprint = computer.store.fingerprint().unwrap();
+        assert_eq!(shop.id, format!("shop:{fingerprint}"));
+        assert_eq!(shop.announced_as, fingerprint.short());
+        assert_eq!(shop.addresses, [computer.address().to_string()]);
+        assert_eq!(shop.last_sync_at, None);
+        assert_eq!(phone.notebook.shops().unwrap(), std::slice::from_ref(&shop));
+        let remote = phone.notebook.known_remotes().unwrap().remove(0);
+        assert!(remote.paired && remote.last.is_none());
+        assert_eq!(
+            (remote.id, remote.name.as_str()),
+            (shop.id, "the shop computer Bench by the door")
+        );
+        assert_eq!(
+            computer.store.devices().unwrap().remove(0).name,
+            "Ada's phone"
+        );
+    }
+}
+
+#[test]
+fn invalid_code_says_where_it_is_wrong() {
+    let (computer, phone) = (TestShopComputer::start(), TestPhone::new());
+    let words = computer.offer().words().unwrap().to_string();
+    let short = words.rsplit_once(' ').unwrap().0.to_owned();
+    for (code, says) in [
+        ("", "no pairing code was entered".to_owned()),
+        (
+            "https://example.org/pair?v=1",
+            "not a pairing link".to_owned(),
+        ),
+        (&short, format!("a pairing code has {WORDS} words")),
+        (
+            &words.replacen(' ', " xyzzy ", 1),
+            "word 2, \"xyzzy\"".to_owned(),
+        ),
+    ] {
+        let (problem, reason) = refused(&phone, code);
+        assert_eq!(problem, PairingProblem::CodeInvalid, "{code}");
+        assert!(reason.contains(&says), "{reason}");
+    }
+    assert_eq!(phone.notebook.shops().unwrap(), []);
+}
+
+#[test]
+fn unknown_used_and_expired_codes_say_which() {
+    let minutes = Arc::new(AtomicI64::new(0));
+    let clock_minutes = minutes.clone();
+    let start = DateTime::<Utc>::from_timestamp_millis(1_800_000_000_000).unwrap();
+    let clock =
+        Clock::new(move || start + TimeDelta::minutes(clock_minutes.load(Ordering::SeqCst)));
+    let computer = TestShopComputer::start_with(TestNotebook::with_clock(clock), test_limits());
+    let phone = TestPhone::new();
+    let (used, old) = (computer.offer(), computer.offer());
+    // The same link with another secret: 16 bytes of base64url.
+    let (place, _) = old.link().split_once("&s=").unwrap();
+    let unknown = format!("{place}&s={}", "A".repeat(22));
+    assert_eq!(refused(&phone, &unknown).0, PairingProblem::CodeUnknown);
+    pair(&TestPhone::new(), used.link());
+    assert_eq!(refused(&phone, used.link()).0, PairingProblem::CodeUsed);
+    minutes.store(10, Ordering::SeqCst);
+    assert_eq!(refused(&phone, old.link()).0, PairingProblem::CodeExpired);
+    assert!(
+        !phone
+            .notebook
+            .known_remotes()
+            .unwrap()
+            .iter()
+            .any(|remote| remote.paired)
+    );
+}
+
+#[test]
+fn too_many_wrong_codes_are_rate_limited() {
+    let limits = holebook_sync::server::Limits {
+        max_codes_per_minute: 2,
+        ..test_limits()
+    };
+    let computer = TestShopComputer::start_with(TestNotebook::new(), limits);
+    let phone = TestPhone::new();
+    let offer = computer.offer();
+    let (place, _) = offer.link().split_once("&s=").unwrap();
+    let wrong = format!("{place}&s={}", "A".repeat(22));
+    let problems = (0..5).map(|_| refused(&phone, &wrong).0);
+    let problems: Vec<_> = problems.collect();
+    assert_eq!(problems[0], PairingProblem::CodeUnknown);
+    assert_eq!(problems[4], PairingProblem::TooManyAttempts, "{problems:?}");
+}
+
+#[test]
+fn unreadable_pairings_are_an_error_and_the_notebook_still_works() {
+    let phone = TestPhone::new();
+    let at = phone.dir.path().join("notebook/link.sqlite");
+    std::fs::write(
+        at,
+        "this is no database, and longer than the head of one: ".repeat(20),
+    )
+    .unwrap();
+    let (problem, reason) = problem(phone.notebook.shops().unwrap_err());
+    assert_eq!(problem, PairingProblem::Storage);
+    assert!(reason.contains("link.sqlite"), "{reason}");
+    assert_eq!(phone.notebook.castings().unwrap(), []);
+}
+
+#[test]
+fn too_long_device_name_is_rejected_before_anything_is_sent() {
+    let (computer, phone) = (TestShopComputer::start(), TestPhone::new());
+    let settings = Settings {
+        device_name: "a phone ".repeat(10),
+        ..phone.notebook.settings().unwrap()
+    };
+    phone.notebook.set_settings(settings).unwrap();
+    let offer = computer.offer();
+    let (problem, reason) = refused(&phone, offer.link());
+    assert_eq!(problem, PairingProblem::NameTooLong);
+    assert!(reason.contains("must have 1 to 60 characters"), "{reason}");
+    pair(&TestPhone::new(), offer.link());
+}
+
+#[test]
+fn error_and_newer_version_of_a_shop_computer_have_their_own_sentences() {
+    let mut computer = TestShopComputer::start();
+    computer.stop();
+    for (status, says) in [
+        ("500 Fault", "check what Holebook reports there"),
+        ("418 Later", "update Holebook on both devices"),
+    ] {
+        let answer = format!("HTTP/1.1 {status}\r\nContent-Length: 0\r\n\r\n");
+        let address = serve_with_key_of(&computer, move |_, out| out.write_all(answer.as_bytes()));
+        let (problem, reason) = refused(&TestPhone::new(), computer.offer_at(address).link());
+        assert_eq!(problem, PairingProblem::Failed, "{reason}");
+        assert!(reason.contains(says), "{reason}");
+    }
+}
+
+#[test]
+fn another_computer_at_its_address_gets_no_secret() {
+    let (computer, other) = (TestShopComputer::start(), TestShopComputer::start());
+    let offer = computer.offer_at(other.address());
+    let words = offer.words().unwrap().to_string();
+    for code in [offer.link(), &words] {
+        assert_eq!(refused(&TestPhone::new(), code).0, PairingProblem::WrongKey);
+    }
+    assert!(
+        other.events.lock().unwrap().is_empty(),
+        "no secret was sent"
+    );
+}
+
+#[test]
+fn unreachable_shop_computer_is_an_error() {
+    let mut computer = TestShopComputer::start();
+    let offer = computer.offer();
+    computer.stop();
+    let (problem, reason) = refused(&TestPhone::new(), offer.link());
+    assert_eq!(problem, PairingProblem::Unreachable);
+    assert!(reason.contains("same network"), "{reason}");
+}
+
+#[test]
+fn revoked_phone_is_rejected_until_it_is_paired_again() {
+    let computer = TestShopComputer::start();
+    let (phone, shop) = paired(&computer);
+    sync(&phone.notebook, with(&shop)).unwrap();
+    let device = computer.store.devices().unwrap().remove(0).id;
+    computer.store.revoke(device).unwrap();
+    let refused = sync(&phone.notebook, with(&shop)).unwrap_err();
+    let NotebookError::Remote {
+        problem, reason, ..
+    } = refused
+    else {
+        panic!("{refused:?}")
+    };
+    assert_eq!(problem, RemoteProblem::AccessDenied);
+    assert!(reason.contains("revoked"), "{reason}");
+    assert_eq!(pair(&phone, computer.offer().link()).id, shop.id);
+    sync(&phone.notebook, with(&shop)).unwrap();
+}
+
+#[test]
+fn forgotten_shop_computer_can_no_longer_be_synced_with() {
+    let computer = TestShopComputer::start();
+    let (phone, shop) = paired(&computer);
+    let notebook = &phone.notebook;
+    sync(notebook, with(&shop)).unwrap();
+    notebook.forget_remote(shop.id.clone()).unwrap();
+    assert_eq!(notebook.shops().unwrap(), []);
+    assert_eq!(notebook.known_remotes().unwrap(), []);
+    let not_paired = |error| assert_eq!(problem(error).0, PairingProblem::NotPaired);
+    not_paired(notebook.start_sync(with(&shop)).err().unwrap());
+    let again = notebook.forget_remote(shop.id).unwrap_err();
+    assert!(matches!(again, NotebookError::NoSuch { what, .. } if what == "remote"));
+    let shop = pair(&phone, computer.offer().link());
+    notebook.forget_remote(shop.id.clone()).unwrap();
+    not_paired(notebook.start_sync(with(&shop)).err().unwrap());
+}
