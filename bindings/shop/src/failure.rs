@@ -1,27 +1,28 @@
-//! What can go wrong, each said in one sentence: what, where, and what to do.
+//! Errors of the program, each one sentence: what, where, and what to do.
 
 use holebook_core::drill::DrawerError;
-use holebook_core::exchange::ExchangeError;
 use holebook_core::insert::FileError;
 use holebook_core::length::LengthError;
 use holebook_core::notebook::NotebookError;
+use holebook_core::sync::SyncError;
 use holebook_core::thread::ThreadError;
 use holebook_core::thread::identify::IdentifyError;
-use holebook_link::LinkError;
+use holebook_sync::PairingError;
+use holebook_sync::service::ServiceError;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
-/// Why a command was not done as asked.
+/// Why a command failed.
 #[derive(Debug, thiserror::Error)]
 pub enum Failure {
-    /// Whoever read standard output has gone away (`holebook list | head`): nothing to say, nobody to say it to.
-    #[error("the reader of the output has gone")]
+    /// The reader of standard output is gone (`holebook list | head`).
+    #[error("the reader of the output is gone")]
     ReaderGone,
     /// Standard output cannot be written.
-    #[error("the output cannot be written ({0}); see where it is sent to")]
+    #[error("the output cannot be written ({0}); check where it is redirected to")]
     Output(io::Error),
     /// A value could not be written as JSON.
-    #[error("the answer cannot be written as JSON ({0}); this is a fault of the program")]
+    #[error("the answer cannot be written as JSON ({0}); this is a bug")]
     Json(serde_json::Error),
     /// A thread was refused.
     #[error(transparent)]
@@ -38,47 +39,51 @@ pub enum Failure {
     /// A file of inserts was refused.
     #[error(transparent)]
     Inserts(#[from] FileError),
-    /// The notebook could not be opened, read or written.
+    /// The notebook could not be opened, read, or written.
     #[error(transparent)]
     Notebook(#[from] NotebookError),
-    /// The notebook and the shelf could not be brought together.
+    /// The sync failed.
     #[error(transparent)]
-    Exchange(#[from] ExchangeError),
-    /// Pairing, or what is kept of it.
+    Sync(#[from] SyncError),
+    /// Pairing, or its store.
     #[error(transparent)]
-    Link(#[from] LinkError),
+    Link(#[from] PairingError),
     /// A bucket or a WebDAV folder.
     #[cfg(feature = "bucket")]
     #[error(transparent)]
-    Bucket(#[from] crate::bucket::BucketError),
+    Bucket(#[from] holebook_sync::bucket::BucketError),
+    /// The sync service.
+    #[error(transparent)]
+    Service(#[from] ServiceError),
     /// A file could not be read or written.
-    #[error("{doing} `{}` did not work: {why}", path.display())]
+    #[error("{doing} `{}` failed: {why}", path.display())]
     File {
-        /// What was tried.
+        /// What was attempted.
         doing: &'static str,
-        /// On which file or folder.
+        /// The file or folder.
         path: PathBuf,
-        /// What the operating system said, and what to do.
+        /// What the operating system reported, and what to do.
         why: String,
     },
-    /// Everything else that is said in one sentence of the command's own.
+    /// Any other error, as a sentence of the command.
     #[error("{0}")]
-    Said(String),
+    Message(String),
 }
 
 impl Failure {
-    /// A file or folder on which `doing` failed.
+    /// Builds the error for a file or folder on which `doing` failed.
     pub fn file(doing: &'static str, path: &Path, error: &io::Error) -> Self {
         let advice = match error.kind() {
-            ErrorKind::NotFound => "there is no such place; look at its name",
-            ErrorKind::PermissionDenied => "it is not allowed; choose a place that is yours",
-            ErrorKind::StorageFull => "the disk is full; make room on it",
-            ErrorKind::ReadOnlyFilesystem => "the disk can only be read; choose another place",
+            ErrorKind::NotFound => "no such file or folder; check its name",
+            ErrorKind::IsADirectory => "it is a folder; name a file",
+            ErrorKind::PermissionDenied => "permission denied; choose a folder that is yours",
+            ErrorKind::StorageFull => "the disk is full; free some space",
+            ErrorKind::ReadOnlyFilesystem => "the disk is read-only; choose another folder",
             _ => {
                 return Self::File {
                     doing,
                     path: path.into(),
-                    why: format!("{error}; see that the place can be used"),
+                    why: format!("{error}; check that it can be used"),
                 };
             }
         };

@@ -1,12 +1,12 @@
-//! Being told to stop: by Ctrl-C, or by the system.
+//! Stopping on Ctrl-C or on a signal from the system.
 
 use crate::failure::Failure;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-/// Comes back when the person or the system ends the program.
+/// Returns when Ctrl-C is pressed or the system stops the program.
 #[cfg(unix)]
-pub async fn one() {
+pub async fn wait_for_signal() {
     use tokio::signal::unix::{SignalKind, signal};
     let wait = async |kind| match signal(kind) {
         Ok(mut signal) => {
@@ -21,40 +21,40 @@ pub async fn one() {
     }
 }
 
-/// Comes back when the person ends the program.
+/// Returns when Ctrl-C is pressed.
 #[cfg(not(unix))]
-pub async fn one() {
+pub async fn wait_for_signal() {
     if tokio::signal::ctrl_c().await.is_err() {
         std::future::pending::<()>().await;
     }
 }
 
-/// Whether somebody wants the program to stop.
+/// Whether the program was asked to stop.
 #[derive(Clone, Default)]
 pub struct Stop(Arc<AtomicBool>);
 
 impl Stop {
-    /// Listens from now on; told a second time, the program ends at once.
+    /// Starts listening; a second signal exits at once.
     ///
     /// # Errors
-    /// Where the system gives no thread to listen on.
+    /// If the system provides no thread to listen on.
     pub fn listen() -> Result<Self, Failure> {
         let stop = Self::default();
-        let told = stop.clone();
+        let requested = stop.clone();
         let runtime = tokio::runtime::Builder::new_current_thread()
             .enable_io()
             .build();
         let no_thread = |error: std::io::Error| {
-            Failure::Said(format!(
-                "the system gives no thread to listen for Ctrl-C on ({error}); close other programs and try again"
+            Failure::Message(format!(
+                "no thread could be started to listen for Ctrl-C ({error}); close other programs and retry"
             ))
         };
         let runtime = runtime.map_err(no_thread)?;
         let listening = move || {
             runtime.block_on(async {
-                one().await;
-                told.0.store(true, Ordering::Relaxed);
-                one().await;
+                wait_for_signal().await;
+                requested.0.store(true, Ordering::Relaxed);
+                wait_for_signal().await;
                 std::process::exit(130);
             });
         };
@@ -65,8 +65,8 @@ impl Stop {
         Ok(stop)
     }
 
-    /// Whether it was told.
-    pub fn is_told(&self) -> bool {
+    /// Returns whether a stop was requested.
+    pub fn requested(&self) -> bool {
         self.0.load(Ordering::Relaxed)
     }
 }

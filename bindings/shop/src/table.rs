@@ -1,17 +1,18 @@
-//! Columns for people who read a terminal.
+//! Text tables and line wrapping for a terminal.
 
 use std::fmt;
+use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
-/// Which side of its column a cell keeps to.
+/// The alignment of a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Side {
-    /// Words.
+    /// Text.
     Left,
     /// Numbers.
     Right,
 }
 
-/// A table of text, its columns as wide as they need to be.
+/// A text table with columns as wide as their widest cell.
 #[derive(Debug)]
 pub struct Table {
     sides: Vec<Side>,
@@ -19,7 +20,7 @@ pub struct Table {
 }
 
 impl Table {
-    /// A table with a heading row; `columns` gives each heading and the side its cells keep to.
+    /// Creates a table with a heading row; `columns` gives each heading and alignment.
     pub fn new(columns: &[(&str, Side)]) -> Self {
         let heading = columns
             .iter()
@@ -32,7 +33,7 @@ impl Table {
         }
     }
 
-    /// A table without a heading.
+    /// Creates a table without a heading.
     pub fn bare(sides: &[Side]) -> Self {
         Self {
             sides: sides.to_vec(),
@@ -40,7 +41,7 @@ impl Table {
         }
     }
 
-    /// Adds a row; cells that are missing stay empty.
+    /// Adds a row; missing cells stay empty.
     pub fn row<const N: usize>(&mut self, cells: [String; N]) {
         self.rows
             .push(cells.iter().map(|cell| plain(cell)).collect());
@@ -77,36 +78,40 @@ impl fmt::Display for Table {
 /// The width that every terminal has.
 const WIDTH: usize = 80;
 
-/// One item of a list, broken into lines that fit a terminal.
+/// Formats a list item, wrapped to the width of a terminal.
 pub fn item(text: &str) -> String {
     hanging("-", 2, text)
 }
 
-/// `text` broken into lines that fit a terminal.
+/// Wraps a paragraph to the width of a terminal.
 pub fn paragraph(text: &str) -> String {
-    hanging("", 0, text).trim_start().to_owned()
+    hanging("", 0, text)
 }
 
-/// `text` behind a `lead`, broken into lines that fit a terminal; all but the first are set in by `margin` columns.
+/// Wraps `text` to the width of a terminal, behind a `lead` and with all lines indented by `margin`
+/// columns.
 pub fn hanging(lead: &str, margin: usize, text: &str) -> String {
-    let mut lines = vec![format!("{lead:<0$}", margin.saturating_sub(1))];
-    for word in plain(text).split_whitespace() {
-        let room = |line: &String| line.chars().count() + 1 + word.chars().count() <= WIDTH;
-        match lines.last_mut() {
-            Some(line) if room(line) => line.extend([" ", word]),
-            _ => lines.push(format!("{:margin$}{word}", "")),
-        }
-    }
-    lines.join("\n") + "\n"
+    let text = plain(text);
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let (first, rest) = (format!("{lead:<margin$}"), " ".repeat(margin));
+    let options = Options::new(WIDTH)
+        .initial_indent(&first)
+        .subsequent_indent(&rest)
+        .break_words(false)
+        .word_separator(WordSeparator::AsciiSpace)
+        .word_splitter(WordSplitter::NoHyphenation)
+        .wrap_algorithm(WrapAlgorithm::FirstFit);
+    textwrap::fill(&words.join(" "), options) + "\n"
 }
 
-/// Text that came from elsewhere, without the signs that would steer the terminal.
+/// Replaces control and direction characters in foreign text, so that it cannot control the
+/// terminal.
 pub fn plain(text: &str) -> String {
-    let steers = |sign: char| {
+    let is_control = |sign: char| {
         sign.is_control() || matches!(sign, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
     };
     text.chars()
-        .map(|sign| if steers(sign) { '\u{fffd}' } else { sign })
+        .map(|sign| if is_control(sign) { '\u{fffd}' } else { sign })
         .collect()
 }
 
@@ -115,7 +120,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn numbers_stand_under_each_other() {
+    fn numbers_are_right_aligned() {
         let mut table = Table::new(&[
             ("hole", Side::Right),
             ("drill", Side::Left),
@@ -128,7 +133,7 @@ mod tests {
     }
 
     #[test]
-    fn a_name_cannot_steer_the_terminal() {
+    fn a_name_cannot_control_the_terminal() {
         assert_eq!(
             plain("a\u{1b}[2Jb\n\u{202e}c ü"),
             "a\u{fffd}[2Jb\u{fffd}\u{fffd}c ü"

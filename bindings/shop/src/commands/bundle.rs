@@ -1,44 +1,44 @@
-//! `holebook bundle`: entries and photos as one file, to be handed on by whatever there is.
+//! `holebook bundle`: writes entries and photos as one file.
 
-use super::look::Look;
-use super::underway::Underway;
-use super::{existing, number};
+use super::output::OutputOptions;
+use super::progress::ProgressLine;
+use super::{count_of, open_existing};
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::paragraph;
-use holebook_core::exchange::bundle::{What, Written, write, write_over};
+use holebook_core::sync::bundle::{BundleContent, WrittenBundle, write, write_replacing};
 use serde::Serialize;
 use std::path::Path;
 
 /// Writes a bundle of the notebook in `folder`.
 ///
 /// # Errors
-/// Where there is no notebook, nothing to write, or the file is there already or cannot be written.
-pub fn run(folder: &Path, asked: &cli::Bundle, look: Look) -> Result<(), Failure> {
-    let notebook = existing(folder)?;
-    let what = match asked.not_home {
-        true => What::NotHome,
-        false => What::All,
+/// If there is no notebook or nothing to write, or the file exists or cannot be written.
+pub fn run(folder: &Path, args: &cli::Bundle, output: OutputOptions) -> Result<(), Failure> {
+    let notebook = open_existing(folder)?;
+    let what = match args.not_synced {
+        true => BundleContent::NotSynced,
+        false => BundleContent::All,
     };
-    let underway = Underway::begin()?;
-    let watch = underway.watch("the bundle");
-    let written = match asked.replace {
-        true => write_over(&notebook, &asked.out, what, &watch)?,
-        false => write(&notebook, &asked.out, what, &watch)?,
+    let progress = ProgressLine::start()?;
+    let watch = progress.watch("the bundle");
+    let written = match args.replace {
+        true => write_replacing(&notebook, &args.out, what, &watch)?,
+        false => write(&notebook, &args.out, what, &watch)?,
     };
     drop(watch);
-    drop(underway);
-    if look.json {
-        return out::json(&Answer {
-            file: &asked.out,
+    drop(progress);
+    if output.json {
+        return out::print_json(&Answer {
+            file: &args.out,
             entries: written.entries,
             photos: written.photos,
             bytes: written.bytes,
             photos_missing: written.photos_missing.len(),
         });
     }
-    out::say(&words(&asked.out, &written))
+    out::print(&bundle_text(&args.out, &written))
 }
 
 #[derive(Serialize)]
@@ -50,27 +50,23 @@ struct Answer<'a> {
     photos_missing: usize,
 }
 
-fn words(file: &Path, written: &Written) -> String {
-    let mut words = format!(
+fn bundle_text(file: &Path, written: &WrittenBundle) -> String {
+    let mut text = format!(
         "{} holds {} and {}.",
         file.display(),
-        number(written.entries, "entry", "entries"),
-        number(written.photos, "photo", "photos"),
+        count_of(written.entries, "entry", "entries"),
+        count_of(written.photos, "photo", "photos"),
     );
     match written.photos_missing.len() as u64 {
         0 => {}
         missing => {
-            words += &format!(
-                " {} not here, and so not in it.",
-                number(
-                    missing,
-                    "photo that it names is",
-                    "photos that it names are"
-                )
+            text += &format!(
+                " {} not on this device, so not in the bundle.",
+                count_of(missing, "photo is", "photos are")
             );
         }
     }
-    words += " Whoever has it can read all of it; another notebook takes it in with `holebook exchange --bundle`. \
-              A file may never arrive, so what is in it does not count as brought home.";
-    paragraph(&words)
+    text += " Anyone who has the file can read it. Another notebook imports it with `holebook sync --bundle`. Its entries do \
+              not count as synced, since a file may never arrive.";
+    paragraph(&text)
 }

@@ -1,14 +1,14 @@
-//! `holebook demo`: the invented sample casting, its plan, and its screens.
+//! `holebook demo`: makes the invented sample notebook, prints its plan, and opens its screens.
 
-use super::list::state_words;
-use super::look::{Look, drill_words};
-use super::open::at;
-use super::words::length;
-use crate::demo::place;
+use super::list::{stage_label, stock_text};
+use super::open::open_text;
+use super::output::OutputOptions;
+use super::phrases::drill_depth;
 use crate::demo::plan::{CastingPlan, HolePlan, Plan};
+use crate::demo::sample_folder;
 use crate::failure::Failure;
 use crate::out;
-use crate::serve::show::{Show, show};
+use crate::serve::run::{ServeOptions, serve_screens};
 use crate::table::{hanging, plain};
 use holebook_core::length::Unit;
 use holebook_core::notebook::Notebook;
@@ -16,42 +16,43 @@ use serde::Serialize;
 use std::path::Path;
 
 const INVENTED: &str =
-    "This is a sample: the casting, its people and every figure of it are invented.";
+    "This is a sample: the casting, its people, and all its figures are invented.";
 
-/// Makes the sample notebook in `folder` where it is not there yet, prints its plan, and shows its screens if `browser` says so.
+/// Makes the sample notebook in `folder` if needed, prints its plan, and opens its screens if
+/// `browser` is set.
 ///
 /// # Errors
-/// Where `folder` holds something else or cannot be written, or the screens cannot be shown.
-pub fn run(folder: &Path, browser: bool, look: Look) -> Result<(), Failure> {
-    place::ready(folder)?;
+/// If `folder` holds something else or cannot be written, or the screens cannot be served.
+pub fn run(folder: &Path, browser: bool, output: OutputOptions) -> Result<(), Failure> {
+    sample_folder::prepare(folder)?;
     let notebook = Notebook::open(folder)?;
-    let unit = look.unit_of(&notebook)?;
+    let unit = output.unit_for_notebook(&notebook)?;
     let plan = Plan::of(&notebook, unit)?;
     if !browser {
-        return if look.json {
-            out::json(&plan)
+        return if output.json {
+            out::print_json(&plan)
         } else {
-            out::say(&words(&plan, folder, unit))
+            out::print(&plan_text(&plan, folder, unit))
         };
     }
-    // A sample is for looking at; nobody's devices exchange with it.
-    let sample = Show {
+    // The sample is only for looking at, so no device syncs with it.
+    let sample = ServeOptions {
         notebook,
         folder,
         browser,
-        shelf: None,
+        lan_port: None,
     };
-    show(sample, |address, _| {
-        if look.json {
-            return out::json(&Shown {
+    serve_screens(sample, |address, _| {
+        if output.json {
+            return out::print_json(&Shown {
                 plan: &plan,
                 address,
             });
         }
-        out::say(&format!(
+        out::print(&format!(
             "{}\n{}\n",
-            words(&plan, folder, unit),
-            at(address)
+            plan_text(&plan, folder, unit),
+            open_text(address)
         ))
     })
 }
@@ -63,60 +64,58 @@ struct Shown<'a> {
     address: &'a str,
 }
 
-fn words(plan: &Plan, folder: &Path, unit: Unit) -> String {
+fn plan_text(plan: &Plan, folder: &Path, unit: Unit) -> String {
     let mut text = format!("{INVENTED}\nIts notebook is in {}.\n", folder.display());
     for casting in &plan.castings {
-        text.push_str(&casting_words(casting, unit));
+        text.push_str(&casting_text(casting, unit));
     }
     text
 }
 
-fn casting_words(casting: &CastingPlan, unit: Unit) -> String {
+fn casting_text(casting: &CastingPlan, unit: Unit) -> String {
     let mut text = String::new();
     for face in &casting.faces {
-        let cut = length(face.face_cut, unit);
+        let cut = stock_text(face.face_cut, unit);
         text.push_str(&format!(
-            "\n{}, {}; to come off the face: {cut}\n\n",
+            "\n{}, {}; {cut}\n\n",
             plain(&casting.name),
             plain(&face.name)
         ));
-        let holes = face.holes.iter().map(|hole| hole_words(hole, unit));
+        let holes = face.holes.iter().map(|hole| hole_text(hole, unit));
         text.extend(holes);
     }
     text
 }
 
-/// Columns before the words of a line.
+/// Width of the column of labels.
 const MARGIN: usize = 18;
 
-/// A hole's lines: what it is, its remedy, how deep to drill, what is missing, what is next.
-fn hole_words(plan: &HolePlan, unit: Unit) -> String {
+/// Formats one hole: thread, stage, remedy, drill depth, missing readings, next step.
+fn hole_text(plan: &HolePlan, unit: Unit) -> String {
     let thread = plan.hole.thread.map(|thread| thread.designation());
-    let thread = thread.unwrap_or_else(|| "thread not said".to_owned());
+    let thread = thread.unwrap_or_else(|| "thread not set".to_owned());
     let mut text = format!(
         "Hole {:<3} {thread}, {}\n",
         plan.hole.number,
-        state_words(&plan.hole)
+        stage_label(&plan.hole)
     );
-    let mut line = |label: &str, words: &str| {
-        if !words.is_empty() {
-            text.push_str(&hanging(&format!("         {label}"), MARGIN, words));
+    let mut line = |label: &str, value: &str| {
+        if !value.is_empty() {
+            text.push_str(&hanging(&format!("         {label}"), MARGIN, value));
         }
     };
-    let remedy = if plan.remedy_words.is_empty() {
-        plan.standing_words.clone()
+    let remedy = if plan.remedy_text.is_empty() {
+        plan.verdict_text.clone()
     } else {
-        format!("{} ({})", plan.remedy_words, plan.standing_words)
+        format!("{} ({})", plan.remedy_text, plan.verdict_text)
     };
     line("remedy", &remedy);
     let drilled = plan.drill.map(|drill| {
-        let (now, after) = (
-            length(plan.depth_now, unit),
-            length(plan.depth_after_cut, unit),
-        );
         format!(
-            "{}, {now} deep now, {after} after the face cut",
-            drill_words(&drill, unit)
+            "{}, {} deep from the face as is, {} from the finished face",
+            drill.show(unit),
+            drill_depth(plan.depth_now, unit),
+            drill_depth(plan.depth_after_cut, unit)
         )
     });
     line("drill", &drilled.unwrap_or_default());

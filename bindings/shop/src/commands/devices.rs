@@ -1,59 +1,59 @@
-//! `holebook devices`: which devices are paired with this notebook, and revoking one.
+//! `holebook devices`: lists paired devices, or revokes one.
 
-use super::look::Look;
-use super::{existing, number};
+use super::output::OutputOptions;
+use super::{count_of, open_existing};
 use crate::cli;
 use crate::failure::Failure;
-use crate::meet::shelves::Shelves;
+use crate::new_remotes;
 use crate::out;
 use crate::table::{item, plain};
 use chrono::{DateTime, FixedOffset, Local, Utc};
-use holebook_link::{Device, Shop, Store};
+use holebook_sync::{PairedDevice, PairedShop, PairingStore};
 use serde::Serialize;
 use std::path::Path;
 use std::sync::Arc;
 
-/// Lists the devices that are paired with the notebook in `folder`, and the shop computers that it is paired with; revokes
-/// one first where that is asked.
+/// Lists the devices paired with the notebook in `folder` and the shop computers it is paired with,
+/// after revoking one if asked.
 ///
 /// # Errors
-/// Where there is no notebook, its pairings cannot be used, or no such device is paired.
-pub fn run(folder: &Path, asked: &cli::Devices, look: Look) -> Result<(), Failure> {
-    let shelves = Shelves::new(Arc::new(existing(folder)?));
-    if let Some(name) = &asked.revoke {
-        let revoked = revoke(shelves.pairings().store()?, name)?;
-        if !look.json {
-            out::say(&format!(
-                "{} is revoked: it brings nothing and takes nothing from now on. What it brought stays.\n",
+/// If there is no notebook, its pairings cannot be read, or no such device is paired.
+pub fn run(folder: &Path, args: &cli::Devices, output: OutputOptions) -> Result<(), Failure> {
+    let remotes = new_remotes(Arc::new(open_existing(folder)?));
+    if let Some(name) = &args.revoke {
+        let revoked = revoke(remotes.pairings().store()?, name)?;
+        if !output.json {
+            out::print(&format!(
+                "{} is revoked. It can no longer sync; its entries stay.\n",
                 plain(&revoked)
             ))?;
         }
     }
-    let pairings = shelves.pairings();
-    let devices = match pairings.is_there() {
+    let pairings = remotes.pairings();
+    let devices = match pairings.exists() {
         true => pairings.store()?.devices()?,
         false => Vec::new(),
     };
     let shops = pairings.shops()?;
-    if look.json {
-        return out::json(&Answer {
-            devices: devices.iter().map(Paired::of).collect(),
-            shop_computers: shops.iter().map(PairedShop::of).collect(),
+    if output.json {
+        return out::print_json(&Answer {
+            devices: devices.iter().map(DeviceAnswer::new).collect(),
+            shop_computers: shops.iter().map(ShopAnswer::new).collect(),
         });
     }
-    out::say(&words(&devices, &shops))
+    out::print(&devices_text(&devices, &shops))
 }
 
-/// Revokes the device of this number or name; gives its name.
-fn revoke(store: &Store, asked: &str) -> Result<String, Failure> {
+/// Revokes the device with this number or name and returns its name.
+fn revoke(store: &PairingStore, args: &str) -> Result<String, Failure> {
     let devices = store.devices()?;
     let by_number = devices
         .iter()
-        .filter(|device| device.id.to_string() == asked);
+        .filter(|device| device.id.to_string() == args);
     let by_name = devices
         .iter()
-        .filter(|device| device.revoked_at.is_none() && device.name.eq_ignore_ascii_case(asked));
-    let mut found: Vec<&Device> = by_name.collect();
+        .filter(|device| device.revoked_at.is_none() && device.name.eq_ignore_ascii_case(args));
+    let mut found: Vec<&PairedDevice> = by_name.collect();
     if found.is_empty() {
         found.extend(by_number);
     }
@@ -62,130 +62,130 @@ fn revoke(store: &Store, asked: &str) -> Result<String, Failure> {
             store.revoke(device.id)?;
             Ok(device.name.clone())
         }
-        [] => Err(Failure::Said(format!(
-            "no device '{}' is paired; `holebook devices` lists those that are",
-            plain(asked)
+        [] => Err(Failure::Message(format!(
+            "no paired device is called '{}'; see `holebook devices`",
+            plain(args)
         ))),
-        _ => Err(Failure::Said(format!(
-            "several paired devices are called '{}'; revoke one by its number, which `holebook devices` gives",
-            plain(asked)
+        _ => Err(Failure::Message(format!(
+            "several paired devices are called '{}'; revoke one by its number, shown by `holebook devices`",
+            plain(args)
         ))),
     }
 }
 
 #[derive(Serialize)]
 struct Answer<'a> {
-    devices: Vec<Paired<'a>>,
-    shop_computers: Vec<PairedShop<'a>>,
+    devices: Vec<DeviceAnswer<'a>>,
+    shop_computers: Vec<ShopAnswer<'a>>,
 }
 
 #[derive(Serialize)]
-struct Paired<'a> {
+struct DeviceAnswer<'a> {
     id: i64,
     name: &'a str,
     paired_at: DateTime<FixedOffset>,
     revoked_at: Option<DateTime<FixedOffset>>,
-    last_exchange: Option<Last>,
+    last_sync: Option<LastSync>,
 }
 
 #[derive(Serialize)]
-struct Last {
+struct LastSync {
     at: DateTime<FixedOffset>,
-    entries_brought: u64,
-    photos_brought: u64,
-    entries_taken: u64,
-    photos_taken: u64,
+    entries_pushed: u64,
+    photos_pushed: u64,
+    entries_pulled: u64,
+    photos_pulled: u64,
 }
 
-impl<'a> Paired<'a> {
-    fn of(device: &'a Device) -> Self {
-        let last = device.last_exchange.map(|last| Last {
-            at: here(last.at),
-            entries_brought: last.passed.entries_brought,
-            photos_brought: last.passed.photos_brought,
-            entries_taken: last.passed.entries_taken,
-            photos_taken: last.passed.photos_taken,
+impl<'a> DeviceAnswer<'a> {
+    fn new(device: &'a PairedDevice) -> Self {
+        let last = device.last_sync.map(|last| LastSync {
+            at: local_time(last.at),
+            entries_pushed: last.counts.entries_pushed,
+            photos_pushed: last.counts.photos_pushed,
+            entries_pulled: last.counts.entries_pulled,
+            photos_pulled: last.counts.photos_pulled,
         });
         Self {
             id: device.id,
             name: &device.name,
-            paired_at: here(device.paired_at),
-            revoked_at: device.revoked_at.map(here),
-            last_exchange: last,
+            paired_at: local_time(device.paired_at),
+            revoked_at: device.revoked_at.map(local_time),
+            last_sync: last,
         }
     }
 }
 
 #[derive(Serialize)]
-struct PairedShop<'a> {
-    shelf: String,
+struct ShopAnswer<'a> {
+    remote: String,
     name: &'a str,
     paired_at: DateTime<FixedOffset>,
-    last_exchange_at: Option<DateTime<FixedOffset>>,
+    last_sync_at: Option<DateTime<FixedOffset>>,
 }
 
-impl<'a> PairedShop<'a> {
-    fn of(shop: &'a Shop) -> Self {
+impl<'a> ShopAnswer<'a> {
+    fn new(shop: &'a PairedShop) -> Self {
         Self {
-            shelf: format!("shop:{}", shop.fingerprint),
+            remote: shop.remote_id(),
             name: &shop.name,
-            paired_at: here(shop.paired_at),
-            last_exchange_at: shop.last_exchange_at.map(here),
+            paired_at: local_time(shop.paired_at),
+            last_sync_at: shop.last_sync_at.map(local_time),
         }
     }
 }
 
-fn words(devices: &[Device], shops: &[Shop]) -> String {
+fn devices_text(devices: &[PairedDevice], shops: &[PairedShop]) -> String {
     let mut text = String::new();
     if devices.is_empty() {
-        text += "No device is paired with this notebook; `holebook pair` pairs one.\n";
+        text += "No device is paired with this notebook. Pair one with `holebook pair`.\n";
     }
     for device in devices {
-        text += &item(&device_words(device));
+        text += &item(&device_text(device));
     }
     if !shops.is_empty() {
         text += "This computer is paired with these shop computers:\n";
     }
     for shop in shops {
-        let last = match shop.last_exchange_at {
-            Some(at) => format!("last exchange {}", when(at)),
-            None => "not exchanged with yet".to_owned(),
+        let last = match shop.last_sync_at {
+            Some(at) => format!("last sync {}", local_time_text(at)),
+            None => "not synced yet".to_owned(),
         };
         text += &item(&format!("{}: {last}", plain(&shop.name)));
     }
     text
 }
 
-fn device_words(device: &Device) -> String {
-    let mut words = format!(
+fn device_text(device: &PairedDevice) -> String {
+    let mut text = format!(
         "{} (number {}), paired {}",
         plain(&device.name),
         device.id,
-        when(device.paired_at)
+        local_time_text(device.paired_at)
     );
-    match device.last_exchange {
-        None => words += ", has not exchanged yet",
+    match device.last_sync {
+        None => text += ", not synced yet",
         Some(last) => {
-            words += &format!(
-                ", last exchange {}: brought {} and {}, took {} and {}",
-                when(last.at),
-                number(last.passed.entries_brought, "entry", "entries"),
-                number(last.passed.photos_brought, "photo", "photos"),
-                number(last.passed.entries_taken, "entry", "entries"),
-                number(last.passed.photos_taken, "photo", "photos"),
+            text += &format!(
+                ", last sync {}: sent {} and {}, received {} and {}",
+                local_time_text(last.at),
+                count_of(last.counts.entries_pushed, "entry", "entries"),
+                count_of(last.counts.photos_pushed, "photo", "photos"),
+                count_of(last.counts.entries_pulled, "entry", "entries"),
+                count_of(last.counts.photos_pulled, "photo", "photos"),
             );
         }
     }
     if let Some(at) = device.revoked_at {
-        words += &format!("; revoked {}", when(at));
+        text += &format!("; revoked {}", local_time_text(at));
     }
-    words
+    text
 }
 
-fn here(at: DateTime<Utc>) -> DateTime<FixedOffset> {
+fn local_time(at: DateTime<Utc>) -> DateTime<FixedOffset> {
     at.with_timezone(&Local).fixed_offset()
 }
 
-fn when(at: DateTime<Utc>) -> String {
-    here(at).format("%-d %b %Y, %H:%M").to_string()
+fn local_time_text(at: DateTime<Utc>) -> String {
+    local_time(at).format("%-d %b %Y, %H:%M").to_string()
 }

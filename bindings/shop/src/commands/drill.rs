@@ -1,140 +1,154 @@
-//! `holebook drill`: which drill of a drawer to take for a hole.
+//! `holebook drill`: finds the nearest drills in a drawer for a hole.
 
-use super::look::{Look, drill_words};
+use super::output::OutputOptions;
+use super::phrases::percent;
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table, item};
-use holebook_core::drill::{Choice, Choices, Drawer, HoleWanted, choices, usual_drawer};
-use holebook_core::insert::{Catalogue, holes_for};
-use holebook_core::length::{Length, LengthError, Unit};
-use holebook_core::thread::Thread;
+use holebook_core::drill::{
+    Drawer, DrillChoice, DrillChoices, HoleSpec, drill_choices, usual_drawer,
+};
+use holebook_core::insert::{Catalog, holes_for};
+use holebook_core::length::{Length, LengthError, Rounding, Unit, in_unit, show_limits};
+use holebook_core::thread::{Thread, ThreadError};
 
-/// Belongs to every drill that cuts iron.
-const CARE: &str = "A drill cuts over its size, by the mean of tests in iron and steel (FED-STD-H28/2B Table II.A.1); yours may cut more: \
-                    try it on scrap and measure the hole. Clamp the casting, and wear eye protection.";
+/// Shown with every answer.
+const CAUTION: &str = "Caution: drills cut oversize. The sizes shown are the mean of tests in iron and steel (FED-STD-H28/2B Table II.A.1); \
+                       yours may cut more, so drill scrap first and measure. Clamp the casting and wear eye protection.";
 
-/// Says which drills come nearest; `own` is what is at hand where the command does not say.
+/// Prints the nearest drills; `own` is the drawer if the command names none.
 ///
 /// # Errors
-/// What was written is neither a thread nor a diameter, or names no kind of drill.
+/// If the argument is neither a thread nor a diameter, or the drawer names an unknown kind of
+/// drill.
 pub fn run(
-    asked: &cli::Drill,
+    args: &cli::Drill,
     own: Option<Drawer>,
-    catalogue: &Catalogue,
-    look: Look,
+    catalog: &Catalog,
+    output: OutputOptions,
 ) -> Result<(), Failure> {
-    let drawer = asked.drawer.as_deref().map(str::parse).transpose()?;
-    let engagement = asked
+    let drawer = args.drawer.as_deref().map(str::parse).transpose()?;
+    let engagement = args
         .engagement
         .as_deref()
-        .map(|text| Length::parse(text, look.unit))
+        .map(|text| Length::parse(text, output.unit))
         .transpose()?;
-    let Asked { holes, unit, usual } = holes(asked, engagement, catalogue, look)?;
+    let Wanted { holes, unit, usual } = holes(args, engagement, catalog, output)?;
     let drawer = drawer.or(own).unwrap_or(usual);
-    let all: Vec<Choices> = holes.iter().map(|hole| choices(hole, drawer)).collect();
-    if look.json {
-        return out::json(&all);
+    let all: Vec<DrillChoices> = holes
+        .iter()
+        .map(|hole| drill_choices(hole, drawer))
+        .collect();
+    if output.json {
+        return out::print_json(&all);
     }
-    let what = asked
-        .what()
-        .split_whitespace()
-        .collect::<Vec<_>>()
-        .join(" ");
+    let what = args.what().split_whitespace().collect::<Vec<_>>().join(" ");
     let mut text = format!("Drills for {what}, from {}\n", drawer.name());
     all.iter()
-        .for_each(|found| text.push_str(&words(found, unit)));
-    out::say(&format!("{text}\n{}", item(CARE)))
+        .for_each(|found| text.push_str(&choices_text(found, unit)));
+    out::print(&format!("{text}\n{}", item(CAUTION)))
 }
 
-/// The holes asked for, the unit to show them in, and the drills that are usual for them.
-struct Asked {
-    holes: Vec<HoleWanted>,
+/// The holes to drill, the unit to show them in, and the usual drawer for them.
+struct Wanted {
+    holes: Vec<HoleSpec>,
     unit: Unit,
     usual: Drawer,
 }
 
-/// A thread has several holes. What is no thread is read as a diameter, and where it is neither the thread's sentence says more.
+/// Reads a thread, which has several holes, or else a diameter. If it is neither, the thread's
+/// error says more.
 fn holes(
-    asked: &cli::Drill,
+    args: &cli::Drill,
     engagement: Option<Length>,
-    catalogue: &Catalogue,
-    look: Look,
-) -> Result<Asked, Failure> {
+    catalog: &Catalog,
+    output: OutputOptions,
+) -> Result<Wanted, Failure> {
     match (
-        Thread::parse(&asked.what()),
-        Length::parse(&asked.what(), look.unit),
+        Thread::parse(&args.what()),
+        Length::parse(&args.what(), output.unit),
     ) {
-        (Ok(thread), _) => Ok(Asked {
-            holes: holes_for(catalogue, &thread, engagement),
-            unit: look.unit_for(thread),
+        (Ok(thread), _) => Ok(Wanted {
+            holes: holes_for(catalog, &thread, engagement),
+            unit: output.unit_for_thread(thread),
             usual: usual_drawer(&thread),
         }),
-        (Err(_), Ok(diameter)) if diameter.is_positive() => Ok(Asked {
-            holes: vec![HoleWanted::diameter(diameter)],
-            unit: look.unit(),
+        (Err(_), Ok(diameter)) if diameter.is_positive() => Ok(Wanted {
+            holes: vec![HoleSpec::diameter(diameter)],
+            unit: output.unit(),
             usual: Drawer::ALL,
         }),
         (
             Err(_),
-            Err(error @ (LengthError::NoUnit { .. } | LengthError::InchOrMillimetre { .. })),
+            Err(error @ (LengthError::NoUnit { .. } | LengthError::InchOrMillimeter { .. })),
         ) => Err(error.into()),
+        (Err(ThreadError::NotAThread { input }), _) => Err(Failure::Message(format!(
+            "`{input}` is neither a thread nor a diameter; write one such as 3/8-16, M10, 25/64, .390 or 9.9mm"
+        ))),
         (Err(error), _) => Err(error.into()),
     }
 }
 
-fn words(found: &Choices, unit: Unit) -> String {
-    let wanted = &found.wanted;
+fn choices_text(found: &DrillChoices, unit: Unit) -> String {
+    let hole = &found.hole;
     let best = found.best().map(|choice| choice.drill);
     let mut table = Table::bare(&[Side::Left; 4]);
-    for choice in found.each() {
+    for choice in found.iter() {
         let take = if best == Some(choice.drill) {
-            "  take"
+            "  best"
         } else {
             "      "
         };
         table.row([
             take.into(),
-            drill_words(&choice.drill, unit),
+            choice.drill.show(unit),
             nominal(choice),
-            cuts(choice, unit),
+            cut_size(choice, unit),
         ]);
     }
-    let limits = match (wanted.least, wanted.largest) {
+    // A hole without limits is as typed, so a fraction stays a fraction.
+    let aim = match hole.largest {
+        Some(_) => hole.aim.rounded(unit, Rounding::Nearest),
+        None => hole.aim.show(unit),
+    };
+    let limits = match (hole.least, hole.largest) {
         (Some(least), Some(largest)) => {
-            format!(", {} to {}", least.show(unit), largest.show(unit))
+            format!(", {}", show_limits(least, largest, unit))
         }
-        (None, Some(largest)) => format!(", at most {}", largest.show(unit)),
+        (None, Some(largest)) => format!(", at most {}", largest.rounded(unit, Rounding::Down)),
         _ => String::new(),
     };
     let none = found
-        .why_none()
+        .no_fit_advice()
         .map_or_else(String::new, |why| format!("  {why}\n"));
     format!(
-        "\n{}: {}{limits}\n{table}{none}{}",
-        wanted.job,
-        wanted.aim.show(unit),
-        item(&wanted.source)
+        "\n{}: {aim}{limits}\n{table}{none}{}",
+        hole.job,
+        item(&in_unit(&hole.source, unit))
     )
 }
 
-fn nominal(choice: &Choice) -> String {
+fn nominal(choice: &DrillChoice) -> String {
     match choice.thread_percent {
-        Some(percent) => format!("{percent:.0} % thread, {}", choice.standing),
-        None => choice.standing.to_string(),
+        Some(share) => format!("{} thread, {}", percent(share), choice.size_check),
+        None => choice.size_check.to_string(),
     }
 }
 
-fn cuts(choice: &Choice, unit: Unit) -> String {
+fn cut_size(choice: &DrillChoice, unit: Unit) -> String {
     let Some(hole) = choice.cuts else {
         return String::new();
     };
-    let mut words = format!("cuts {}", hole.show(unit));
-    if let Some(percent) = choice.cut_percent {
-        words.push_str(&format!(", {percent:.0} %"));
+    let mut text = format!("cuts {} {unit}", hole.drill_equivalent(unit));
+    if let Some(share) = choice.cut_percent {
+        text.push_str(&format!(", {}", percent(share)));
     }
-    if let Some(standing) = choice.cut_standing.filter(|cut| *cut != choice.standing) {
-        words.push_str(&format!(", {standing}"));
+    if let Some(check) = choice
+        .cut_size_check
+        .filter(|cut| *cut != choice.size_check)
+    {
+        text.push_str(&format!(", {check}"));
     }
-    words
+    text
 }

@@ -1,112 +1,118 @@
-//! `holebook identify`: which thread a reading belongs to.
+//! `holebook identify`: finds the threads that a reading can mean.
 
-use super::look::Look;
+use super::output::OutputOptions;
+use super::phrases::computed_mm;
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table, item, paragraph};
-use holebook_core::length::{Length, Unit};
+use holebook_core::length::{Length, Unit, in_unit};
 use holebook_core::thread::identify::{
-    Candidate, Conclusion, Identified, Measured, Readings, Standing, identify, parse_pitch,
+    Candidate, Conclusion, Identification, MatchLevel, Measured, Readings, identify, parse_pitch,
 };
 
-/// The notes of so many threads are shown; the others say much the same.
+/// How many notes are shown; further ones repeat them.
 const NOTES_SHOWN: usize = 3;
 
-/// Says which threads the readings may belong to.
+/// Prints the threads that the readings can mean.
 ///
 /// # Errors
-/// A reading that does not read, or cannot be.
-pub fn run(asked: &cli::Identify, look: Look) -> Result<(), Failure> {
-    let found = identify(&readings(asked)?)?;
-    if look.json {
-        return out::json(&found.candidates);
+/// If a reading cannot be parsed or is out of range.
+pub fn run(args: &cli::Identify, output: OutputOptions) -> Result<(), Failure> {
+    let found = identify(&readings(args)?)?;
+    if output.json {
+        return out::print_json(&found.candidates);
     }
-    out::say(&words(&found, look.unit()))
+    out::print(&identified_text(&found, output.unit()))
 }
 
-fn readings(asked: &cli::Identify) -> Result<Readings, Failure> {
+fn readings(args: &cli::Identify) -> Result<Readings, Failure> {
     let length = |text: &String| Length::parse(text, None);
-    let measured = match (&asked.outside, &asked.inside) {
+    let measured = match (&args.outside, &args.inside) {
         (Some(outside), _) => Measured::Outside(length(outside)?),
         (None, Some(inside)) => Measured::Inside(length(inside)?),
         (None, None) => {
-            return Err(Failure::Said(
-                "say what was measured, with --outside or --inside".into(),
+            return Err(Failure::Message(
+                "give a reading with --outside or --inside".into(),
             ));
         }
     };
-    let mut pitch = asked.pitch.as_deref().map(parse_pitch).transpose()?;
-    let pitch_error = asked.pitch_error.as_ref().map(length).transpose()?;
+    let mut pitch = args.pitch.as_deref().map(parse_pitch).transpose()?;
+    let pitch_error = args.pitch_error.as_ref().map(length).transpose()?;
     if let (Some(pitch), Some(error)) = (&mut pitch, pitch_error) {
-        pitch.error = error;
+        pitch.tolerance = error;
     }
     let mut readings = Readings::new(measured, pitch);
-    if let Some(error) = &asked.error {
-        readings.diameter_error = length(error)?;
+    if let Some(error) = &args.error {
+        readings.diameter_tolerance = length(error)?;
     }
     Ok(readings)
 }
 
-fn words(found: &Identified, unit: Unit) -> String {
-    let mut words = said(&found.conclusion);
+fn identified_text(found: &Identification, unit: Unit) -> String {
+    let mut text = conclusion_text(&found.conclusion, unit);
     if found.candidates.is_empty() {
-        return words;
+        return text;
     }
     let mut table = Table::new(&[
-        ("it may be", Side::Left),
-        ("outside its sizes by", Side::Right),
+        ("thread", Side::Left),
+        ("outside limits by", Side::Right),
         ("pitch off by", Side::Right),
-        ("so it is", Side::Left),
+        ("match", Side::Left),
     ]);
     let mut notes = String::new();
     for candidate in &found.candidates {
         let misfit = if candidate.misfit_mm == 0.0 {
-            "within".into()
+            "within limits".into()
         } else {
-            small(candidate.misfit_mm, unit)
+            misfit_text(candidate.misfit_mm, unit)
         };
         let pitch = candidate
             .pitch_misfit_mm
-            .map_or_else(|| "not measured".into(), |misfit| small(misfit, unit));
-        let standing = standing(candidate.standing).to_owned();
-        table.row([candidate.designation.clone(), misfit, pitch, standing]);
+            .map_or_else(|| "not measured".into(), |misfit| misfit_text(misfit, unit));
+        let level = likelihood(candidate.match_level).to_owned();
+        table.row([candidate.designation.clone(), misfit, pitch, level]);
     }
-    let open = |candidate: &&Candidate| candidate.standing != Standing::Unlikely;
-    for candidate in found.candidates.iter().filter(open).take(NOTES_SHOWN) {
+    let likely = |candidate: &&Candidate| candidate.match_level != MatchLevel::Unlikely;
+    for candidate in found.candidates.iter().filter(likely).take(NOTES_SHOWN) {
         if let Some(note) = &candidate.note {
+            let note = in_unit(note, unit);
             notes.push_str(&item(&format!("{}: {note}", candidate.designation)));
         }
     }
-    words.push_str(&format!("\n{table}"));
+    text.push_str(&format!("\n{table}"));
     if !notes.is_empty() {
-        words.push_str(&format!("\n{notes}"));
+        text.push_str(&format!("\n{notes}"));
     }
-    words
+    text
 }
 
-/// The conclusion, and the readings that would tell.
-fn said(conclusion: &Conclusion) -> String {
-    let mut words = paragraph(&conclusion.to_string());
-    if let Conclusion::Several { tells, .. } = conclusion {
-        for tell in tells {
-            words.push_str(&item(&format!("What would tell: {tell}.")));
+/// The conclusion, and the readings that would decide.
+fn conclusion_text(conclusion: &Conclusion, unit: Unit) -> String {
+    let mut text = paragraph(&in_unit(&conclusion.to_string(), unit));
+    if let Conclusion::SeveralMatch {
+        deciding_checks: checks,
+        ..
+    } = conclusion
+    {
+        for check in checks {
+            text.push_str(&item(&in_unit(&format!("To decide: {check}."), unit)));
         }
     }
-    words
+    text
 }
 
-const fn standing(standing: Standing) -> &'static str {
-    match standing {
-        Standing::Told => "the one",
-        Standing::Possible => "possible",
-        Standing::Unlikely => "unlikely",
+const fn likelihood(level: MatchLevel) -> &'static str {
+    match level {
+        MatchLevel::OnlyMatch => "match",
+        MatchLevel::Possible => "possible",
+        MatchLevel::Unlikely => "unlikely",
     }
 }
 
-fn small(misfit_mm: f64, unit: Unit) -> String {
-    match unit {
-        Unit::Inch => format!("{:.4} in", misfit_mm / 25.4),
-        Unit::Millimetre => format!("{misfit_mm:.2} mm"),
+fn misfit_text(misfit_mm: f64, unit: Unit) -> String {
+    if misfit_mm == 0.0 {
+        return "0".into();
     }
+    computed_mm(misfit_mm, |misfit| misfit.show_limit(unit))
 }

@@ -1,14 +1,15 @@
-//! `holebook insert`: the inserts that give a thread, and the shop's own files of them.
+//! `holebook insert`: shows the inserts for a thread, and manages your own insert files.
 
-use super::look::{Look, distinct, drill_words, span};
-use super::{existing, number};
+use super::output::{OutputOptions, distinct};
+use super::phrases::short_length;
+use super::{count_of, open_existing};
 use crate::cli;
 use crate::failure::Failure;
+use crate::folders;
 use crate::out;
-use crate::place;
-use crate::table::{Side, Table, item};
-use holebook_core::insert::{Catalogue, Family, Insert, InsertFile, LARGEST_FILE, report};
-use holebook_core::length::Unit;
+use crate::table::{Side, Table, item, paragraph};
+use holebook_core::insert::{Catalog, Family, Insert, InsertFile, MAX_FILE_BYTES, report};
+use holebook_core::length::{Rounding, Unit, in_unit, show_range};
 use holebook_core::notebook::Notebook;
 use holebook_core::thread::Thread;
 use serde_json::json;
@@ -17,80 +18,85 @@ use std::io::Read as _;
 use std::path::Path;
 use std::sync::Arc;
 
-/// Says which inserts give a thread, or takes a file of the shop's own.
+/// Prints the inserts for a thread, or adds, validates, removes, or lists insert files.
 ///
 /// # Errors
-/// No such thread, or a file or notebook that cannot be read.
-pub fn run(asked: &cli::Insert, notebook: &Path, named: bool, look: Look) -> Result<(), Failure> {
-    match (&asked.thread(), &asked.add, &asked.check, &asked.remove) {
-        (_, Some(file), _, _) => add(file, notebook, look),
-        (_, _, Some(file), _) => check(file, look),
-        (_, _, _, Some(name)) => remove(name, notebook, look),
-        (Some(thread), ..) => show(thread, notebook, named, look),
-        _ => files(&existing(notebook)?, look),
+/// If there is no such thread, or the file or notebook cannot be read.
+pub fn run(
+    args: &cli::Insert,
+    notebook: &Path,
+    named: bool,
+    output: OutputOptions,
+) -> Result<(), Failure> {
+    match (&args.thread(), &args.add, &args.check, &args.remove) {
+        (_, Some(file), _, _) => add(file, notebook, output),
+        (_, _, Some(file), _) => check(file, output),
+        (_, _, _, Some(name)) => remove(name, notebook, output),
+        (Some(thread), ..) => show(thread, notebook, named, output),
+        _ => files(&open_existing(notebook)?, output),
     }
 }
 
-/// All inserts: with the shop's own where there is a notebook. One that was named must be there.
+/// Loads all inserts, including the shop's own if there is a notebook. A named notebook must exist.
 ///
 /// # Errors
-/// Where the notebook cannot be read.
-pub fn catalogue(notebook: &Path, named: bool) -> Result<Arc<Catalogue>, Failure> {
-    if named || place::is_notebook(notebook) {
-        return Ok(existing(notebook)?.catalogue()?);
+/// If the notebook cannot be read.
+pub fn catalog(notebook: &Path, named: bool) -> Result<Arc<Catalog>, Failure> {
+    if named || folders::is_notebook(notebook) {
+        return Ok(open_existing(notebook)?.catalog()?);
     }
-    Ok(Arc::new(Catalogue::standard().clone()))
+    Ok(Arc::new(Catalog::standard().clone()))
 }
 
-fn show(thread: &str, notebook: &Path, named: bool, look: Look) -> Result<(), Failure> {
+fn show(thread: &str, notebook: &Path, named: bool, output: OutputOptions) -> Result<(), Failure> {
     let thread = Thread::parse(thread)?;
-    let catalogue = catalogue(notebook, named)?;
-    if look.json {
-        return out::json(&report(&catalogue, &thread));
+    let catalog = catalog(notebook, named)?;
+    if output.json {
+        return out::print_json(&report(&catalog, &thread));
     }
-    let inserts = catalogue.inserts_for(&thread);
+    let inserts = catalog.inserts_for(&thread);
     let mut text = if inserts.is_empty() {
         format!(
-            "No insert for {} is kept here; `holebook insert --add FILE` takes the shop's own.\n",
+            "No insert for {} is on file. Add your own with `holebook insert --add FILE`.\n",
             thread.designation()
         )
     } else {
-        words(thread, &inserts, look.unit_for(thread))
+        inserts_text(thread, &inserts, output.unit_for_thread(thread))
     };
-    for error in catalogue.not_read() {
-        let left_out = format!("A file of the shop's own is left out: {error}.");
+    for error in catalog.unread_files() {
+        let left_out = format!("One of your insert files was skipped: {error}.");
         text.push_str(&item(&left_out));
     }
-    out::say(&text)
+    out::print(&text)
 }
 
-/// A table for each kind and tap, since they differ in what there is to say.
-fn words(thread: Thread, inserts: &[Arc<Insert>], unit: Unit) -> String {
-    let mut text = format!("Inserts that give {}\n", thread.designation());
+/// Formats one table per family and tap, since their columns differ.
+fn inserts_text(thread: Thread, inserts: &[Arc<Insert>], unit: Unit) -> String {
+    let mut text = format!("Inserts for {}\n", thread.designation());
     let kind = |insert: &Insert| (insert.family, insert.tap.clone());
-    for of in distinct(inserts.iter().map(|insert| kind(insert))) {
+    for group in distinct(inserts.iter().map(|insert| kind(insert))) {
         let own = inserts.iter().map(|insert| &**insert);
-        let own: Vec<&Insert> = own.filter(|insert| kind(insert) == of).collect();
-        text.push_str(&of_kind(&of, &own, unit));
+        let own: Vec<&Insert> = own.filter(|insert| kind(insert) == group).collect();
+        text.push_str(&family_text(&group, &own, unit));
     }
-    text.push_str(&format!("\n{CAUTION}\n"));
+    text.push_str(&format!("\n{}", paragraph(CAUTION)));
     text
 }
 
-/// Belongs to every hole that is cut for an insert.
-const CAUTION: &str = "The card that came with the insert in hand decides over these numbers; the machine's\n\
-                       manual, local rules and licensed practice come before both.";
+/// Shown with every answer.
+const CAUTION: &str = "Caution: the insert maker's sheet overrides these numbers; the machine's manual, local \
+                       codes, and licensed practice come before both.";
 
-fn of_kind((family, tap): &(Family, String), inserts: &[&Insert], unit: Unit) -> String {
-    let mut text = format!("\nThe {family}, {tap}\n\n{}", table(inserts, unit));
+fn family_text((family, tap): &(Family, String), inserts: &[&Insert], unit: Unit) -> String {
+    let mut text = format!("\n{family}, {tap}\n\n{}", table(inserts, unit));
     if let Some(coils) = coils(inserts, unit) {
         text.push_str(&format!("\n{coils}"));
     }
     text.push('\n');
     for insert in inserts.iter().filter(|insert| insert.shop_file.is_some()) {
         text.push_str(&item(&format!(
-            "Shop's own: {} long, from {}",
-            insert.length.show(unit),
+            "Your own: {} long, from {}",
+            insert.show_length(unit),
             insert.source
         )));
     }
@@ -99,7 +105,7 @@ fn of_kind((family, tap): &(Family, String), inserts: &[&Insert], unit: Unit) ->
             .iter()
             .flat_map(|insert| insert.notes.iter().map(String::as_str)),
     ) {
-        text.push_str(&item(note));
+        text.push_str(&item(&in_unit(note, unit)));
     }
     let sources = inserts
         .iter()
@@ -121,38 +127,38 @@ fn table(inserts: &[&Insert], unit: Unit) -> Table {
     ]);
     for insert in inserts {
         table.row([
-            insert.length.show(unit),
-            drill_words(&insert.drill, unit),
-            insert.full_thread_needed().show(unit),
+            insert.show_length(unit),
+            insert.drill.show(unit),
+            insert.full_thread_needed().rounded(unit, Rounding::Up),
             insert.countersink.map_or_else(String::new, |countersink| {
-                span(countersink.min, countersink.max, unit)
+                show_range(countersink.min, countersink.max, unit)
             }),
-            span(insert.set_below_min, insert.set_below_max, unit),
+            show_range(insert.set_below_min, insert.set_below_max, unit),
             insert.keys.to_string(),
         ]);
     }
     table
 }
 
-/// What becomes of a coil when it is set; none for other kinds.
+/// Formats the sizes of an installed coil; `None` for other families.
 fn coils(inserts: &[&Insert], unit: Unit) -> Option<Table> {
     let mut table = Table::new(&[
         ("length", Side::Right),
-        ("once set", Side::Right),
+        ("installed", Side::Right),
         ("turns", Side::Right),
-        ("uncountersunk, below", Side::Right),
-        ("drill to, plug tap", Side::Right),
+        ("below, no countersink", Side::Right),
+        ("drill depth, plug tap", Side::Right),
     ]);
     for insert in inserts {
         let coil = insert.coil.as_ref()?;
         table.row([
-            insert.length.show(unit),
-            span(coil.set_length_min, coil.set_length_max, unit),
-            format!("{:.1} to {:.1}", coil.turns_min, coil.turns_max),
-            span(coil.plain_below_min, coil.plain_below_max, unit),
+            short_length(insert, unit),
+            show_range(coil.set_length_min, coil.set_length_max, unit),
+            format!("{:.1}-{:.1}", coil.turns_min, coil.turns_max),
+            show_range(coil.plain_below_min, coil.plain_below_max, unit),
             insert
                 .drill_depth_min(holebook_core::insert::TapChamfer::Plug)
-                .show(unit),
+                .rounded(unit, Rounding::Up),
         ]);
     }
     Some(table)
@@ -160,81 +166,83 @@ fn coils(inserts: &[&Insert], unit: Unit) -> Option<Table> {
 
 fn read(file: &Path) -> Result<(String, String), Failure> {
     let fault = |error| Failure::file("reading inserts from", file, &error);
-    // One byte more than may be there, so that what is too large shows.
-    let most = LARGEST_FILE as u64 + 1;
+    // One byte over the limit, so that a file that is too large is noticed.
+    let most = MAX_FILE_BYTES as u64 + 1;
     let mut bytes = Vec::new();
     let opened = fs::File::open(file).map_err(fault)?;
     opened.take(most).read_to_end(&mut bytes).map_err(fault)?;
     let name = file.file_name().map(|name| name.to_string_lossy());
     let name = name.map_or_else(String::new, |name| name.into_owned());
     let text = String::from_utf8(bytes).map_err(|_| {
-        Failure::Said(format!(
+        Failure::Message(format!(
             "`{name}` is not text in UTF-8; save it as plain text"
         ))
     })?;
     Ok((name, text))
 }
 
-fn check(file: &Path, look: Look) -> Result<(), Failure> {
+fn check(file: &Path, output: OutputOptions) -> Result<(), Failure> {
     let (name, text) = read(file)?;
-    let read = InsertFile::read(&name, &text)?;
-    if look.json {
-        return out::json(&json!({"file": name, "rows": read.len()}));
+    let read = InsertFile::parse(&name, &text)?;
+    if output.json {
+        return out::print_json(&json!({"file": name, "rows": read.len()}));
     }
-    let rows = number(read.len() as u64, "row", "rows");
-    out::say(&format!(
-        "{name}: {rows}, all in order. Nothing was recorded.\n"
+    let rows = count_of(read.len() as u64, "row", "rows");
+    out::print(&format!(
+        "{name}: {rows}, all valid. Nothing was recorded.\n"
     ))
 }
 
-fn add(file: &Path, notebook: &Path, look: Look) -> Result<(), Failure> {
+fn add(file: &Path, notebook: &Path, output: OutputOptions) -> Result<(), Failure> {
     let (name, text) = read(file)?;
-    let read = InsertFile::read(&name, &text)?;
-    let entry = existing(notebook)?.add_inserts(&name, &text)?;
-    if look.json {
-        return out::json(&json!({"file": name, "rows": read.len(), "entry": entry.to_string()}));
-    }
-    let rows = number(read.len() as u64, "row", "rows");
-    out::say(&format!(
-        "{name}: {rows} recorded in the notebook, in place of what stood under that name.\n"
-    ))
-}
-
-fn remove(name: &str, notebook: &Path, look: Look) -> Result<(), Failure> {
-    let struck = existing(notebook)?.remove_inserts(name, "taken out of the shop's drawer")?;
-    if look.json {
-        return out::json(&json!({"file": name, "struck": struck}));
-    }
-    out::say(&format!(
-        "{name}: struck in the notebook, and its inserts are offered no more.\n"
-    ))
-}
-
-fn files(notebook: &Notebook, look: Look) -> Result<(), Failure> {
-    let files = notebook.inserts()?;
-    if look.json {
-        let files: Vec<_> = files
-            .iter()
-            .map(|said| json!({"file": said.body.name, "entry": said.entry.to_string(), "by": said.by}))
-            .collect();
-        return out::json(&files);
-    }
-    if files.is_empty() {
-        return out::say(
-            "The notebook has no inserts of the shop's own; `holebook insert --add FILE` takes some.\n",
+    let read = InsertFile::parse(&name, &text)?;
+    let entry = open_existing(notebook)?.add_inserts(&name, &text)?;
+    if output.json {
+        return out::print_json(
+            &json!({"file": name, "rows": read.len(), "entry": entry.to_string()}),
         );
     }
-    let mut text = "The shop's own files of inserts\n".to_owned();
-    for said in &files {
+    let rows = count_of(read.len() as u64, "row", "rows");
+    out::print(&format!(
+        "{name}: {rows} recorded in the notebook, replacing any file with that name.\n"
+    ))
+}
+
+fn remove(name: &str, notebook: &Path, output: OutputOptions) -> Result<(), Failure> {
+    let struck = open_existing(notebook)?.remove_inserts(name, "removed from the drawer")?;
+    if output.json {
+        return out::print_json(&json!({"file": name, "struck": struck}));
+    }
+    out::print(&format!(
+        "{name}: struck out. Its inserts are no longer offered.\n"
+    ))
+}
+
+fn files(notebook: &Notebook, output: OutputOptions) -> Result<(), Failure> {
+    let files = notebook.inserts()?;
+    if output.json {
+        let files: Vec<_> = files
+            .iter()
+            .map(|file| json!({"file": file.body.name, "entry": file.entry.to_string(), "by": file.by}))
+            .collect();
+        return out::print_json(&files);
+    }
+    if files.is_empty() {
+        return out::print(
+            "The notebook has no insert files of its own. Add one with `holebook insert --add FILE`.\n",
+        );
+    }
+    let mut text = "Your own insert files\n".to_owned();
+    for file in &files {
         let doubled = files
             .iter()
-            .filter(|other| other.body.name == said.body.name);
+            .filter(|other| other.body.name == file.body.name);
         let both = if doubled.count() > 1 {
-            "; two stand under this name, so add it once more to settle which holds"
+            "; conflict: two files have this name, so add it once more to resolve it"
         } else {
             ""
         };
-        text.push_str(&item(&format!("{}{both}", said.body.name)));
+        text.push_str(&item(&format!("{}{both}", file.body.name)));
     }
-    out::say(&text)
+    out::print(&text)
 }

@@ -1,45 +1,47 @@
-//! `holebook list`: the castings, faces and holes in the notebook.
+//! `holebook list`: lists the castings, faces, and holes in the notebook.
 
-use super::look::Look;
-use super::number;
+use super::count_of;
+use super::output::OutputOptions;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table, plain};
-use holebook_core::notebook::{FaceListed, HoleListed, List};
+use holebook_core::length::{Length, Unit};
+use holebook_core::notebook::{HoleListed, List};
 use std::path::Path;
 
-/// Says what is in the notebook in `folder`.
+/// Prints the contents of the notebook in `folder`.
 ///
 /// # Errors
-/// Where there is no notebook or it cannot be read.
-pub fn run(folder: &Path, look: Look) -> Result<(), Failure> {
-    let notebook = super::existing(folder)?;
+/// If there is no notebook, or it cannot be read.
+pub fn run(folder: &Path, output: OutputOptions) -> Result<(), Failure> {
+    let notebook = super::open_existing(folder)?;
     let list = notebook.list()?;
-    if look.json {
-        return out::json(&list);
+    if output.json {
+        return out::print_json(&list);
     }
-    let unit = look.unit_of(&notebook)?;
-    out::say(&words(&list, |face| {
-        let cut = face
-            .face_cut
-            .map_or_else(|| "not said".into(), |cut| cut.show(unit));
-        format!("face cut still to come: {cut}")
-    }))
+    let unit = output.unit_for_notebook(&notebook)?;
+    out::print(&list_text(&list, unit))
 }
 
-fn words(list: &List, cut: impl Fn(&FaceListed) -> String) -> String {
+/// Formats the stock to remove from a face.
+pub fn stock_text(face_cut: Option<Length>, unit: Unit) -> String {
+    let cut = face_cut.map_or_else(|| "not set".into(), |cut| cut.show(unit));
+    format!("stock to remove: {cut}")
+}
+
+fn list_text(list: &List, unit: Unit) -> String {
     if list.castings.is_empty() {
-        return "The notebook is empty; `holebook open` shows it in the browser, where the first casting is added.\n".into();
+        return "The notebook is empty. Add the first casting in the browser with `holebook open`.\n".into();
     }
     let mut text = String::new();
     for casting in &list.castings {
         text.push_str(&format!("{}\n", plain(&casting.name)));
         for face in &casting.faces {
-            let holes = number(face.holes.len() as u64, "hole", "holes");
+            let holes = count_of(face.holes.len() as u64, "hole", "holes");
             text.push_str(&format!(
                 "\n  {}: {holes}, {}\n  id {}\n\n",
                 plain(&face.name),
-                cut(face),
+                stock_text(face.face_cut, unit),
                 face.id
             ));
             text.push_str(&holes_table(&face.holes).to_string());
@@ -53,7 +55,7 @@ fn holes_table(holes: &[HoleListed]) -> Table {
     let mut table = Table::new(&[
         ("  hole", Side::Right),
         ("thread", Side::Left),
-        ("state", Side::Left),
+        ("stage", Side::Left),
         ("remedy", Side::Left),
     ]);
     for hole in holes {
@@ -62,7 +64,7 @@ fn holes_table(holes: &[HoleListed]) -> Table {
             hole.thread
                 .map(|thread| thread.designation())
                 .unwrap_or_default(),
-            state_words(hole),
+            stage_label(hole),
             hole.remedy
                 .map(|remedy| remedy.to_string())
                 .unwrap_or_default(),
@@ -71,11 +73,11 @@ fn holes_table(holes: &[HoleListed]) -> Table {
     table
 }
 
-/// The state, and that it is in question where it is.
-pub fn state_words(hole: &HoleListed) -> String {
-    if hole.in_question {
-        format!("{}, in question", hole.state)
+/// The stage, and whether there is a conflict.
+pub fn stage_label(hole: &HoleListed) -> String {
+    if hole.conflict {
+        format!("{}, conflict", hole.stage)
     } else {
-        hole.state.to_string()
+        hole.stage.to_string()
     }
 }

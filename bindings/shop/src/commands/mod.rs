@@ -1,32 +1,32 @@
-//! The program's commands, one a module.
+//! The program's commands, one module each.
 
 pub mod bundle;
 pub mod demo;
 pub mod devices;
 pub mod drill;
-pub mod exchange;
 pub mod identify;
 pub mod insert;
 pub mod list;
-pub mod look;
 pub mod open;
+pub mod output;
 pub mod pair;
+pub mod phrases;
+mod progress;
 pub mod remedies;
 pub mod sheet;
+pub mod sync;
 pub mod thread;
-mod underway;
 pub mod verify;
-pub mod words;
 
 use crate::failure::Failure;
-use crate::place;
+use crate::folders;
 use holebook_core::notebook::Notebook;
 use std::path::Path;
 
-/// Opens the notebook in `folder`, and makes none where there is none.
-fn existing(folder: &Path) -> Result<Notebook, Failure> {
-    if !place::is_notebook(folder) {
-        return Err(Failure::Said(format!(
+/// Opens the notebook in `folder` without creating one.
+fn open_existing(folder: &Path) -> Result<Notebook, Failure> {
+    if !folders::is_notebook(folder) {
+        return Err(Failure::Message(format!(
             "there is no notebook in {}; name its folder with --notebook DIR, or make a new one with `holebook open`",
             folder.display()
         )));
@@ -34,7 +34,7 @@ fn existing(folder: &Path) -> Result<Notebook, Failure> {
     Ok(Notebook::open(folder)?)
 }
 
-/// A number with its word.
-fn number(number: u64, one: &str, several: &str) -> String {
+/// Formats a count with its noun: `1 entry`, `3 entries`.
+fn count_of(number: u64, one: &str, several: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { several })
 }

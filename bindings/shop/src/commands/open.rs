@@ -1,62 +1,62 @@
-//! `holebook open`: the notebook's screens in the browser, and its shelf for paired devices.
+//! `holebook open`: opens the notebook in the browser, and lets paired devices sync with it.
 
-use super::look::Look;
+use super::output::OutputOptions;
 use crate::cli;
 use crate::failure::Failure;
-use crate::meet::lan::{Reach, addresses};
 use crate::out;
-use crate::serve::show::{Show, show};
+use crate::serve::run::{ServeOptions, serve_screens};
 use crate::table::paragraph;
 use holebook_core::notebook::Notebook;
+use holebook_sync::lan_service::{Reachability, addresses};
 use serde::Serialize;
 use std::io::{self, Write as _};
 use std::path::Path;
 
-/// Opens the notebook in `folder` and shows it until the program is told to stop.
+/// Opens the notebook in `folder` and serves it until the program is asked to stop.
 ///
 /// # Errors
-/// Where the notebook cannot be opened or the screens cannot be shown.
-pub fn run(folder: &Path, asked: &cli::Open, look: Look) -> Result<(), Failure> {
+/// If the notebook cannot be opened or the screens cannot be served.
+pub fn run(folder: &Path, args: &cli::Open, output: OutputOptions) -> Result<(), Failure> {
     let notebook = Notebook::open(folder)?;
-    let open = Show {
+    let open = ServeOptions {
         notebook,
         folder,
-        browser: !asked.screens.no_open,
-        shelf: (!asked.no_shelf).then_some(asked.port),
+        browser: !args.screens.no_open,
+        lan_port: (!args.no_network).then_some(args.port),
     };
-    show(open, |address, reach| {
-        if let Some(Reach::Not(why)) = reach {
-            // The screens work all the same, so it is said and nothing fails.
+    serve_screens(open, |address, reachability| {
+        if let Some(Reachability::Unreachable(why)) = reachability {
+            // The screens still work, so this is only a warning.
             let _ = writeln!(io::stderr(), "holebook: {why}");
         }
-        let port = match reach {
-            Some(Reach::At(port)) => Some(*port),
+        let port = match reachability {
+            Some(Reachability::Port(port)) => Some(*port),
             _ => None,
         };
-        if look.json {
-            return out::json(&Answer {
+        if output.json {
+            return out::print_json(&Answer {
                 address,
                 notebook: folder,
-                shelf_port: port,
+                sync_port: port,
             });
         }
-        let shelf = port.map(shelf_words).unwrap_or_default();
-        out::say(&format!(
-            "{}\nThe notebook is in {}.\n{shelf}",
-            at(address),
+        let network = port.map(network_text).unwrap_or_default();
+        out::print(&format!(
+            "{}\nThe notebook is in {}.\n{network}",
+            open_text(address),
             folder.display()
         ))
     })
 }
 
-fn shelf_words(port: u16) -> String {
+fn network_text(port: u16) -> String {
     let first = addresses(port).into_iter().next();
-    let place = match first {
+    let location = match first {
         Some(address) if !address.ip().is_loopback() => format!("at {address}"),
-        _ => format!("on port {port} of this computer alone, as it is on no network"),
+        _ => format!("on port {port}, from this computer only, since it is on no network"),
     };
     paragraph(&format!(
-        "Devices that are paired exchange with it {place}; `holebook pair` pairs one."
+        "Paired devices sync with it {location}. Pair one with `holebook pair`."
     ))
 }
 
@@ -64,10 +64,10 @@ fn shelf_words(port: u16) -> String {
 struct Answer<'a> {
     address: &'a str,
     notebook: &'a Path,
-    shelf_port: Option<u16>,
+    sync_port: Option<u16>,
 }
 
-/// The words that give the address.
-pub fn at(address: &str) -> String {
+/// The text that gives the address.
+pub fn open_text(address: &str) -> String {
     format!("Holebook is open on this computer, at\n\n    {address}\n\nStop it with Ctrl-C.")
 }

@@ -1,36 +1,48 @@
-//! `holebook remedies`: the ways to make one hole hold again, each with its reasons.
+//! `holebook remedies`: assesses every remedy for one hole, with reasons.
 
-use super::insert::catalogue;
-use super::look::{Look, distinct, drill_words};
-use super::words::{failed, length, load, work};
+use super::insert::catalog;
+use super::output::{OutputOptions, distinct};
+use super::phrases::{
+    computed_mm, drill_depth, failed_check, percent, remedy_label, remedy_name, short_length,
+};
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table, item};
-use holebook_core::hole::remedies::{Assessment, Verdict, Weight, remedies};
+use holebook_core::hole::remedies::{Assessment, Verdict, Weight, assessments};
 use holebook_core::hole::situation::Situation;
-use holebook_core::length::{Length, Unit};
+use holebook_core::length::{Rounding, Unit, in_unit};
+use holebook_core::strength::show_load;
 use std::fs;
 use std::io::{self, Read as _};
 use std::path::Path;
 
-/// A hole's description is some hundred bytes; what is larger than this is something else.
+/// A description is a few hundred bytes; anything larger than this is another kind of file.
 const LARGEST_DESCRIPTION: u64 = 1 << 20;
-/// Belongs to every figure of thread left and strength.
-const SAFE_SIDE: &str = "Thread left and strength are a judgement on the safe side: a thread's shear strength falls later than \
-                         its flank height.";
+/// Shown with every figure of thread left and strength.
+const CONSERVATIVE: &str = "Thread left and strength are judged conservatively: a thread's shear strength drops later than \
+                            its flank height.";
 
-/// Judges every way to mend the hole that a file describes.
+/// Assesses every remedy for the hole that a file describes.
 ///
 /// # Errors
-/// Where the file cannot be read, or describes a hole that cannot be.
-pub fn run(asked: &cli::Remedies, notebook: &Path, named: bool, look: Look) -> Result<(), Failure> {
-    let situation = read(&asked.hole)?;
-    let all = remedies(&situation, &*catalogue(notebook, named)?);
-    if look.json {
-        return out::json(&all);
+/// If the file cannot be read, or describes an impossible hole.
+pub fn run(
+    args: &cli::Remedies,
+    notebook: &Path,
+    named: bool,
+    output: OutputOptions,
+) -> Result<(), Failure> {
+    let situation = read(&args.hole)?;
+    let all = assessments(&situation, &*catalog(notebook, named)?);
+    if output.json {
+        return out::print_json(&all);
     }
-    out::say(&words(&situation, &all, look.unit_for(situation.thread)))
+    out::print(&remedies_text(
+        &situation,
+        &all,
+        output.unit_for_thread(situation.thread),
+    ))
 }
 
 fn read(file: &Path) -> Result<Situation, Failure> {
@@ -45,31 +57,31 @@ fn read(file: &Path) -> Result<Situation, Failure> {
             .and_then(|file| file.take(LARGEST_DESCRIPTION).read_to_string(&mut text))
     };
     found.map_err(|error| Failure::file("reading the hole from", file, &error))?;
-    serde_json::from_str(&text).map_err(|error| unreadable(file, &error))
+    Situation::from_json(&text).map_err(|error| unreadable(file, &error))
 }
 
-/// Says what is wrong with a description. What can be read but cannot be comes with a sentence of its own.
+/// Builds the error for a description. An impossible hole has no line.
 fn unreadable(file: &Path, error: &serde_json::Error) -> Failure {
     let (file, why) = (file.display(), error.to_string());
-    let place = format!(" at line {} column {}", error.line(), error.column());
-    let why = why.strip_suffix(&place).unwrap_or(&why);
-    Failure::Said(match (error.is_data(), error.line()) {
-        (true, 0) => format!("the hole in `{file}` cannot be: {why}"),
+    let position = format!(" at line {} column {}", error.line(), error.column());
+    let why = why.strip_suffix(&position).unwrap_or(&why);
+    Failure::Message(match (error.is_data(), error.line()) {
+        (true, 0) => format!("the hole in `{file}` is impossible: {why}"),
         (true, line) => format!("the hole in `{file}` cannot be read: line {line}: {why}"),
-        (false, line) => format!("`{file}` is not JSON: line {line}: {why}; correct it there"),
+        (false, line) => format!("`{file}` is not JSON: line {line}: {why}; fix that line"),
     })
 }
 
-fn words(situation: &Situation, all: &[Assessment], unit: Unit) -> String {
+fn remedies_text(situation: &Situation, all: &[Assessment], unit: Unit) -> String {
     let mut text = format!(
-        "Ways to make a {} hole hold again, the best first\n\n",
+        "Remedies for a {} hole, best first\n\n",
         situation.thread.designation()
     );
-    text.push_str(&ways(all, unit).to_string());
+    text.push_str(&overview(all, unit).to_string());
     text.push_str(&format!("\n{}", depths(all, unit)));
-    text.push_str(&format!("\n{}", item(SAFE_SIDE)));
-    for (place, assessment) in all.iter().enumerate() {
-        text.push_str(&reasons(place + 1, assessment, unit));
+    text.push_str(&format!("\n{}", item(CONSERVATIVE)));
+    for (index, assessment) in all.iter().enumerate() {
+        text.push_str(&reasons(index + 1, assessment, unit));
     }
     text.push_str(&thread_left(all, unit));
     text.push_str(&joint(all, unit));
@@ -79,17 +91,17 @@ fn words(situation: &Situation, all: &[Assessment], unit: Unit) -> String {
     let cautions = distinct(
         usable
             .flat_map(|assessment| &assessment.cautions)
-            .map(ToString::to_string),
+            .map(|caution| in_unit(&caution.to_string(), unit)),
     );
-    text.push_str("\nBeware:\n");
+    text.push_str("\nCaution:\n");
     cautions
         .iter()
         .for_each(|caution| text.push_str(&item(caution)));
     text
 }
 
-/// What each way is, and what it holds.
-fn ways(all: &[Assessment], unit: Unit) -> Table {
+/// Formats each remedy, its verdict, and its strength.
+fn overview(all: &[Assessment], unit: Unit) -> Table {
     let mut table = Table::new(&[
         ("", Side::Right),
         ("remedy", Side::Left),
@@ -99,19 +111,20 @@ fn ways(all: &[Assessment], unit: Unit) -> Table {
         ("holds", Side::Right),
         ("of bolt", Side::Right),
     ]);
-    for (place, way) in all.iter().enumerate() {
-        let family = way.family().map(|family| family.to_string());
-        let insert = way.insert.as_ref();
-        let holds = way.parent_strength_n.map(|strength| load(strength, unit));
-        let ratio = way
+    for (index, assessment) in all.iter().enumerate() {
+        let insert = assessment.insert.as_ref();
+        let holds = assessment
+            .parent_strength_n
+            .map(|strength| show_load(strength, unit));
+        let ratio = assessment
             .strength_ratio
-            .map(|ratio| format!("{:.0} %", ratio * 100.0));
+            .map(|ratio| percent(ratio * 100.0));
         table.row([
-            (place + 1).to_string(),
-            family.unwrap_or_else(|| way.remedy.to_string()),
-            way.outside_thread.clone().unwrap_or_default(),
-            insert.map_or_else(String::new, |insert| insert.length.show(unit)),
-            way.verdict.to_string(),
+            (index + 1).to_string(),
+            remedy_name(assessment),
+            assessment.outside_thread.clone().unwrap_or_default(),
+            insert.map_or_else(String::new, |insert| short_length(insert, unit)),
+            assessment.verdict.to_string(),
             holds.unwrap_or_default(),
             ratio.unwrap_or_default(),
         ]);
@@ -119,46 +132,56 @@ fn ways(all: &[Assessment], unit: Unit) -> Table {
     table
 }
 
-/// How deep each way that cuts goes, by the place it has among the ways.
+/// Formats the depths of each remedy that cuts, by its rank.
 fn depths(all: &[Assessment], unit: Unit) -> Table {
     let mut table = Table::new(&[
         ("", Side::Right),
         ("drill", Side::Left),
-        ("deep now", Side::Right),
-        ("after the cut", Side::Right),
-        ("whole thread left", Side::Right),
+        ("face as is", Side::Right),
+        ("finished face", Side::Right),
+        ("effective thread", Side::Right),
     ]);
-    for (place, way) in all.iter().enumerate() {
-        let (Some(drill), Some(depths)) = (way.drill, way.depths) else {
+    for (index, assessment) in all.iter().enumerate() {
+        let (Some(drill), Some(depths)) = (assessment.drill, assessment.depths) else {
             continue;
         };
         table.row([
-            (place + 1).to_string(),
-            drill_words(&drill, unit),
-            length(depths.drill, unit),
-            depths.drill_after_cut.show(unit),
-            length(way.effective_engagement, unit),
+            (index + 1).to_string(),
+            drill.show(unit),
+            drill_depth(depths.drill, unit),
+            drill_depth(Some(depths.drill_after_cut), unit),
+            assessment.effective_engagement.map_or_else(
+                || "unknown".into(),
+                |engagement| engagement.rounded(unit, Rounding::Down),
+            ),
         ]);
     }
     table
 }
 
-/// Why a way does not simply fit. Of one that does not fit at all, what would be better besides is not said.
-fn reasons(place: usize, assessment: &Assessment, unit: Unit) -> String {
+/// Formats why a remedy does not fit, or fits only marginally. For one that does not fit, only
+/// failed musts.
+fn reasons(rank: usize, assessment: &Assessment, unit: Unit) -> String {
     let failing = assessment
         .checks
         .iter()
         .filter(|check| assessment.verdict != Verdict::DoesNotFit || check.weight == Weight::Must)
-        .filter_map(|check| failed(check, unit));
-    let depends = assessment.depends_on.iter().map(|hangs| hangs.words(unit));
-    let because = assessment.because.iter().cloned();
-    let all: Vec<String> = because.chain(depends).chain(failing).collect();
+        .filter_map(|check| failed_check(check, unit));
+    let sensitivities = assessment
+        .sensitivities
+        .iter()
+        .map(|sensitivity| sensitivity.words(unit));
+    let rationale = assessment
+        .rationale
+        .iter()
+        .map(|reason| in_unit(reason, unit));
+    let all: Vec<String> = rationale.chain(sensitivities).chain(failing).collect();
     let mut text = String::new();
     if !all.is_empty() {
         let verdict = assessment.verdict;
         text.push_str(&format!(
-            "\n{place}, {}, {verdict}:\n",
-            work(&assessment.work(), unit)
+            "\n{rank}, {}, {verdict}:\n",
+            remedy_label(assessment, unit)
         ));
         all.iter().for_each(|reason| text.push_str(&item(reason)));
     }
@@ -168,37 +191,36 @@ fn reasons(place: usize, assessment: &Assessment, unit: Unit) -> String {
     text
 }
 
-/// What fails first in the first remedy, and which bolt it takes.
+/// Formats what fails first in the first remedy, and the bolt that it takes.
 fn joint(all: &[Assessment], unit: Unit) -> String {
-    let Some((first, fails)) = all
+    let Some((first, failure)) = all
         .first()
-        .and_then(|first| first.fails.as_ref().map(|fails| (first, fails)))
+        .and_then(|first| first.failure.as_ref().map(|failure| (first, failure)))
     else {
         return String::new();
     };
     let mut text = format!(
-        "\nThe finished joint of 1, {}:\n",
-        work(&first.work(), unit)
+        "\nThe finished joint for 1, {}:\n",
+        remedy_label(first, unit)
     );
-    for held in &fails.loads {
+    for load in &failure.loads {
         text.push_str(&item(&format!(
             "{} at {}",
-            held.part,
-            load(held.load_n, unit)
+            load.failure_mode,
+            show_load(load.load_n, unit)
         )));
     }
-    for lack in &fails.lacks {
-        text.push_str(&item(&format!("not known: {lack}")));
+    for missing in &failure.missing {
+        text.push_str(&item(&format!("unknown: {missing}")));
     }
-    if let Some(found) = &fails.engagement {
-        let of = |mm: f64| {
-            Length::from_mm(mm)
-                .map_or_else(|_| "an unknown length".into(), |length| length.show(unit))
-        };
-        let iso = found.iso16224_mm.map_or_else(|| "none".to_owned(), of);
+    if let Some(found) = &failure.engagement {
+        let needed = |mm| computed_mm(mm, |length| length.rounded(unit, Rounding::Up));
+        let iso = found.iso16224_mm.map_or_else(String::new, |mm| {
+            format!("; {} by ISO/TR 16224", needed(mm))
+        });
         text.push_str(&item(&format!(
-            "thread for the bolt to break first: {} by FED-STD-H28/2B, {}; {iso} by ISO/TR 16224. {}",
-            of(found.h28_mm),
+            "thread needed for the bolt to break first: {} by FED-STD-H28/2B, {}{iso}. {}",
+            needed(found.h28_mm),
             found.h28_formula,
             found.iso16224_note
         )));
@@ -210,36 +232,36 @@ fn joint(all: &[Assessment], unit: Unit) -> String {
 fn bolt(first: &Assessment, unit: Unit) -> String {
     let Some(bolt) = &first.bolt else {
         return item(
-            "bolt: say grip_mm, the thickness bolted on, to know which length reaches and does not bottom",
+            "bolt: give grip_mm (part, gasket, and washer) to get the length that reaches and does not bottom",
         );
     };
-    let most = bolt
-        .most
-        .map_or_else(String::new, |most| format!(", at most {}", most.show(unit)));
-    let name = bolt.name.as_deref().unwrap_or("no length that is sold");
+    let most = bolt.most.map_or_else(String::new, |most| {
+        format!(", at most {}", most.rounded(unit, Rounding::Down))
+    });
+    let name = bolt.name.as_deref().unwrap_or("no stock length");
     item(&format!(
         "bolt: {name}; at least {}{most} under the head",
-        bolt.least.show(unit)
+        bolt.least.rounded(unit, Rounding::Up)
     ))
 }
 
-/// How much is left for the first remedy, from the top of its engagement to the bottom.
+/// Formats the thread left for the first remedy, from the top of its engagement to the bottom.
 fn thread_left(all: &[Assessment], unit: Unit) -> String {
     let Some(first) = all.first().filter(|first| !first.thread_left.is_empty()) else {
         return String::new();
     };
     let mut table = Table::new(&[
-        ("below today's face", Side::Right),
+        ("below face as is", Side::Right),
         ("thread left", Side::Right),
     ]);
     for left in &first.thread_left {
         table.row([
-            left.depth.show(unit),
-            format!("{:.0} %", left.fraction * 100.0),
+            left.depth.rounded(unit, Rounding::Nearest),
+            percent(left.fraction * 100.0),
         ]);
     }
     format!(
-        "\nThread left to 1, {}:\n\n{table}",
-        work(&first.work(), unit)
+        "\nThread left for 1, {}:\n\n{table}",
+        remedy_label(first, unit)
     )
 }

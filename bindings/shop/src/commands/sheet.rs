@@ -1,6 +1,6 @@
-//! `holebook sheet`: a face's sheet as one HTML page.
+//! `holebook sheet`: writes a face's sheet as one HTML page.
 
-use super::look::Look;
+use super::output::OutputOptions;
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
@@ -13,22 +13,22 @@ use std::path::Path;
 /// Writes the sheet.
 ///
 /// # Errors
-/// Where there is no such face, or the file cannot be written.
-pub fn run(folder: &Path, asked: &cli::Sheet, look: Look) -> Result<(), Failure> {
-    let notebook = super::existing(folder)?;
-    let face = choose(&notebook.list()?, asked.face.as_deref())?;
-    let page = holebook_screens::sheet(&notebook, face.id, look.unit_of(&notebook)?)?;
-    write(&asked.out, &page)
-        .map_err(|error| Failure::file("writing the sheet to", &asked.out, &error))?;
-    if look.json {
-        return out::json(&Answer {
+/// If there is no such face, or the file cannot be written.
+pub fn run(folder: &Path, args: &cli::Sheet, output: OutputOptions) -> Result<(), Failure> {
+    let notebook = super::open_existing(folder)?;
+    let face = choose_face(&notebook.list()?, args.face.as_deref())?;
+    let page = holebook_screens::sheet(&notebook, face.id, output.unit_for_notebook(&notebook)?)?;
+    write(&args.out, &page)
+        .map_err(|error| Failure::file("writing the sheet to", &args.out, &error))?;
+    if output.json {
+        return out::print_json(&Answer {
             face: face.id,
             name: &face.name,
-            file: &asked.out,
+            file: &args.out,
         });
     }
-    let (name, file) = (crate::table::plain(&face.name), asked.out.display());
-    out::say(&format!(
+    let (name, file) = (crate::table::plain(&face.name), args.out.display());
+    out::print(&format!(
         "The sheet of {name} is in {file}; open it in a browser to print it.\n"
     ))
 }
@@ -45,41 +45,40 @@ struct Chosen {
     name: String,
 }
 
-fn choose(list: &List, asked: Option<&str>) -> Result<Chosen, Failure> {
+fn choose_face(list: &List, args: Option<&str>) -> Result<Chosen, Failure> {
     let faces = list.castings.iter().flat_map(|casting| &casting.faces);
-    let mut fitting = faces.filter(|face| {
-        asked.is_none_or(|asked| face.name == asked || face.id.to_string() == asked)
-    });
-    match (fitting.next(), fitting.next(), asked) {
+    let mut fitting = faces
+        .filter(|face| args.is_none_or(|args| face.name == args || face.id.to_string() == args));
+    match (fitting.next(), fitting.next(), args) {
         (Some(face), None, _) => Ok(Chosen { id: face.id, name: face.name.clone() }),
         (Some(_), Some(_), None) => {
-            Err(Failure::Said("the notebook has several faces; say which with --face and a name or id that `holebook list` shows".into()))
+            Err(Failure::Message("the notebook has several faces; pick one with --face and a name or id shown by `holebook list`".into()))
         }
-        (Some(_), Some(_), Some(asked)) => {
-            Err(Failure::Said(format!("several faces are called `{asked}`; say which with --face and its id, which `holebook list` shows")))
+        (Some(_), Some(_), Some(args)) => {
+            Err(Failure::Message(format!("several faces are called `{args}`; pick one with --face and an id shown by `holebook list`")))
         }
-        (None, _, Some(asked)) => {
-            Err(Failure::Said(format!("the notebook has no face `{asked}`; `holebook list` shows the names and ids of those it has")))
+        (None, _, Some(args)) => {
+            Err(Failure::Message(format!("the notebook has no face `{args}`; `holebook list` shows names and ids")))
         }
-        (None, _, None) => Err(Failure::Said("the notebook has no face yet; add one with `holebook open`".into())),
+        (None, _, None) => Err(Failure::Message("the notebook has no face yet; add one with `holebook open`".into())),
     }
 }
 
-/// Writes beside the place first, so that a full disk does not leave half a sheet.
+/// Writes to a temporary file first, so that a full disk leaves no half sheet.
 fn write(file: &Path, page: &str) -> io::Result<()> {
     let folder = match file.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
-    let mut whole = beside().tempfile_in(folder)?;
+    let mut whole = temporary_file().tempfile_in(folder)?;
     whole.write_all(page.as_bytes())?;
     whole.as_file().sync_all()?;
     whole.persist(file).map(drop).map_err(|error| error.error)
 }
 
-/// A file that others may read as they may read what people write: temporary files are for their owner alone.
+/// A temporary file with ordinary permissions: by default only its owner could read the sheet.
 #[cfg(unix)]
-fn beside() -> tempfile::Builder<'static, 'static> {
+fn temporary_file() -> tempfile::Builder<'static, 'static> {
     use std::os::unix::fs::PermissionsExt as _;
     let mut builder = tempfile::Builder::new();
     builder.permissions(std::fs::Permissions::from_mode(0o666));
@@ -87,6 +86,6 @@ fn beside() -> tempfile::Builder<'static, 'static> {
 }
 
 #[cfg(not(unix))]
-fn beside() -> tempfile::Builder<'static, 'static> {
+fn temporary_file() -> tempfile::Builder<'static, 'static> {
     tempfile::Builder::new()
 }

@@ -1,62 +1,69 @@
-//! `holebook thread`: a thread's sizes and limits.
+//! `holebook thread`: shows a thread's sizes, limits, and tap drill.
 
-use super::look::{Look, drill_words};
+use super::output::OutputOptions;
+use super::phrases::{computed_mm, percent};
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table, item};
-use holebook_core::length::{Length, Unit};
-use holebook_core::thread::Written;
-use holebook_core::thread::report::{ThreadReport, report_written};
+use holebook_core::length::{Length, Unit, in_unit, show_area};
+use holebook_core::thread::ParsedThread;
+use holebook_core::thread::report::{ThreadReport, report_parsed};
 use std::fmt::Display;
 
-/// Says what is asked of a thread.
+/// Prints a thread's sizes, limits, and tap drill.
 ///
 /// # Errors
-/// No such thread, or a class that it does not have.
-pub fn run(asked: &cli::Thread, look: Look) -> Result<(), Failure> {
-    let written = Written::read(&asked.thread())?;
-    let report = report_written(&written, asked.class.as_deref())?;
-    if look.json {
-        return out::json(&report);
+/// If there is no such thread, or it does not have that class.
+pub fn run(args: &cli::Thread, output: OutputOptions) -> Result<(), Failure> {
+    let written = ParsedThread::parse(&args.thread())?;
+    let report = report_parsed(&written, args.class.as_deref())?;
+    if output.json {
+        return out::print_json(&report);
     }
-    out::say(&words(&report, look.unit_for(written.thread)))
+    out::print(&thread_text(
+        &report,
+        output.unit_for_thread(written.thread),
+    ))
 }
 
-fn words(report: &ThreadReport, unit: Unit) -> String {
+fn thread_text(report: &ThreadReport, unit: Unit) -> String {
     let (sizes, limits) = (sizes(report, unit), limits(report, unit));
-    let mut words = format!("{}\n\n{sizes}\n{limits}\n", report.designation);
+    let mut text = format!("{}\n\n{sizes}\n{limits}\n", report.designation);
     for caution in &report.cautions {
-        words.push_str(&item(&format!("CAUTION: {caution}")));
+        text.push_str(&item(&format!("Caution: {}", in_unit(caution, unit))));
     }
     for note in &report.notes {
-        words.push_str(&item(note));
+        text.push_str(&item(&in_unit(note, unit)));
     }
-    words.push_str(&item(&format!("Source: {}.", report.source)));
-    words.push_str(&item(&format!("Drill: {}.", report.tap_drill.source)));
-    words
+    text.push_str(&item(&format!("Source: {}.", report.source)));
+    text.push_str(&item(&format!("Drill: {}.", report.tap_drill.source)));
+    text
 }
 
 fn sizes(report: &ThreadReport, unit: Unit) -> Table {
     let mut table = Table::bare(&[Side::Left, Side::Left]);
-    table.row(["Nominal size".into(), report.major_mm.show(unit)]);
+    table.row(["Nominal size".into(), report.major.show(unit)]);
     table.row([
         "Flank angle".into(),
         format!("{} degrees", report.flank_angle_deg),
     ]);
     let pitch = match report.threads_per_inch {
-        Some(threads) => format!("{threads} threads per inch ({:.4} mm)", report.pitch_mm),
+        Some(threads) => {
+            let pitch = computed_mm(report.pitch_mm, |pitch| pitch.show_places(unit, 4));
+            format!("{threads} threads per inch ({pitch})")
+        }
         None => format!("{} mm", report.pitch_mm),
     };
     table.row(["Pitch".into(), pitch]);
     if let Some(stress_area_mm2) = report.stress_area_mm2 {
-        table.row(["Stress area".into(), area(stress_area_mm2, unit)]);
+        table.row(["Stress area".into(), show_area(stress_area_mm2, unit)]);
     }
     let tap = &report.tap_drill;
-    let drill = drill_words(&tap.drill, unit);
+    let drill = tap.drill.show(unit);
     table.row([
         "Tap drill".into(),
-        format!("{drill}, for {:.0} % thread", tap.thread_percent),
+        format!("{drill}, for {} thread", percent(tap.thread_percent)),
     ]);
     table
 }
@@ -65,58 +72,42 @@ fn limits(report: &ThreadReport, unit: Unit) -> Table {
     let columns = [
         ("Limits", Side::Left),
         ("Diameter", Side::Left),
-        ("least", Side::Right),
-        ("most", Side::Right),
+        ("min", Side::Right),
+        ("max", Side::Right),
     ];
     let mut table = Table::new(&columns);
     let mut row = |of: &str, diameter: &str, least: Length, most: Length| {
         table.row([
             of.into(),
             diameter.into(),
-            in_full(least, unit),
-            in_full(most, unit),
+            least.show_limit(unit),
+            most.show_limit(unit),
         ]);
     };
     let hole = &report.internal;
-    let name = of_class("Hole", hole.class);
-    row(&name, "minor", hole.minor_min_mm, hole.minor_max_mm);
+    let name = class_label("Hole", hole.class);
+    row(&name, "minor", hole.minor_min, hole.minor_max);
     row(
         &name,
         "pitch",
-        hole.pitch_diameter_min_mm,
-        hole.pitch_diameter_max_mm,
+        hole.pitch_diameter_min,
+        hole.pitch_diameter_max,
     );
     let screw = &report.external;
-    let name = of_class("Screw", screw.class);
-    row(&name, "major", screw.major_min_mm, screw.major_max_mm);
+    let name = class_label("Screw", screw.class);
+    row(&name, "major", screw.major_min, screw.major_max);
     row(
         &name,
         "pitch",
-        screw.pitch_diameter_min_mm,
-        screw.pitch_diameter_max_mm,
+        screw.pitch_diameter_min,
+        screw.pitch_diameter_max,
     );
     table
 }
 
-fn of_class(what: &str, class: Option<impl Display>) -> String {
+fn class_label(what: &str, class: Option<impl Display>) -> String {
     match class {
         Some(class) => format!("{what}, class {class}"),
         None => format!("{what}, basic size"),
-    }
-}
-
-/// With the places that the standards state limits to.
-fn in_full(limit: Length, unit: Unit) -> String {
-    let places = match unit {
-        Unit::Inch => 4,
-        Unit::Millimetre => 3,
-    };
-    limit.show_places(unit, places)
-}
-
-fn area(area_mm2: f64, unit: Unit) -> String {
-    match unit {
-        Unit::Inch => format!("{:.4} sq in", area_mm2 / (25.4 * 25.4)),
-        Unit::Millimetre => format!("{area_mm2:.1} mm²"),
     }
 }

@@ -1,21 +1,21 @@
-//! `holebook verify`: whether the notebook is whole, and with `--repair` making it whole again.
+//! `holebook verify`: checks the notebook for damage; `--repair` repairs it.
 
-use super::look::Look;
-use super::number;
+use super::count_of;
+use super::output::OutputOptions;
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::item;
-use holebook_core::mend::{Gap, Mended, Saved, mend};
-use holebook_core::notebook::{Finding, Report};
+use holebook_core::notebook::{Finding, VerifyReport};
+use holebook_core::repair::{Gap, Recovered, RepairReport, repair};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
-/// What a repair did, beside how the notebook is now.
+/// What a repair did, and the report after it.
 #[derive(Debug, Serialize)]
 struct Repaired<'a> {
     #[serde(flatten)]
-    now: &'a Report,
+    now: &'a VerifyReport,
     repair: Repair<'a>,
 }
 
@@ -23,83 +23,83 @@ struct Repaired<'a> {
 struct Repair<'a> {
     found: &'a [Finding],
     moved: &'a [PathBuf],
-    saved: Option<&'a Saved>,
+    saved: Option<&'a Recovered>,
 }
 
-/// Verifies or repairs the notebook in `folder`, and says what was found.
+/// Verifies or repairs the notebook in `folder` and prints the findings.
 ///
 /// # Errors
-/// Where there is no notebook, it cannot be read, or something is wrong in it, or still is after a repair.
-pub fn run(folder: &Path, asked: &cli::Verify, look: Look) -> Result<(), Failure> {
-    if asked.repair {
-        return repair(folder, look);
+/// If there is no notebook, it cannot be read, or there are findings, also after a repair.
+pub fn run(folder: &Path, args: &cli::Verify, output: OutputOptions) -> Result<(), Failure> {
+    if args.repair {
+        return repair_notebook(folder, output);
     }
-    let report = super::existing(folder)?.verify()?;
-    if look.json {
-        out::json(&report)?;
+    let report = super::open_existing(folder)?.verify()?;
+    if output.json {
+        out::print_json(&report)?;
     } else {
-        out::say(&words(&report))?;
+        out::print(&verify_text(&report))?;
     }
-    if report.is_sound() {
+    if report.is_ok() {
         return Ok(());
     }
-    Err(Failure::Said(format!(
-        "the notebook in {} is not whole: {} found; `holebook verify --repair` mends what can be mended and deletes nothing",
+    Err(Failure::Message(format!(
+        "the notebook in {} is damaged: {} found; `holebook verify --repair` repairs what it can and deletes nothing",
         folder.display(),
         faults(&report)
     )))
 }
 
-fn repair(folder: &Path, look: Look) -> Result<(), Failure> {
-    let mended = mend(folder)?;
-    if look.json {
-        let Mended {
-            found,
+fn repair_notebook(folder: &Path, output: OutputOptions) -> Result<(), Failure> {
+    let report = repair(folder)?;
+    if output.json {
+        let RepairReport {
+            findings: found,
             moved,
-            saved,
+            recovered: saved,
             now,
-        } = &mended;
+        } = &report;
         let saved = saved.as_ref();
         let repair = Repair {
             found,
             moved,
             saved,
         };
-        out::json(&Repaired { now, repair })?;
+        out::print_json(&Repaired { now, repair })?;
     } else {
-        out::say(&repair_words(&mended))?;
+        out::print(&repair_text(&report))?;
     }
-    if mended.now.is_sound() {
+    if report.now.is_ok() {
         return Ok(());
     }
-    Err(Failure::Said(format!(
-        "the notebook in {} can be used, but {} left that a repair cannot mend; exchange with a shelf or device that has what is missing",
+    Err(Failure::Message(format!(
+        "the notebook in {} can be used, but {} cannot be repaired here; sync with a remote or device that has what is missing",
         folder.display(),
-        faults(&mended.now)
+        faults(&report.now)
     )))
 }
 
-fn faults(report: &Report) -> String {
-    number(report.findings.len() as u64, "fault", "faults")
+fn faults(report: &VerifyReport) -> String {
+    count_of(report.findings.len() as u64, "problem", "problems")
 }
 
-fn repair_words(mended: &Mended) -> String {
+fn repair_text(report: &RepairReport) -> String {
     let mut text = String::new();
-    for finding in &mended.found {
+    for finding in &report.findings {
         text.push_str(&item(&format!("Found: {finding}.")));
     }
-    for place in &mended.moved {
-        text.push_str(&item(&format!("Moved aside: {}.", place.display())));
+    for path in &report.moved {
+        text.push_str(&item(&format!("Moved aside: {}.", path.display())));
     }
-    if let Some(saved) = &mended.saved {
-        text.push_str(&saved_words(saved));
+    if let Some(saved) = &report.recovered {
+        text.push_str(&saved_text(saved));
     }
-    text.push_str(&words(&mended.now));
+    text.push_str(&verify_text(&report.now));
     text
 }
 
-fn saved_words(saved: &Saved) -> String {
-    let entries = number(saved.entries, "entry was", "entries were");
+fn saved_text(saved: &Recovered) -> String {
+    let entries = count_of(saved.entries, "entry was", "entries were");
     let mut text = format!("{entries} saved into a new database.\n");
     for Gap {
         device,
@@ -112,55 +112,55 @@ fn saved_words(saved: &Saved) -> String {
             _ => format!("Entries {first} to {last} of device {device} are lost here"),
         };
         text.push_str(&item(&format!(
-            "{lost}; an exchange with a shelf that has them brings them back."
+            "{lost}; a sync with a remote that has them restores them."
         )));
     }
-    if let Some(shelf) = &saved.waiting_on {
-        let waiting = number(
+    if let Some(remote) = &saved.waiting_remote {
+        let waiting = count_of(
             saved.waiting,
-            "entry reads, but stands",
-            "entries read, but stand",
+            "entry is readable but waits",
+            "entries are readable but wait",
         );
         text.push_str(&item(&format!(
-            "{waiting} behind one that is lost. Once that is back, exchange with the folder {} in the notebook's folder.",
-            shelf.display()
+            "{waiting} behind a lost one. Once that is restored, sync with the folder {} in the notebook's folder.",
+            remote.display()
         )));
     }
-    if let Some(device) = saved.went_on_as {
+    if let Some(device) = saved.continued_as {
         text.push_str(&item(&format!(
-            "Not all that this notebook wrote is certain to be here, so it goes on as device {device}; what it wrote stays its own."
+            "Some entries of this notebook may be missing, so it continues as device {device}."
         )));
     }
     if saved.settings_lost {
         text.push_str(&item(
-            "The settings could not be read for certain; look at them, and set the person's name again.",
+            "The settings could not be read reliably. Check them, and enter your name again.",
         ));
     }
     text
 }
 
-fn words(report: &Report) -> String {
-    let entries = number(report.entries, "entry", "entries");
-    let devices = number(report.devices, "device", "devices");
-    let photos = number(report.photos, "photo", "photos");
-    let mut text = format!("{entries} of {devices}, and {photos}, were looked at.\n");
-    if report.not_understood > 0 {
-        let kept = number(report.not_understood, "entry is", "entries are");
+fn verify_text(report: &VerifyReport) -> String {
+    let entries = count_of(report.entries, "entry", "entries");
+    let devices = count_of(report.devices, "device", "devices");
+    let photos = count_of(report.photos, "photo", "photos");
+    let mut text = format!("Checked {entries} of {devices}, and {photos}.\n");
+    if report.unknown_entries > 0 {
+        let kept = count_of(report.unknown_entries, "entry is", "entries are");
         text.push_str(&format!(
-            "{kept} of a kind that this version does not know; it keeps them and passes them on.\n"
+            "{kept} of a kind that this version does not know; they are kept and synced.\n"
         ));
     }
-    if report.is_sound() {
-        text.push_str("Nothing is wrong.\n");
+    if report.is_ok() {
+        text.push_str("No problems found.\n");
     }
     for finding in &report.findings {
         text.push_str(&item(&finding.to_string()));
     }
-    if !report.stray.is_empty() {
+    if !report.unexpected_files.is_empty() {
         text.push_str("Also in the folder, and harmless:\n");
     }
-    for stray in &report.stray {
-        text.push_str(&item(&stray.to_string()));
+    for file in &report.unexpected_files {
+        text.push_str(&item(&file.to_string()));
     }
     text
 }

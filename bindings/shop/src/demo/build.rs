@@ -1,32 +1,32 @@
-//! Writes the sample's scenario into a new notebook, the way people would: by what two of them say on two devices.
+//! Records the sample's scenario in a new notebook as two people on two devices would.
 
-use super::scenario::{self, Deed, Hole, Scenario};
+use super::scenario::{self, Hole, Scenario, WorkEntry};
 use crate::failure::Failure;
-use holebook_core::exchange::{NotebookShelf, exchange_over, unwatched};
 use holebook_core::hole::record::Note;
 use holebook_core::notebook::{CastingBody, FaceBody};
-use holebook_core::notebook::{FaceId, HoleId, Notebook, PhotoId, Saying, Settings};
+use holebook_core::notebook::{FaceId, HoleEntry, HoleId, Notebook, PhotoId, Settings};
+use holebook_core::sync::{NotebookRemote, ignore_progress, sync_with};
 use std::fs;
 use std::path::Path;
 use tempfile::TempDir;
 
-/// Makes the sample notebook in `folder`, which is new.
+/// Creates the sample notebook in the new folder `folder`.
 ///
 /// # Errors
-/// Where the folder cannot be written, or the scenario does not fit this version.
-pub fn sample(folder: &Path) -> Result<(), Failure> {
+/// If the folder cannot be written, or the scenario does not match this version.
+pub fn build_sample(folder: &Path) -> Result<(), Failure> {
     let scenario = scenario::read().map_err(Failure::Json)?;
     let bench = Notebook::open(folder)?;
     name_device(&bench, "Bench computer of the sample")?;
-    write_as(&bench, &scenario.photo.by)?;
+    set_person(&bench, &scenario.photo.by)?;
     let holes = start(&bench, &scenario)?;
-    let second = SecondDevice::bring(&bench)?;
-    second.disagree(&scenario, &holes)?;
+    let second = SecondDevice::new_from(&bench)?;
+    second.record_conflicts(&scenario, &holes)?;
     for (hole, id) in scenario.holes.iter().zip(&holes) {
-        tell(&bench, &scenario, hole, *id)?;
+        record_hole(&bench, &scenario, hole, *id)?;
     }
-    second.meet(&bench)?;
-    write_as(&bench, &scenario.photo.by)
+    second.sync_back(&bench)?;
+    set_person(&bench, &scenario.photo.by)
 }
 
 fn name_device(notebook: &Notebook, name: &str) -> Result<(), Failure> {
@@ -37,7 +37,7 @@ fn name_device(notebook: &Notebook, name: &str) -> Result<(), Failure> {
     })?)
 }
 
-fn write_as(notebook: &Notebook, person: &str) -> Result<(), Failure> {
+fn set_person(notebook: &Notebook, person: &str) -> Result<(), Failure> {
     let settings = notebook.settings()?;
     if settings.person == person {
         return Ok(());
@@ -48,7 +48,7 @@ fn write_as(notebook: &Notebook, person: &str) -> Result<(), Failure> {
     })?)
 }
 
-/// The casting, its face, the photo, and every hole with its mark and what it shall hold.
+/// Adds the casting, its face, the photo, and every hole with its mark and wanted thread.
 fn start(bench: &Notebook, scenario: &Scenario) -> Result<Vec<HoleId>, Failure> {
     let casting = bench.add_casting(&CastingBody {
         name: scenario.casting.name.clone(),
@@ -75,13 +75,13 @@ fn start(bench: &Notebook, scenario: &Scenario) -> Result<Vec<HoleId>, Failure> 
         for mark in marks.iter().filter(|mark| mark.number == hole.number) {
             bench.mark(id, photo, mark.x_px, mark.y_px, &[])?;
         }
-        bench.say(id, Saying::Wanted(hole.wanted.clone()), &[])?;
+        bench.record(id, HoleEntry::WantedThread(hole.wanted.clone()), &[])?;
         holes.push(id);
     }
     Ok(holes)
 }
 
-/// Brings the picture in from a file, as from a camera.
+/// Adds the photo from a file, as from a camera.
 fn add_photo(bench: &Notebook, face: FaceId, scenario: &Scenario) -> Result<PhotoId, Failure> {
     let camera = temporary()?;
     let file = camera.path().join(&scenario.photo.file);
@@ -95,47 +95,52 @@ fn temporary() -> Result<TempDir, Failure> {
         .map_err(|error| Failure::file("making a folder in", &std::env::temp_dir(), &error))
 }
 
-/// What was read, seen, decided and done at one hole.
-fn tell(bench: &Notebook, scenario: &Scenario, hole: &Hole, id: HoleId) -> Result<(), Failure> {
-    write_as(bench, hole.read_by.as_ref().unwrap_or(&scenario.photo.by))?;
-    let mut sayings = vec![Saying::Note(Note {
+/// Records the readings, notes, choices, and work of one hole.
+fn record_hole(
+    bench: &Notebook,
+    scenario: &Scenario,
+    hole: &Hole,
+    id: HoleId,
+) -> Result<(), Failure> {
+    set_person(bench, hole.read_by.as_ref().unwrap_or(&scenario.photo.by))?;
+    let mut entries = vec![HoleEntry::Note(Note {
         text: hole.note.clone(),
     })];
-    sayings.extend(hole.readings.iter().cloned().map(Saying::Reading));
-    sayings.extend(hole.damage.clone().map(Saying::Damage));
-    bench.say_all(id, &sayings)?;
+    entries.extend(hole.readings.iter().cloned().map(HoleEntry::Reading));
+    entries.extend(hole.damage.clone().map(HoleEntry::Damage));
+    bench.record_all(id, &entries)?;
     for done in hole.progress.chunk_by(|one, next| one.by == next.by) {
-        write_as(bench, &done[0].by)?;
-        let sayings: Vec<Saying> = done.iter().map(|done| done.what.clone().into()).collect();
-        bench.say_all(id, &sayings)?;
+        set_person(bench, &done[0].by)?;
+        let entries: Vec<HoleEntry> = done.iter().map(|done| done.work.clone().into()).collect();
+        bench.record_all(id, &entries)?;
     }
     Ok(())
 }
 
-impl From<Deed> for Saying {
-    fn from(deed: Deed) -> Self {
-        match deed {
-            Deed::Choice(choice) => Self::Choice(choice),
-            Deed::Cut(cut) => Self::Cut(cut),
-            Deed::DryFit(dry_fit) => Self::DryFit(dry_fit),
-            Deed::Set(set) => Self::Set(set),
-            Deed::Keys(keys) => Self::Keys(keys),
-            Deed::Check(check) => Self::Check(check),
-            Deed::Proof(proof) => Self::Proof(proof),
+impl From<WorkEntry> for HoleEntry {
+    fn from(entry: WorkEntry) -> Self {
+        match entry {
+            WorkEntry::Remedy(choice) => Self::Remedy(choice),
+            WorkEntry::Cut(cut) => Self::Cut(cut),
+            WorkEntry::TrialFit(trial_fit) => Self::TrialFit(trial_fit),
+            WorkEntry::Install(install) => Self::Install(install),
+            WorkEntry::StakeKeys(stake_keys) => Self::StakeKeys(stake_keys),
+            WorkEntry::Check(check) => Self::Check(check),
+            WorkEntry::FinalCheck(final_check) => Self::FinalCheck(final_check),
         }
     }
 }
 
-/// The second person's device, for which the notebook at the bench is the shelf.
+/// The second person's device, which syncs with the notebook at the bench.
 struct SecondDevice {
     notebook: Notebook,
-    // Dropped last: the notebook's folder goes with it.
+    // Dropped last, since it deletes the notebook's folder.
     _folder: TempDir,
 }
 
 impl SecondDevice {
-    /// A new notebook that takes over what stands in `bench`.
-    fn bring(bench: &Notebook) -> Result<Self, Failure> {
+    /// Creates a notebook and pulls everything from `bench`.
+    fn new_from(bench: &Notebook) -> Result<Self, Failure> {
         let folder = temporary()?;
         let notebook = Notebook::open(&folder.path().join("notebook"))?;
         name_device(&notebook, "Second device of the sample")?;
@@ -143,20 +148,21 @@ impl SecondDevice {
             notebook,
             _folder: folder,
         };
-        exchange_over(&device.notebook, &NotebookShelf(bench), &unwatched)?;
+        sync_with(&device.notebook, &NotebookRemote(bench), &ignore_progress)?;
         Ok(device)
     }
 
-    /// Says what the second person found where the two do not agree, not knowing what is said at the bench meanwhile.
-    fn disagree(&self, scenario: &Scenario, holes: &[HoleId]) -> Result<(), Failure> {
+    /// Records the second person's conflicting answers, without the entries made at the bench
+    /// meanwhile.
+    fn record_conflicts(&self, scenario: &Scenario, holes: &[HoleId]) -> Result<(), Failure> {
         for (hole, id) in scenario.holes.iter().zip(holes) {
-            if let Some(other) = &hole.damage_in_question {
-                write_as(&self.notebook, &other.by)?;
+            if let Some(other) = &hole.damage_conflict {
+                set_person(&self.notebook, &other.by)?;
                 self.notebook
-                    .say(*id, Saying::Damage(other.body.clone()), &[])?;
-                self.notebook.say(
+                    .record(*id, HoleEntry::Damage(other.body.clone()), &[])?;
+                self.notebook.record(
                     *id,
-                    Saying::Note(Note {
+                    HoleEntry::Note(Note {
                         text: other.why.clone(),
                     }),
                     &[],
@@ -166,9 +172,9 @@ impl SecondDevice {
         Ok(())
     }
 
-    /// Brings the two together again.
-    fn meet(self, bench: &Notebook) -> Result<(), Failure> {
-        exchange_over(&self.notebook, &NotebookShelf(bench), &unwatched)?;
+    /// Syncs the two notebooks again.
+    fn sync_back(self, bench: &Notebook) -> Result<(), Failure> {
+        sync_with(&self.notebook, &NotebookRemote(bench), &ignore_progress)?;
         Ok(())
     }
 }

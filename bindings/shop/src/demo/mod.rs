@@ -1,6 +1,6 @@
-//! The sample: an invented casting in a notebook of its own.
+//! The sample notebook: an invented casting.
 
 mod build;
-pub mod place;
 pub mod plan;
+pub mod sample_folder;
 pub mod scenario;

@@ -1,20 +1,20 @@
-//! A notebook's plan, hole by hole: what is to be done, how deep, and what is missing for it.
+//! A notebook's plan, hole by hole: remedy, drill, depths, missing readings, next step.
 
-use crate::commands::words;
+use crate::commands::phrases;
 use holebook_core::drill::Drill;
 use holebook_core::hole;
 use holebook_core::hole::missing::missing;
-use holebook_core::hole::next::Next;
+use holebook_core::hole::next::NextAction;
 use holebook_core::hole::record::HoleRecord;
 use holebook_core::hole::remedies::Verdict;
-use holebook_core::hole::state::State;
-use holebook_core::insert::Catalogue;
-use holebook_core::length::{Length, Unit};
+use holebook_core::hole::stage::Stage;
+use holebook_core::insert::Catalog;
+use holebook_core::length::{Length, Unit, in_unit};
 use holebook_core::notebook::{CastingId, FaceId, Notebook, NotebookError};
 use holebook_core::notebook::{HoleListed, HoleView};
 use serde::Serialize;
 
-/// All castings with what is planned for their holes: the value of `holebook list` with more for each hole.
+/// All castings with the plan of their holes: the value of `holebook list` with more for each hole.
 #[derive(Debug, Serialize)]
 pub struct Plan {
     /// The castings.
@@ -39,7 +39,7 @@ pub struct FacePlan {
     pub id: FaceId,
     /// Its name.
     pub name: String,
-    /// Metal still to come off.
+    /// Stock left to remove from the face; `None`: not set.
     #[serde(rename = "face_cut_mm")]
     pub face_cut: Option<Length>,
     /// Its holes.
@@ -49,43 +49,43 @@ pub struct FacePlan {
 /// One hole.
 #[derive(Debug, Serialize)]
 pub struct HolePlan {
-    /// What stands in the list.
+    /// The hole as listed.
     #[serde(flatten)]
     pub hole: HoleListed,
     /// The drill.
     pub drill: Option<Drill>,
-    /// How deep to drill from the face of today, to the full diameter.
+    /// Drill depth to full diameter, from the face as is.
     #[serde(rename = "depth_now_mm")]
     pub depth_now: Option<Length>,
-    /// How deep that is from the finished face.
+    /// The same depth from the finished face.
     #[serde(rename = "depth_after_cut_mm")]
     pub depth_after_cut: Option<Length>,
-    /// What is not settled, not read, or not chosen.
+    /// Conflicts, missing readings, and missing choices.
     pub missing: Vec<String>,
-    /// What to do next.
+    /// The next step.
     pub next: Option<String>,
-    /// The remedy in words: the chosen one, else the one that comes first.
+    /// The remedy as text: the chosen one, else the first.
     #[serde(skip)]
-    pub remedy_words: String,
-    /// What the checks come to, and whether it is chosen.
+    pub remedy_text: String,
+    /// Its verdict, and whether it was chosen.
     #[serde(skip)]
-    pub standing_words: String,
+    pub verdict_text: String,
 }
 
 impl Plan {
-    /// The plan of all that stands in `notebook`.
+    /// Builds the plan of everything in `notebook`.
     ///
     /// # Errors
-    /// Where the notebook cannot be read.
+    /// If the notebook cannot be read.
     pub fn of(notebook: &Notebook, unit: Unit) -> Result<Self, NotebookError> {
-        let catalogue = notebook.catalogue()?;
+        let catalog = notebook.catalog()?;
         let mut castings = Vec::new();
         for casting in notebook.list()?.castings {
             let mut faces = Vec::new();
             for face in casting.faces {
                 let holes = face.holes.into_iter().map(|hole| {
                     let view = notebook.hole(hole.id)?;
-                    Ok(HolePlan::of(hole, &view, &catalogue, unit))
+                    Ok(HolePlan::of(hole, &view, &catalog, unit))
                 });
                 let holes = holes.collect::<Result<_, NotebookError>>()?;
                 faces.push(FacePlan {
@@ -106,52 +106,56 @@ impl Plan {
 }
 
 impl HolePlan {
-    fn of(hole: HoleListed, view: &HoleView, catalogue: &Catalogue, unit: Unit) -> Self {
+    fn of(hole: HoleListed, view: &HoleView, catalog: &Catalog, unit: Unit) -> Self {
         let mut plan = Self {
-            missing: missing_at(&hole, view, catalogue),
+            missing: missing_items(&hole, view, catalog),
             hole,
             drill: None,
             depth_now: None,
             depth_after_cut: None,
             next: None,
-            remedy_words: String::new(),
-            standing_words: String::new(),
+            remedy_text: String::new(),
+            verdict_text: String::new(),
         };
-        let judged = hole::plan::Plan::of(&view.record, &view.face_record, catalogue);
+        let judged = hole::plan::Plan::of(&view.record, &view.face_record, catalog);
         plan.judge(&judged, &view.record, unit);
         plan
     }
 
-    /// Takes drill and depths from the chosen remedy, and where none is chosen, from the one that comes first.
+    /// Takes drill and depths from the chosen remedy, else from the first one.
     fn judge(&mut self, judged: &hole::plan::Plan, record: &HoleRecord, unit: Unit) {
-        self.next = Some(judged.next.to_string()).filter(|_| judged.next != Next::Nothing);
+        self.next =
+            (judged.next != NextAction::Done).then(|| in_unit(&judged.next.to_string(), unit));
         let Some(assessment) = judged.leading() else {
-            self.standing_words = Verdict::NotKnown.to_string();
+            self.verdict_text = Verdict::Unknown.to_string();
             return;
         };
-        let chosen = judged.chosen().and(record.choice.settled());
-        let work = chosen.map_or_else(|| assessment.work(), |choice| choice.work.clone());
-        self.remedy_words = words::work(&work, unit);
-        let whose = if chosen.is_some() { "chosen" } else { "first" };
-        self.standing_words = format!("{whose}: {}", assessment.verdict);
+        self.remedy_text = phrases::remedy_label(assessment, unit);
+        let chosen = judged.chosen().and(record.choice.agreed());
+        let source = if chosen.is_some() {
+            "chosen"
+        } else {
+            "suggested"
+        };
+        self.verdict_text = format!("{source}: {}", assessment.verdict);
         self.drill = assessment.drill;
         self.depth_now = assessment.depths.and_then(|depths| depths.drill);
         self.depth_after_cut = assessment.depths.map(|depths| depths.drill_after_cut);
     }
 }
 
-/// What a person has still to settle, read or choose.
-fn missing_at(hole: &HoleListed, view: &HoleView, catalogue: &Catalogue) -> Vec<String> {
-    let questions = view.standing.questions.iter().map(ToString::to_string);
-    if hole.state == State::Proved {
-        return questions.collect();
+/// Lists what is left to resolve, measure, or choose.
+fn missing_items(hole: &HoleListed, view: &HoleView, catalog: &Catalog) -> Vec<String> {
+    let conflicts = view.status.conflicts.iter().map(ToString::to_string);
+    if hole.stage == Stage::Passed {
+        return conflicts.collect();
     }
-    let unread = missing(&view.record, &view.face_record, catalogue);
+    let unread = missing(&view.record, &view.face_record, catalog);
     let unchosen = view
         .record
         .choice
         .0
         .is_empty()
-        .then(|| "a remedy is not chosen yet".to_owned());
-    questions.chain(unread).chain(unchosen).collect()
+        .then(|| "no remedy chosen yet".to_owned());
+    conflicts.chain(unread).chain(unchosen).collect()
 }

@@ -1,8 +1,8 @@
-//! The sample's scenario, as `samples/pump-end-cover` tells it. All of it is invented.
+//! The sample's scenario, read from `samples/pump-end-cover`. All of it is invented.
 
 use holebook_core::hole::damage::Damage;
 use holebook_core::hole::record::{
-    Checked, Choice, Cut, DryFit, Keys, Proof, Reading, Set, Wanted,
+    CheckResult, Choice, Cut, FinalCheck, Install, Reading, StakeKeys, TrialFit, WantedThread,
 };
 use holebook_core::length::Length;
 use holebook_core::strength::Metal;
@@ -31,11 +31,11 @@ pub struct Scenario {
 /// The part.
 #[derive(Debug, Deserialize)]
 pub struct Casting {
-    /// What it is called.
+    /// Its name.
     pub name: String,
-    /// What is known of it.
+    /// A note on it.
     pub note: String,
-    /// What it is cast from.
+    /// Its metal.
     #[serde(rename = "iron")]
     pub metal: Metal,
 }
@@ -43,23 +43,23 @@ pub struct Casting {
 /// The joint face.
 #[derive(Debug, Deserialize)]
 pub struct Face {
-    /// What it is called.
+    /// Its name.
     pub name: String,
-    /// Metal still to come off.
+    /// The planned face cut.
     #[serde(rename = "planned_cut_mm")]
     pub planned_cut: Length,
-    /// Why so much.
+    /// The reason for the face cut.
     pub flatness_note: String,
 }
 
-/// The picture.
+/// The photo.
 #[derive(Debug, Deserialize)]
 pub struct Photo {
     /// Its file's name.
     pub file: String,
     /// Who took it.
     pub by: String,
-    /// What it shows.
+    /// Its caption.
     pub caption: String,
 }
 
@@ -68,70 +68,70 @@ pub struct Photo {
 pub struct Hole {
     /// Its number on the face.
     pub number: u32,
-    /// Where its centre shall be.
+    /// Its intended center.
     #[serde(rename = "x_mm")]
     pub x: Length,
-    /// Where its centre shall be.
+    /// Its intended center.
     #[serde(rename = "y_mm")]
     pub y: Length,
-    /// What it shall hold.
-    pub wanted: Wanted,
-    /// What was measured.
+    /// Its wanted thread.
+    pub wanted: WantedThread,
+    /// Its readings.
     pub readings: Vec<Reading>,
-    /// What is missing round it.
+    /// Its damage.
     pub damage: Option<Damage>,
-    /// What another person found missing.
-    pub damage_in_question: Option<OtherAnswer>,
-    /// What was decided and done, oldest first.
-    pub progress: Vec<Done>,
-    /// What was seen.
+    /// Another person's conflicting answer to the damage.
+    pub damage_conflict: Option<ConflictingEntry>,
+    /// Choices and work, oldest first.
+    pub progress: Vec<ProgressEntry>,
+    /// A note.
     pub note: String,
-    /// Who read it.
+    /// Who measured it.
     pub read_by: Option<String>,
 }
 
-/// A second answer to what is missing.
+/// A second, conflicting answer to the damage.
 #[derive(Debug, Deserialize)]
-pub struct OtherAnswer {
-    /// Who gives it.
+pub struct ConflictingEntry {
+    /// Who recorded it.
     pub by: String,
     /// The answer.
     pub body: Damage,
-    /// How it was come by.
+    /// Why it differs.
     pub why: String,
 }
 
-/// Something decided or done, by somebody.
+/// One choice or piece of work, and who did it.
 #[derive(Debug, Deserialize)]
-pub struct Done {
-    /// By whom.
+pub struct ProgressEntry {
+    /// The person.
     pub by: String,
-    /// What.
+    /// The entry.
     #[serde(flatten)]
-    pub what: Deed,
+    pub work: WorkEntry,
 }
 
-/// What was decided or done.
+/// A choice or a piece of work.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(tag = "kind", content = "body", rename_all = "kebab-case")]
-pub enum Deed {
+pub enum WorkEntry {
     /// A remedy was chosen.
-    Choice(Choice),
+    Remedy(Choice),
     /// Metal was cut.
     Cut(Cut),
-    /// The insert was tried.
-    DryFit(DryFit),
-    /// The insert was set.
-    Set(Set),
-    /// Its keys were driven.
-    Keys(Keys),
-    /// It was checked.
-    Check(Checked),
-    /// It was proved.
-    Proof(Proof),
+    /// A trial fit.
+    TrialFit(TrialFit),
+    /// The insert was installed.
+    Install(Install),
+    /// Its keys were staked.
+    StakeKeys(StakeKeys),
+    /// A check.
+    Check(CheckResult),
+    /// The final check.
+    FinalCheck(FinalCheck),
 }
 
-/// Where a hole is in the picture.
+/// A hole's mark in the photo.
 #[derive(Debug, Clone, Copy, Deserialize)]
 pub struct Mark {
     /// The hole's number.
@@ -149,15 +149,15 @@ struct Marks {
     marks: Vec<Mark>,
 }
 
-/// The scenario.
+/// Reads the scenario.
 ///
 /// # Errors
-/// Where it does not read as this version's types, which a test rules out.
+/// If it does not match this version's types; a test rules that out.
 pub fn read() -> Result<Scenario, serde_json::Error> {
     serde_json::from_str(SCENARIO)
 }
 
-/// Where the holes are in the picture.
+/// Reads the marks of the holes in the photo.
 ///
 /// # Errors
 /// As [`read`].

@@ -1,7 +1,7 @@
-//! Takes a form off the wire, plain or with files.
+//! Reads a form from a request's body, with or without files.
 
-use super::decode::{self, DecodeError};
-use super::take::{TakeError, Taken};
+use super::percent::{self, DecodeError};
+use super::request::{ReadRequest, RequestError};
 use axum::body::{Body, Bytes};
 use axum::extract::multipart::{Field, Multipart, MultipartError};
 use axum::extract::{FromRequest as _, Request};
@@ -13,157 +13,169 @@ use std::time::Duration;
 use tokio::io::{AsyncWriteExt as _, BufWriter};
 use tokio::time::timeout;
 
-/// Bytes that the fields of one form may take.
+/// Most bytes in the fields of one form.
 pub const FORM_LIMIT: usize = 1 << 20;
-/// Bytes that the files of one form may take: a folder of phone pictures, or a few of the largest cameras'.
+/// Most bytes in the files of one form: a folder of phone photos, or a few of the largest cameras'.
 pub const FILES_LIMIT: usize = 250 << 20;
-/// Bytes that a form with files may take on the wire, the lines between its parts included.
+/// Most bytes in the body of a form with files, including the lines between its parts.
 pub const WIRE_LIMIT: usize = FILES_LIMIT + 2 * FORM_LIMIT;
-/// Parts that one form may have.
+/// Most parts in one form.
 const PARTS_LIMIT: usize = 2_000;
-/// How long a sender may be silent in the middle of a form.
-const SILENCE: Duration = Duration::from_secs(30);
-/// How long a body that is too large is read and thrown away, so that the browser comes to read the answer.
-const DRAIN: Duration = Duration::from_secs(10);
+/// How long the sender may pause within a form.
+const IDLE_TIMEOUT: Duration = Duration::from_secs(30);
+/// How long a body that is too large is read and discarded, so that the browser gets to the
+/// response.
+const DRAIN_TIMEOUT: Duration = Duration::from_secs(10);
 
-/// A pause after which nothing more is waited for there.
-const PAUSE: Duration = Duration::from_secs(1);
+/// Discarding stops after a pause this long.
+const DRAIN_IDLE_TIMEOUT: Duration = Duration::from_secs(1);
 
-/// Takes the form in `request`'s body.
-pub async fn take(request: Request, folder: &Path, taken: &mut Taken) -> Result<(), TakeError> {
-    let limit = match kind(request.headers()).as_deref() {
+/// Reads the form in the request's body into `read`; files go to `folder`.
+///
+/// # Errors
+/// [`RequestError`].
+pub async fn read_form(
+    request: Request,
+    folder: &Path,
+    read: &mut ReadRequest,
+) -> Result<(), RequestError> {
+    let limit = match media_type(request.headers()).as_deref() {
         Some("application/x-www-form-urlencoded") => FORM_LIMIT,
         Some("multipart/form-data") => WIRE_LIMIT,
-        _ => return Err(TakeError::NotAForm),
+        _ => return Err(RequestError::NotAForm),
     };
     let length = request.headers().get(header::CONTENT_LENGTH);
     let length = length.and_then(|length| length.to_str().ok()?.parse::<usize>().ok());
     if length.is_some_and(|length| length > limit) {
         drain(request.into_body()).await;
-        return Err(TakeError::TooLarge);
+        return Err(RequestError::TooLarge);
     }
     if limit == FORM_LIMIT {
-        taken.request.form = decode::pairs(&gather(request.into_body()).await?)?;
+        read.request.form = percent::decode_pairs(&read_body(request.into_body()).await?)?;
         return Ok(());
     }
     let parts = Multipart::from_request(request, &())
         .await
-        .map_err(|_| TakeError::NotAForm)?;
-    take_parts(parts, folder, taken).await
+        .map_err(|_| RequestError::NotAForm)?;
+    read_parts(parts, folder, read).await
 }
 
-/// The media type without its parameters.
-fn kind(headers: &HeaderMap) -> Option<String> {
-    let kind = headers.get(header::CONTENT_TYPE)?.to_str().ok()?;
-    Some(kind.split(';').next()?.trim().to_ascii_lowercase())
+/// Returns the media type without its parameters.
+fn media_type(headers: &HeaderMap) -> Option<String> {
+    let media_type = headers.get(header::CONTENT_TYPE)?.to_str().ok()?;
+    Some(media_type.split(';').next()?.trim().to_ascii_lowercase())
 }
 
-async fn gather(mut body: Body) -> Result<Vec<u8>, TakeError> {
+async fn read_body(mut body: Body) -> Result<Vec<u8>, RequestError> {
     let mut bytes = Vec::new();
-    while let Some(frame) = timeout(SILENCE, body.frame())
+    while let Some(frame) = timeout(IDLE_TIMEOUT, body.frame())
         .await
-        .map_err(|_| TakeError::Silent)?
+        .map_err(|_| RequestError::TimedOut)?
     {
-        let Ok(data) = frame.map_err(|_| TakeError::Broken)?.into_data() else {
+        let Ok(data) = frame.map_err(|_| RequestError::Malformed)?.into_data() else {
             continue;
         };
         if bytes.len() + data.len() > FORM_LIMIT {
             drain(body).await;
-            return Err(TakeError::TooLarge);
+            return Err(RequestError::TooLarge);
         }
         bytes.extend_from_slice(&data);
     }
     Ok(bytes)
 }
 
-/// Reads on for a while, as long as something comes. Whether the sender finishes or not, the answer is the same.
+/// Reads and discards the rest of a body for a while. The response does not depend on the outcome.
 async fn drain(mut body: Body) {
-    let rest = async { while let Ok(Some(Ok(_))) = timeout(PAUSE, body.frame()).await {} };
-    let _ = timeout(DRAIN, rest).await;
+    let rest =
+        async { while let Ok(Some(Ok(_))) = timeout(DRAIN_IDLE_TIMEOUT, body.frame()).await {} };
+    let _ = timeout(DRAIN_TIMEOUT, rest).await;
 }
 
-async fn take_parts(
+async fn read_parts(
     mut parts: Multipart,
     folder: &Path,
-    taken: &mut Taken,
-) -> Result<(), TakeError> {
+    read: &mut ReadRequest,
+) -> Result<(), RequestError> {
     let (mut fields_left, mut files_left) = (FORM_LIMIT, FILES_LIMIT);
     for _ in 0..PARTS_LIMIT {
-        let next = timeout(SILENCE, parts.next_field())
+        let next = timeout(IDLE_TIMEOUT, parts.next_field())
             .await
-            .map_err(|_| TakeError::Silent)?;
-        let Some(field) = next.map_err(|error| broken(&error))? else {
+            .map_err(|_| RequestError::TimedOut)?;
+        let Some(field) = next.map_err(|error| multipart_error(&error))? else {
             return Ok(());
         };
-        let name = field.name().ok_or(TakeError::Broken)?.to_owned();
+        let name = field.name().ok_or(RequestError::Malformed)?.to_owned();
         match field.file_name().map(ToOwned::to_owned) {
             Some(file_name) => {
-                take_file(field, name, file_name, folder, &mut files_left, taken).await?
+                save_file(field, name, file_name, folder, &mut files_left, read).await?
             }
             None => {
-                let value = take_text(field, &mut fields_left).await?;
-                taken.request.form.push((name, value));
+                let value = read_field(field, &mut fields_left).await?;
+                read.request.form.push((name, value));
             }
         }
     }
-    Err(TakeError::TooLarge)
+    Err(RequestError::TooLarge)
 }
 
-async fn take_text(mut field: Field<'_>, left: &mut usize) -> Result<String, TakeError> {
+async fn read_field(mut field: Field<'_>, left: &mut usize) -> Result<String, RequestError> {
     let mut bytes = Vec::new();
-    while let Some(piece) = next_piece(&mut field, left).await? {
-        bytes.extend_from_slice(&piece);
+    while let Some(chunk) = next_chunk(&mut field, left).await? {
+        bytes.extend_from_slice(&chunk);
     }
     String::from_utf8(bytes).map_err(|_| DecodeError::NotUtf8.into())
 }
 
-/// Puts one file of the form on disk.
-async fn take_file(
+/// Saves one file of the form to disk.
+async fn save_file(
     mut field: Field<'_>,
     name: String,
     file_name: String,
     folder: &Path,
     left: &mut usize,
-    taken: &mut Taken,
-) -> Result<(), TakeError> {
+    read: &mut ReadRequest,
+) -> Result<(), RequestError> {
     let (file, path) = tempfile::Builder::new()
         .prefix("upload-")
         .tempfile_in(folder)?
         .into_parts();
     let mut file = BufWriter::with_capacity(256 << 10, tokio::fs::File::from_std(file));
     let mut empty = true;
-    while let Some(piece) = next_piece(&mut field, left).await? {
-        empty &= piece.is_empty();
-        file.write_all(&piece).await?;
+    while let Some(chunk) = next_chunk(&mut field, left).await? {
+        empty &= chunk.is_empty();
+        file.write_all(&chunk).await?;
     }
     file.flush().await?;
-    // A browser sends a part without name and content for a file field that was left empty.
+    // For an empty file field, a browser sends a part without name and content.
     if !(empty && file_name.is_empty()) {
         let upload = Upload {
             field: name,
             name: file_name,
             path: path.to_path_buf(),
         };
-        taken.request.uploads.push(upload);
-        taken.files.push(path);
+        read.request.uploads.push(upload);
+        read.files.push(path);
     }
     Ok(())
 }
 
-async fn next_piece(field: &mut Field<'_>, left: &mut usize) -> Result<Option<Bytes>, TakeError> {
-    let piece = timeout(SILENCE, field.chunk())
+async fn next_chunk(
+    field: &mut Field<'_>,
+    left: &mut usize,
+) -> Result<Option<Bytes>, RequestError> {
+    let chunk = timeout(IDLE_TIMEOUT, field.chunk())
         .await
-        .map_err(|_| TakeError::Silent)?;
-    let piece = piece.map_err(|error| broken(&error))?;
-    let length = piece.as_ref().map_or(0, Bytes::len);
-    *left = left.checked_sub(length).ok_or(TakeError::TooLarge)?;
-    Ok(piece)
+        .map_err(|_| RequestError::TimedOut)?;
+    let chunk = chunk.map_err(|error| multipart_error(&error))?;
+    let length = chunk.as_ref().map_or(0, Bytes::len);
+    *left = left.checked_sub(length).ok_or(RequestError::TooLarge)?;
+    Ok(chunk)
 }
 
-fn broken(error: &MultipartError) -> TakeError {
+fn multipart_error(error: &MultipartError) -> RequestError {
     if error.status() == StatusCode::PAYLOAD_TOO_LARGE {
-        TakeError::TooLarge
+        RequestError::TooLarge
     } else {
-        TakeError::Broken
+        RequestError::Malformed
     }
 }

@@ -1,39 +1,40 @@
-//! Carries the screens to a browser on this computer, over HTTP on 127.0.0.1.
+//! Serves the screens to a browser on this computer, over HTTP on 127.0.0.1.
 
-pub mod carry;
-pub mod decode;
+pub mod access;
 mod form;
-mod give;
-pub mod guard;
-pub mod incoming;
 pub mod listen;
 mod page;
-pub mod show;
-mod take;
+pub mod percent;
+mod read_request;
+mod request;
+mod respond;
+pub mod router;
+pub mod run;
 #[cfg(test)]
 mod tests;
+pub mod uploads;
 
-use crate::meet::Meet;
 use holebook_core::notebook::Notebook;
 use holebook_screens::{Request, Response};
+use holebook_sync::service::SyncService;
 use std::sync::Arc;
 
-/// What answers a request, taking its time: the screens over a notebook.
+/// Answers requests, and may block: the screens over a notebook.
 pub trait Screens: Send + Sync + 'static {
-    /// The answer to `request`.
+    /// Answers `request`.
     fn answer(&self, request: &Request) -> Response;
 }
 
-/// The notebook, and how it meets others.
-pub struct Desk {
+/// The notebook and its sync service.
+pub struct OpenNotebook {
     /// The notebook.
     pub notebook: Arc<Notebook>,
-    /// Its exchanges.
-    pub meet: Meet,
+    /// Its sync service.
+    pub sync: SyncService,
 }
 
-impl Screens for Desk {
+impl Screens for OpenNotebook {
     fn answer(&self, request: &Request) -> Response {
-        holebook_screens::answer_with(&self.notebook, &self.meet, request)
+        holebook_screens::answer_with(&self.notebook, &self.sync, request)
     }
 }

@@ -1,11 +1,11 @@
-//! The few plain pages that are the carrier's own, for requests that never reach the screens.
+//! The server's own plain pages, for requests that never reach the screens.
 
-use super::guard::Refusal;
+use super::access::Rejection;
 use axum::body::Body;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::Response;
 
-/// A page of one heading and one sentence. Both are the program's own words, never a visitor's.
+/// Builds a page with one heading and one sentence. Neither may contain text from the request.
 pub fn page(status: StatusCode, title: &str, sentence: &str) -> Response {
     let html = format!(
         "<!doctype html>\n<html lang=\"en\">\n<head><meta charset=\"utf-8\">\
@@ -28,21 +28,21 @@ pub fn page(status: StatusCode, title: &str, sentence: &str) -> Response {
     response
 }
 
-/// The page for a request that is turned away.
-pub fn refused(refusal: Refusal) -> Response {
-    let (title, sentence) = match refusal {
-        Refusal::NoKey => (
-            "This notebook is shut",
-            "Open it with the whole address that the program printed in its window when it started; \
-             the address changes with every start.",
+/// Builds the page for a rejected request.
+pub fn rejection_page(rejection: Rejection) -> Response {
+    let (title, sentence) = match rejection {
+        Rejection::NoKey => (
+            "This notebook is locked",
+            "Open it with the full address that the program printed when it started; \
+             the address changes every time.",
         ),
-        Refusal::WrongHost => (
-            "Not this address",
-            "The notebook answers only on this computer itself: open it with the address that the program printed.",
+        Rejection::WrongHost => (
+            "Wrong address",
+            "The notebook answers only on this computer: open it with the address that the program printed.",
         ),
-        Refusal::WrongOrigin => (
+        Rejection::WrongOrigin => (
             "Nothing was changed",
-            "The change did not come from the notebook's own page; go back to the notebook and make it there.",
+            "The form did not come from the notebook's own page. Go back to the notebook and enter it there.",
         ),
     };
     page(StatusCode::FORBIDDEN, title, sentence)

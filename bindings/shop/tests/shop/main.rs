@@ -1,0 +1,23 @@
+//! The program `holebook`, run as a person or a script would.
+#![allow(clippy::unwrap_used)]
+
+mod common;
+
+#[cfg(all(unix, feature = "bucket"))]
+mod bucket;
+mod demo;
+mod drill;
+mod folders;
+mod identify;
+mod insert;
+#[cfg(unix)]
+mod open;
+#[cfg(unix)]
+mod pairing;
+mod remedies;
+#[cfg(unix)]
+mod screens;
+mod sync;
+#[cfg(target_os = "linux")]
+mod sync_processes;
+mod thread;

@@ -1,0 +1,114 @@
+//! `holebook sync` with every known remote, and with bundles.
+
+use crate::common::{error_sentence, has_keys, json, one_line, run, stdout};
+use serde_json::Value;
+use std::fs;
+use std::path::Path;
+use std::process::Output;
+
+fn sync(home: &Path, notebook: &str, args: &[&str]) -> Output {
+    run(home, &[&["sync", "--notebook", notebook], args].concat())
+}
+
+#[test]
+fn every_known_remote_is_synced_with() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    let own = home.join("own");
+    let none = error_sentence(&sync(home, own.to_str().unwrap(), &[]));
+    assert!(none.contains("--folder"), "{none}");
+
+    let sample = home.join("sample");
+    stdout(&run(
+        home,
+        &["demo", "--no-open", "--notebook", sample.to_str().unwrap()],
+    ));
+    let sample = sample.to_str().unwrap();
+    let (first, second) = (home.join("first"), home.join("second"));
+    for remote in [&first, &second] {
+        let args = ["--folder", remote.to_str().unwrap()];
+        assert!(stdout(&sync(home, sample, &args)).contains("The remote was created."));
+    }
+    let both = json(&sync(home, sample, &["--json"]));
+    has_keys(&both, &["syncs"]);
+    let syncs = both["syncs"].as_array().unwrap();
+    assert_eq!(syncs.len(), 2);
+    for sync in syncs {
+        has_keys(sync, &["remote", "name", "report", "error"]);
+        assert_eq!(sync["report"]["entries_pushed"], 0);
+        assert_eq!(sync["error"], Value::Null);
+    }
+
+    // A missing stick is not created, and the other remotes are synced with.
+    fs::remove_dir_all(&first).unwrap();
+    let output = sync(home, sample, &["--json"]);
+    assert_eq!(output.status.code(), Some(1));
+    let report: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let failed: Vec<_> = report["syncs"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|sync| sync["error"] != Value::Null)
+        .collect();
+    assert_eq!(failed.len(), 1);
+    assert_eq!(failed[0]["report"], Value::Null);
+    let why = failed[0]["error"].as_str().unwrap();
+    assert!(
+        why.contains("first") && why.contains("was not found"),
+        "{why}"
+    );
+    assert!(!first.exists());
+    let text = one_line(&String::from_utf8(sync(home, sample, &[]).stdout).unwrap());
+    assert!(
+        text.contains("With the folder") && text.contains("plug in the stick"),
+        "{text}"
+    );
+}
+
+#[test]
+fn bundle_is_imported_once() {
+    let home = tempfile::tempdir().unwrap();
+    let home = home.path();
+    let path = |name: &str| home.join(name).to_str().unwrap().to_owned();
+    let (sample, barn, file) = (path("sample"), path("barn"), path("all.zip"));
+    stdout(&run(home, &["demo", "--no-open", "--notebook", &sample]));
+    let bundle = |args: &[&str]| {
+        let all = [&["bundle", "--notebook", &sample, "--out"], args].concat();
+        run(home, &all)
+    };
+    let written = json(&bundle(&[&file, "--json"]));
+    has_keys(
+        &written,
+        &["file", "entries", "photos", "bytes", "photos_missing"],
+    );
+    assert_eq!(written["photos"], 1);
+    assert_eq!(written["bytes"], fs::metadata(&file).unwrap().len());
+    let there = error_sentence(&bundle(&[&file]));
+    assert!(there.contains("already exists"), "{there}");
+    let text = one_line(&stdout(&bundle(&[&file, "--replace"])));
+    assert!(text.contains("do not count as synced"), "{text}");
+
+    let imported = json(&sync(home, &barn, &["--bundle", &file, "--json"]));
+    assert_eq!(imported["entries_pulled"], written["entries"]);
+    assert_eq!(imported["photos_pulled"], 1);
+    let again = stdout(&sync(home, &barn, &["--bundle", &file]));
+    assert!(
+        again.contains("Pulled from the bundle: 0 entries and 0 photos."),
+        "{again}"
+    );
+    assert!(!again.contains("Pushed"), "{again}");
+    let lists = [&sample, &barn]
+        .map(|notebook| json(&run(home, &["list", "--json", "--notebook", notebook])));
+    assert_eq!(lists[0], lists[1]);
+    assert!(stdout(&run(home, &["verify", "--notebook", &barn])).contains("No problems found"));
+
+    let junk = path("junk.zip");
+    fs::write(&junk, "no bundle").unwrap();
+    let refused = error_sentence(&sync(home, &barn, &["--bundle", &junk]));
+    assert!(refused.contains("junk.zip"), "{refused}");
+    // Writing a bundle does not make its entries synced; syncing with a folder does.
+    let remote = path("remote");
+    stdout(&sync(home, &sample, &["--folder", &remote]));
+    let nothing = error_sentence(&bundle(&[&path("new.zip"), "--not-synced"]));
+    assert!(nothing.contains("nothing to send"), "{nothing}");
+}
