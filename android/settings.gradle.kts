@@ -1,4 +1,5 @@
-// Builds the app where an Android SDK and NDK are; see README.md. Elsewhere the Maven build (pom.xml) checks the same sources.
+// Builds the app with an Android SDK and NDK; see README.md. Without them, the Maven build
+// (pom.xml) checks the same sources.
 
 pluginManagement {
     repositories {

@@ -9,72 +9,74 @@ import android.view.KeyEvent
 import android.webkit.WebView
 import android.widget.FrameLayout
 import java.io.IOException
-import org.holebook.app.carry.Address
-import org.holebook.app.carry.Kind
-import org.holebook.app.carry.PairLink
-import org.holebook.app.carry.Place
-import org.holebook.app.carry.Strips
+import org.holebook.app.shell.Address
+import org.holebook.app.shell.FileKind
+import org.holebook.app.shell.NotebookOrigin
+import org.holebook.app.shell.PairingLink
+import org.holebook.app.shell.ShellRoutes
 
-/** The one window: the screens, and round them what only the phone can do. */
-class ShellActivity : Activity(), Gatekeeper {
-    private lateinit var book: Book
+/** The app's only activity: the screens in a WebView, and what only the phone can do. */
+class ShellActivity : Activity(), WebViewEvents {
+    private lateinit var app: AppContainer
     private lateinit var view: WebView
-    private lateinit var line: PageLine
-    private lateinit var chooser: Chooser
-    private lateinit var hands: PhoneHands
-    private lateinit var backKey: BackKey
+    private lateinit var port: PagePort
+    private lateinit var chooser: FileChooser
+    private lateinit var actions: AndroidPhoneActions
+    private lateinit var backGesture: BackGesture
 
     override fun onCreate(state: Bundle?) {
         super.onCreate(state)
-        book = Book.of(this)
-        view = Screen.make(this)
-        line = PageLine(view, book)
-        chooser = Chooser(this, book)
-        hands = PhoneHands(this, view, book).also { book.hands = it }
-        backKey = BackKey(this, view::goBack)
-        view.webViewClient = Gate(book.carrier, this)
+        app = AppContainer.of(this)
+        view = NotebookWebView.create(this)
+        port = PagePort(view, app)
+        chooser = FileChooser(this, app)
+        actions = AndroidPhoneActions(this, view, app).also { app.phoneActions = it }
+        backGesture = BackGesture(this, view::goBack)
+        view.webViewClient = NotebookWebViewClient(app.carrier, this)
         view.webChromeClient = chooser
-        val paper = FrameLayout(this).apply { addView(view) }
-        setContentView(paper)
-        Edges.keepClear(window, paper)
-        if (state == null) begin() else resume(state)
+        val frame = FrameLayout(this).apply { addView(view) }
+        setContentView(frame)
+        EdgeToEdge.apply(window, frame)
+        if (state == null) start() else resume(state)
     }
 
-    private fun begin() {
-        view.loadUrl(Place.HOME)
-        // From the list of what ran last the app is opened with what opened it the first time; that was taken then.
-        if (intent.flags and Intent.FLAG_ACTIVITY_LAUNCHED_FROM_HISTORY == 0) take(intent)
+    private fun start() {
+        view.loadUrl(NotebookOrigin.HOME)
+        // From the list of recent apps Android repeats the first intent, which was handled then.
+        if (intent.flags and Intent.FLAG_ACTIVITY_LAUNCHED_FROM_HISTORY == 0) handle(intent)
     }
 
     private fun resume(state: Bundle) {
-        book.drafts.restore(state.getString(DRAFTS))
+        app.drafts.restore(state.getString(DRAFTS))
         chooser.restore(state)
-        if (view.restoreState(state) == null) view.loadUrl(state.getString(ADDRESS) ?: Place.HOME)
+        if (view.restoreState(state) == null) {
+            view.loadUrl(state.getString(ADDRESS) ?: NotebookOrigin.HOME)
+        }
     }
 
     override fun onSaveInstanceState(state: Bundle) {
         super.onSaveInstanceState(state)
         view.saveState(state)
         state.putString(ADDRESS, view.url)
-        state.putString(DRAFTS, book.drafts.saved())
+        state.putString(DRAFTS, app.drafts.saved())
         chooser.save(state)
     }
 
     override fun onStart() {
         super.onStart()
-        book.network.hold()
-        book.plan()
+        app.network.acquire()
+        app.scheduleSync()
     }
 
     override fun onStop() {
-        book.finder.stop()
-        book.network.letGo()
+        app.finder.stop()
+        app.network.release()
         super.onStop()
     }
 
     override fun onDestroy() {
-        if (book.hands === hands) book.hands = null
-        line.shut()
+        if (app.phoneActions === actions) app.phoneActions = null
+        port.close()
         view.destroy()
         super.onDestroy()
     }
@@ -82,86 +84,95 @@ class ShellActivity : Activity(), Gatekeeper {
     override fun onNewIntent(intent: Intent) {
         super.onNewIntent(intent)
         setIntent(intent)
-        take(intent)
+        handle(intent)
     }
 
-    /** What another app asks of the notebook: to take photos or a bundle, or to pair. Nothing is done that a person has not said here. */
-    private fun take(intent: Intent) {
+    /** Handles shared files and pairing links. Nothing is recorded or paired without a tap here. */
+    private fun handle(intent: Intent) {
         when (intent.action) {
-            Intent.ACTION_SEND, Intent.ACTION_SEND_MULTIPLE -> takeIn(SharedIn.addresses(intent))
+            Intent.ACTION_SEND, Intent.ACTION_SEND_MULTIPLE -> receive(IncomingContent.uris(intent))
             Intent.ACTION_VIEW -> {
-                val address = intent.data ?: return
-                if (PairLink.isMeant(intent.dataString)) show(PairLink.page(address.toString())) else takeIn(listOf(address))
+                val uri = intent.data ?: return
+                if (PairingLink.hasScheme(intent.dataString)) {
+                    show(PairingLink.page(uri.toString()))
+                } else {
+                    receive(listOf(uri))
+                }
             }
         }
     }
 
-    private fun takeIn(addresses: List<Uri>) = book.desk.execute {
-        val kinds = mutableSetOf<Kind>()
-        val trouble = try {
-            for (address in addresses.filter(SharedIn::isLent)) {
-                val kind = SharedIn.kind(this, address) ?: throw IOException("it is neither a photo nor a bundle")
-                SharedIn.copy(this, address, kind, book.incoming.of(kind))
+    private fun receive(uris: List<Uri>) = app.worker.execute {
+        val kinds = mutableSetOf<FileKind>()
+        val failure = try {
+            for (uri in uris.filter(IncomingContent::isAllowed)) {
+                val kind = IncomingContent.kind(this, uri)
+                    ?: throw IOException("it is neither a photo nor a bundle")
+                IncomingContent.copy(this, uri, kind, app.incoming.of(kind))
                 kinds += kind
             }
             null
         } catch (error: IOException) {
-            "A file could not be taken (${error.message}); share it again."
+            "A file was not received (${error.message}); share it again."
         }
         runOnUiThread {
-            trouble?.let { Told.briefly(this, it) }
-            if (Kind.BUNDLE in kinds) show(Strips.EXCHANGE) else showAnew()
+            failure?.let { Toasts.show(this, it) }
+            if (FileKind.BUNDLE in kinds) show(ShellRoutes.SYNC) else reload()
         }
     }
 
-    private fun show(within: String) = view.loadUrl(Place.ORIGIN + within)
+    private fun show(target: String) = view.loadUrl(NotebookOrigin.ORIGIN + target)
 
-    /** Shows the page anew, with what has come in meanwhile. */
-    fun showAnew() = view.reload()
+    /** Reloads the page, so that it shows new files. */
+    fun reload() = view.reload()
 
-    @Deprecated("The way of the back key before API 33; later ones come by [BackKey].")
+    @Deprecated("Called before API 33 only; later versions use [BackGesture].")
     override fun onBackPressed() {
         @Suppress("DEPRECATION")
         if (view.canGoBack()) view.goBack() else super.onBackPressed()
     }
 
     public override fun onActivityResult(request: Int, result: Int, data: Intent?) {
-        if (!chooser.answered(request, result, data)) super.onActivityResult(request, result, data)
+        if (!chooser.onResult(request, result, data)) super.onActivityResult(request, result, data)
     }
 
-    /** On a hole's page the volume keys step between holes: a gloved hand finds them without looking. */
+    /** On a hole's page the volume keys step between holes; gloved hands find them by touch. */
     override fun onKeyDown(key: Int, event: KeyEvent): Boolean {
-        if (!steps(key)) return super.onKeyDown(key, event)
-        if (event.repeatCount == 0) line.say(book.line.step(forward = key == KeyEvent.KEYCODE_VOLUME_DOWN))
+        if (!isStepKey(key)) return super.onKeyDown(key, event)
+        val isDown = key == KeyEvent.KEYCODE_VOLUME_DOWN
+        if (event.repeatCount == 0) port.send(app.bridge.step(forward = isDown))
         return true
     }
 
-    override fun onKeyUp(key: Int, event: KeyEvent): Boolean = steps(key) || super.onKeyUp(key, event)
+    override fun onKeyUp(key: Int, event: KeyEvent): Boolean =
+        isStepKey(key) || super.onKeyUp(key, event)
 
-    private fun steps(key: Int): Boolean {
+    private fun isStepKey(key: Int): Boolean {
         val isVolume = key == KeyEvent.KEYCODE_VOLUME_DOWN || key == KeyEvent.KEYCODE_VOLUME_UP
-        return isVolume && Place.within(view.url.orEmpty()).startsWith("/hole/")
+        return isVolume && currentTarget().startsWith("/hole/")
     }
 
-    override fun opened(hello: Address) {
-        view.post { line.open(hello) }
+    private fun currentTarget() = NotebookOrigin.targetOf(view.url.orEmpty())
+
+    override fun onPageOpened(hello: Address) {
+        view.post { port.open(hello) }
     }
 
-    override fun turned() {
-        backKey.set(view.canGoBack())
-        if (Place.within(view.url.orEmpty()).substringBefore('?') == Strips.EXCHANGE) book.lookForShops()
+    override fun onPageChanged() {
+        backGesture.setEnabled(view.canGoBack())
+        if (currentTarget().substringBefore('?') == ShellRoutes.SYNC) app.findShops()
     }
 
-    override fun leads(outside: Uri) {
-        if (outside.scheme !in listOf("https", "http")) return
+    override fun onExternalLink(uri: Uri) {
+        if (uri.scheme !in listOf("https", "http")) return
         try {
-            startActivity(Intent(Intent.ACTION_VIEW, outside).addCategory(Intent.CATEGORY_BROWSABLE))
+            startActivity(Intent(Intent.ACTION_VIEW, uri).addCategory(Intent.CATEGORY_BROWSABLE))
         } catch (_: ActivityNotFoundException) {
-            Told.briefly(this, "No app on this phone opens that link.")
+            Toasts.show(this, "No app on this phone opens that link.")
         }
     }
 
-    override fun broken() = recreate()
+    override fun onRendererGone() = recreate()
 
     private companion object {
         const val ADDRESS = "address"

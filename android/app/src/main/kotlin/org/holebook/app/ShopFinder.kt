@@ -9,86 +9,90 @@ import java.util.concurrent.LinkedBlockingQueue
 import java.util.concurrent.TimeUnit.NANOSECONDS
 import java.util.concurrent.TimeUnit.SECONDS
 import kotlin.jvm.optionals.getOrNull
-import org.holebook.app.carry.Finder
+import org.holebook.app.shell.Finder
 import org.holebook.core.SeenShop
 import org.holebook.core.shopServiceType
 
 /**
- * Looks for shop computers by the phone's own service discovery (multicast DNS), where one is not at the addresses that are
- * known of it. Whoever is on the network can say that it is one, so what is found is no more than addresses to try.
+ * Finds shop computers by Android's service discovery (multicast DNS), when one is not at its known
+ * addresses. Anyone on the network can announce one, so the results are only candidates.
  *
- * Listening to multicast keeps a phone's radio awake: it ends soon after the last answer, and at the latest after [limit]
- * seconds.
+ * Multicast keeps the radio awake: a search ends soon after the last answer, and after
+ * [limitSeconds] at the latest.
  */
-class ShopFinder(private val context: Context, private val limit: Long = 8) : Finder {
+class ShopFinder(private val context: Context, private val limitSeconds: Long = 8) : Finder {
     @Volatile
     private var search: Search? = null
 
     @Synchronized
     override fun find(): List<SeenShop> {
         val nsd = context.getSystemService(NsdManager::class.java) ?: return emptyList()
-        val lock = context.getSystemService(WifiManager::class.java)?.createMulticastLock("holebook")
+        val wifi = context.getSystemService(WifiManager::class.java)
+        val lock = wifi?.createMulticastLock("holebook")
         val search = Search().also { this.search = it }
         lock?.acquire()
         return try {
             nsd.discoverServices(shopServiceType(), NsdManager.PROTOCOL_DNS_SD, search)
-            listen(nsd, search)
+            collect(nsd, search)
         } finally {
-            search.shut(nsd)
+            search.stop(nsd)
             lock?.release()
             this.search = null
         }
     }
 
-    /** Ends a search that is under way; it gives what it has found. */
+    /** Ends a running search; it returns what it has found. */
     fun stop() {
         search?.end()
     }
 
-    private fun listen(nsd: NsdManager, search: Search): List<SeenShop> {
-        var until = System.nanoTime() + SECONDS.toNanos(limit)
+    private fun collect(nsd: NsdManager, search: Search): List<SeenShop> {
+        var deadline = System.nanoTime() + SECONDS.toNanos(limitSeconds)
         val seen = mutableListOf<SeenShop>()
-        for (number in 1..MOST) {
-            val found = search.next(until - System.nanoTime()) ?: break
-            seen += Sighting(nsd).of(found, until - System.nanoTime()) ?: continue
-            until = minOf(until, System.nanoTime() + SECONDS.toNanos(MORE))
+        repeat(MAX_SERVICES) {
+            val service = search.next(deadline - System.nanoTime()) ?: return seen
+            val shop = ServiceResolver(nsd).resolve(service, deadline - System.nanoTime())
+            if (shop != null) {
+                seen += shop
+                deadline = minOf(deadline, System.nanoTime() + SECONDS.toNanos(SETTLE_SECONDS))
+            }
         }
         return seen
     }
 
-    /** What Android tells of a search, one thing after the other. */
+    /** Queues the events of a search. */
     private class Search : NsdManager.DiscoveryListener {
-        private val news = LinkedBlockingQueue<Optional<NsdServiceInfo>>()
+        private val events = LinkedBlockingQueue<Optional<NsdServiceInfo>>()
 
-        /** The next that was found; `null` where there is none in time, or the search is over. */
-        fun next(nanos: Long): NsdServiceInfo? = news.poll(nanos, NANOSECONDS)?.getOrNull()
+        /** The next service; `null` after the time, or if the search has ended. */
+        fun next(nanos: Long): NsdServiceInfo? = events.poll(nanos, NANOSECONDS)?.getOrNull()
 
         fun end() {
-            news.add(Optional.empty())
+            events.add(Optional.empty())
         }
 
-        fun shut(nsd: NsdManager) = try {
+        fun stop(nsd: NsdManager) = try {
             nsd.stopServiceDiscovery(this)
         } catch (_: IllegalArgumentException) {
-            // It did not begin, or has ended by itself.
+            // It did not start, or ended by itself.
         }
 
         override fun onServiceFound(service: NsdServiceInfo) {
-            news.add(Optional.of(service))
+            events.add(Optional.of(service))
         }
 
         override fun onServiceLost(service: NsdServiceInfo) = Unit
-        override fun onDiscoveryStarted(kind: String) = Unit
-        override fun onDiscoveryStopped(kind: String) = end()
-        override fun onStartDiscoveryFailed(kind: String, error: Int) = end()
-        override fun onStopDiscoveryFailed(kind: String, error: Int) = end()
+        override fun onDiscoveryStarted(type: String) = Unit
+        override fun onDiscoveryStopped(type: String) = end()
+        override fun onStartDiscoveryFailed(type: String, error: Int) = end()
+        override fun onStopDiscoveryFailed(type: String, error: Int) = end()
     }
 
     private companion object {
-        /** Answers that are listened to; whoever gives more floods the network. */
-        const val MOST = 16
+        /** More services than this are a flood. */
+        const val MAX_SERVICES = 16
 
-        /** Seconds that others have to answer after the first. */
-        const val MORE = 1L
+        /** How long others may answer after one did. */
+        const val SETTLE_SECONDS = 1L
     }
 }

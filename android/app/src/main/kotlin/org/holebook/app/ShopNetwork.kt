@@ -7,56 +7,57 @@ import android.net.NetworkCapabilities
 import android.net.NetworkRequest
 
 /**
- * The network that the phone shares with a shop computer: Wi-Fi, or a cable. Where it does not lead to the internet, Android
- * may send an app's connections by the mobile network instead, on which no shop computer is. So the app's own, of which
- * there are no others, are bound to it while somebody holds it.
+ * The Wi-Fi or Ethernet network that the phone shares with a shop computer. If it has no internet
+ * access, Android may route connections over the mobile network instead, where no shop computer is.
+ * So the app's connections, which all go to shop computers, are bound to it while it is acquired.
  */
 class ShopNetwork(context: Context) {
-    private val connectivity: ConnectivityManager? = context.getSystemService(ConnectivityManager::class.java)
+    private val connectivity: ConnectivityManager? =
+        context.getSystemService(ConnectivityManager::class.java)
     private var holders = 0
     private var bound: Network? = null
 
-    private val watch = object : ConnectivityManager.NetworkCallback() {
+    private val callback = object : ConnectivityManager.NetworkCallback() {
         override fun onAvailable(network: Network) = bind(network)
-        override fun onLost(network: Network) = lose(network)
+        override fun onLost(network: Network) = unbind(network)
     }
 
-    /** Binds the app to it, as soon as it is there; at once where it is [known]. Whoever holds it lets go of it. */
+    /** Binds the app to the network once it is available; at once if it is [known]. */
     @Synchronized
-    fun hold(known: Network? = null) {
+    fun acquire(known: Network? = null) {
         holders += 1
-        if (holders == 1) connectivity?.registerNetworkCallback(wanted(), watch)
+        if (holders == 1) connectivity?.registerNetworkCallback(request(), callback)
         known?.let(::bind)
     }
 
-    /** The last one to let go frees the app from it. */
+    /** Undoes one [acquire]; the last one unbinds the app. */
     @Synchronized
-    fun letGo() {
+    fun release() {
         holders -= 1
         if (holders > 0) return
-        connectivity?.unregisterNetworkCallback(watch)
-        free()
+        connectivity?.unregisterNetworkCallback(callback)
+        unbind()
     }
 
     @Synchronized
     private fun bind(network: Network) {
-        if (holders == 0) return // the watch's last word, on its way when the last one let go
+        if (holders == 0) return // a late callback
         if (connectivity?.bindProcessToNetwork(network) == true) bound = network
     }
 
     @Synchronized
-    private fun lose(network: Network) {
-        if (network == bound) free()
+    private fun unbind(network: Network) {
+        if (network == bound) unbind()
     }
 
-    private fun free() {
+    private fun unbind() {
         connectivity?.bindProcessToNetwork(null)
         bound = null
     }
 
     companion object {
-        /** Which networks a shop computer can be on, whether they lead to the internet or not. */
-        fun wanted(): NetworkRequest = NetworkRequest.Builder()
+        /** Networks that a shop computer can be on, with or without internet access. */
+        fun request(): NetworkRequest = NetworkRequest.Builder()
             .addTransportType(NetworkCapabilities.TRANSPORT_WIFI)
             .addTransportType(NetworkCapabilities.TRANSPORT_ETHERNET)
             .removeCapability(NetworkCapabilities.NET_CAPABILITY_INTERNET)

@@ -10,7 +10,7 @@ import org.robolectric.annotation.Implementation
 import org.robolectric.annotation.Implements
 import org.robolectric.annotation.Resetter
 
-/** The phone's service discovery, with what a test says is on the network. */
+/** Android's service discovery, with services that a test sets. */
 @Implements(NsdManager::class)
 class FakeDiscovery {
     @Implementation
@@ -19,23 +19,29 @@ class FakeDiscovery {
 
     @Implementation
     @Suppress("UNUSED_PARAMETER")
-    fun discoverServices(kind: String, protocol: Int, listener: NsdManager.DiscoveryListener) {
+    fun discoverServices(type: String, protocol: Int, listener: NsdManager.DiscoveryListener) {
         searches += 1
-        looking += listener
-        asked = kind
-        listener.onDiscoveryStarted(kind)
-        for (service in services) listener.onServiceFound(NsdServiceInfo().apply { serviceName = service.name })
+        searching += listener
+        lastType = type
+        listener.onDiscoveryStarted(type)
+        for (service in services) {
+            listener.onServiceFound(NsdServiceInfo().apply { serviceName = service.name })
+        }
     }
 
     @Implementation
     fun stopServiceDiscovery(listener: NsdManager.DiscoveryListener) {
-        require(looking.remove(listener)) { "the framework says so too" }
+        require(searching.remove(listener)) { "as the framework does" }
     }
 
     @Implementation
     @Suppress("UNUSED_PARAMETER")
-    fun registerServiceInfoCallback(info: NsdServiceInfo, executor: Executor, callback: NsdManager.ServiceInfoCallback) {
-        watching += callback
+    fun registerServiceInfoCallback(
+        info: NsdServiceInfo,
+        executor: Executor,
+        callback: NsdManager.ServiceInfoCallback,
+    ) {
+        resolving += callback
         val service = services.first { it.name == info.serviceName }
         if (service.addresses.isEmpty()) return
         callback.onServiceUpdated(NsdServiceInfo().apply {
@@ -47,40 +53,40 @@ class FakeDiscovery {
 
     @Implementation
     fun unregisterServiceInfoCallback(callback: NsdManager.ServiceInfoCallback) {
-        require(watching.remove(callback)) { "the framework says so too" }
+        require(resolving.remove(callback)) { "as the framework does" }
     }
 
-    /** What is announced; without addresses it never says where it is. */
+    /** An announced service; without addresses it never resolves. */
     class Service(val name: String, val port: Int, vararg val addresses: String)
 
     companion object {
-        /** What is on the network. */
+        /** The services on the network. */
         @JvmStatic
         var services = emptyList<Service>()
 
-        /** How often somebody looked. */
+        /** How many searches were started. */
         @JvmStatic
         var searches = 0
 
-        /** What was looked for last. */
+        /** The service type of the last search. */
         @JvmStatic
-        var asked = ""
+        var lastType = ""
 
-        /** Who looks. */
+        /** Listeners of running searches. */
         @JvmStatic
-        val looking = mutableListOf<NsdManager.DiscoveryListener>()
+        val searching = mutableListOf<NsdManager.DiscoveryListener>()
 
-        /** Who waits for a service's place. */
+        /** Callbacks that wait for a service's addresses. */
         @JvmStatic
-        val watching = mutableListOf<NsdManager.ServiceInfoCallback>()
+        val resolving = mutableListOf<NsdManager.ServiceInfoCallback>()
 
         @JvmStatic
         @Resetter
         fun reset() {
             services = emptyList()
             searches = 0
-            looking.clear()
-            watching.clear()
+            searching.clear()
+            resolving.clear()
         }
     }
 }

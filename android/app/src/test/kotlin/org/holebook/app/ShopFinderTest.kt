@@ -13,54 +13,58 @@ import org.robolectric.RuntimeEnvironment
 import org.robolectric.Shadows.shadowOf
 import org.robolectric.annotation.Config
 
-/** What the phone's own service discovery finds, and that nothing of it goes on after. */
+/** What Android's service discovery finds, and that nothing keeps running afterwards. */
 @RunWith(RobolectricTestRunner::class)
 @Config(sdk = [35], shadows = [FakeDiscovery::class])
 class ShopFinderTest {
-    private val app get() = RuntimeEnvironment.getApplication()
+    private val context get() = RuntimeEnvironment.getApplication()
 
     @After
-    fun `nothing goes on`() {
-        assertTrue(FakeDiscovery.looking.isEmpty() && FakeDiscovery.watching.isEmpty())
-        assertEquals(0, shadowOf(app.getSystemService(WifiManager::class.java)!!).activeLockCount)
+    fun `nothing keeps running`() {
+        assertTrue(FakeDiscovery.searching.isEmpty() && FakeDiscovery.resolving.isEmpty())
+        val wifi = context.getSystemService(WifiManager::class.java)!!
+        assertEquals(0, shadowOf(wifi).activeLockCount)
         FakeDiscovery.reset()
     }
 
     @Test
-    fun `each address of each computer that answers is given in numbers`() {
+    fun `returns the numeric addresses of each shop computer that answers`() {
         FakeDiscovery.services = listOf(
-            FakeDiscovery.Service("AbCd", 29_376, "192.168.1.20", "fd00::12", "127.0.0.1", "0.0.0.0"),
+            FakeDiscovery.Service(
+                "AbCd", 29_376, "192.168.1.20", "fd00::12", "127.0.0.1", "0.0.0.0",
+            ),
             FakeDiscovery.Service("silent", 29_376),
             FakeDiscovery.Service("EfGh", 29_377, "192.168.1.21"),
         )
-        val found = ShopFinder(app, limit = 4).find()
-        assertEquals("_holebook._tcp", FakeDiscovery.asked)
-        val wanted = listOf(
+        val found = ShopFinder(context, limitSeconds = 4).find()
+        assertEquals("_holebook._tcp", FakeDiscovery.lastType)
+        val expected = listOf(
             SeenShop("AbCd", listOf("192.168.1.20:29376", "[fd00:0:0:0:0:0:0:12]:29376")),
             SeenShop("EfGh", listOf("192.168.1.21:29377")),
         )
-        assertEquals(wanted, found)
+        assertEquals(expected, found)
     }
 
     @Test
-    fun `where nobody answers it ends by itself`() {
-        assertTrue(ShopFinder(app, limit = 1).find().isEmpty())
+    fun `ends by itself without an answer`() {
+        assertTrue(ShopFinder(context, limitSeconds = 1).find().isEmpty())
     }
 
     @Test
-    fun `a flood of answers is not listened to for ever`() {
-        FakeDiscovery.services = List(500) { FakeDiscovery.Service("shop $it", 1000 + it, "10.0.0.1") }
-        assertEquals(16, ShopFinder(app, limit = 60).find().size)
+    fun `a flood of answers is cut off`() {
+        FakeDiscovery.services =
+            List(500) { FakeDiscovery.Service("shop $it", 1000 + it, "10.0.0.1") }
+        assertEquals(16, ShopFinder(context, limitSeconds = 60).find().size)
     }
 
     @Test
-    fun `it ends when it is told to`() {
-        val finder = ShopFinder(app, limit = 600)
-        val search = Executors.newSingleThreadExecutor()
-        val found = search.submit<List<SeenShop>> { finder.find() }
-        while (FakeDiscovery.looking.isEmpty()) Thread.sleep(5)
+    fun `ends when it is stopped`() {
+        val finder = ShopFinder(context, limitSeconds = 600)
+        val thread = Executors.newSingleThreadExecutor()
+        val found = thread.submit<List<SeenShop>> { finder.find() }
+        while (FakeDiscovery.searching.isEmpty()) Thread.sleep(5)
         finder.stop()
         assertTrue(found.get().isEmpty())
-        search.shutdown()
+        thread.shutdown()
     }
 }

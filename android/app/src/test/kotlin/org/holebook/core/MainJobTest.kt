@@ -1,7 +1,8 @@
 package org.holebook.core
 
 import java.io.File
-import org.holebook.core.Bench.Companion.mm
+import org.holebook.core.TestNotebook.Companion.mm
+import org.holebook.core.TestNotebook.Companion.worn
 import org.junit.jupiter.api.Assertions.assertEquals
 import org.junit.jupiter.api.Assertions.assertFalse
 import org.junit.jupiter.api.Assertions.assertNotNull
@@ -9,92 +10,101 @@ import org.junit.jupiter.api.Assertions.assertNull
 import org.junit.jupiter.api.Assertions.assertTrue
 import org.junit.jupiter.api.Test
 
+/** The main job by typed calls. */
 class MainJobTest {
     @Test
-    fun `from the empty notebook to the proved hole in typed calls`() = Bench().use { bench ->
-        val book = bench.book
+    fun `a hole goes from an empty notebook to the final check`() = TestNotebook().use { test ->
+        val book = test.book
         assertTrue(book.castings().isEmpty())
-        val face = bench.face()
-        val photo = book.addPhoto(face, Bench.photo.path, "barn.jpg")
-        assertEquals(1800u to 2400u, photo.widthPx to photo.heightPx)
-        assertTrue(photo.locationRemoved)
-        val hole = bench.hole(face)
-        book.mark(hole, MarkBody(photo.photo, xPx = 900.0, yPx = 1200.0))
-        assertEquals(Next.Choose, book.plan(hole).next)
+        val face = test.face()
+        val photo = book.addPhoto(face, TestNotebook.photo.path, "barn.jpg")
+        assertEquals(1800u to 2400u, photo.file.width to photo.file.height)
+        assertTrue(photo.file.metadataRemoved)
+        val hole = test.hole(face)
+        book.mark(hole, MarkBody(photo.id, xPx = 900.0, yPx = 1200.0))
+        assertEquals(NextAction.ChooseRemedy, book.plan(hole).next)
 
-        val way = bench.choose(hole)
-        val taken = mutableListOf<StepKey>()
+        val remedy = test.choose(hole)
+        val done = mutableListOf<StepKey>()
         while (true) {
-            val next = book.plan(hole).next as? Next.TakeStep ?: break
-            assertFalse(next.step in taken, "$next came twice")
-            bench.take(next.step, face, hole, way)
-            taken += next.step
+            val next = book.plan(hole).next as? NextAction.Step ?: break
+            assertFalse(next.step in done, "$next came twice")
+            test.complete(next.step, face, hole, remedy)
+            done += next.step
         }
-        assertTrue(taken.containsAll(listOf(StepKey.DryFit, StepKey.FaceCut, StepKey.SetInsert, StepKey.DriveKeys, StepKey.Prove)))
-        val done = book.hole(hole)
-        assertEquals(State.PROVED, done.standing.state)
-        assertFalse(done.inQuestion)
-        assertEquals(Next.Nothing, book.plan(hole).next)
+        val expected = listOf(
+            StepKey.TrialFit,
+            StepKey.FaceCut,
+            StepKey.Install,
+            StepKey.StakeKeys,
+            StepKey.FinalCheck,
+        )
+        assertTrue(done.containsAll(expected), "$done")
+        val view = book.hole(hole)
+        assertEquals(Stage.PASSED, view.status.stage)
+        assertFalse(view.conflict)
+        assertEquals(NextAction.Done, book.plan(hole).next)
         assertTrue("3/8-16 UNC" in book.sheet(face, LengthUnit.INCH))
-        assertEquals(listOf("Ada"), book.history(Subject.Hole(hole), 100u).map { it.by }.distinct())
+        val authors = book.history(Subject.Hole(hole), 100u).map { it.by }
+        assertEquals(listOf("Ada"), authors.distinct())
     }
 
     @Test
-    fun `a remedy that does not fit says why, with both numbers and where the limit is from`() = Bench().use { bench ->
-        val ways = bench.book.plan(bench.hole(bench.face())).ways
-        val leave = ways.first { it.remedy == Remedy.LEAVE }
-        assertEquals(Verdict.DOES_NOT_FIT, leave.verdict)
-        val failed = leave.checks.first { it.passes == false && it.weight == Weight.MUST }
-        assertNotNull(failed.has)
-        assertNotNull(failed.needs)
-        assertTrue(failed.limitFrom.isNotEmpty())
-        assertTrue(failed.reason in leave.reasons)
-    }
+    fun `a remedy that does not fit names the failed check, both numbers and the source`() =
+        TestNotebook().use { test ->
+            val remedies = test.book.plan(test.hole(test.face())).remedies
+            val leave = remedies.first { it.spec.remedy == Remedy.LEAVE }.assessment
+            assertEquals(Verdict.DOES_NOT_FIT, leave.verdict)
+            val failed = leave.checks.first { it.passes == false && it.weight == Weight.MUST }
+            assertNotNull(failed.has)
+            assertNotNull(failed.needs)
+            assertTrue(failed.limitFrom.isNotEmpty())
+            assertTrue(leave.reasons.any { failed.check in it }, "${leave.reasons}")
+        }
 
     @Test
-    fun `a step out of order says why it asks for a reason`() = Bench().use { bench ->
-        val hole = bench.hole(bench.face())
-        bench.choose(hole)
-        val steps = bench.book.plan(hole).steps
+    fun `a step out of order asks for a reason`() = TestNotebook().use { test ->
+        val hole = test.hole(test.face())
+        test.choose(hole)
+        val steps = test.book.plan(hole).steps
         assertNull(steps.first().asksReason)
-        assertTrue(steps.first { it.key == StepKey.SetInsert }.asksReason!!.length > 20)
+        assertTrue(steps.first { it.step.key == StepKey.Install }.asksReason!!.length > 20)
     }
 
     @Test
-    fun `two answers stand until somebody settles them`() = Bench().use { bench ->
-        val book = bench.book
-        val hole = bench.hole(bench.face())
-        book.damage(hole, Bench.worn(9.8))
-        val question = book.hole(hole).standing.questions.single()
-        assertEquals(QuestionAbout.SeveralAnswers(Fact.DAMAGE), question.about)
-        assertEquals(Next.Settle, book.plan(hole).next)
-        book.settle(hole, Saying.Damage(Bench.worn(9.8)))
-        assertEquals(Bench.worn(9.8), book.hole(hole).record.damage.settled)
+    fun `two values are in conflict until a person resolves it`() = TestNotebook().use { test ->
+        val book = test.book
+        val hole = test.hole(test.face())
+        book.record(hole, HoleEntry.Damage(worn(9.8)))
+        val conflict = book.hole(hole).status.conflicts.single() as Conflict.EntriesDiffer
+        assertEquals(Fact.DAMAGE to 2, conflict.fact to conflict.entries.size)
+        assertEquals(NextAction.ResolveConflict, book.plan(hole).next)
+        book.resolve(hole, HoleEntry.Damage(worn(9.8)))
+        assertEquals(worn(9.8), book.hole(hole).record.damage.agreed)
     }
 
     @Test
-    fun `what is struck stays readable`() = Bench().use { bench ->
-        val book = bench.book
-        val hole = bench.hole(bench.face())
-        val note = book.noteHole(hole, Note("rusty"))
-        book.strike(note, "not so rusty")
+    fun `a struck out entry stays readable`() = TestNotebook().use { test ->
+        val book = test.book
+        val note = book.record(test.hole(test.face()), HoleEntry.Note(Note("rusty")))
+        book.strikeOut(note, "not so rusty")
         val line = book.entry(note)
-        assertFalse(line.stands)
-        assertEquals("not so rusty", line.struckBy!!.reason)
-        assertTrue("rusty" in line.bodyJson)
+        assertEquals("not so rusty", line.struckOutBy!!.reason)
+        assertTrue("rusty" in line.body)
     }
 
     @Test
-    fun `two notebooks meet over a folder`() = Bench().use { phone ->
-        Bench().use { shop ->
+    fun `two notebooks sync through a folder`() = TestNotebook().use { phone ->
+        TestNotebook().use { shop ->
             val face = phone.face()
-            val photo = phone.book.addPhoto(face, Bench.photo.path).photo
+            val photo = phone.book.addPhoto(face, TestNotebook.photo.path).id
             val hole = phone.hole(face)
-            val shelf = ExchangeWith.Folder(File(phone.folder, "shelf").path)
-            val left = phone.book.exchange(shelf)
-            assertTrue(left.madeShelf)
-            val taken = shop.book.exchange(shelf)
-            assertEquals(left.entriesLeft to 1u, taken.entriesTaken to taken.photosTaken)
+            val target = SyncTarget.Folder(File(phone.folder, "remote").path)
+            val sent = phone.book.sync(target)
+            assertTrue(sent.createdRemote)
+            val received = shop.book.sync(target)
+            assertEquals(sent.entriesPushed, received.entriesPulled)
+            assertEquals(1u, received.photosPulled)
             assertEquals(phone.book.hole(hole).record, shop.book.hole(hole).record)
             assertTrue(File(shop.book.photoView(photo)).length() > 0)
             assertTrue(shop.book.verify().findings.isEmpty())
@@ -102,11 +112,11 @@ class MainJobTest {
     }
 
     @Test
-    fun `lengths cross exactly`() {
+    fun `lengths are exact`() {
         val length = parseLength("25/64")
         assertEquals(9_921_875L, length.nm)
-        assertEquals("0.3906 in", showLength(length, LengthUnit.INCH))
-        assertEquals(length, parseLength(exactLength(length)))
+        assertEquals("25/64 in", showLength(length, LengthUnit.INCH))
+        assertEquals(length, parseLength(showLength(length, LengthUnit.INCH)))
         assertEquals(length, mm(9.921875))
     }
 }

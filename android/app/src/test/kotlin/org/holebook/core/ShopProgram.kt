@@ -7,15 +7,16 @@ import org.json.JSONObject
 import org.json.JSONTokener
 
 /**
- * The shop computer's real program, on a notebook of its own with the invented sample or without, serving its shelf on a
- * free port. The Maven build makes it first; HOLEBOOK_BIN names another.
+ * The shop computer's real program in a process of its own, with an empty notebook or the invented
+ * sample, listening on a free port. The Maven build builds it; HOLEBOOK_BIN names another.
  */
 class ShopProgram(sample: Boolean = false) : AutoCloseable {
     private val folder: File = Files.createTempDirectory("holebook-shop-").toFile()
     private val notebook = File(folder, "notebook")
+    private val errors = File(folder, "stderr")
     private var running: Process? = null
 
-    /** The port of its shelf; the same after a restart. */
+    /** The port for sync; it stays the same after a restart. */
     var port = 0
         private set
 
@@ -24,46 +25,50 @@ class ShopProgram(sample: Boolean = false) : AutoCloseable {
         open()
     }
 
-    /** Opens it, on the port that it had. */
+    /** Starts it, on the port that it had. */
     fun open() {
         val process = start("open", "--no-open", "--json", "--port", port.toString())
         running = process
-        port = firstValue(process).getInt("shelf_port")
+        port = firstValue(process).getInt("sync_port")
     }
 
-    /** Ends it without a word, as a power cut does. */
+    /** Kills it, as a power cut does. */
     fun kill() {
         running?.destroyForcibly()?.waitFor()
         running = null
     }
 
-    /** A code for one device; it is good as long as [use] runs. */
+    /** Makes a pairing code that works while [use] runs. */
     fun <T> code(use: (Code) -> T): T {
         val pairing = start("pair", "--json", "--port", port.toString())
         try {
-            val said = firstValue(pairing)
-            return use(Code(said.getString("words"), said.getString("link")))
+            val code = firstValue(pairing)
+            return use(Code(code.getString("words"), code.getString("link")))
         } finally {
             pairing.destroy()
             pairing.waitFor()
         }
     }
 
-    /** Runs one of the program's commands on its notebook to the end; gives what it said. */
-    fun command(vararg words: String): String {
-        val process = start(*words)
-        val said = process.inputReader().readText()
-        check(process.waitFor(120, SECONDS) && process.exitValue() == 0) { "${words.toList()}: $said" }
-        return said
+    /** Runs a command on its notebook; returns the output. */
+    fun command(vararg arguments: String): String {
+        val process = start(*arguments)
+        val output = process.inputReader().readText()
+        check(process.waitFor(120, SECONDS) && process.exitValue() == 0) {
+            "${arguments.toList()}: $output"
+        }
+        return output
     }
 
-    /** The names of the devices that are paired and not revoked. */
+    /** The names of the paired devices, without revoked ones. */
     fun devices(): List<String> {
         val devices = JSONObject(command("devices", "--json")).getJSONArray("devices")
-        return (0 until devices.length()).map(devices::getJSONObject).filter { it.isNull("revoked_at") }.map { it.getString("name") }
+        return (0 until devices.length()).map(devices::getJSONObject)
+            .filter { it.isNull("revoked_at") }
+            .map { it.getString("name") }
     }
 
-    /** The photos that lie in its notebook, by their hashes. */
+    /** The hashes of the photos in its notebook. */
     fun photos(): Set<String> = File(notebook, "photos").list().orEmpty().toSet()
 
     override fun close() {
@@ -71,29 +76,30 @@ class ShopProgram(sample: Boolean = false) : AutoCloseable {
         folder.deleteRecursively()
     }
 
-    private fun start(vararg words: String): Process =
-        ProcessBuilder(listOf(program(), *words, "--notebook", notebook.path))
-            .redirectError(File(folder, "complaints"))
+    private fun start(vararg arguments: String): Process =
+        ProcessBuilder(listOf(program(), *arguments, "--notebook", notebook.path))
+            .redirectError(errors)
             .start()
 
     private fun firstValue(process: Process): JSONObject {
-        val said = StringBuilder()
+        val output = StringBuilder()
         val reader = process.inputReader()
         while (true) {
-            val line = reader.readLine() ?: error("the program said nothing that can be read: $said ${File(folder, "complaints").readText()}")
-            said.appendLine(line)
-            runCatching { JSONTokener(said.toString()).nextValue() as JSONObject }.getOrNull()?.let { return it }
+            val line = reader.readLine() ?: error("no JSON in: $output ${errors.readText()}")
+            output.appendLine(line)
+            val value = runCatching { JSONTokener(output.toString()).nextValue() as JSONObject }
+            value.getOrNull()?.let { return it }
         }
     }
 
-    /** A pairing code in its two forms. */
+    /** A pairing code as words and as a link. */
     class Code(val words: String, val link: String)
 
     companion object {
         private fun program(): String {
-            val program = File(System.getenv("HOLEBOOK_BIN") ?: System.getProperty("holebook.program"))
-            check(program.canExecute()) { "$program is not built; run: cargo build -p holebook" }
-            return program.path
+            val path = System.getenv("HOLEBOOK_BIN") ?: System.getProperty("holebook.program")
+            check(File(path).canExecute()) { "$path is not built; run: cargo build -p holebook" }
+            return path
         }
     }
 }

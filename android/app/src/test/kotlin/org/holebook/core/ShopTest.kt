@@ -12,251 +12,290 @@ import org.junit.jupiter.api.Assertions.assertThrows
 import org.junit.jupiter.api.Assertions.assertTrue
 import org.junit.jupiter.api.Test
 
-/** Pairing and exchange by typed calls, with a shop computer that is a process of its own and knows nothing of tests. */
+/** Pairing, sync and bundles by typed calls, with the shop computer's program in a process. */
 class ShopTest {
     private inline fun <reified E : NotebookException> fails(crossinline call: () -> Any?): E {
         val failed = assertThrows(NotebookException::class.java) { call() }
         assertTrue(failed is E, "$failed is not ${E::class.simpleName}")
-        assertTrue(failed.sentence().length > 20, failed.sentence())
+        assertTrue(failed.toString().length > 20, failed.toString())
         return failed as E
     }
 
-    private fun Bench.exchange(shop: PairedShop): ExchangeReport = book.exchange(ExchangeWith.Shop(shop.id))
+    private fun TestNotebook.start(shop: PairedShop) = book.startSync(SyncTarget.Shop(shop.id))
 
-    /** The names of the castings in the shop computer's notebook, as its own command lists them. */
-    private fun ShopProgram.castings(): List<String> {
+    private fun TestNotebook.sync(shop: PairedShop): SyncReport =
+        book.sync(SyncTarget.Shop(shop.id))
+
+    private fun Notebook.castingNames() = castings().map { it.name }.sorted()
+
+    /** The names of the castings in the shop computer's notebook, from its own command. */
+    private fun ShopProgram.castingNames(): List<String> {
         val castings = JSONObject(command("list", "--json")).getJSONArray("castings")
-        return (0 until castings.length()).map { castings.getJSONObject(it).getString("name") }
+        val names = (0 until castings.length()).map { castings.getJSONObject(it).getString("name") }
+        return names.sorted()
     }
 
+    private fun ShopProgram.hasNoProblems() = "No problems found" in command("verify")
+
     @Test
-    fun `paired by words, and both have what each wrote`(): Unit = Bench().use { phone ->
-        ShopProgram(sample = true).use { shop ->
-            val photo = phone.book.addPhoto(phone.face(), "../../samples/screens/face.jpg") // not the sample's own
-            val paired = shop.code { phone.book.pair(it.words.uppercase()) }
-            assertEquals(listOf(paired.id), phone.book.shops().map { it.id })
-            assertEquals(listOf("barn phone"), shop.devices())
-            assertTrue(paired.addresses.all { it.endsWith(":${shop.port}") }, "${paired.addresses}")
+    fun `pairs by words, and each gets what the other recorded`(): Unit =
+        TestNotebook().use { phone ->
+            ShopProgram(sample = true).use { shop ->
+                val other = "../../samples/screens/face.jpg" // the sample has another photo
+                val photo = phone.book.addPhoto(phone.face(), other)
+                val paired = shop.code { phone.book.pair(it.words.uppercase()) }
+                assertEquals(listOf(paired.id), phone.book.shops().map { it.id })
+                assertEquals(listOf("barn phone"), shop.devices())
+                val addresses = paired.addresses
+                assertTrue(addresses.all { it.endsWith(":${shop.port}") }, "$addresses")
 
-            val report = phone.exchange(paired)
-            assertTrue(report.entriesTaken > 100u && report.photosTaken == 1u, "$report")
-            assertEquals(1u, report.photosLeft)
-            assertEquals(0uL, phone.book.entriesToBringHome())
-            assertEquals(phone.book.castings().map { it.name }.sorted(), shop.castings().sorted())
-            assertTrue("Pump end, invented" in shop.castings())
-            assertTrue(photo.hash in shop.photos())
-            assertTrue(phone.book.verify().findings.isEmpty())
+                val report = phone.sync(paired)
+                assertTrue(report.entriesPulled > 100u, "$report")
+                assertEquals(1u to 1u, report.photosPulled to report.photosPushed)
+                assertEquals(0uL, phone.book.entriesNotSynced())
+                assertEquals(phone.book.castingNames(), shop.castingNames())
+                assertTrue("Pump end, invented" in shop.castingNames())
+                assertTrue(photo.file.hash in shop.photos())
+                assertTrue(phone.book.verify().findings.isEmpty())
 
-            val again = phone.exchange(paired)
-            assertEquals(0u to 0u, again.entriesTaken to again.entriesLeft)
-            val known = phone.book.knownShelves().single()
-            assertTrue(known.paired && known.id == paired.id && known.last != null, "$known")
+                val again = phone.sync(paired)
+                assertEquals(0u to 0u, again.entriesPulled to again.entriesPushed)
+                val known = phone.book.knownRemotes().single()
+                assertEquals(paired.id, known.id)
+                assertTrue(known.paired && known.last != null, "$known")
+            }
         }
-    }
 
     @Test
-    fun `a code that is wrong, used or of nobody pairs nothing`(): Unit = Bench().use { phone ->
-        val link = ShopProgram().use { shop ->
-            shop.code { code ->
-                for (wrong in listOf("", "twelve words that are none of the list's", code.words.substringBeforeLast(' '), "https://example.org/")) {
-                    assertEquals(PairingTrouble.CODE_UNREADABLE, fails<NotebookException.Pairing> { phone.book.pair(wrong) }.trouble, wrong)
+    fun `an invalid, used or unreachable code pairs nothing`(): Unit =
+        TestNotebook().use { phone ->
+            fun problem(code: String) =
+                fails<NotebookException.Pairing> { phone.book.pair(code) }.problem
+            val link = ShopProgram().use { shop ->
+                shop.code { code ->
+                    val incomplete = code.words.substringBeforeLast(' ')
+                    val others = listOf("", "twelve words that are none of the list's")
+                    for (wrong in others + incomplete + "https://example.org/") {
+                        assertEquals(PairingProblem.CODE_INVALID, problem(wrong), wrong)
+                    }
+                    phone.book.forgetRemote(phone.book.pair(code.link).id)
+                    assertEquals(PairingProblem.CODE_USED, problem(code.link))
                 }
-                phone.book.forgetShop(phone.book.pair(code.link).id)
-                assertEquals(PairingTrouble.CODE_USED, fails<NotebookException.Pairing> { phone.book.pair(code.link) }.trouble)
+                shop.code { it.link }
             }
-            shop.code { it.link }
+            assertEquals(PairingProblem.UNREACHABLE, problem(link))
+            assertTrue(phone.book.shops().isEmpty())
+            val unknown = SyncTarget.Shop("shop:nobody")
+            fails<NotebookException.Pairing> { phone.book.startSync(unknown) }
         }
-        assertEquals(PairingTrouble.NOT_REACHED, fails<NotebookException.Pairing> { phone.book.pair(link) }.trouble)
-        assertTrue(phone.book.shops().isEmpty())
-        fails<NotebookException.Pairing> { phone.book.beginExchange(ExchangeWith.Shop("shop:nobody")) }
-    }
 
     @Test
-    fun `another computer at the shop's place is not let in on anything`(): Unit = Bench().use { phone ->
-        ShopProgram().use { shop ->
-            ShopProgram().use { other ->
+    fun `another computer at the shop's address gets nothing`(): Unit =
+        TestNotebook().use { phone ->
+            ShopProgram().use { shop ->
+                ShopProgram().use { other ->
+                    phone.face()
+                    val paired = shop.code { phone.book.pair(it.words) }
+                    shop.kill()
+                    val seen = SeenShop(paired.announcedAs, listOf("127.0.0.1:${other.port}"))
+                    phone.book.setSeenShops(listOf(seen))
+                    fails<NotebookException.Remote> { phone.sync(paired) }
+                    assertTrue(other.castingNames().isEmpty())
+                    assertTrue(phone.book.entriesNotSynced() > 0uL)
+                }
+            }
+        }
+
+    @Test
+    fun `a shop computer that has moved is found again by its key`(): Unit =
+        TestNotebook().use { phone ->
+            ShopProgram().use { shop ->
                 phone.face()
+                val paired = StallingProxy(shop).use { proxy ->
+                    proxy.link(phone.book::pair).also { phone.sync(it) }
+                }
+                val gone = fails<NotebookException.Remote> { phone.sync(paired) }
+                assertEquals(RemoteProblem.UNREACHABLE, gone.problem)
+                val addresses = listOf("no address", "127.0.0.1:${shop.port}")
+                val seen = SeenShop(paired.announcedAs.lowercase(), addresses)
+                phone.book.setSeenShops(listOf(seen))
+                phone.sync(paired)
+                phone.book.setSeenShops(emptyList())
+                phone.sync(paired) // the last address is remembered
+            }
+        }
+
+    @Test
+    fun `a revoked phone cannot sync until it is paired again`(): Unit =
+        TestNotebook().use { phone ->
+            ShopProgram().use { shop ->
                 val paired = shop.code { phone.book.pair(it.words) }
-                shop.kill()
-                phone.book.seeShopsAt(listOf(SeenShop(paired.announcedAs, listOf("127.0.0.1:${other.port}"))))
-                fails<NotebookException.Shelf> { phone.exchange(paired) }
-                assertTrue(other.castings().isEmpty())
-                assertTrue(phone.book.entriesToBringHome() > 0uL)
+                phone.face()
+                shop.command("devices", "--revoke", shop.devices().single())
+                val failed = fails<NotebookException.Remote> { phone.sync(paired) }
+                assertEquals(RemoteProblem.ACCESS_DENIED, failed.problem)
+                assertTrue(shop.castingNames().isEmpty())
+                shop.code { phone.book.pair(it.words) }
+                assertTrue(phone.sync(paired).entriesPushed > 0u)
             }
         }
-    }
 
     @Test
-    fun `a shop computer that has moved is found again by its key`(): Unit = Bench().use { phone ->
-        ShopProgram().use { shop ->
-            phone.face()
-            val paired = Relay(shop).use { relay ->
-                relay.link(phone.book::pair).also { phone.exchange(it) }
+    fun `a running sync reports its progress and excludes others`(): Unit =
+        interrupted { phone, proxy, paired ->
+            proxy.stall(MID_PHOTO, { phone.start(paired) }) { run ->
+                assertFalse(run.isOver())
+                val progress = run.progress()
+                assertEquals(SyncRunPhase.PUSHING, progress.phase)
+                assertEquals(1u to 1u, progress.number to progress.remotes)
+                assertTrue(progress.entries < progress.entriesTotal, "$progress")
+                val start = Callable { runCatching { phone.start(paired) }.exceptionOrNull() }
+                val threads = Executors.newFixedThreadPool(2)
+                val failures = threads.invokeAll(List(2) { start }).map { it.get() }
+                assertTrue(failures.all { it is NotebookException.SyncRunning }, "$failures")
+                threads.shutdown()
+                phone.book.addCasting(CastingBody("Recorded meanwhile"))
+                run
+            }.use { run ->
+                val done = run.result().single() as RemoteOutcome.Done
+                assertEquals(1u, done.report.photosPushed)
+                assertTrue(run.isOver())
+                assertEquals(SyncRunPhase.FINISHED, run.progress().phase)
             }
-            val gone = fails<NotebookException.Shelf> { phone.exchange(paired) }
-            assertEquals(ShelfTrouble.UNREACHABLE, gone.trouble)
-            phone.book.seeShopsAt(listOf(SeenShop(paired.announcedAs.lowercase(), listOf("no address", "127.0.0.1:${shop.port}"))))
-            phone.exchange(paired)
-            phone.book.seeShopsAt(emptyList())
-            phone.exchange(paired) // where it answered last is remembered
+            assertEquals(1uL, phone.book.entriesNotSynced())
         }
-    }
 
     @Test
-    fun `a revoked phone brings nothing and takes nothing`(): Unit = Bench().use { phone ->
+    fun `a canceled sync is completed by the next`(): Unit =
+        interrupted { phone, proxy, paired ->
+            val run = proxy.stall(MID_PHOTO, { phone.start(paired) }) { run ->
+                run.also { it.cancel() }
+            }
+            fails<NotebookException.Canceled> { run.result() }
+            run.close()
+            assertTrue(phone.book.entriesNotSynced() > 0uL)
+        }
+
+    @Test
+    fun `a shop computer that loses power keeps what it had, and the next sync continues`(): Unit =
+        interrupted { phone, proxy, paired ->
+            val run = proxy.stall(MID_PHOTO, { phone.start(paired) }) { run ->
+                run.also { proxy.shop.kill() }
+            }
+            val failed = fails<NotebookException.Remote> { run.result() }
+            assertEquals(RemoteProblem.UNREACHABLE, failed.problem)
+            run.close()
+            proxy.shop.open()
+        }
+
+    @Test
+    fun `shutdown cancels a running sync, and nothing is lost`() {
         ShopProgram().use { shop ->
-            val paired = shop.code { phone.book.pair(it.words) }
-            phone.face()
-            shop.command("devices", "--revoke", shop.devices().single())
-            assertEquals(ShelfTrouble.NOT_LET_IN, fails<NotebookException.Shelf> { phone.exchange(paired) }.trouble)
-            assertTrue(shop.castings().isEmpty())
-            shop.code { phone.book.pair(it.words) }
-            assertTrue(phone.exchange(paired).entriesLeft > 0u, "and can be paired again")
-        }
-    }
-
-    @Test
-    fun `what is under way says how far it is, and keeps others from beginning`(): Unit = middle { phone, relay, paired ->
-        relay.standStill(MIDDLE, { phone.begin(paired) }) { run ->
-            assertFalse(run.isOver())
-            val progress = run.progress()
-            assertEquals(ExchangeStage.LEAVING, progress.stage)
-            assertEquals(1u to 1u, progress.turn to progress.turns)
-            assertTrue(progress.entries < progress.entriesOf, "$progress")
-            val threads = Executors.newFixedThreadPool(2)
-            val others = List(2) { Callable { runCatching { phone.begin(paired) }.exceptionOrNull() } }
-            assertTrue(threads.invokeAll(others).all { it.get() is NotebookException.UnderWay })
-            threads.shutdown()
-            phone.book.addCasting(CastingBody("Written meanwhile"))
-            run
-        }.use { run ->
-            assertEquals(1u, (run.result().single() as ShelfOutcome.Done).report.photosLeft)
-            assertTrue(run.isOver())
-            assertEquals(ExchangeStage.OVER, run.progress().stage)
-        }
-        assertEquals(1uL, phone.book.entriesToBringHome())
-    }
-
-    @Test
-    fun `an exchange that is ended in its middle is finished by the next`(): Unit = middle { phone, relay, paired ->
-        val run = relay.standStill(MIDDLE, { phone.begin(paired) }) { run -> run.also { it.cancel() } }
-        fails<NotebookException.Stopped> { run.result() }
-        run.close()
-        assertTrue(phone.book.entriesToBringHome() > 0uL)
-    }
-
-    @Test
-    fun `a shop computer that is cut off in the middle keeps what it had, and the next exchange goes on`(): Unit = middle { phone, relay, paired ->
-        val shop = relay.shop
-        val run = relay.standStill(MIDDLE, { phone.begin(paired) }) { run -> run.also { shop.kill() } }
-        assertEquals(ShelfTrouble.UNREACHABLE, fails<NotebookException.Shelf> { run.result() }.trouble)
-        run.close()
-        shop.open()
-    }
-
-    @Test
-    fun `shutdown in the middle of an exchange ends it, and nothing is lost`() {
-        ShopProgram().use { shop ->
-            Relay(shop).use { relay ->
-                Bench().use { phone ->
-                    phone.book.addPhoto(phone.face(), Bench.photo.path)
-                    val paired = relay.link(phone.book::pair)
+            StallingProxy(shop).use { proxy ->
+                TestNotebook().use { phone ->
+                    phone.book.addPhoto(phone.face(), TestNotebook.photo.path)
+                    val paired = proxy.link(phone.book::pair)
                     val closing = Executors.newSingleThreadExecutor()
-                    val begun = CountDownLatch(1)
-                    val (run, closed) = relay.standStill(MIDDLE, { phone.begin(paired) }) { run ->
+                    val started = CountDownLatch(1)
+                    val (run, closed) = proxy.stall(MID_PHOTO, { phone.start(paired) }) { run ->
                         val closed = closing.submit {
-                            begun.countDown()
+                            started.countDown()
                             phone.book.shutdown()
                         }
-                        begun.await()
-                        Thread.sleep(1_000) // to end the exchange is the first that it does
+                        started.await()
+                        Thread.sleep(1_000) // it cancels the sync first
                         run to closed
                     }
                     closed.get(60, SECONDS)
                     closing.shutdown()
                     assertTrue(run.isOver())
-                    fails<NotebookException.Stopped> { run.result() }
-                    fails<NotebookException.Closed> { phone.begin(paired) }
+                    fails<NotebookException.Canceled> { run.result() }
+                    fails<NotebookException.Closed> { phone.start(paired) }
                     Notebook.open(File(phone.folder, "notebook").path).use { again ->
-                        again.exchange(ExchangeWith.Every)
-                        assertEquals(0uL, again.entriesToBringHome())
+                        again.sync(SyncTarget.All)
+                        assertEquals(0uL, again.entriesNotSynced())
                         assertTrue(again.verify().findings.isEmpty())
                         again.shutdown()
                     }
                 }
-                assertTrue("Nothing is wrong" in shop.command("verify"))
+                assertTrue(shop.hasNoProblems())
             }
         }
     }
 
     @Test
-    fun `every known shelf has its turn, also after one that is not there`(): Unit = Bench().use { phone ->
-        ShopProgram().use { shop ->
-            fails<NotebookException.Shelf> { phone.book.beginExchange(ExchangeWith.Every) }
-            phone.face()
-            val stick = File(phone.folder, "stick")
-            phone.book.exchange(ExchangeWith.Folder(stick.path))
-            shop.code { phone.book.pair(it.words) }
-            stick.renameTo(File(phone.folder, "elsewhere"))
-            val outcomes = phone.book.beginExchange(ExchangeWith.Every).use { it.result() }
-            assertTrue(outcomes[0] is ShelfOutcome.Done, "$outcomes")
-            assertEquals(ShelfTrouble.NOT_THERE, (outcomes[1] as ShelfOutcome.Failed).trouble)
-            assertEquals(listOf(true, false), phone.book.knownShelves().map { it.paired })
-            phone.book.knownShelves().forEach { phone.book.forgetShelf(it.id) }
-            assertTrue(phone.book.knownShelves().isEmpty() && phone.book.shops().isEmpty())
+    fun `one sync covers every known remote, also after one that is missing`(): Unit =
+        TestNotebook().use { phone ->
+            ShopProgram().use { shop ->
+                fails<NotebookException.Remote> { phone.book.startSync(SyncTarget.All) }
+                phone.face()
+                val stick = File(phone.folder, "stick")
+                phone.book.sync(SyncTarget.Folder(stick.path))
+                shop.code { phone.book.pair(it.words) }
+                stick.renameTo(File(phone.folder, "elsewhere"))
+                val outcomes = phone.book.startSync(SyncTarget.All).use { it.result() }
+                assertTrue(outcomes[0] is RemoteOutcome.Done, "$outcomes")
+                val missing = outcomes[1] as RemoteOutcome.Failed
+                assertEquals(RemoteProblem.NOT_FOUND, missing.problem)
+                val remotes = phone.book.knownRemotes()
+                assertEquals(listOf(true, false), remotes.map { it.paired })
+                remotes.forEach { phone.book.forgetRemote(it.id) }
+                assertTrue(phone.book.knownRemotes().isEmpty() && phone.book.shops().isEmpty())
+            }
         }
-    }
 
     @Test
-    fun `a bundle there and back`(): Unit = Bench().use { phone ->
-        Bench().use { other ->
-            val photo = phone.book.addPhoto(phone.face(), Bench.photo.path).photo
-            assertEquals(1uL, phone.book.photosToBringHome())
+    fun `a bundle goes there and back`(): Unit = TestNotebook().use { phone ->
+        TestNotebook().use { other ->
+            val photo = phone.book.addPhoto(phone.face(), TestNotebook.photo.path).id
+            assertEquals(1uL, phone.book.photosNotSynced())
             val file = File(phone.folder, "barn.zip")
-            val written = phone.book.writeBundle(file.path, BundleOf.NOT_HOME)
+            val written = phone.book.writeBundle(file.path, BundleContent.NOT_SYNCED)
             assertEquals(1uL to file.length().toULong(), written.photos to written.bytes)
-            assertTrue(phone.book.entriesToBringHome() > 0uL, "a file may never arrive")
-            fails<NotebookException.Bundle> { phone.book.writeBundle(file.path, BundleOf.ALL) }
+            assertTrue(phone.book.entriesNotSynced() > 0uL, "a file may get lost")
+            fails<NotebookException.Bundle> {
+                phone.book.writeBundle(file.path, BundleContent.ALL)
+            }
 
-            val taken = other.book.exchange(ExchangeWith.Bundle(file.path))
-            assertEquals(written.entries to 1u, taken.entriesTaken.toULong() to taken.photosTaken)
+            val target = SyncTarget.Bundle(file.path)
+            val imported = other.book.sync(target)
+            assertEquals(written.entries, imported.entriesPulled.toULong())
+            assertEquals(1u, imported.photosPulled)
             assertTrue(File(other.book.photoView(photo)).length() > 0)
-            other.book.noteFaceAndBack(phone)
+            other.book.sendBack(phone)
 
             file.writeBytes(file.readBytes().copyOf(file.length().toInt() / 2))
-            fails<NotebookException.Bundle> { other.book.exchange(ExchangeWith.Bundle(file.path)) }
+            fails<NotebookException.Bundle> { other.book.sync(target) }
         }
     }
 
-    /** What the other one wrote comes back the same way. */
-    private fun Notebook.noteFaceAndBack(phone: Bench) {
-        addCasting(CastingBody("Written at the bench"))
+    private fun Notebook.sendBack(phone: TestNotebook) {
+        addCasting(CastingBody("Recorded at the bench"))
         val back = File(phone.folder, "back.zip")
-        writeBundle(back.path, BundleOf.ALL)
-        phone.book.exchange(ExchangeWith.Bundle(back.path))
-        assertTrue("Written at the bench" in phone.book.castings().map { it.name })
+        writeBundle(back.path, BundleContent.ALL)
+        phone.book.sync(SyncTarget.Bundle(back.path))
+        assertTrue("Recorded at the bench" in phone.book.castingNames())
     }
 
-    private fun Bench.begin(shop: PairedShop) = book.beginExchange(ExchangeWith.Shop(shop.id))
-
-    /** A phone with a photo to bring home, behind a network that can stand still; in the end all is home and whole. */
-    private fun middle(test: (Bench, Relay, PairedShop) -> Unit) = Bench().use { phone ->
-        ShopProgram().use { shop ->
-            Relay(shop).use { relay ->
-                phone.book.addPhoto(phone.face(), Bench.photo.path)
-                val paired = relay.link(phone.book::pair)
-                test(phone, relay, paired)
-                phone.exchange(paired)
-                assertEquals(0uL, phone.book.entriesToBringHome())
-                assertTrue(phone.book.verify().findings.isEmpty())
-                assertTrue("Nothing is wrong" in shop.command("verify"))
-                assertEquals(phone.book.castings().map { it.name }.sorted(), shop.castings().sorted())
+    /** A phone with a photo to sync, behind a proxy; in the end all is synced and undamaged. */
+    private fun interrupted(test: (TestNotebook, StallingProxy, PairedShop) -> Unit) =
+        TestNotebook().use { phone ->
+            ShopProgram().use { shop ->
+                StallingProxy(shop).use { proxy ->
+                    phone.book.addPhoto(phone.face(), TestNotebook.photo.path)
+                    val paired = proxy.link(phone.book::pair)
+                    test(phone, proxy, paired)
+                    phone.sync(paired)
+                    assertEquals(0uL, phone.book.entriesNotSynced())
+                    assertTrue(phone.book.verify().findings.isEmpty())
+                    assertTrue(shop.hasNoProblems())
+                    assertEquals(phone.book.castingNames(), shop.castingNames())
+                }
             }
         }
-    }
 
     private companion object {
-        /** Bytes to the shop computer: more than the words before the photo, and less than the photo. */
-        const val MIDDLE = 60_000L
+        /** Bytes to the shop computer: past all that precedes the photo, within the photo. */
+        const val MID_PHOTO = 60_000L
     }
 }

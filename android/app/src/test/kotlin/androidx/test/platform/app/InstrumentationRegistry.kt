@@ -3,20 +3,21 @@ package androidx.test.platform.app
 import android.app.Instrumentation
 import android.os.Bundle
 
-/** Holds the instrumentation of the run. */
+/** Holds the instrumentation of the test run. */
 object InstrumentationRegistry {
-    private var held: Instrumentation? = null
-    private var words = Bundle()
+    private var instrumentation: Instrumentation? = null
+    private var arguments = Bundle()
 
     @JvmStatic
     fun registerInstance(instrumentation: Instrumentation?, arguments: Bundle?) {
-        held = instrumentation
-        words = arguments ?: Bundle()
+        this.instrumentation = instrumentation
+        this.arguments = arguments ?: Bundle()
     }
 
     @JvmStatic
-    fun getInstrumentation(): Instrumentation = checkNotNull(held) { "no instrumentation runs" }
+    fun getInstrumentation(): Instrumentation =
+        checkNotNull(instrumentation) { "no instrumentation is registered" }
 
     @JvmStatic
-    fun getArguments(): Bundle = words
+    fun getArguments(): Bundle = arguments
 }

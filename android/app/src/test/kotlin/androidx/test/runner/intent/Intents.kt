@@ -3,7 +3,7 @@ package androidx.test.runner.intent
 import android.app.Instrumentation
 import android.content.Intent
 
-/** Is told of intents. */
+/** Observes intents. */
 interface IntentMonitor
 
 /** Answers intents in place of other apps. */
@@ -11,24 +11,24 @@ fun interface IntentStubber {
     fun getActivityResultForIntent(intent: Intent): Instrumentation.ActivityResult?
 }
 
-/** Holds the monitor of intents. */
+/** Holds the intent monitor. */
 object IntentMonitorRegistry {
-    private var held: IntentMonitor? = null
+    private var monitor: IntentMonitor? = null
 
     @JvmStatic
     fun registerInstance(monitor: IntentMonitor?) {
-        held = monitor
+        this.monitor = monitor
     }
 
     @JvmStatic
-    fun getInstance(): IntentMonitor = checkNotNull(held) { "no monitor is registered" }
+    fun getInstance(): IntentMonitor = checkNotNull(monitor) { "no monitor is registered" }
 }
 
-/** Holds nobody: the tests here answer intents by Robolectric's own means. */
+/** Holds none: the tests answer intents through Robolectric. */
 object IntentStubberRegistry {
     @JvmStatic
     fun isLoaded(): Boolean = false
 
     @JvmStatic
-    fun getInstance(): IntentStubber = error("nobody answers intents here")
+    fun getInstance(): IntentStubber = error("there is no intent stubber")
 }

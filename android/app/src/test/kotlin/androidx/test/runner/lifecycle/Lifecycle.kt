@@ -2,18 +2,18 @@ package androidx.test.runner.lifecycle
 
 import android.app.Activity
 
-/** How far an activity is. */
+/** The stage of an activity. */
 enum class Stage { PRE_ON_CREATE, CREATED, STARTED, RESUMED, PAUSED, STOPPED, RESTARTED, DESTROYED }
 
-/** How far an application is. */
+/** The stage of an application. */
 enum class ApplicationStage { PRE_ON_CREATE, CREATED }
 
-/** Hears how far activities are. */
+/** Is called when the stage of an activity changes. */
 fun interface ActivityLifecycleCallback {
     fun onActivityLifecycleChanged(activity: Activity, stage: Stage)
 }
 
-/** Knows how far activities are. */
+/** Knows the stages of activities. */
 interface ActivityLifecycleMonitor {
     fun addLifecycleCallback(callback: ActivityLifecycleCallback)
     fun removeLifecycleCallback(callback: ActivityLifecycleCallback)
@@ -21,31 +21,33 @@ interface ActivityLifecycleMonitor {
     fun getActivitiesInStage(stage: Stage): Collection<Activity>
 }
 
-/** Knows how far applications are. */
+/** Knows the stages of applications. */
 interface ApplicationLifecycleMonitor
 
 /** Holds the monitor of activities. */
 object ActivityLifecycleMonitorRegistry {
-    private var held: ActivityLifecycleMonitor? = null
+    private var monitor: ActivityLifecycleMonitor? = null
 
     @JvmStatic
     fun registerInstance(monitor: ActivityLifecycleMonitor?) {
-        held = monitor
+        this.monitor = monitor
     }
 
     @JvmStatic
-    fun getInstance(): ActivityLifecycleMonitor = checkNotNull(held) { "no monitor is registered" }
+    fun getInstance(): ActivityLifecycleMonitor =
+        checkNotNull(monitor) { "no monitor is registered" }
 }
 
 /** Holds the monitor of applications. */
 object ApplicationLifecycleMonitorRegistry {
-    private var held: ApplicationLifecycleMonitor? = null
+    private var monitor: ApplicationLifecycleMonitor? = null
 
     @JvmStatic
     fun registerInstance(monitor: ApplicationLifecycleMonitor?) {
-        held = monitor
+        this.monitor = monitor
     }
 
     @JvmStatic
-    fun getInstance(): ApplicationLifecycleMonitor = checkNotNull(held) { "no monitor is registered" }
+    fun getInstance(): ApplicationLifecycleMonitor =
+        checkNotNull(monitor) { "no monitor is registered" }
 }

@@ -8,95 +8,114 @@ import java.net.InetSocketAddress
 import java.net.URLDecoder
 import java.util.UUID
 import java.util.concurrent.Executors
-import org.holebook.app.carry.Address
-import org.holebook.app.carry.Hands
-import org.holebook.app.carry.Kind
-import org.holebook.app.carry.PairLink
-import org.holebook.app.carry.Shell
+import org.holebook.app.shell.Address
+import org.holebook.app.shell.FileKind
+import org.holebook.app.shell.PairingLink
+import org.holebook.app.shell.PhoneActions
+import org.holebook.app.shell.Shell
 import org.holebook.core.Notebook
 import org.holebook.core.Response
 import org.holebook.core.ResponseBody
 import org.json.JSONObject
 
 /**
- * The phone without the phone, for the tests in a real browser: all of the shell that knows no Android, over the real
- * library. Where the app has a WebView, this answers a test harness that routes a browser's requests here. Only for
- * tests: it listens on loopback, to whoever knows the key that it prints.
+ * The phone's shell without Android, for the tests in a real browser (tests/browser/harness/
+ * phone.mjs): the harness routes the browser's requests here, where the app has a WebView. It
+ * listens on loopback only, and answers only requests with the key that it prints.
  *
  *     PhoneHostKt NOTEBOOK-FOLDER PHONE-FOLDER
  */
 fun main(args: Array<String>) {
     val (notebook, phone) = args.map(::File)
     val host = PhoneHost(Notebook.open(notebook.path), phone)
-    println(JSONObject().put("address", "https://notebook.invalid/").put("host", host.address).put("key", host.key))
+    val started = JSONObject()
+        .put("address", "https://notebook.invalid/")
+        .put("host", host.address)
+        .put("key", host.key)
+    println(started)
 }
 
 private class PhoneHost(notebook: Notebook, folder: File) {
     val key: String = UUID.randomUUID().toString()
-    private val asked = mutableListOf<String>()
-    private val hands = object : Hands {
-        override fun shareSheet(face: String) { asked += "share $face" }
-        override fun shareBundle(bundle: File) { asked += "bundle ${bundle.path}" }
-        override fun print() { asked += "print" }
+    private val actions = mutableListOf<String>()
+    private val phoneActions = object : PhoneActions {
+        override fun shareSheet(face: String) { actions += "share $face" }
+        override fun shareBundle(bundle: File) { actions += "bundle ${bundle.path}" }
+        override fun print() { actions += "print" }
     }
-    private val shell = Shell({ notebook }, File(folder, "files"), File(folder, "cache"), hands, { File(folder, "files/shelf") })
-    private val carrier = shell.carrier
-    private val line = shell.line
-    private val drafts = shell.drafts
-    private val server = HttpServer.create(InetSocketAddress(InetAddress.getLoopbackAddress(), 0), 0)
+    private val files = File(folder, "files")
+    private val cache = File(folder, "cache")
+    private val shell = Shell({ notebook }, files, cache, phoneActions, { File(files, "sync") })
+    private val loopback = InetAddress.getLoopbackAddress()
+    private val server = HttpServer.create(InetSocketAddress(loopback, 0), 0)
 
     val address: String get() = "http://127.0.0.1:${server.address.port}"
 
     init {
         server.executor = Executors.newCachedThreadPool()
-        on("/look") { give(it, carrier.look(it.said("within"), it.said("method"))) }
-        on("/greeting") { say(it, line.greeting(Address.read(it.said("within")))) }
-        on("/hear") { say(it, line.hear(it.requestBody.readBytes().decodeToString()).orEmpty()) }
-        on("/step") { say(it, line.step(it.said("to") == "next")) }
-        on("/choose") { say(it, shell.chosen.put(kind(it), it.said("name"), it.requestBody).name) }
-        on("/share") { say(it, shell.incoming.of(kind(it)).put(kind(it), it.said("name"), it.requestBody).name) }
-        on("/opened") { say(it, PairLink.page(it.said("link"))) }
-        on("/save") { say(it, drafts.saved()) }
-        on("/restore") { drafts.restore(it.requestBody.readBytes().decodeToString()).also { _ -> say(it, "") } }
-        on("/asked") { say(it, asked.joinToString("\n")) }
+        on("/get") { reply(it, shell.carrier.get(it.argument("within"), it.argument("method"))) }
+        onText("/greeting") { shell.bridge.greeting(Address.parse(it.argument("within"))) }
+        onText("/handle") { shell.bridge.handle(it.bodyText()).orEmpty() }
+        onText("/step") { shell.bridge.step(forward = it.argument("to") == "next") }
+        onText("/choose") { shell.chosen.put(kind(it), it.argument("name"), it.requestBody).name }
+        onText("/share") {
+            val queue = shell.incoming.of(kind(it))
+            queue.put(kind(it), it.argument("name"), it.requestBody).name
+        }
+        onText("/link-page") { PairingLink.page(it.argument("link")) }
+        onText("/save") { shell.drafts.saved() }
+        onText("/restore") {
+            shell.drafts.restore(it.bodyText())
+            ""
+        }
+        onText("/actions") { actions.joinToString("\n") }
         server.start()
     }
 
+    private fun onText(path: String, answer: (HttpExchange) -> String) =
+        on(path) { reply(it, answer(it)) }
+
     private fun on(path: String, answer: (HttpExchange) -> Unit) {
         server.createContext(path) { exchange ->
-            exchange.use { if (it.said("key") == key) answer(it) else it.sendResponseHeaders(403, -1) }
+            try {
+                if (exchange.argument("key") == key) {
+                    answer(exchange)
+                } else {
+                    exchange.sendResponseHeaders(403, -1)
+                }
+            } finally {
+                exchange.close()
+            }
         }
     }
 
-    private fun kind(exchange: HttpExchange) = Kind.of(null, exchange.said("name")) ?: Kind.PHOTO
+    private fun kind(exchange: HttpExchange) =
+        FileKind.of(null, exchange.argument("name")) ?: FileKind.PHOTO
 
-    private fun HttpExchange.said(name: String) = URLDecoder.decode(requestHeaders.getFirst("x-$name").orEmpty(), Charsets.UTF_8)
+    private fun HttpExchange.argument(name: String) =
+        URLDecoder.decode(requestHeaders.getFirst("x-$name").orEmpty(), Charsets.UTF_8)
 
-    private fun say(exchange: HttpExchange, words: String) {
-        val bytes = words.toByteArray()
+    private fun HttpExchange.bodyText() = requestBody.readBytes().decodeToString()
+
+    private fun reply(exchange: HttpExchange, text: String) {
+        val bytes = text.toByteArray()
         exchange.sendResponseHeaders(200, bytes.size.toLong().takeIf { it > 0 } ?: -1)
         if (bytes.isNotEmpty()) exchange.responseBody.write(bytes)
     }
 
-    private fun give(exchange: HttpExchange, response: Response) {
+    private fun reply(exchange: HttpExchange, response: Response) {
         response.headers.forEach { exchange.responseHeaders.add(it.name, it.value) }
         val status = response.status.toInt()
         when (val body = response.body) {
-            is ResponseBody.Text -> body.text.toByteArray().let { bytes ->
+            is ResponseBody.Text -> body.value.toByteArray().let { bytes ->
                 exchange.sendResponseHeaders(status, bytes.size.toLong())
                 exchange.responseBody.write(bytes)
             }
-            is ResponseBody.File -> File(body.path).let { file ->
+            is ResponseBody.File -> File(body.value).let { file ->
                 exchange.sendResponseHeaders(status, file.length())
                 file.inputStream().use { it.copyTo(exchange.responseBody) }
             }
             ResponseBody.Empty -> exchange.sendResponseHeaders(status, -1)
         }
     }
-}
-
-private inline fun HttpExchange.use(work: (HttpExchange) -> Unit) = try {
-    work(this)
-} finally {
-    close()
 }

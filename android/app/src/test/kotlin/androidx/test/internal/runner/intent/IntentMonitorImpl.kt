@@ -3,7 +3,7 @@ package androidx.test.internal.runner.intent
 import android.content.Intent
 import androidx.test.runner.intent.IntentMonitor
 
-/** Is told of intents, and passes nothing on. */
+/** Ignores intents. */
 class IntentMonitorImpl : IntentMonitor {
     @Suppress("UNUSED_PARAMETER")
     fun signalIntent(intent: Intent) = Unit

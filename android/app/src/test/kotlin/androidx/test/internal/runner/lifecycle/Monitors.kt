@@ -8,7 +8,7 @@ import androidx.test.runner.lifecycle.ApplicationLifecycleMonitor
 import androidx.test.runner.lifecycle.ApplicationStage
 import androidx.test.runner.lifecycle.Stage
 
-/** Keeps how far each activity is. */
+/** Keeps the stage of each activity. */
 class ActivityLifecycleMonitorImpl : ActivityLifecycleMonitor {
     private val stages = LinkedHashMap<Activity, Stage>()
     private val callbacks = LinkedHashSet<ActivityLifecycleCallback>()
@@ -26,12 +26,14 @@ class ActivityLifecycleMonitorImpl : ActivityLifecycleMonitor {
         callbacks -= callback
     }
 
-    override fun getLifecycleStageOf(activity: Activity): Stage = stages[activity] ?: Stage.PRE_ON_CREATE
+    override fun getLifecycleStageOf(activity: Activity): Stage =
+        stages[activity] ?: Stage.PRE_ON_CREATE
 
-    override fun getActivitiesInStage(stage: Stage): Collection<Activity> = stages.filterValues { it == stage }.keys
+    override fun getActivitiesInStage(stage: Stage): Collection<Activity> =
+        stages.filterValues { it == stage }.keys
 }
 
-/** Is told how far the application is. */
+/** Ignores the stage of the application. */
 class ApplicationLifecycleMonitorImpl : ApplicationLifecycleMonitor {
     @Suppress("UNUSED_PARAMETER")
     fun signalLifecycleChange(application: Application, stage: ApplicationStage) = Unit

@@ -1,0 +1,15 @@
+package org.holebook.app.shell
+
+import java.io.File
+
+/** What only the phone can do for a page. */
+interface PhoneActions {
+    /** Offers the job sheet of a face to other apps, as one file. Blocks until the file is made. */
+    fun shareSheet(face: String)
+
+    /** Offers an exported bundle to other apps. */
+    fun shareBundle(bundle: File)
+
+    /** Opens Android's print dialog for the current page; it can also save a PDF. */
+    fun print()
+}
