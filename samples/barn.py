@@ -1,12 +1,12 @@
 #!/usr/bin/env python3
-"""The main job by the typed calls, in Python: from an empty notebook to a proved hole and its sheet.
+"""The main job by the typed calls, in Python: from an empty notebook to a hole that passed, and its sheet.
 
 The casting and all its numbers are invented for this sample.
 
     bindings/mobile/generate python target/python
     PYTHONPATH=target/python python3 samples/barn.py [FOLDER]
 
-FOLDER is made and holds the notebook and the sheet; without one a folder is taken that goes afterwards.
+FOLDER is created for the notebook and the sheet; without it, a temporary folder is used.
 """
 
 import sys
@@ -18,104 +18,130 @@ import holebook_mobile as hb
 PHOTO = Path(__file__).parent / "pump-end-cover" / "joint-face.jpg"
 
 
-def mm(value):
-    return hb.length_from_mm(value)
+def inch(text):
+    """A length as it is read off a rule or a caliper: 1-3/16, .370, 1.340."""
+    return hb.parse_length(text, hb.LengthUnit.INCH)
 
 
-def inch(length):
+def show(length):
     return hb.show_length(length, hb.LengthUnit.INCH)
 
 
+def number(value, unit):
+    """A number of a check: lengths in inches, loads in pounds."""
+    if value is None:
+        return "unknown"
+    if unit == "mm":
+        return show(hb.length_from_mm(value))
+    return f"{value / 4.44822:,.0f} lbf" if unit == "N" else f"{value:.2f}"
+
+
+def words(value):
+    """An enum's value as words: does not fit."""
+    return value.name.lower().replace("_", " ")
+
+
 def begin(book):
-    """A casting, its face, a photo by path, and one hole marked in it."""
+    """Adds a casting, its face, a photo from a file, and one hole marked in it."""
     book.set_settings(
-        hb.Settings(person="Ada", device_name="barn phone", unit=hb.LengthUnit.INCH, keep_location=False)
+        hb.Settings(person="Ada", device_name="barn phone", unit=hb.LengthUnit.INCH, keep_photo_gps=False)
     )
     casting = book.add_casting(hb.CastingBody(name="Pump end (invented)", metal="ASTM A48 class 25"))
     face = book.add_face(hb.FaceBody(casting=casting, name="Cover joint"))
-    book.plan_face_cut(face, mm(0.5))
+    book.plan_face_cut(face, inch(".020"))
     photo = book.add_photo(face, str(PHOTO), PHOTO.name)
     hole = book.add_hole(face)
-    book.mark(hole, hb.MarkBody(photo=photo.photo, x_px=photo.width_px / 2, y_px=photo.height_px / 2))
-    print(f"photo: {photo.width_px} by {photo.height_px} pixels, thumbnail in {book.photo_thumbnail(photo.photo)}")
+    file = photo.file
+    book.mark(hole, hb.MarkBody(photo=photo.id, x_px=file.width / 2, y_px=file.height / 2))
+    print(f"photo: {file.width} by {file.height} pixels, thumbnail in {book.photo_thumbnail(photo.id)}")
     return face, hole
 
 
 def measure(book, hole):
-    """What is there: readings and damage; and what the hole shall hold."""
-    read = {
-        hb.Quantity.DEPTH: mm(34),
-        hb.Quantity.FLOOR: mm(12),
-        hb.Quantity.NEAREST_EDGE: hb.parse_length("1-3/16", None),
-        hb.Quantity.NEAREST_HOLE: mm(60),
+    """Records readings, damage, and the wanted thread."""
+    readings = {
+        hb.Quantity.DEPTH: ("1.340", "depth rod of a caliper"),
+        hb.Quantity.FLOOR: ("15/32", "outside caliper and rule, less the depth"),
+        hb.Quantity.NEAREST_EDGE: ("1-3/16", "6 in rule"),
+        hb.Quantity.NEAREST_HOLE: ("2-3/8", "6 in rule"),
     }
-    for quantity, value in read.items():
-        book.read(hole, hb.Reading(quantity=quantity, value=value, instrument="depth gauge"))
+    for quantity, (value, instrument) in readings.items():
+        reading = hb.Reading(quantity=quantity, value=inch(value), instrument=instrument)
+        book.record(hole, hb.HoleEntry.READING(reading))
     worn = hb.Station(
-        span=hb.Span(_from=mm(0), to=mm(20)), diameter=mm(9.4), offset=mm(0), direction_deg=0
+        span=hb.Span(_from=inch("0"), to=inch("13/16")),
+        diameter=inch(".370"),
+        offset=inch("0"),
+        direction_deg=0,
     )
-    book.damage(hole, hb.Damage(stations=[worn]))
-    book.want(hole, hb.Wanted(thread="3/8-16", bolt="SAE J429 grade 5", through=False))
+    book.record(hole, hb.HoleEntry.DAMAGE(hb.Damage(stations=[worn])))
+    wanted = hb.WantedThread(thread="3/8-16", bolt="SAE J429 grade 5", through=False)
+    book.record(hole, hb.HoleEntry.WANTED_THREAD(wanted))
 
 
 def choose(book, hole):
-    """Looks at every way with its reasons, and takes a key-locking insert that fits."""
-    ways = book.plan(hole).ways
-    for way in ways:
-        print(f"{way.work.remedy.name.lower()}: {way.verdict.name.lower()}")
-        for check in way.checks:
+    """Prints every remedy with its failed checks, and chooses a key-locking insert that fits."""
+    remedies = book.plan(hole).remedies
+    for remedy in remedies:
+        print(f"{words(remedy.spec.remedy)}: {words(remedy.assessment.verdict)}")
+        for check in remedy.assessment.checks:
             if check.passes is False:
-                print(f"    {check.check}: {check.has} {check.unit}, limit {check.needs} ({check.limit_from})")
-    good = (hb.Verdict.FITS, hb.Verdict.FITS_WITH_CARE)
-    way = next(w for w in ways if w.remedy == hb.Remedy.KEY_LOCKING_INSERT and w.verdict in good)
-    book.choose(hole, hb.Choice(work=way.work, reason="it is in the drawer"))
-    return way
+                has, needs = number(check.has, check.unit), number(check.needs, check.unit)
+                print(f"    {check.check}: {has}, limit {needs}: {check.limit_from}")
+    good = (hb.Verdict.FITS, hb.Verdict.MARGINAL)
+    fits = (r for r in remedies if r.spec.remedy == hb.Remedy.KEY_LOCKING_INSERT and r.assessment.verdict in good)
+    remedy = next(fits)
+    book.record(hole, hb.HoleEntry.REMEDY(hb.Choice(spec=remedy.spec, reason="it is in the drawer")))
+    return remedy
 
 
-def do_step(book, face, hole, way, key):
-    """Records one step as done, as the plan says it."""
-    work = way.work
-    if key.is_CUT():
-        depth = {hb.CutStep.DRILL: way.depths.drill, hb.CutStep.TAP: way.depths.full_thread}.get(key.step)
-        book.cut(hole, hb.Cut(work=work, step=key.step, depth=depth))
-    elif key.is_DRY_FIT():
-        book.dry_fit(hole, hb.DryFit(work=work, fits=True))
-    elif key.is_FACE_CUT():
-        book.record_face_milled(face, hb.FaceMilled(taken=mm(0.5), instrument="height gauge"))
-    elif key.is_SET_INSERT():
+def entry_for(book, hole, remedy, step):
+    """Returns the entry that records a step as done, with the depths of the plan."""
+    spec, assessment = remedy.spec, remedy.assessment
+    if step.is_CUT():
+        depths = {hb.CutStep.DRILL: assessment.depths.drill, hb.CutStep.TAP: assessment.depths.full_thread}
+        return hb.HoleEntry.CUT(hb.Cut(spec=spec, step=step.value, depth=depths.get(step.value)))
+    if step.is_TRIAL_FIT():
+        return hb.HoleEntry.TRIAL_FIT(hb.TrialFit(spec=spec, fits=True))
+    if step.is_INSTALL():
         finished = book.plan(hole).face_is_finished
-        book.set_insert(hole, hb.InsertSet(work=work, below_face=mm(0.5), after_face_cut=finished))
-    elif key.is_DRIVE_KEYS():
-        book.drive_keys(hole, hb.KeysDriven(work=work, driven=way.insert.keys))
-    elif key.is_CHECK():
-        book.check(hole, hb.Checked(check=key.check, passes=True))
-    else:
-        book.prove(hole, hb.Proof(work=work, passes=True, how="new bolt", torque_nm=20.0))
+        installed = hb.Install(spec=spec, below_face=inch(".020"), after_face_cut=finished)
+        return hb.HoleEntry.INSTALL(installed)
+    if step.is_STAKE_KEYS():
+        return hb.HoleEntry.STAKE_KEYS(hb.StakeKeys(spec=spec, driven=assessment.insert.keys))
+    if step.is_CHECK():
+        return hb.HoleEntry.CHECK(hb.CheckResult(check=step.value, passes=True))
+    check = hb.FinalCheck(spec=spec, passes=True, how="new bolt, torqued to 15 ft-lb", torque_nm=20.34)
+    return hb.HoleEntry.FINAL_CHECK(check)
 
 
-def work_through(book, face, hole, way):
+def work_through(book, face, hole, remedy):
     """Does the next step until none is left."""
     while True:
         plan = book.plan(hole)
-        if not plan.next.is_TAKE_STEP():
+        if not plan.next.is_STEP():
             return plan
-        key = plan.next.step
-        step = next(step for step in plan.steps if step.key == key)
+        step = next(one.step for one in plan.steps if one.step.key == plan.next.step)
         print(f"{step.title}")
         for caution in step.cautions:
-            print(f"    Care. {caution}")
-        do_step(book, face, hole, way, key)
+            print(f"    Caution: {caution}")
+        if step.key.is_FACE_CUT():
+            milled = hb.FaceMilled(removed=inch(".020"), instrument="height gauge")
+            book.record_face_milled(face, milled)
+        else:
+            book.record(hole, entry_for(book, hole, remedy, step.key))
 
 
 def main(folder):
     book = hb.Notebook.open(str(folder / "notebook"))
     face, hole = begin(book)
     measure(book, hole)
-    way = choose(book, hole)
-    print(f"drill {way.drill.name} to {inch(way.depths.drill)} from today's face")
-    plan = work_through(book, face, hole, way)
-    state = book.hole(hole).standing.state
-    print(f"{state.name.lower()}: {plan.next_words}")
+    remedy = choose(book, hole)
+    drill, depths = remedy.assessment.drill, remedy.assessment.depths
+    print(f"drill {drill.name} to {show(depths.drill)} from the face as is")
+    plan = work_through(book, face, hole, remedy)
+    stage = book.hole(hole).status.stage
+    print(f"{words(stage)}: {plan.next_sentence}")
     sheet = folder / "sheet.html"
     sheet.write_text(book.sheet(face, hb.LengthUnit.INCH), encoding="utf-8")
     print(f"the sheet has {sheet.stat().st_size} bytes")
@@ -124,7 +150,7 @@ def main(folder):
         book.castings()
     except hb.NotebookError.Closed as closed:
         print(f"after shutdown: {closed.reason}")
-    return 0 if state == hb.State.PROVED else 1
+    return 0 if stage == hb.Stage.PASSED else 1
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""The shop computer, as a script meets it: the program `holebook`, and the screens that it has open for a browser."""
+"""Drives a shop computer from a script: the program `holebook`, and its screens over HTTP."""
 
 import json
 import signal
@@ -10,13 +10,13 @@ from urllib.request import HTTPCookieProcessor, Request, build_opener
 
 
 class Shop:
-    """A notebook whose screens and shelf are open, from `with` to its end."""
+    """A notebook on the shop computer; within `with` its screens and its sync server are open."""
 
     def __init__(self, program, notebook):
         self.program, self.notebook = str(program), str(notebook)
 
     def run(self, *words):
-        """One command of the program, to its end; gives its answer."""
+        """Runs a command and returns its JSON."""
         done = subprocess.run(
             [self.program, *words, "--json", "--notebook", self.notebook],
             capture_output=True, text=True, timeout=120,
@@ -25,26 +25,26 @@ class Shop:
             raise SystemExit(f"holebook {words[0]}: {done.stderr.strip()}")
         return json.loads(done.stdout)
 
-    def begin(self, *words):
-        """A command that goes on; gives it with the first value that it says."""
+    def start(self, *words):
+        """Starts a command that keeps running; returns the process and its first JSON value."""
         running = subprocess.Popen(
             [self.program, *words, "--json", "--notebook", self.notebook],
             stdout=subprocess.PIPE, text=True,
         )
-        said = ""
+        output = ""
         for line in running.stdout:
-            said += line
+            output += line
             try:
-                return running, json.loads(said)
+                return running, json.loads(output)
             except json.JSONDecodeError:
-                continue  # not all of it yet
-        raise SystemExit(f"holebook {words[0]} ended with {running.wait()}, and said nothing")
+                continue  # incomplete
+        raise SystemExit(f"holebook {words[0]} exited with {running.wait()} and printed no JSON")
 
     def __enter__(self):
-        self.open, answer = self.begin("open", "--no-open", "--port", "0")
+        self.open, answer = self.start("open", "--no-open", "--port", "0")
         self.address = answer["address"]
         self.browser = build_opener(HTTPCookieProcessor(CookieJar()))
-        self.look("")  # the address with its key lets the browser in
+        self.get("")  # the address contains the key; the response sets the cookie
         return self
 
     def __exit__(self, *_):
@@ -52,20 +52,20 @@ class Shop:
         self.open.wait(timeout=60)
         self.open.stdout.close()
 
-    def look(self, path):
-        """A page, as the forms and words in it."""
+    def get(self, path):
+        """Fetches a page."""
         page = Page()
-        with self.browser.open(self._at(path), timeout=60) as answer:
-            page.feed(answer.read().decode())
+        with self.browser.open(self._at(path), timeout=60) as response:
+            page.feed(response.read().decode())
         return page
 
-    def press(self, form, **typed):
-        """Sends a form of a page, with what the person typed into it."""
+    def submit(self, form, **typed):
+        """Submits a form with the values that the person typed."""
         origin = self._at("/").rstrip("/")
         fields = [(name, value) for name, value in form.fields if name not in typed]
         body = urlencode(fields + list(typed.items())).encode()
-        asked = Request(self._at(form.action), data=body, headers={"Origin": origin})
-        with self.browser.open(asked, timeout=60):
+        request = Request(self._at(form.action), data=body, headers={"Origin": origin})
+        with self.browser.open(request, timeout=60):
             pass
 
     def _at(self, path):
@@ -73,26 +73,26 @@ class Shop:
 
 
 class Form:
-    """A form: where it goes, what it holds, and the words that a person reads in it."""
+    """A form: its address, its fields, and its visible text."""
 
     def __init__(self, action):
-        self.action, self.fields, self.words = action, [], ""
+        self.action, self.fields, self.text = action, [], ""
 
     def field(self, name):
-        """The value of the field of this name; none where there is no such field."""
-        return next((value for held, value in self.fields if held == name), None)
+        """Returns the value of a field, or None."""
+        return next((value for other, value in self.fields if other == name), None)
 
 
 class Page(HTMLParser):
-    """The forms of a page."""
+    """Parses the forms of a page."""
 
     def __init__(self):
         super().__init__()
         self.forms, self._open, self._select = [], None, None
 
-    def to(self, last):
-        """The forms whose address ends so."""
-        return [form for form in self.forms if form.action.rsplit("/", 1)[-1] == last]
+    def forms_to(self, name):
+        """Returns the forms whose address ends with this name."""
+        return [form for form in self.forms if form.action.rsplit("/", 1)[-1] == name]
 
     def handle_starttag(self, tag, attrs):
         attrs = dict(attrs)
@@ -103,20 +103,20 @@ class Page(HTMLParser):
             self._select = attrs["name"]
         elif self._open and tag == "option" and "selected" in attrs:
             self._open.fields.append((self._select, attrs.get("value")))
-        elif self._open and tag == "input" and "name" in attrs and self._is_held(attrs):
+        elif self._open and tag == "input" and "name" in attrs and self._is_sent(attrs):
             self._open.fields.append((attrs["name"], attrs.get("value") or ""))
 
     def handle_endtag(self, tag):
         if tag == "form":
-            self._open.words = " ".join(self._open.words.split())
+            self._open.text = " ".join(self._open.text.split())
             self._open = None
 
     def handle_data(self, data):
         if self._open:
-            self._open.words += f" {data}"
+            self._open.text += f" {data}"
 
     @staticmethod
-    def _is_held(attrs):
+    def _is_sent(attrs):
         if attrs.get("type") in ("checkbox", "radio"):
             return "checked" in attrs
         return attrs.get("type") != "file"

@@ -1,4 +1,4 @@
-"""What was added to the casting or stands in it: a weld, a broken tap, a boss with its webs."""
+"""Parts added to the casting: a weld, a broken tap, a boss with its webs."""
 import math
 
 from mathutils import noise
@@ -70,7 +70,7 @@ def tap_stump(hole, material):
     return mesh_object("tap", slanted, faces, [material], 0, smooth=False)
 
 
-def pipe(name, centre, wall, levels, materials, index, count=96):
+def pipe(name, center, wall, levels, materials, index, count=96):
     """A round boss with a bore: `wall` is its inner and outer radius, `levels` its top and foot."""
     (inner, outer), (top, foot) = wall, levels
     profile = [(outer + 5, foot), (outer + 1.5, foot + 4), (outer, foot + 9), (outer - 0.3, top - 1.5), (outer - 1.8, top),
@@ -79,7 +79,7 @@ def pipe(name, centre, wall, levels, materials, index, count=96):
     for radius, z in profile:
         for k in range(count):
             a = 2 * math.pi * k / count
-            x, y = centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)
+            x, y = center[0] + radius * math.cos(a), center[1] + radius * math.sin(a)
             rough = 0.7 * noise.noise((x / 7, y / 7, z / 7)) if radius > inner + 1 else 0.0
             points.append((x + rough, y + rough, z))
     faces, _ = rings(len(profile), count, lambda ring: 0, (0, 0))
@@ -88,7 +88,7 @@ def pipe(name, centre, wall, levels, materials, index, count=96):
 
 
 def inside(scenario, body, materials):
-    """What stands in the tub: the boss of the pump shaft, a web to either side, two cored passages."""
+    """The inside of the tub: the boss of the pump shaft, a web to either side, two cored passages."""
     floor = -scenario["face"]["shape"]["height_mm"] + 7
     for x, y, size in ((-24, -82, 17), (26, 84, 15)):
         def wall(angle, depth, size=size):

@@ -40,7 +40,7 @@ def face(scenario):
     bloom = net.add(net.noise(19, 7, 0.68, 0.3), net.add(net.mul(halo, 0.10), net.mul(bad, 0.13)))
     rusty = net.mul(net.step(bloom, 0.55, 0.68), net.step(marks, 0.25, 0.48))
     thin = net.mul(net.step(bloom, 0.46, 0.60), 0.45)
-    colour = net.blend(net.either(rusty, thin), iron, rust(net, 6))
+    color = net.blend(net.either(rusty, thin), iron, rust(net, 6))
     # Pits: dark, small, in crowds
     crowd = net.add(net.noise(24, 4, 0.6, at=net.place(shift=(70, 0, 0))), net.mul(bad, 0.16))
     cells = net.node("TexVoronoi", {"Vector": net.coords, "Scale": 1 / 2.3, "Randomness": 1.0})
@@ -48,15 +48,15 @@ def face(scenario):
     pit = net.mul(net.step(ragged, 0.48, 0.28), net.step(crowd, 0.53, 0.62))
     wide = net.mul(net.step(net.noise(4.2, 6, 0.6, 0.5), 0.64, 0.70), net.step(crowd, 0.50, 0.58))
     pit = net.either(pit, wide)
-    colour = net.blend(net.mul(pit, 0.85), colour, (0.030, 0.017, 0.011))
+    color = net.blend(net.mul(pit, 0.85), color, (0.030, 0.017, 0.011))
     # Gasket: thin scraps stuck fast, most of them away from the holes' edges
     scrap = net.mul(net.noise(21, 5, 0.58, 0.8, at=net.place((1, 1, 1), 0, (0, 210, 0))), net.step(near, 5.2, 7.5))
     paste = net.step(scrap, 0.605, 0.622)
     paper = net.ramp(net.noise(3.5, 6), (0.3, (0.028, 0.025, 0.023)), (0.55, (0.062, 0.052, 0.045)), (0.75, (0.15, 0.115, 0.085)))
-    colour = net.blend(paste, colour, paper)
+    color = net.blend(paste, color, paper)
     # Oil from the rag: darker and glossier
     oil = net.step(net.noise(34, 3, 0.5, 1.0, at=net.place(shift=(0, 0, 90))), 0.53, 0.66)
-    colour = net.blend(net.mul(oil, 0.45), colour, (0.035, 0.026, 0.018))
+    color = net.blend(net.mul(oil, 0.45), color, (0.035, 0.026, 0.018))
     dull = net.either(net.either(rusty, pit), paste)
     rough = net.between(dull, net.between(oil, 0.40, 0.24), 0.82)
     rough = net.add(rough, net.mul(net.add(stain, -0.5), 0.25))
@@ -64,7 +64,7 @@ def face(scenario):
     height = net.add(net.mul(marks, 0.05), net.mul(net.inverse(pit), 0.62))
     height = net.add(height, net.add(net.mul(paste, 0.40), net.mul(net.mul(rusty, net.noise(1.4, 6, 0.7)), 0.22)))
     height = net.add(height, net.mul(cut, -0.05))
-    return net.surface(colour, rough, metal, height, 0.55)
+    return net.surface(color, rough, metal, height, 0.55)
 
 
 def skin():
@@ -74,50 +74,50 @@ def skin():
     chip = net.add(net.noise(15, 6, 0.7, 0.3), net.mul(net.noise(60, 2), 0.35))
     bare = net.step(chip, 0.635, 0.665)
     paint = net.ramp(net.noise(30, 7), (0.3, (0.018, 0.030, 0.028)), (0.6, (0.034, 0.052, 0.047)), (0.8, (0.075, 0.078, 0.066)))
-    colour = net.blend(bare, paint, rust(net, 7))
+    color = net.blend(bare, paint, rust(net, 7))
     grease = net.step(net.noise(22, 5, 0.6, at=net.place((1, 1, 0.4), 0, (40, 0, 0))), 0.52, 0.64)
-    colour = net.blend(net.mul(grease, 0.7), colour, (0.016, 0.012, 0.009))
+    color = net.blend(net.mul(grease, 0.7), color, (0.016, 0.012, 0.009))
     rough = net.between(bare, net.between(grease, 0.5, 0.32), 0.88)
     height = net.add(net.mul(lumps, 0.8), net.mul(bare, -0.3))
-    return net.surface(colour, rough, 0.0, height, 1.1)
+    return net.surface(color, rough, 0.0, height, 1.1)
 
 
 def bore():
     """Thread walls: oily rust with worn crests."""
     net = Net("bore")
-    colour = net.ramp(net.noise(2.5, 6), (0.3, (0.030, 0.020, 0.013)), (0.55, (0.095, 0.058, 0.035)), (0.75, (0.20, 0.165, 0.135)))
-    return net.surface(colour, net.between(net.noise(5, 3), 0.30, 0.62), 0.45, net.noise(0.7, 5), 0.12)
+    color = net.ramp(net.noise(2.5, 6), (0.3, (0.030, 0.020, 0.013)), (0.55, (0.095, 0.058, 0.035)), (0.75, (0.20, 0.165, 0.135)))
+    return net.surface(color, net.between(net.noise(5, 3), 0.30, 0.62), 0.45, net.noise(0.7, 5), 0.12)
 
 
 def drilled():
     """A newer drilled wall, brighter than the old thread."""
     net = Net("drilled")
-    colour = net.ramp(net.noise(4, 5), (0.3, (0.20, 0.17, 0.14)), (0.7, (0.46, 0.45, 0.43)))
+    color = net.ramp(net.noise(4, 5), (0.3, (0.20, 0.17, 0.14)), (0.7, (0.46, 0.45, 0.43)))
     rings = net.noise(1.0, 2, at=net.place((0.02, 0.02, 2.2)))
-    return net.surface(colour, 0.42, 0.6, rings, 0.2)
+    return net.surface(color, 0.42, 0.6, rings, 0.2)
 
 
 def cavity():
     """Inside the water jacket: scale, rust and lime."""
     net = Net("cavity")
     scale = net.noise(10, 7, 0.70)
-    colour = net.ramp(scale, (0.28, (0.035, 0.016, 0.008)), (0.46, (0.13, 0.050, 0.018)), (0.58, (0.27, 0.115, 0.040)), (0.74, (0.42, 0.28, 0.15)))
+    color = net.ramp(scale, (0.28, (0.035, 0.016, 0.008)), (0.46, (0.13, 0.050, 0.018)), (0.58, (0.27, 0.115, 0.040)), (0.74, (0.42, 0.28, 0.15)))
     lime = net.step(net.noise(30, 6, 0.6, 0.5, at=net.place((1, 1, 0.35), 0, (0, 0, 20))), 0.56, 0.70)
-    colour = net.blend(net.mul(lime, 0.5), colour, (0.44, 0.38, 0.29))
+    color = net.blend(net.mul(lime, 0.5), color, (0.44, 0.38, 0.29))
     black = net.step(net.noise(44, 4, 0.62, at=net.place(shift=(0, 130, 0))), 0.42, 0.62)
-    colour = net.blend(net.mul(black, 0.72), colour, (0.030, 0.022, 0.018))
+    color = net.blend(net.mul(black, 0.72), color, (0.030, 0.022, 0.018))
     mud = net.step(net.add(net.node("SeparateXYZ", {0: net.coords}, out="Z"), net.mul(scale, 16.0)), -74.0, -80.0)
-    colour = net.blend(net.mul(mud, 0.55), colour, (0.085, 0.056, 0.034))
-    return net.surface(colour, 0.9, 0.0, scale, 4.0)
+    color = net.blend(net.mul(mud, 0.55), color, (0.085, 0.056, 0.034))
+    return net.surface(color, 0.9, 0.0, scale, 4.0)
 
 
 def fracture():
-    """Broken iron: grey, grainy, going brown."""
+    """Broken iron: gray, grainy, going brown."""
     net = Net("fracture")
     grain = net.noise(0.55, 6, 0.7)
-    colour = net.ramp(net.add(net.mul(grain, 0.5), net.mul(net.noise(4, 5), 0.5)),
+    color = net.ramp(net.add(net.mul(grain, 0.5), net.mul(net.noise(4, 5), 0.5)),
                       (0.36, (0.030, 0.022, 0.017)), (0.50, (0.105, 0.085, 0.070)), (0.64, (0.24, 0.215, 0.19)))
-    return net.surface(colour, net.between(grain, 0.45, 0.85), 0.25, net.add(grain, net.noise(2.2, 4)), 0.55)
+    return net.surface(color, net.between(grain, 0.45, 0.85), 0.25, net.add(grain, net.noise(2.2, 4)), 0.55)
 
 
 def weld(ground):
@@ -125,10 +125,10 @@ def weld(ground):
     net = Net("weld ground" if ground else "weld")
     if ground:
         lines = net.noise(1.0, 2.0, at=net.place((1 / 14, 1 / 0.25, 0.01), 0.8))
-        colour = net.ramp(net.noise(5, 3), (0.3, (0.34, 0.29, 0.22)), (0.55, (0.50, 0.49, 0.47)), (0.75, (0.40, 0.42, 0.47)))
-        return net.surface(colour, net.between(lines, 0.22, 0.45), 0.95, lines, 0.12)
-    colour = net.ramp(net.noise(5, 6), (0.3, (0.045, 0.035, 0.030)), (0.48, (0.075, 0.075, 0.095)), (0.6, (0.17, 0.085, 0.035)), (0.8, (0.20, 0.18, 0.17)))
-    return net.surface(colour, 0.48, 0.55, net.noise(1.1, 7, 0.7), 0.35)
+        color = net.ramp(net.noise(5, 3), (0.3, (0.34, 0.29, 0.22)), (0.55, (0.50, 0.49, 0.47)), (0.75, (0.40, 0.42, 0.47)))
+        return net.surface(color, net.between(lines, 0.22, 0.45), 0.95, lines, 0.12)
+    color = net.ramp(net.noise(5, 6), (0.3, (0.045, 0.035, 0.030)), (0.48, (0.075, 0.075, 0.095)), (0.6, (0.17, 0.085, 0.035)), (0.8, (0.20, 0.18, 0.17)))
+    return net.surface(color, 0.48, 0.55, net.noise(1.1, 7, 0.7), 0.35)
 
 
 def steel(name, tone, rough, rusty=0.0):
@@ -136,10 +136,10 @@ def steel(name, tone, rough, rusty=0.0):
     net = Net(name)
     spots = net.step(net.noise(6, 8, 0.68), 0.76 - 0.5 * rusty, 0.86 - 0.5 * rusty)
     stain = net.noise(16, 4)
-    colour = net.blend(net.mul(stain, 0.5), (tone, tone, tone * 0.97), (tone * 0.6, tone * 0.57, tone * 0.52))
-    colour = net.blend(spots, colour, rust(net, 3))
+    color = net.blend(net.mul(stain, 0.5), (tone, tone, tone * 0.97), (tone * 0.6, tone * 0.57, tone * 0.52))
+    color = net.blend(spots, color, rust(net, 3))
     lines = net.noise(1.0, 1.0, at=net.place((0.02, 3.0, 0.01), 0.02))
-    return net.surface(colour, net.between(spots, net.between(lines, rough - 0.06, rough + 0.08), 0.8), net.between(spots, 0.9, 0.05),
+    return net.surface(color, net.between(spots, net.between(lines, rough - 0.06, rough + 0.08), 0.8), net.between(spots, 0.9, 0.05),
                        net.add(net.mul(lines, 0.15), net.mul(spots, 0.4)), 0.12)
 
 
@@ -157,22 +157,22 @@ def wood():
     grain = net.noise(1.0, 5, 0.6, 0.5, at=net.node("Mapping", {"Vector": at, "Scale": (1 / 7, 1 / 150, 1 / 20)}))
     fibre = net.noise(1.0, 3, 0.6, at=net.node("Mapping", {"Vector": at, "Scale": (1 / 0.7, 1 / 26, 1 / 5)}))
     tone = net.add(net.mul(grain, 0.55), net.mul(fibre, 0.45))
-    colour = net.ramp(tone, (0.30, (0.055, 0.030, 0.016)), (0.48, (0.16, 0.093, 0.048)), (0.62, (0.27, 0.17, 0.095)), (0.8, (0.36, 0.245, 0.15)))
-    colour = net.blend(net.mul(board, 0.35), colour, (0.10, 0.065, 0.042))
+    color = net.ramp(tone, (0.30, (0.055, 0.030, 0.016)), (0.48, (0.16, 0.093, 0.048)), (0.62, (0.27, 0.17, 0.095)), (0.8, (0.36, 0.245, 0.15)))
+    color = net.blend(net.mul(board, 0.35), color, (0.10, 0.065, 0.042))
     dirt = net.step(net.noise(75, 5, 0.66), 0.46, 0.74)
-    colour = net.blend(net.mul(dirt, 0.72), colour, (0.022, 0.016, 0.012))
+    color = net.blend(net.mul(dirt, 0.72), color, (0.022, 0.016, 0.012))
     crack = net.step(net.noise(1.0, 2, 0.5, at=net.node("Mapping", {"Vector": at, "Scale": (1 / 1.6, 1 / 170, 1 / 9)})), 0.665, 0.70)
-    colour = net.blend(net.mul(crack, 0.85), colour, (0.014, 0.009, 0.006))
+    color = net.blend(net.mul(crack, 0.85), color, (0.014, 0.009, 0.006))
     knock = scratches(net, [(0.4, 40, 0.6, 0.70), (-1.1, 70, 0.5, 0.71)])
-    colour = net.blend(net.mul(knock, 0.3), colour, (0.36, 0.26, 0.17))
+    color = net.blend(net.mul(knock, 0.3), color, (0.36, 0.26, 0.17))
     oil = net.step(net.noise(70, 4, 0.5, 0.0, at=net.place(shift=(120, 60, 0))), 0.57, 0.70)
-    colour = net.blend(net.mul(oil, 0.8), colour, (0.016, 0.010, 0.006))
+    color = net.blend(net.mul(oil, 0.8), color, (0.016, 0.010, 0.006))
     rough = net.between(oil, net.between(dirt, 0.66, 0.5), 0.22)
     height = net.add(net.mul(tone, 0.7), net.add(net.mul(knock, -0.25), net.mul(crack, -0.9)))
-    return net.surface(colour, rough, 0.0, height, 0.9)
+    return net.surface(color, rough, 0.0, height, 0.9)
 
 
 def gasket():
     net = Net("gasket")
-    colour = net.ramp(net.noise(5, 7), (0.3, (0.045, 0.035, 0.028)), (0.6, (0.16, 0.115, 0.078)), (0.8, (0.24, 0.19, 0.14)))
-    return net.surface(colour, 0.9, 0.0, net.noise(0.9, 5), 0.25)
+    color = net.ramp(net.noise(5, 7), (0.3, (0.045, 0.035, 0.028)), (0.6, (0.16, 0.115, 0.078)), (0.8, (0.24, 0.19, 0.14)))
+    return net.surface(color, 0.9, 0.0, net.noise(0.9, 5), 0.25)

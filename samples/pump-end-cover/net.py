@@ -41,12 +41,12 @@ class Net:
         return self.math("SUBTRACT", 1.0, a, clamp=True)
 
     def place(self, scale=(1, 1, 1), turn=0.0, shift=(0, 0, 0)):
-        """Object coordinates (millimetres), turned about the vertical, then scaled."""
+        """Object coordinates (millimeters), turned about the vertical, then scaled."""
         turned = self.node("Mapping", {"Vector": self.coords, "Rotation": (0, 0, turn), "Location": shift})
         return self.node("Mapping", {"Vector": turned, "Scale": scale})
 
     def noise(self, size_mm, detail=4.0, rough=0.55, twist=0.0, at=None):
-        """Noise whose lumps are about so many millimetres across, 0 to 1 with its middle near 0.5."""
+        """Noise whose lumps are about so many millimeters across, 0 to 1 with its middle near 0.5."""
         where = self.coords if at is None else at
         return self.node("TexNoise", {"Vector": where, "Scale": 1.0 / size_mm, "Detail": detail,
                                       "Roughness": rough, "Distortion": twist})
@@ -58,7 +58,7 @@ class Net:
                          interpolation_type="SMOOTHSTEP")
 
     def near(self, points):
-        """Distance in the plane of the face to the nearest of some points, millimetres."""
+        """Distance in the plane of the face to the nearest of some points, millimeters."""
         flat = self.node("VectorMath", {0: self.coords, 1: (1, 1, 0)}, operation="MULTIPLY")
         least = None
         for x, y in points:
@@ -67,28 +67,28 @@ class Net:
         return least
 
     def ramp(self, value, *stops):
-        """Colours along a value: (position, (r, g, b)) each."""
+        """Colors along a value: (position, (r, g, b)) each."""
         node = self.tree.nodes.new("ShaderNodeValToRGB")
         self.tree.links.new(value, node.inputs[0])
         while len(node.color_ramp.elements) < len(stops):
             node.color_ramp.elements.new(0.5)
-        for element, (position, colour) in zip(node.color_ramp.elements, stops):
+        for element, (position, color) in zip(node.color_ramp.elements, stops):
             element.position = position
-            element.color = (*colour, 1)
+            element.color = (*color, 1)
         return node.outputs[0]
 
     def blend(self, how_far, a, b):
-        """Colour a where how_far is 0, b where it is 1."""
-        colour = lambda c: c if isinstance(c, bpy.types.NodeSocket) else (*c, 1)
-        return self.node("MixRGB", {0: how_far, 1: colour(a), 2: colour(b)})
+        """Color a where how_far is 0, b where it is 1."""
+        color = lambda c: c if isinstance(c, bpy.types.NodeSocket) else (*c, 1)
+        return self.node("MixRGB", {0: how_far, 1: color(a), 2: color(b)})
 
     def between(self, how_far, a, b):
         """Number a where how_far is 0, b where it is 1."""
         return self.node("MapRange", {"Value": how_far, "To Min": a, "To Max": b})
 
-    def surface(self, colour, rough, metal=0.0, height=None, height_mm=1.0):
+    def surface(self, color, rough, metal=0.0, height=None, height_mm=1.0):
         """The finished surface; `height` (0 to 1) is a relief of `height_mm`."""
-        inputs = {"Base Color": colour if isinstance(colour, bpy.types.NodeSocket) else (*colour, 1),
+        inputs = {"Base Color": color if isinstance(color, bpy.types.NodeSocket) else (*color, 1),
                   "Roughness": rough, "Metallic": metal}
         if height is not None:
             # The scene is in units of 100 mm.

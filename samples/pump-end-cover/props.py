@@ -1,4 +1,4 @@
-"""What lies round the casting: the bench, a steel rule, an old bolt, scraps and crumbs; and the light."""
+"""The surroundings of the casting: the bench, a steel rule, an old bolt, scraps and crumbs; and the light."""
 import math
 import random
 
@@ -33,7 +33,7 @@ def lying(thing, at, turn):
 
 
 def steel_rule(at, turn, steel, ink):
-    """A plain 300 mm rule, 25 mm wide, divided in millimetres on both edges."""
+    """A plain 300 mm rule, 25 mm wide, divided in millimeters on both edges."""
     rule = box("rule", (312, 25, 1.0), at, steel, turn)
     points, faces = [], []
     for edge in (-1, 1):
@@ -140,10 +140,10 @@ def raised_letters(text, at, size, material):
     thing.scale, thing.location, thing.rotation_euler = (UNIT, UNIT, UNIT), Vector(at) * UNIT, (0, 0, math.radians(4))
 
 
-def area_light(name, at, target, size, power, colour):
+def area_light(name, at, target, size, power, color):
     light = bpy.data.lights.new(name, "AREA")
     light.shape, light.size, light.size_y = "RECTANGLE", size[0] * UNIT, size[1] * UNIT
-    light.energy, light.color = power, colour
+    light.energy, light.color = power, color
     thing = bpy.data.objects.new(name, light)
     bpy.context.scene.collection.objects.link(thing)
     thing.location = Vector(at) * UNIT

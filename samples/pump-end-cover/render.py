@@ -27,7 +27,7 @@ DISTANCE_MM, LENS_MM = 418.0, 38.0
 
 
 def build(scenario):
-    """The casting with its holes, the bench and what lies on it."""
+    """The casting with its holes, and the bench with the things on it."""
     bpy.ops.wm.read_factory_settings(use_empty=True)
     random.seed(7)
     skin, dark = materials.skin(), materials.bore()
@@ -55,7 +55,7 @@ def build(scenario):
 
 
 def camera(scene, width, height):
-    """A telephone held over the near end, not quite square to the face."""
+    """A phone held over the near end, not quite square to the face."""
     lens = bpy.data.cameras.new("camera")
     lens.sensor_fit, lens.sensor_height, lens.sensor_width, lens.lens = "VERTICAL", 36.0, 27.0, LENS_MM
     lens.clip_start = 0.01
@@ -76,7 +76,7 @@ def camera(scene, width, height):
 
 
 def write_marks(scene, scenario, width, height, path):
-    """Where each hole's centre is in the upright picture, from the top left corner, in pixels."""
+    """The center of each hole in the upright picture, in pixels from the top left corner."""
     bpy.context.view_layer.update()
     marks = []
     for hole in scenario["holes"]:

@@ -1,4 +1,4 @@
-"""The shapes of the sample casting and of what lies round it. All in millimetres, the face at z = 0."""
+"""The shapes of the sample casting and its surroundings. All in millimeters, the face at z = 0."""
 import math
 import random
 
@@ -11,7 +11,7 @@ UNIT = 0.01  # one unit of the scene is 100 mm
 
 
 def mesh_object(name, points, faces, materials, index=0, smooth=True):
-    """A new object from points and faces in millimetres; `index` is one material for all or one for each face."""
+    """A new object from points and faces in millimeters; `index` is one material for all or one for each face."""
     mesh = bpy.data.meshes.new(name)
     mesh.from_pydata(points, [], faces)
     for material in materials:
@@ -50,7 +50,7 @@ def oval(shape, t, margin):
 
 
 def waist(shape, t, holes):
-    """How far the flange draws in between its holes, millimetres."""
+    """How far the flange draws in between its holes, millimeters."""
     gap = min(math.dist(oval(shape, t, 0), hole) for hole in holes)
     share = min(1.0, max(0.0, (gap - 11) / 14))
     return 2.6 * share**2 * (3 - 2 * share)
@@ -87,7 +87,7 @@ def casting(scenario, materials):
 
 
 def circle_seen_from(axis_angle, radius, offset, direction):
-    """Distance from the axis to a circle whose centre lies off the axis, at one angle."""
+    """Distance from the axis to a circle whose center lies off the axis, at one angle."""
     turn = axis_angle - direction
     inside = radius**2 - (offset * math.sin(turn)) ** 2
     return offset * math.cos(turn) + math.sqrt(inside) if inside > 0 else 0.0
@@ -145,15 +145,15 @@ def bore_radius(hole, angle, depth):
     return radius + 0.05 * noise.noise((angle * 3, depth / 2, hole["number"]))
 
 
-def lathe(name, centre, depths, radius, materials, index, tip=0.0, count=72, smooth=True):
+def lathe(name, center, depths, radius, materials, index, tip=0.0, count=72, smooth=True):
     """A round cutter that stands 2 mm proud of the face; `radius(angle, depth)` gives its wall."""
     points = []
     for depth in depths:
         for k in range(count):
             angle = 2 * math.pi * k / count
             r = radius(angle, max(depth, 0.0))
-            points.append((centre[0] + r * math.cos(angle), centre[1] + r * math.sin(angle), -depth))
-    points += [(centre[0], centre[1], -depths[-1] - tip)]
+            points.append((center[0] + r * math.cos(angle), center[1] + r * math.sin(angle), -depth))
+    points += [(center[0], center[1], -depths[-1] - tip)]
     faces, last = [], (len(depths) - 1) * count
     for ring in range(len(depths) - 1):
         for k in range(count):
@@ -165,7 +165,7 @@ def lathe(name, centre, depths, radius, materials, index, tip=0.0, count=72, smo
 
 
 def axis_of(hole):
-    """Where the hole's own axis is; a wandered hole keeps its first axis, the second circle is cut besides."""
+    """Where the hole's own axis is; an off-center hole keeps its first axis, and the second circle is cut too."""
     if hole["picture"]["look"] == "wandered":
         return hole["x_mm"], hole["y_mm"]
     return hole["found"]["x_mm"], hole["found"]["y_mm"]
@@ -183,11 +183,11 @@ def cutters(hole, materials):
             polygon.material_index = 3 if polygon.center.z > -broken_to - 0.2 else 2
     if hole["picture"]["look"] == "wandered":
         drilled = hole["damage"]["stations"][0]
-        centre = hole["found"]["x_mm"], hole["found"]["y_mm"]
+        center = hole["found"]["x_mm"], hole["found"]["y_mm"]
         size = drilled["diameter_mm"] / 2
         wall = lambda a, d: size + 0.03 * noise.noise((a * 2, d * 2, 5)) + max(0.0, 0.12 - d)
         steps = [-2.0] + [0.15 * i for i in range(5)] + [0.9 + 0.6 * i for i in range(22)] + [drilled["to_mm"]]
-        made.append(lathe("wandered", centre, steps, wall, materials, 5, tip=2.6))
+        made.append(lathe("wandered", center, steps, wall, materials, 5, tip=2.6))
     return made
 
 
