@@ -1,15 +1,17 @@
-//! Taking 100 000 entries of three devices into an empty notebook, against the `sqlite3` shell inserting the same rows of
-//! the `entry` table, with the same indexes, in one transaction into an empty database.
+//! Imports 100,000 entries of three devices into an empty notebook, against the `sqlite3` shell
+//! inserting the same rows of the `entry` table in one transaction into an empty database.
 //!
-//! `cargo bench -p holebook-tests --bench entries`, with `-- N` for another number of entries.
-//! For a profiler `-- write PIECES` writes the lines, and `-- take NOTEBOOK PIECES` takes them.
-//! Each side is a process of its own that reads files and ends when all is on the disk, turn by turn so that a busy machine
-//! slows both. Ours also reads each line's JSON, checks hashes, chains and ids, and works out all other tables.
-//! Needs `sqlite3` (Debian's package of that name).
+//! `cargo bench --profile dist -p holebook-tests --bench entries`, with `-- N` for another number of
+//! entries. For a profiler, `-- write CHUNKS` writes the lines, and `-- import NOTEBOOK CHUNKS`
+//! imports them. Each side is its own process that reads files and ends when everything is on disk;
+//! the sides alternate, so that a busy machine slows both. Ours also parses each line's JSON, checks
+//! hashes, chains and ids, and updates all projection tables. Needs `sqlite3` (Debian's package of
+//! that name).
 #![allow(clippy::print_stdout, clippy::unwrap_used)]
 
 use holebook_core::notebook::{Line, Notebook};
-use holebook_tests::{median, peak, shop};
+use holebook_test_support::shop_journals;
+use holebook_tests::{median, peak, print_ratio};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OpenFlags};
 use std::fmt::Write as _;
@@ -22,8 +24,8 @@ use tempfile::TempDir;
 
 const ENTRIES: usize = 100_000;
 const TURNS: usize = 7;
-/// As many bytes of lines as an exchange takes in one piece.
-const PIECE_BYTES: usize = 4 << 20;
+/// As many bytes of lines as a sync pulls in one chunk.
+const CHUNK_BYTES: usize = 4 << 20;
 
 fn main() {
     let words: Vec<String> = env::args()
@@ -31,9 +33,11 @@ fn main() {
         .filter(|word| word != "--bench")
         .collect();
     match &words[..] {
-        [word, notebook, pieces] if word == "take" => take(Path::new(notebook), Path::new(pieces)),
+        [word, notebook, chunks] if word == "import" => {
+            import(Path::new(notebook), Path::new(chunks))
+        }
         [word, notebook] if word == "verify" => verify(Path::new(notebook)),
-        [word, pieces] if word == "write" => write_pieces(Path::new(pieces), ENTRIES),
+        [word, chunks] if word == "write" => write_chunks(Path::new(chunks), ENTRIES),
         [] => compare(ENTRIES),
         [entries] => compare(entries.parse().expect("how many entries")),
         _ => panic!("give nothing, or how many entries"),
@@ -41,19 +45,19 @@ fn main() {
 }
 
 fn compare(entries: usize) {
-    // Beside the build's own files: a temporary folder may lie in memory, where nothing waits for a disk.
+    // In the build folder: a temporary folder may be in memory, where nothing waits for a disk.
     let dir = TempDir::new_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
-    let pieces = dir.path().join("pieces");
-    write_pieces(&pieces, entries);
+    let chunks = dir.path().join("chunks");
+    write_chunks(&chunks, entries);
     let sample = dir.path().join("sample");
-    let line = ours(&sample, &pieces).1;
+    let line = ours(&sample, &chunks).1;
     println!("{entries} entries; {line}");
     let rows = write_rows(&sample, dir.path());
 
     let mut times = vec![Vec::new(); rows.len() + 1];
     for turn in 0..TURNS {
         let notebook = dir.path().join(format!("notebook-{turn}"));
-        times[0].push(ours(&notebook, &pieces).0);
+        times[0].push(ours(&notebook, &chunks).0);
         fs::remove_dir_all(notebook).unwrap();
         for (times, (_, sql)) in times[1..].iter_mut().zip(&rows) {
             times.push(shell(&dir.path().join("shell.sqlite"), sql));
@@ -61,13 +65,9 @@ fn compare(entries: usize) {
     }
     let mut medians = times.into_iter().map(median);
     let ours = medians.next().unwrap();
-    println!("taking them: {} ms", ours.as_millis());
     for (theirs, (what, _)) in medians.zip(&rows) {
-        let ratio = ours.as_secs_f64() / theirs.as_secs_f64();
-        println!(
-            "sqlite3 inserting {what}: {} ms, ratio {ratio:.2}",
-            theirs.as_millis()
-        );
+        let what = format!("sqlite3 inserting {what}");
+        print_ratio(&format!("{entries} entries"), ours, (&what, theirs));
     }
     print!(
         "{}",
@@ -79,8 +79,8 @@ fn compare(entries: usize) {
     );
 }
 
-/// Each device's lines in pieces, in files whose names sort as they are to be taken.
-fn write_pieces(dir: &Path, entries: usize) {
+/// Writes each device's lines in chunks, to files whose names sort in import order.
+fn write_chunks(dir: &Path, entries: usize) {
     fs::create_dir(dir).unwrap();
     let mut at = 0;
     let mut write = |text: &mut String| {
@@ -88,10 +88,10 @@ fn write_pieces(dir: &Path, entries: usize) {
         fs::write(dir.join(format!("{at:06}")), &*text).unwrap();
         text.clear();
     };
-    for lines in shop::journals(entries) {
+    for lines in shop_journals::journals(entries) {
         let mut text = String::new();
         for line in lines {
-            if text.len() + line.text().len() >= PIECE_BYTES {
+            if text.len() + line.text().len() >= CHUNK_BYTES {
                 write(&mut text);
             }
             text.push_str(line.text());
@@ -101,16 +101,16 @@ fn write_pieces(dir: &Path, entries: usize) {
     }
 }
 
-/// The statements that make the `entry` table and fill it, in the order in which the rows came and in that of their
-/// numbers.
+/// Writes the statements that create and fill the `entry` table: once in order of arrival, once by
+/// row number.
 fn write_rows(notebook: &Path, dir: &Path) -> Vec<(&'static str, PathBuf)> {
     let file = notebook.join("notebook.sqlite");
     let conn = Connection::open_with_flags(file, OpenFlags::SQLITE_OPEN_READ_ONLY).unwrap();
     let schema = "SELECT sql FROM sqlite_schema WHERE type = 'table' AND name = 'entry'";
     let schema: String = conn.query_row(schema, [], |row| row.get(0)).unwrap();
     let orders = [
-        ("in the order in which they came", "device, seq"),
-        ("in the order of their numbers", "n"),
+        ("in order of arrival", "device, seq"),
+        ("by row number", "n"),
     ];
     let written = orders.iter().enumerate().map(|(at, (what, order))| {
         let path = dir.join(format!("rows-{at}.sql"));
@@ -146,15 +146,15 @@ fn literal(value: ValueRef<'_>) -> String {
             }
             text + "'"
         }
-        other => panic!("the table holds no {other:?}"),
+        other => panic!("unexpected value: {other:?}"),
     }
 }
 
-fn ours(notebook: &Path, pieces: &Path) -> (Duration, String) {
+fn ours(notebook: &Path, chunks: &Path) -> (Duration, String) {
     let mut command = Command::new(env::current_exe().unwrap());
     let since = Instant::now();
-    let said = output(command.arg("take").arg(notebook).arg(pieces));
-    (since.elapsed(), said)
+    let printed = output(command.arg("import").arg(notebook).arg(chunks));
+    (since.elapsed(), printed)
 }
 
 fn shell(database: &Path, sql: &Path) -> Duration {
@@ -177,15 +177,15 @@ fn output(command: &mut Command) -> String {
         .to_owned()
 }
 
-/// Takes the pieces into a new notebook, as an exchange does.
-fn take(dir: &Path, pieces: &Path) {
+/// Imports the chunks into a new notebook, as a sync does.
+fn import(dir: &Path, chunks: &Path) {
     let notebook = Notebook::open(dir).unwrap();
-    let mut files: Vec<PathBuf> = fs::read_dir(pieces)
+    let mut files: Vec<PathBuf> = fs::read_dir(chunks)
         .unwrap()
         .map(|file| file.unwrap().path())
         .collect();
     files.sort_unstable();
-    let pieces = files.into_iter().map(|file| {
+    let chunks = files.into_iter().map(|file| {
         let text = fs::read_to_string(file).unwrap();
         let lines = text
             .lines()
@@ -193,25 +193,19 @@ fn take(dir: &Path, pieces: &Path) {
         lines.collect::<Vec<_>>()
     });
     notebook
-        .take_pieces(pieces, |taken| assert!(taken.is_ok(), "{taken:?}"))
+        .import_chunks(chunks, |imported| assert!(imported.is_ok(), "{imported:?}"))
         .unwrap();
-    println!(
-        "the most memory that taking them took: {}",
-        peak(std::process::id())
-    );
+    println!("importing: {}", peak(std::process::id()));
 }
 
 fn verify(dir: &Path) {
     let notebook = Notebook::open(dir).unwrap();
     let since = Instant::now();
     notebook.rebuild().unwrap();
-    println!(
-        "building the tables anew: {} ms",
-        since.elapsed().as_millis()
-    );
+    println!("rebuilding the tables: {} ms", since.elapsed().as_millis());
     let since = Instant::now();
     let found = notebook.verify().unwrap();
-    // The photos are nowhere.
+    // The photos do not exist.
     let wrong = found.findings.len() as u64 - found.photos;
     println!(
         "verifying: {} ms, {wrong} findings; {}",

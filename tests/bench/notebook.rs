@@ -1,13 +1,15 @@
-//! Whether the work of one tap grows with the notebook: the same page and the same reading in a notebook of 4 000 entries
-//! and in one of 400 000, turn by turn so that a busy machine slows both; and what opening the large one takes.
+//! Whether the work of one tap grows with the notebook: shows the same page and records the same
+//! reading in notebooks of 4,000 and of 400,000 entries, alternating so that a busy machine slows
+//! both; and times opening the large one.
 //!
-//! `cargo bench -p holebook-tests --bench notebook`
+//! `cargo bench --profile dist -p holebook-tests --bench notebook`
 #![allow(clippy::print_stdout, clippy::unwrap_used)]
 
 use holebook_core::hole::record::{Quantity, Reading};
 use holebook_core::length::Length;
-use holebook_core::notebook::{HoleId, Notebook, Saying};
-use holebook_tests::large;
+use holebook_core::notebook::{HoleEntry, HoleId, Notebook};
+use holebook_test_support::large_notebook;
+use holebook_tests::{median, print_ratio};
 use std::hint::black_box;
 use std::path::Path;
 use std::process::Command;
@@ -36,15 +38,15 @@ struct Filled {
 }
 
 fn filled(entries: usize) -> Filled {
-    // Beside the build's own files: a temporary folder may lie in memory, where nothing waits for a disk.
+    // In the build folder: a temporary folder may be in memory, where nothing waits for a disk.
     let dir = TempDir::new_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
     let notebook = Notebook::open(dir.path()).unwrap();
     let since = Instant::now();
-    let holes = large::fill(&notebook, entries).unwrap();
+    let holes = large_notebook::fill(&notebook, entries).unwrap();
     let took = since.elapsed();
     let rate = entries as f64 / took.as_secs_f64();
     println!(
-        "{entries} entries taken in {:.1} s, {rate:.0} a second",
+        "{entries} entries written in {:.1} s, {rate:.0} per second",
         took.as_secs_f64()
     );
     Filled {
@@ -73,10 +75,10 @@ fn compare() {
     ratio("recording a reading", &small, &large, |at, turn| {
         let hole = pick(&at.holes, turn);
         let since = Instant::now();
-        at.notebook.say(hole, reading(turn), &[]).unwrap();
+        at.notebook.record(hole, reading(turn), &[]).unwrap();
         since.elapsed()
     });
-    // Nearly each page is shown for the first time here, and must come from the disk's cache.
+    // Nearly every page is shown for the first time here, so it comes from the disk cache.
     ratio(
         "a hole's page, of any casting",
         &small,
@@ -99,20 +101,20 @@ fn compare() {
         "verifying {} entries: {:.1} s, sound: {}",
         sound.entries,
         since.elapsed().as_secs_f64(),
-        sound.is_sound()
+        sound.is_ok()
     );
 }
 
-/// A hole that is not near the one before.
+/// A hole far from the previous one.
 fn pick(holes: &[HoleId], turn: usize) -> HoleId {
     holes[turn * 7919 % holes.len()]
 }
 
-fn reading(turn: usize) -> Saying {
-    Saying::Reading(Reading {
+fn reading(turn: usize) -> HoleEntry {
+    HoleEntry::Reading(Reading {
         quantity: Quantity::Bore,
         value: Length::from_nm(9_000_000 + turn as i64),
-        error: None,
+        tolerance: None,
         instrument: Some("small-hole gauge".to_owned()),
     })
 }
@@ -124,18 +126,11 @@ fn ratio(what: &str, small: &Filled, large: &Filled, time: impl Fn(&Filled, usiz
         times.1.push(time(large, turn));
     }
     let (small, large) = (median(times.0), median(times.1));
-    let ratio = large.as_secs_f64() / small.as_secs_f64();
-    println!(
-        "{what}: {small:.1?} with {SMALL} entries, {large:.1?} with {LARGE}, ratio {ratio:.2}"
-    );
+    let what = format!("{what}, {LARGE} entries");
+    print_ratio(&what, large, (&format!("{SMALL} entries"), small));
 }
 
-fn median(mut times: Vec<Duration>) -> Duration {
-    times.sort_unstable();
-    times[times.len() / 2]
-}
-
-/// Opens a notebook in a process of its own, shows a page, and says what it took.
+/// Opens a notebook in its own process, shows a page, and prints the times.
 fn open(dir: &Path) {
     let since = Instant::now();
     let notebook = Notebook::open(dir).unwrap();
@@ -144,12 +139,12 @@ fn open(dir: &Path) {
     let listed = since.elapsed() - opened;
     let face = notebook.casting(castings[0].id).unwrap().faces[0].id;
     let hole = notebook.face(face).unwrap().holes[0].id;
-    notebook.say(hole, reading(1), &[]).unwrap();
+    notebook.record(hole, reading(1), &[]).unwrap();
     let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
     let peak = status
         .lines()
         .find(|line| line.starts_with("VmHWM"))
-        .unwrap_or("VmHWM: not known here");
+        .unwrap_or("VmHWM: unknown");
     println!(
         "opening: {opened:.1?}; its {} castings: {listed:.1?}; {peak}",
         castings.len()

@@ -1,18 +1,20 @@
-//! Bringing in a photo, against `vipsthumbnail` making the same view and thumbnail.
+//! Adding a photo, against `vipsthumbnail` making the same view and thumbnail.
 //!
-//! `cargo bench -p holebook-tests --bench photo` takes 12 megapixels; with `-- --large` also 108.
-//! Each side is a process of its own on one processor core, timed from start to end, in pairs one after the other, so
-//! that a busy machine slows both. Ours also hashes the photo and stores it durably.
-//! Needs `vipsthumbnail`, `convert`, `cjpeg` (Debian: libvips-tools, imagemagick, libjpeg-turbo-progs).
+//! `cargo bench --profile dist -p holebook-tests --bench photo` takes 12 megapixels; with `-- --large` also 108.
+//! Each side is a process on one core, timed from start to end; the sides alternate, so that a busy
+//! machine slows both. Ours also hashes the photo and stores it durably. Needs `vipsthumbnail`, `convert`,
+//! `cjpeg` (Debian: libvips-tools, imagemagick, libjpeg-turbo-progs).
 #![allow(clippy::print_stdout, clippy::unwrap_used)]
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
-use std::time::Instant;
+use std::time::{Duration, Instant};
 use std::{env, fs};
 
-use holebook_core::photo::{Location, PhotoStore};
+use holebook_core::photo::{Metadata, PhotoStore};
+use holebook_test_support::requirements::have_imagemagick;
+use holebook_tests::{median, print_ratio};
 
 /// One kind of photo that is timed.
 struct Case {
@@ -57,18 +59,16 @@ const CASES: [Case; 4] = [
 fn main() {
     let words: Vec<String> = env::args().skip(1).collect();
     match &words[..] {
-        [word, source, place] if word == "bring-in" => {
-            bring_in(Path::new(source), Path::new(place))
-        }
+        [word, source, store] if word == "add" => add(Path::new(source), Path::new(store)),
         words => compare(words.iter().any(|word| word == "--large")),
     }
 }
 
-/// What the timed process does; it says how much memory it took at most.
-fn bring_in(source: &Path, place: &Path) {
-    let photo = PhotoStore::open(place)
+/// What the timed process does; it prints its peak memory in megabytes.
+fn add(source: &Path, store: &Path) {
+    let photo = PhotoStore::open(store)
         .unwrap()
-        .bring_in(source, Location::Remove)
+        .import(source, Metadata::Strip)
         .unwrap();
     assert!(!photo.already_there);
     let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
@@ -83,26 +83,25 @@ fn bring_in(source: &Path, place: &Path) {
 }
 
 fn compare(large: bool) {
-    for (tool, package) in [
-        ("vipsthumbnail", "libvips-tools"),
-        ("convert", "imagemagick"),
-        ("cjpeg", "libjpeg-turbo-progs"),
-        ("taskset", "util-linux"),
+    let can_run = |tool: &str| Command::new(tool).arg("--version").output().is_ok();
+    for (tool, package, available) in [
+        ("vipsthumbnail", "libvips-tools", can_run("vipsthumbnail")),
+        ("convert", "imagemagick", have_imagemagick()),
+        ("cjpeg", "libjpeg-turbo-progs", can_run("cjpeg")),
+        ("taskset", "util-linux", can_run("taskset")),
     ] {
-        if Command::new(tool).arg("--version").output().is_err() {
-            println!("{tool} is not here; install {package}, then run this again");
+        if !available {
+            println!("{tool} is missing; install {package} and run this again");
             return;
         }
     }
-    println!("| photo | file | vipsthumbnail twice | bring in | ratio | peak memory |");
-    println!("|---|---:|---:|---:|---:|---:|");
     for case in CASES.iter().filter(|case| large || !case.large) {
         row(case);
     }
 }
 
 fn row(case: &Case) {
-    let photo = made(case);
+    let photo = create(case);
     let work = tempfile::tempdir_in(folder()).unwrap();
     let (mut theirs, mut ours, mut peak) = (Vec::new(), Vec::new(), 0);
     for pair in 0..case.pairs {
@@ -118,22 +117,17 @@ fn row(case: &Case) {
                 &work.path().join("thumb.jpg[Q=78,strip]"),
             );
         }));
-        let place = work.path().join(format!("photos-{pair}"));
-        ours.push(timed(|| {
-            peak = peak.max(bring_in_elsewhere(&photo, &place))
-        }));
-        fs::remove_dir_all(place).unwrap();
+        let store = work.path().join(format!("photos-{pair}"));
+        ours.push(timed(|| peak = peak.max(add_in_process(&photo, &store))));
+        fs::remove_dir_all(store).unwrap();
     }
     let (theirs, ours) = (median(theirs), median(ours));
     let megabytes = fs::metadata(&photo).unwrap().len() as f64 / 1e6;
-    println!(
-        "| {} | {megabytes:.1} MB | {theirs:.0} ms | {ours:.0} ms | {:.2} | {peak} MB |",
-        case.name,
-        ours / theirs
-    );
+    let what = format!("{}, {megabytes:.1} MB, peak {peak} MB", case.name);
+    print_ratio(&what, ours, ("vipsthumbnail twice", theirs));
 }
 
-/// Always the same core, so one thread's worth of work a side.
+/// Runs on a fixed core, so that each side has one thread's worth of work.
 fn on_one_core(program: &Path) -> Command {
     let mut command = Command::new("taskset");
     command
@@ -152,10 +146,10 @@ fn thumbnail(photo: &Path, size: &str, to: &Path) {
     assert!(done.unwrap().success());
 }
 
-fn bring_in_elsewhere(photo: &Path, place: &Path) -> u64 {
+fn add_in_process(photo: &Path, store: &Path) -> u64 {
     let done = on_one_core(&env::current_exe().unwrap())
-        .arg("bring-in")
-        .args([photo, place])
+        .arg("add")
+        .args([photo, store])
         .output()
         .unwrap();
     assert!(
@@ -170,18 +164,13 @@ fn bring_in_elsewhere(photo: &Path, place: &Path) -> u64 {
         .unwrap()
 }
 
-fn timed(work: impl FnOnce()) -> f64 {
+fn timed(work: impl FnOnce()) -> Duration {
     let start = Instant::now();
     work();
-    start.elapsed().as_secs_f64() * 1e3
+    start.elapsed()
 }
 
-fn median(mut times: Vec<f64>) -> f64 {
-    times.sort_by(f64::total_cmp);
-    times[times.len() / 2]
-}
-
-/// On a disk, for what is stored there must reach it.
+/// A folder on a disk, since stored photos must reach it.
 fn folder() -> PathBuf {
     let target = Path::new(env!("CARGO_MANIFEST_DIR"))
         .parent()
@@ -194,28 +183,28 @@ fn folder() -> PathBuf {
     folder
 }
 
-/// A photo-like picture, packed as cameras do, with half the detail of colour.
-fn made(case: &Case) -> PathBuf {
+/// Creates a photo-like picture, encoded as cameras do, with half the color resolution.
+fn create(case: &Case) -> PathBuf {
     let photo = folder().join(format!("{}.jpg", case.name.replace([' ', ','], "-")));
     if photo.exists() {
         return photo;
     }
     let unfinished = photo.with_extension("part");
-    let mut packing = Command::new("cjpeg")
+    let mut encoder = Command::new("cjpeg")
         .args(["-quality", "90", "-sample", "2x2", "-outfile"])
         .arg(&unfinished)
         .args(case.coding)
         .stdin(Stdio::piped())
         .spawn()
         .unwrap();
-    write_tiled(case.tiles, packing.stdin.take().unwrap());
-    assert!(packing.wait().unwrap().success());
+    write_tiled(case.tiles, encoder.stdin.take().unwrap());
+    assert!(encoder.wait().unwrap().success());
     fs::rename(unfinished, &photo).unwrap();
     photo
 }
 
-/// Clouds with the grain of a sensor, 4000 by 3000 pixels, side by side and one below the other as often as is asked:
-/// ImageMagick makes no larger ones.
+/// Writes clouds with sensor noise as `tiles` by `tiles` tiles of 4000 by 3000 pixels, since
+/// ImageMagick's default limits allow no larger picture.
 fn write_tiled(tiles: usize, mut to: impl Write) {
     let clouds = [
         "-size",

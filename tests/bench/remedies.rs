@@ -1,18 +1,20 @@
-//! How long it takes to judge all remedies of one hole, and of a casting of a hundred; and what one depth of damage costs.
+//! Times judging all remedies of one hole, and of a casting of 100; and the thread left at one depth.
 //!
-//! `cargo bench -p holebook-tests --bench remedies`. Aims: below 50 microseconds for one hole, 1 millisecond where its
-//! circles taper or lean, and 5 milliseconds for the casting.
+//! `cargo bench --profile dist -p holebook-tests --bench remedies`. Targets: below 50 microseconds
+//! for one hole, 1 millisecond if its circles taper or lean, and 5 milliseconds for the casting.
 #![allow(missing_docs, clippy::unwrap_used)]
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use holebook_core::hole::damage::{Circle, Damage, HardZone, Span, Station, thread_left};
-use holebook_core::hole::remedies::remedies;
+use holebook_core::hole::remedies::assessments;
 use holebook_core::hole::situation::Situation;
-use holebook_core::insert::Catalogue;
+use holebook_core::insert::Catalog;
 use holebook_core::length::Length;
 use holebook_core::strength::{Grade, Iron, Metal};
 use holebook_core::thread::Thread;
+use holebook_tests::{median, print_ratio};
 use std::hint::black_box;
+use std::time::{Duration, Instant};
 
 fn mm(value: f64) -> Length {
     Length::from_mm(value).unwrap()
@@ -45,7 +47,7 @@ fn hole(thread: &str, stations: Vec<Station>) -> Situation {
             })],
             ..Damage::default()
         },
-        damage_read: true,
+        damage_described: true,
         ..Situation::of(Thread::parse(thread).unwrap())
     }
 }
@@ -90,15 +92,15 @@ fn bench(c: &mut Criterion) {
     let (one, many) = (worst(), casting());
     let changing = tapered();
     c.bench_function("remedies of one hole that tapers and leans", |b| {
-        b.iter(|| remedies(black_box(&changing), Catalogue::standard()))
+        b.iter(|| assessments(black_box(&changing), Catalog::standard()))
     });
     c.bench_function("remedies of one hole", |b| {
-        b.iter(|| remedies(black_box(&one), Catalogue::standard()))
+        b.iter(|| assessments(black_box(&one), Catalog::standard()))
     });
     c.bench_function("remedies of a casting of 100 holes", |b| {
         b.iter(|| {
             many.iter()
-                .map(|hole| remedies(black_box(hole), Catalogue::standard()).len())
+                .map(|hole| assessments(black_box(hole), Catalog::standard()).len())
                 .sum::<usize>()
         })
     });
@@ -111,5 +113,28 @@ fn bench(c: &mut Criterion) {
     });
 }
 
-criterion_group!(benches, bench);
+/// The median of some runs.
+fn timed(mut work: impl FnMut()) -> Duration {
+    median(
+        (0..50)
+            .map(|_| {
+                let start = Instant::now();
+                work();
+                start.elapsed()
+            })
+            .collect(),
+    )
+}
+
+fn ratios(_: &mut Criterion) {
+    let judge = |hole: &Situation| drop(black_box(assessments(hole, Catalog::standard())));
+    let (one, changing, many) = (worst(), tapered(), casting());
+    let one = timed(|| judge(&one));
+    let tapered = timed(|| judge(&changing));
+    print_ratio("a hole that tapers and leans", tapered, ("one hole", one));
+    let casting = timed(|| many.iter().for_each(judge));
+    print_ratio("a casting of 100 holes", casting, ("one hole", one));
+}
+
+criterion_group!(benches, bench, ratios);
 criterion_main!(benches);

@@ -1,55 +1,55 @@
-// The sample casting, every page of it, at both sizes, in bright light and in the dark.
+// Every page of the sample, at both sizes, in light and dark.
 
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
-import { carried, enter, launch } from "./harness/browser.mjs";
-import { look } from "./harness/look.mjs";
-import { press } from "./harness/press.mjs";
-import { OpenNotebook } from "./harness/program.mjs";
+import { launch, openPage, testedSizes } from "./harness/browser.mjs";
+import { checkPage } from "./harness/check-page.mjs";
+import { clickAndLoad } from "./harness/navigate.mjs";
+import { TestNotebook } from "./harness/program.mjs";
 
 let browser, notebook;
 before(async () => {
   browser = await launch();
-  notebook = await OpenNotebook.fresh({ demo: true });
+  notebook = await TestNotebook.create({ demo: true });
 });
 after(async () => {
   await browser?.close();
   await notebook?.remove();
 });
 
-for (const [size, options] of carried) {
+for (const [size, options] of testedSizes) {
   for (const colorScheme of ["light", "dark"]) {
     describe(`the sample, ${size}, ${colorScheme}`, () => {
-      let context, page, faults;
+      let context, page, errors;
       const name = (what) => `${size}-${colorScheme}-demo-${what}`;
-      before(async () => ({ context, page, faults } = await enter(browser, notebook, { ...options, colorScheme })));
+      before(async () => ({ context, page, errors } = await openPage(browser, notebook, { ...options, colorScheme })));
       after(() => context?.close());
 
-      test("castings, casting, face, sheet and photo", async () => {
-        await look(page, name("castings"));
-        await press(page, page.locator("main a[href^='/casting/']").first());
-        await look(page, name("casting"));
-        await press(page, page.locator("main a[href^='/face/']").first());
-        await look(page, name("face"));
+      test("castings, casting, face, job sheet and photo", async () => {
+        await checkPage(page, name("castings"));
+        await clickAndLoad(page, page.locator("main a[href^='/casting/']").first());
+        await checkPage(page, name("casting"));
+        await clickAndLoad(page, page.locator("main a[href^='/face/']").first());
+        await checkPage(page, name("face"));
         const face = page.url();
         await page.goto(`${face}/sheet`);
-        await look(page, name("sheet"));
+        await checkPage(page, name("sheet"));
         await page.goto(face);
-        await press(page, page.locator("main a[href^='/photo/']").first());
-        await look(page, name("photo"));
+        await clickAndLoad(page, page.locator("main a[href^='/photo/']").first());
+        await checkPage(page, name("photo"));
       });
 
       test("every hole", async () => {
         const holes = await page.locator(".mark-list a").evaluateAll((links) => links.map((link) => link.href));
         assert.ok(holes.length >= 14);
-        // One of each size and light is looked at whole; the rest as they are opened.
+        // One is checked with its folds open, the others as they open.
         for (const [index, hole] of holes.entries()) {
           await page.goto(hole);
-          await look(page, name(`hole-${String(index + 1).padStart(2, "0")}`), { folds: index === 3 });
+          await checkPage(page, name(`hole-${String(index + 1).padStart(2, "0")}`), { folds: index === 3 });
         }
       });
 
-      test("the browser complained of nothing", () => assert.deepEqual(faults, []));
+      test("the browser reports no error", () => assert.deepEqual(errors, []));
     });
   }
 }

@@ -1,16 +1,16 @@
-// Takes the README's pictures of the sample: `node tests/browser/pictures.mjs`, after `npm ci` in tests/browser; with
-// HOLEBOOK_CARRIER=phone those of the phone's own lines.
+// Takes the README's pictures of the sample: `node tests/browser/pictures.mjs`, after `npm ci` in
+// tests/browser; with HOLEBOOK_CARRIER=phone those that only the phone's app shows.
 
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { enter, launch, sizes } from "./harness/browser.mjs";
-import { hand, markOf, onScreen } from "./harness/photo.mjs";
-import { press } from "./harness/press.mjs";
-import { OpenNotebook, carrier, sample } from "./harness/program.mjs";
-import { fold } from "./harness/work.mjs";
+import { launch, openPage, sizes } from "./harness/browser.mjs";
+import { openFold } from "./harness/hole-page.mjs";
+import { clickAndLoad } from "./harness/navigate.mjs";
+import { markPosition, pointer, toScreen } from "./harness/photo.mjs";
+import { carrier, sample, TestNotebook } from "./harness/program.mjs";
 
 const folder = fileURLToPath(new URL("../../samples/screens/", import.meta.url));
-const notebook = await OpenNotebook.fresh({ demo: true });
+const notebook = await TestNotebook.create({ demo: true });
 const browser = await launch();
 
 async function take(page, name) {
@@ -19,72 +19,82 @@ async function take(page, name) {
 }
 
 /** Opens the sample's face. */
-async function face(page) {
-  await press(page, page.getByRole("link", { name: "Sample engine No. 7, water jacket" }));
-  await press(page, page.getByRole("link", { name: "Pump-end cover joint" }));
+async function openFace(page) {
+  await clickAndLoad(page, page.getByRole("link", { name: "Sample engine No. 7, water jacket" }));
+  await clickAndLoad(page, page.getByRole("link", { name: "Pump-end cover joint" }));
 }
 
-async function onDesk() {
-  const { context, page } = await enter(browser, notebook, { ...sizes.desk, viewport: { width: 1280, height: 960 } });
-  await face(page);
+async function openHole(page, number) {
+  await clickAndLoad(page, page.getByRole("link", { name: new RegExp(`^Hole ${number},|Hole ${number} `) }).first());
+}
+
+async function onDesktop() {
+  const { context, page } = await openPage(browser, notebook, { ...sizes.desktop, viewport: { width: 1280, height: 960 } });
+  await openFace(page);
   await take(page, "face");
   await context.close();
 }
 
 async function onPhone() {
-  const { context, page } = await enter(browser, notebook, sizes.phone);
-  await face(page);
-  const facePage = page.url();
-  await press(page, page.getByRole("link", { name: /^Hole 6,|Hole 6 / }).first());
+  const { context, page } = await openPage(browser, notebook, sizes.phone);
+  await openFace(page);
+  const face = page.url();
+  await openHole(page, 6);
   await take(page, "hole");
-  await page.goBack();
-  await press(page, page.getByRole("link", { name: "Mark holes, look closer" }));
-  await page.getByRole("button", { name: "Mark", exact: true }).click();
-  const [x, y] = await markOf(page, 8);
-  const places = [[x, y], [x + 90, y - 70], [x + 6, y]];
-  const way = await Promise.all(places.map((place) => onScreen(page, place)));
-  await hand(page, context, sizes.phone).slide(way, async () => {
-    await page.locator(".loupe:not([hidden])").waitFor();
-    await take(page, "marking");
-  });
-  await page.goto(facePage);
-  await press(page, page.getByRole("link", { name: /^Hole 12,|Hole 12 / }).first());
-  await page.getByRole("heading", { name: "In question" }).evaluate((head) => scrollBy(0, head.getBoundingClientRect().top - 16));
-  await take(page, "two-answers");
-  await page.goto(new URL("/bench/drill?thread=3%2F8-16&for=tap&drawer=fractional#answer", page.url()).href);
+  await page.goto(face);
+  await takeMarking(page, context);
+  await page.goto(face);
+  await openHole(page, 12);
+  const heading = page.getByRole("heading", { name: "Resolve conflict" });
+  await heading.evaluate((heading) => scrollBy(0, heading.getBoundingClientRect().top - 16));
+  await take(page, "conflict");
+  await page.goto(new URL("/bench/drill?thread=3%2F8-16&for=tap&drawer=fractional#answer", face).href);
   await take(page, "bench");
   await context.close();
 }
 
-/** The phone's own lines: what was typed before the app ended, what it alone has, photos that were shared. */
-async function onShell() {
-  let { context, page } = await enter(browser, notebook, sizes.phone);
-  await face(page);
-  const facePage = page.url();
-  await press(page, page.getByRole("link", { name: /^Hole 6,|Hole 6 / }).first());
-  await fold(page, "Write down readings");
-  await page.getByRole("group", { name: "Depth to the bottom" }).getByLabel(/^Reading/).fill("31.7");
-  await notebook.phone.heard("31.7");
+/** A mark while it is dragged, with the loupe. */
+async function takeMarking(page, context) {
+  await clickAndLoad(page, page.getByRole("link", { name: "Mark holes" }));
+  await page.getByRole("button", { name: "Mark", exact: true }).click();
+  const [x, y] = await markPosition(page, 8);
+  const positions = [[x, y], [x + 90, y - 70], [x + 6, y]];
+  const path = await Promise.all(positions.map((position) => toScreen(page, position)));
+  await pointer(page, context, sizes.phone).drag(path, async () => {
+    await page.locator(".loupe:not([hidden])").waitFor();
+    await take(page, "marking");
+  });
+}
+
+/** What only the app shows: text that was typed before Android killed it, and shared photos. */
+async function inApp() {
+  let { context, page } = await openPage(browser, notebook, sizes.phone);
+  await openFace(page);
+  const face = page.url();
+  await openHole(page, 6);
+  await openFold(page, "Add measurements");
+  await page.getByRole("group", { name: "Hole depth" }).getByLabel(/^Reading/).fill("1.25");
+  await notebook.phone.waitForDraft("1.25");
   const hole = page.url();
-  const state = await notebook.phone.die();
+  const state = await notebook.phone.kill();
   await context.close();
-  await notebook.phone.wake(notebook.folder);
-  await notebook.phone.ask("restore", {}, state);
-  ({ context, page } = await enter(browser, notebook, sizes.phone));
+  await notebook.phone.launch(notebook.folder);
+  await notebook.phone.call("restore", {}, state);
+  ({ context, page } = await openPage(browser, notebook, sizes.phone));
   await page.goto(hole);
   await page.getByRole("status").filter({ hasText: "still here" }).waitFor();
   await take(page, "phone-typed");
   await notebook.phone.share(join(sample, "joint-face.jpg"));
-  await page.goto(facePage);
+  await page.goto(face);
   await take(page, "phone-shared");
   await context.close();
 }
 
 try {
   if (carrier === "phone") {
-    await onShell();
+    await inApp();
   } else {
-    await onDesk();
+    await onDesktop();
     await onPhone();
   }
 } finally {

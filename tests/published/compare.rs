@@ -1,32 +1,32 @@
-//! Compares published cells with ours.
+//! Compares published values with Holebook's.
 
 use crate::table::{Explanation, Row, Table};
 
-/// What Holebook gives for a cell.
+/// Holebook's value for a cell.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Ours {
     /// In the unit of the table.
     Number(f64),
-    /// A name, compared letter for letter.
-    Words(String),
-    /// Holebook keeps no such figure.
-    NotKept,
+    /// A text, compared literally.
+    Text(String),
+    /// Holebook does not have this value.
+    NotIncluded,
 }
 
-/// How Holebook answers a cell: its row, and the name of its column.
+/// Computes Holebook's value from a row and a column name.
 pub type Answer = fn(&Row<'_>, &str) -> Ours;
 
-/// One published value with ours.
-pub struct Compared {
+/// A published value with ours.
+pub struct Comparison {
     pub row: String,
     pub column: String,
     pub published: String,
     pub ours: String,
-    /// `same`, or ours less the published figure.
+    /// `same`, or ours minus the published value.
     pub difference: String,
-    /// Whether ours is the published figure, within the rounding of the print.
+    /// Whether ours agrees within the rounding of the published value.
     pub agrees: bool,
-    /// Why ours differs by more than that, where somebody said so.
+    /// Explanation of a larger difference, if there is one.
     pub reason: Option<String>,
 }
 
@@ -37,45 +37,57 @@ impl From<f64> for Ours {
 }
 
 impl From<String> for Ours {
-    fn from(words: String) -> Ours {
-        Ours::Words(words)
+    fn from(text: String) -> Ours {
+        Ours::Text(text)
     }
 }
 
 impl<T: Into<Ours>> From<Option<T>> for Ours {
     fn from(kept: Option<T>) -> Ours {
-        kept.map_or(Ours::NotKept, Into::into)
+        kept.map_or(Ours::NotIncluded, Into::into)
     }
 }
 
-pub fn compare(table: &Table, answer: Answer) -> Vec<Compared> {
+pub fn compare(table: &Table, answer: Answer) -> Vec<Comparison> {
     let mut all = Vec::new();
     for row in table.rows() {
-        for column in &table.published {
+        for column in &table.published_columns {
             let published = row.published(column);
             if published != "-" {
-                all.push(cell(table, &row, column, published, answer(&row, column)));
+                all.push(compare_cell(
+                    table,
+                    &row,
+                    column,
+                    published,
+                    answer(&row, column),
+                ));
             }
         }
     }
     all
 }
 
-fn cell(table: &Table, row: &Row<'_>, column: &str, published: &str, ours: Ours) -> Compared {
+fn compare_cell(
+    table: &Table,
+    row: &Row<'_>,
+    column: &str,
+    published: &str,
+    ours: Ours,
+) -> Comparison {
     let (shown, difference, agrees) = match ours {
-        Ours::Number(ours) => numbers(table, published, ours),
-        Ours::Words(ours) if ours == published => (ours, "same".to_owned(), true),
-        Ours::Words(ours) => (ours, "another".to_owned(), false),
-        Ours::NotKept => ("not kept".to_owned(), "-".to_owned(), false),
+        Ours::Number(ours) => compare_numbers(table, published, ours),
+        Ours::Text(ours) if ours == published => (ours, "same".to_owned(), true),
+        Ours::Text(ours) => (ours, "different".to_owned(), false),
+        Ours::NotIncluded => ("not included".to_owned(), "-".to_owned(), false),
     };
     let key = row.key();
     let covers = |e: &&Explanation| e.covers(&key, column, &shown, published);
     let reason = table
-        .explained
+        .explanations
         .iter()
         .find(covers)
         .map(|e| e.reason.clone());
-    Compared {
+    Comparison {
         row: key,
         column: column.to_owned(),
         published: published.to_owned(),
@@ -86,13 +98,14 @@ fn cell(table: &Table, row: &Row<'_>, column: &str, published: &str, ours: Ours)
     }
 }
 
-/// Ours with two places more than the print, the difference, and whether it lies within the rounding.
-fn numbers(table: &Table, published: &str, ours: f64) -> (String, String, bool) {
+/// Returns ours with two more places than published, the difference, and whether it is within
+/// rounding.
+fn compare_numbers(table: &Table, published: &str, ours: f64) -> (String, String, bool) {
     let theirs: f64 = published
         .parse()
         .unwrap_or_else(|_| panic!("{}: `{published}` is not a number", table.name));
     let places = published.split_once('.').map_or(0, |(_, part)| part.len());
-    let rounding = if table.exactly {
+    let rounding = if table.exact {
         0.0
     } else {
         0.5 * 0.1_f64.powi(places as i32)
@@ -111,7 +124,7 @@ fn numbers(table: &Table, published: &str, ours: f64) -> (String, String, bool) 
     (shown, difference, agrees)
 }
 
-/// Takes trailing zeros away, down to so many decimal places.
+/// Removes trailing zeros, but keeps `least` decimal places.
 fn trim(mut number: String, least: usize) -> String {
     let Some(point) = number.find('.') else {
         return number;
@@ -125,23 +138,23 @@ fn trim(mut number: String, least: usize) -> String {
     number
 }
 
-/// What is wrong with a table: differences that nobody explains, and explanations of no difference.
-pub fn faults(table: &Table, all: &[Compared]) -> Vec<String> {
+/// Lists unexplained differences, and explanations without a difference.
+pub fn problems(table: &Table, all: &[Comparison]) -> Vec<String> {
     let name = &table.name;
-    let differ = |c: &&Compared| !c.agrees && c.reason.is_none();
+    let differ = |c: &&Comparison| !c.agrees && c.reason.is_none();
     let unexplained = all.iter().filter(differ).map(|c| {
         format!(
-            "{name}: {} {}: published {}, ours {}, and no line `! {} | {} | {} | reason` explains it",
+            "{name}: {} {}: published {}, ours {}; add `! {} | {} | {} | reason` to explain it",
             c.row, c.column, c.published, c.ours, c.row, c.column, c.ours
         )
     });
-    let stale = table.explained.iter().filter(|e| {
-        let speaks = |c: &Compared| e.covers(&c.row, &c.column, &c.ours, &c.published);
+    let stale = table.explanations.iter().filter(|e| {
+        let speaks = |c: &Comparison| e.covers(&c.row, &c.column, &c.ours, &c.published);
         !all.iter().any(|c| !c.agrees && speaks(c))
     });
     let stale = stale.map(|e| {
         format!(
-            "{name}: `! {} | {} | {}` explains a difference that is not there",
+            "{name}: `! {} | {} | {}` explains no difference; remove it",
             e.row, e.column, e.ours
         )
     });
@@ -153,21 +166,21 @@ mod tests {
     use super::*;
 
     fn answer(row: &Row<'_>, _: &str) -> Ours {
-        match row.asked("size") {
+        match row.input("size") {
             "a" => 1.2549.into(),
             "b" => 1.2551.into(),
-            "c" => Ours::NotKept,
+            "c" => Ours::NotIncluded,
             _ => "H".to_owned().into(),
         }
     }
 
     fn found(rows: &str) -> Vec<String> {
-        let table = Table::from_text("t", &format!("# T\n# Source: none.\nsize||x\n{rows}"));
-        faults(&table, &compare(&table, answer))
+        let table = Table::parse("t", &format!("# T\n# Source: none.\nsize||x\n{rows}"));
+        problems(&table, &compare(&table, answer))
     }
 
     #[test]
-    fn a_difference_within_the_print_passes_and_one_beyond_it_does_not() {
+    fn only_differences_within_rounding_pass() {
         assert_eq!(found("a||1.25\nd||H\nb||-"), Vec::<String>::new());
         assert_eq!(found("b||1.25\nc||1\nd||G").len(), 3);
         assert_eq!(
@@ -177,7 +190,7 @@ mod tests {
     }
 
     #[test]
-    fn an_explanation_of_nothing_or_of_another_figure_does_not_pass() {
+    fn unused_and_outdated_explanations_fail() {
         assert_eq!(
             found("a||1.25\n! a | x | 1.2549 | a reason of some length").len(),
             1
@@ -197,11 +210,11 @@ mod tests {
     }
 
     #[test]
-    fn exactly_means_the_figure_itself() {
-        let table = Table::from_text(
+    fn compared_exactly_allows_no_rounding() {
+        let table = Table::parse(
             "t",
             "# T\n# Source: none. Compared exactly.\nsize||x\na||1.25",
         );
-        assert_eq!(faults(&table, &compare(&table, answer)).len(), 1);
+        assert_eq!(problems(&table, &compare(&table, answer)).len(), 1);
     }
 }

@@ -1,23 +1,23 @@
-//! Speeds and feeds against the tables they come from.
+//! Speeds and feeds.
 
 use crate::compare::Ours;
 use crate::table::Row;
-use holebook_core::cutting::{Hardness, Purpose, ToolMaterial, depth_loss, speeds};
+use holebook_core::cutting::{Hardness, Operation, ToolMaterial, deep_hole_reduction, speeds};
 use holebook_core::length::{Length, Unit};
 use serde::de::DeserializeOwned;
 
-fn word<T: DeserializeOwned>(text: &str) -> T {
+fn parse_key<T: DeserializeOwned>(text: &str) -> T {
     serde_json::from_value(text.into()).unwrap()
 }
 
 pub fn surface_speeds(row: &Row<'_>, column: &str) -> Ours {
-    let (purpose, material, hardness): (Purpose, ToolMaterial, Hardness) = (
-        word(row.asked("purpose")),
-        word(row.asked("material")),
-        word(row.asked("hardness")),
+    let (operation, material, hardness): (Operation, ToolMaterial, Hardness) = (
+        parse_key(row.input("operation")),
+        parse_key(row.input("material")),
+        parse_key(row.input("hardness")),
     );
     let half = Length::from_fraction(1, 2);
-    let ours = speeds(purpose, material, hardness, half).unwrap();
+    let ours = speeds(operation, material, hardness, half).unwrap();
     let (least, most) = ours.surface_ft_min;
     let published = row.published(column);
     let ends: Vec<f64> = published
@@ -32,9 +32,9 @@ pub fn surface_speeds(row: &Row<'_>, column: &str) -> Ours {
 }
 
 pub fn drill_feeds(row: &Row<'_>, column: &str) -> Ours {
-    let diameter = Length::parse(row.asked("diameter"), Some(Unit::Inch)).unwrap();
+    let diameter = Length::parse(row.input("diameter"), Some(Unit::Inch)).unwrap();
     let ours = speeds(
-        Purpose::Drill,
+        Operation::Drill,
         ToolMaterial::HighSpeedSteel,
         Hardness::Soft,
         diameter,
@@ -43,17 +43,17 @@ pub fn drill_feeds(row: &Row<'_>, column: &str) -> Ours {
     let length = match column {
         "least" => feed.least,
         "most" => feed.most,
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     (length.inches() * 1000.0).into()
 }
 
 pub fn drill_depth(row: &Row<'_>, column: &str) -> Ours {
-    let loss = depth_loss(row.asked("diameters").parse().unwrap()).unwrap();
+    let loss = deep_hole_reduction(row.input("diameters").parse().unwrap()).unwrap();
     let share = match column {
         "speed" => loss.speed,
         "feed" => loss.feed,
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     (share * 100.0).into()
 }

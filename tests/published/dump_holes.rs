@@ -1,7 +1,8 @@
-//! Prints as one JSON value the drills, holes and bolt lengths that `holes.py` compares with a package from elsewhere.
+//! Prints drills, holes and bolt lengths as one JSON value, for `holes.py` to compare with a
+//! third-party package.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
-use holebook_core::drill::{Drawer, Fit, clearance_hole, tap_drill};
+use holebook_core::drill::{ClearanceFit, Drawer, clearance_hole, tap_drill};
 use holebook_core::strength::bolt::stock_lengths;
 use holebook_core::thread::{Series, System, Thread, standard_threads};
 use serde_json::{Map, Value, json};
@@ -39,14 +40,15 @@ fn tapping(thread: &Thread) -> Value {
     json!({"tap_drill_in": tap_drill(thread).drill.diameter.inches()})
 }
 
-/// By the size alone, as the other package has it: `#10`, `1 1/4`, `M12`.
+/// Keyed by size alone, as in the other package: `#10`, `1 1/4`, `M12`.
 fn clearance(thread: &Thread) -> Option<(String, Value)> {
     let coarse = matches!(thread.series(), Series::Unc | Series::MetricCoarse);
     let zero = size(thread) == "0-80";
     if !coarse && !zero {
         return None;
     }
-    let holes = Fit::ALL.map(|fit| clearance_hole(thread, fit).map(|hole| hole.aim.inches()));
+    let holes =
+        ClearanceFit::ALL.map(|fit| clearance_hole(thread, fit).map(|hole| hole.aim.inches()));
     let [Some(close), Some(normal), Some(loose)] = holes else {
         return None;
     };

@@ -1,5 +1,5 @@
-//! Prints as one JSON value the numbers that `oracle.py` compares with packages from elsewhere.
-//! Inches unless the key says otherwise.
+//! Prints limits and strengths as one JSON value, for `oracle.py` to compare with third-party
+//! packages. Inches unless the key says otherwise.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use holebook_core::strength::{
@@ -8,8 +8,8 @@ use holebook_core::strength::{
 use holebook_core::thread::{Form, Thread, standard_threads};
 use serde_json::{Value, json};
 
-/// Tensile strengths at which the lengths of engagement are compared: iron of 20 ksi, screw of 60
-/// ksi; nut and bolt alike for ISO.
+/// Strength ratio for the compared lengths of engagement: iron of 20 ksi, screw of 60 ksi. The ISO
+/// comparisons use their own strengths.
 const IRON_OVER_SCREW: f64 = 20.0 / 60.0;
 
 fn main() {
@@ -44,7 +44,7 @@ fn limits(t: Thread) -> Value {
     })
 }
 
-/// Under the names of the other package's methods; areas in square inches for each inch of engagement.
+/// Keyed by the other package's method names; areas in square inches per inch of engagement.
 fn strength(t: Thread) -> Value {
     let (screw, hole, basic, p) = (
         t.usual_external(),

@@ -1,7 +1,7 @@
-//! Reads damages as JSON lines and prints what they leave of a thread, for `thread_left.py` to compare.
+//! Reads damage as JSON lines and prints the thread that is left, for `thread_left.py` to compare.
 //!
-//! In: `{"drilled_mm", "major_mm", "damage": {"stations": [..], "hard": [..]}, "depths_mm": [..], "engaged": {"from_mm", "to_mm"}}`.
-//! Out: `{"fractions": [..], "effective_engagement_mm"}`.
+//! In: `{"drilled_mm", "major_mm", "damage": {"stations": [..], "hard": [..]}, "depths_mm": [..],
+//! "engaged": {"from_mm", "to_mm"}}`. Out: `{"fractions": [..], "effective_engagement_mm"}`.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use holebook_core::hole::damage::{Damage, Span, effective_engagement, thread_left};

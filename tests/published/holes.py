@@ -1,13 +1,13 @@
 #!/usr/bin/env python3
-"""Compares Holebook's drills, tapping and clearance holes and bolt lengths with a package made elsewhere, and fails on any difference
-that is not explained.
+"""Compares Holebook's drills, tapped and clearance holes and bolt lengths with a third-party package, and fails on any
+unexplained difference.
 
 Package (from PyPI; without its dependencies, since only its tables are read):
     pip install --no-deps bd-warehouse==0.4.0
 Run:
     python3 tests/published/holes.py [FILE]
-FILE holds what `cargo run -p holebook-tests --example dump_holes` printed; without it, that command is run here.
-Explained differences stand in data/oracle_holes_explained.txt; a line there that explains nothing fails too.
+FILE is the output of `cargo run -p holebook-tests --example dump_holes`; without it, that command is run.
+Explained differences are in data/oracle_holes_explained.txt; an unused line there fails too.
 """
 
 import sys
@@ -18,7 +18,7 @@ EXPLAINED = HERE / "data" / "oracle_holes_explained.txt"
 
 
 def inches(text, drills):
-    """A drill's name, a fraction, or a number, in inches."""
+    """Returns a drill name, fraction or number in inches."""
     text = text.strip()
     if text in drills:
         return drills[text]
@@ -37,7 +37,7 @@ def drills(comparison, named):
 
 
 def taps(comparison, named, threads):
-    """The column for soft metals leaves the fuller thread, as ours do."""
+    """Compares with the column for soft metals, whose thread percentage is like ours."""
     for row in tables("tap_hole_sizes.csv"):
         size = row["Size"].lstrip("#")
         metric = size.startswith("M")
@@ -61,7 +61,7 @@ def clearance(comparison, named, sizes):
 
 
 def lengths(comparison, ours):
-    """What hexagon bolts are sold in, up to the longest kept here."""
+    """Compares stock lengths of hex bolts, up to our longest."""
     theirs = set()
     for row in tables("nominal_screw_lengths.csv"):
         if row["Screw_Type"] in ("iso4014", "iso4017"):

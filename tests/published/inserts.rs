@@ -3,13 +3,13 @@
 use crate::compare::Ours;
 use crate::limits::{MM2_PER_IN2, thread};
 use crate::table::Row;
-use holebook_core::insert::{Catalogue, Family, Insert, TapChamfer};
+use holebook_core::insert::{Catalog, Family, Insert, TapChamfer};
 use holebook_core::length::Length;
 use holebook_core::thread::{InternalClass, Thread};
 use std::sync::Arc;
 
 fn insert(thread: &Thread, family: Family) -> Option<Arc<Insert>> {
-    let inserts = Catalogue::standard().inserts_for(thread);
+    let inserts = Catalog::standard().inserts_for(thread);
     inserts.into_iter().find(|i| i.family == family)
 }
 
@@ -21,11 +21,11 @@ pub fn sti_metric(row: &Row<'_>, column: &str) -> Ours {
     sti(row, column, InternalClass::Metric4H, Length::mm)
 }
 
-/// `close` is the class of the narrower pitch diameter in the table.
+/// `close` is the tighter class of pitch diameter in the table.
 fn sti(row: &Row<'_>, column: &str, close: InternalClass, unit: fn(Length) -> f64) -> Ours {
     let thread = thread(row);
     let Some(hole) = insert(&thread, Family::WireThread) else {
-        return Ours::NotKept;
+        return Ours::NotIncluded;
     };
     let length = match column {
         "drill_name" => return hole.drill.to_string().into(),
@@ -39,25 +39,25 @@ fn sti(row: &Row<'_>, column: &str, close: InternalClass, unit: fn(Length) -> f6
             hole.outside.pitch_diameter + (limits.pitch_diameter_max - limits.pitch_diameter_min)
         }
         "major_min" => hole.outside.major_min,
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     unit(length).into()
 }
 
 fn wire_inserts(size: &str) -> Vec<Arc<Insert>> {
-    let inserts = Catalogue::standard().inserts_for(&Thread::parse(size).unwrap());
+    let inserts = Catalog::standard().inserts_for(&Thread::parse(size).unwrap());
     let inserts = inserts.into_iter();
     inserts.filter(|i| i.family == Family::WireThread).collect()
 }
 
 pub fn wire_lengths(row: &Row<'_>, column: &str) -> Ours {
-    let place: usize = row.asked("place").parse().unwrap();
-    let insert = wire_inserts("3/8-16").into_iter().nth(place - 1);
+    let position: usize = row.input("position").parse().unwrap();
+    let insert = wire_inserts("3/8-16").into_iter().nth(position - 1);
     match column {
         "diameters" => insert
             .map(|i| i.length.mm() / i.internal.nominal().mm())
             .into(),
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     }
 }
 
@@ -67,7 +67,7 @@ pub fn wire_rules(row: &Row<'_>, column: &str) -> Ours {
         wire_inserts("M6").swap_remove(1),
     );
     let pitches = |length: Length| length.mm() / m10.internal.pitch_mm();
-    let ours = match (row.asked("rule"), column) {
+    let ours = match (row.input("rule"), column) {
         ("set below the face, least", "value") => pitches(m10.set_below_min),
         ("set below the face, largest", "value") => pitches(m10.set_below_max),
         ("full thread beyond the length", "value") => pitches(m10.full_thread_min - m10.length),
@@ -77,11 +77,11 @@ pub fn wire_rules(row: &Row<'_>, column: &str) -> Ours {
         ("drilled beyond the length, bottoming tap", "value") => {
             pitches(m10.drill_depth_min(TapChamfer::Bottoming) - m10.length)
         }
-        ("male centre, plug tap", "value") => {
+        ("male center, plug tap", "value") => {
             let rest = m6.drill_depth_min(TapChamfer::Plug) - m6.length;
             (rest.mm() - 6.0 * m6.internal.pitch_mm()) / m6.internal.nominal().mm()
         }
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     ours.into()
 }
@@ -102,14 +102,14 @@ pub fn extra_heavy_duty(row: &Row<'_>, column: &str) -> Ours {
     key_locking(row, column, Family::KeyLockingExtraHeavyDuty)
 }
 
-/// The coarse and the fine internal thread of a row have the same insert outside.
+/// The coarse and fine internal threads of a row share one outside thread.
 fn key_locking(row: &Row<'_>, column: &str, family: Family) -> Ours {
     let [coarse, fine] = ["internal_coarse", "internal_fine"].map(|internal| {
-        let thread = Thread::parse(row.asked(internal)).unwrap();
+        let thread = Thread::parse(row.input(internal)).unwrap();
         insert(&thread, family).map(|insert| key_locking_cell(row, column, &insert))
     });
     assert_eq!(coarse, fine, "{} {column}", row.key());
-    coarse.unwrap_or(Ours::NotKept)
+    coarse.unwrap_or(Ours::NotIncluded)
 }
 
 fn key_locking_cell(row: &Row<'_>, column: &str, insert: &Insert) -> Ours {
@@ -128,7 +128,7 @@ fn key_locking_cell(row: &Row<'_>, column: &str, insert: &Insert) -> Ours {
         "countersink" => countersink.min,
         "countersink_max" => countersink.max,
         "full_thread" => insert.full_thread_min,
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     length.inches().into()
 }
@@ -137,7 +137,7 @@ pub fn shear_areas(row: &Row<'_>, column: &str) -> Ours {
     let family = match column {
         "thin_wall" => Family::KeyLockingThinWall,
         "heavy_duty" => Family::KeyLockingHeavyDuty,
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     insert(&thread(row), family)
         .and_then(|insert| insert.published_shear_area_mm2)

@@ -8,9 +8,9 @@ use holebook_core::thread::{InternalClass, Thread};
 
 pub const MM2_PER_IN2: f64 = 25.4 * 25.4;
 
-/// The thread in the column `size`.
+/// Parses the thread in the column `size`.
 pub fn thread(row: &Row<'_>) -> Thread {
-    Thread::parse(row.asked("size")).unwrap()
+    Thread::parse(row.input("size")).unwrap()
 }
 
 pub fn unified(row: &Row<'_>, column: &str) -> Ours {
@@ -28,19 +28,19 @@ pub fn unified(row: &Row<'_>, column: &str) -> Ours {
         "D2min" => hole.pitch_diameter_min,
         "D2max_2B" => hole.pitch_diameter_max,
         "D2max_3B" => close.pitch_diameter_max,
-        // Before it is rounded to the three places of the standard.
+        // Before rounding to the three places of the standard.
         "D1max_2B" => {
             let per_inch = 25.4 / thread.pitch_mm();
             let tolerance = minor_tolerance_2b_in(thread.nominal().inches(), per_inch);
             return (thread.basic().minor_mm / 25.4 + tolerance).into();
         }
         "As" => return (thread.stress_area_mm2() / MM2_PER_IN2).into(),
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     length.inches().into()
 }
 
-/// Holes of less than No. 6 keep four places in class 2B too.
+/// Below No. 6 the class 2B minor diameter has four places.
 pub fn unified_small(row: &Row<'_>, column: &str) -> Ours {
     let hole = thread(row).usual_internal();
     match column {
@@ -63,16 +63,16 @@ pub fn basic_inch(row: &Row<'_>, column: &str) -> Ours {
         "depth" => thread.form().depth_mm(thread.pitch_mm()) / 25.4,
         "d3" => (screw.rounded_root_max + (thread.nominal() - screw.major_max)).inches(),
         "As" => thread.stress_area_mm2() / MM2_PER_IN2,
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     ours.into()
 }
 
-/// Only a thread that is listed is read without its series.
+/// Without its series only a standard thread is parsed, so this checks that it is listed.
 pub fn unified_size(row: &Row<'_>, column: &str) -> Ours {
     match column {
         "D" => thread(row).nominal().inches().into(),
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     }
 }
 
@@ -81,7 +81,7 @@ pub fn unified_minor_2b(row: &Row<'_>, column: &str) -> Ours {
     match column {
         "min" => hole.minor_min.inches().into(),
         "max" => hole.minor_max.inches().into(),
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     }
 }
 
@@ -106,7 +106,7 @@ pub fn metric(row: &Row<'_>, column: &str) -> Ours {
         "D2min" => hole.pitch_diameter_min,
         "D2max" => hole.pitch_diameter_max,
         "tap_drill" => tap_drill(&thread).drill.diameter,
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     length.mm().into()
 }
@@ -130,7 +130,7 @@ pub fn metric_tolerances(row: &Row<'_>, column: &str) -> Ours {
         "TD2_4H" => four.pitch_diameter_max - four.pitch_diameter_min,
         "TD2_5H" => five.pitch_diameter_max - five.pitch_diameter_min,
         "TD2_6H" => six.pitch_diameter_max - six.pitch_diameter_min,
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     (length.mm() * 1000.0).into()
 }
@@ -138,6 +138,6 @@ pub fn metric_tolerances(row: &Row<'_>, column: &str) -> Ours {
 pub fn stress_area_mm2(row: &Row<'_>, column: &str) -> Ours {
     match column {
         "As" => thread(row).stress_area_mm2().into(),
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     }
 }

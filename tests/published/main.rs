@@ -1,7 +1,7 @@
-//! Ours against published tables and worked examples.
+//! Compares Holebook with published tables and worked examples.
 //!
-//! Each file under `data/` is one of them, and names its source at its head; `sources.rs` says how Holebook answers it.
-//! `TABLE.md` shows every value side by side.
+//! Each file under `data/` is one of them, with its source at the top; `sources.rs` maps it to the
+//! function that computes Holebook's values. `TABLE.md` shows all values side by side.
 #![allow(clippy::unwrap_used)]
 
 mod compare;
@@ -21,20 +21,20 @@ use table::Table;
 
 #[test]
 fn every_difference_is_rounding_or_explained() {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for &(name, answer) in SOURCES {
         let table = Table::read(name);
-        faults.extend(compare::faults(&table, &compare::compare(&table, answer)));
+        problems.extend(compare::problems(&table, &compare::compare(&table, answer)));
     }
-    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    assert!(problems.is_empty(), "{}", problems.join("\n"));
 }
 
 #[test]
 fn every_data_file_is_compared() {
-    let files: BTreeSet<String> = std::fs::read_dir(table::folder().join("data"))
+    let files: BTreeSet<String> = std::fs::read_dir(table::published_dir().join("data"))
         .unwrap()
         .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        // What the oracles read is no published table.
+        // Files for the Python comparisons are not published tables.
         .filter(|name| !name.starts_with("oracle"))
         .collect();
     let compared: BTreeSet<String> = SOURCES
@@ -47,15 +47,15 @@ fn every_data_file_is_compared() {
 
 #[test]
 fn the_table_is_current() {
-    let path = table::folder().join("TABLE.md");
-    let whole = markdown::whole();
+    let path = table::published_dir().join("TABLE.md");
+    let generated = markdown::table_md();
     if std::env::var_os("HOLEBOOK_WRITE_TABLE").is_some() {
-        std::fs::write(&path, &whole).unwrap();
+        std::fs::write(&path, &generated).unwrap();
     }
     let kept = std::fs::read_to_string(&path).unwrap_or_default();
     assert!(
-        kept == whole,
-        "tests/published/TABLE.md is not current: run HOLEBOOK_WRITE_TABLE=1 cargo test -p holebook-tests --test published, \
-         and commit what it writes"
+        kept == generated,
+        "tests/published/TABLE.md is not current: run HOLEBOOK_WRITE_TABLE=1 cargo test -p holebook-tests --test published \
+         and commit the result"
     );
 }

@@ -1,25 +1,25 @@
 //! Writes `TABLE.md`: each published value, ours, and the difference.
 
-use crate::compare::{Compared, compare};
+use crate::compare::{Comparison, compare};
 use crate::sources::SOURCES;
 use crate::table::Table;
 use std::fmt::Write;
 
 const HEAD: &str = "\
-# Published figures and ours
+# Published values and ours
 
-This file is written by a test from the files in `data/`; do not edit it. To write it anew:
+A test generates this file from `data/`; do not edit it. To regenerate it:
 
 ```sh
 HOLEBOOK_WRITE_TABLE=1 cargo test -p holebook-tests --test published
 ```
 
-Each section is one published table or worked example, with its source. 'Ours' has two places more than the print. A
-difference of up to half of the last place printed is rounding. Where a section says 'compared exactly', there is none.
-Every difference beyond that has its reason beside it, and they are listed once more at the end.
+Each section is one published table or worked example, with its source. 'Ours' has two more places than the published
+value. A difference of up to half of the last published place is rounding; where a section says 'compared exactly', none
+is allowed. Every larger difference has its reason beside it and is listed again at the end.
 ";
 
-pub fn whole() -> String {
+pub fn table_md() -> String {
     let mut text = HEAD.to_owned();
     let mut differing = String::new();
     for &(name, answer) in SOURCES {
@@ -32,25 +32,21 @@ pub fn whole() -> String {
                 differing,
                 "- {}, {}: published {}, ours {}; {reason}.",
                 table.title,
-                what(c),
+                label(c),
                 c.published,
                 c.ours
             )
             .unwrap();
         }
     }
-    writeln!(
-        text,
-        "\n## Where they differ by more than rounding\n\n{differing}"
-    )
-    .unwrap();
+    writeln!(text, "\n## Differences beyond rounding\n\n{differing}").unwrap();
     text.trim_end().to_owned() + "\n"
 }
 
-fn section(text: &mut String, table: &Table, all: &[Compared]) {
+fn section(text: &mut String, table: &Table, all: &[Comparison]) {
     let (title, about, name) = (&table.title, &table.about, &table.name);
     write!(text, "\n## {title}\n\n{about} File: `data/{name}.txt`.\n\n").unwrap();
-    text.push_str("| what | published | ours | difference |\n|---|---|---|---|\n");
+    text.push_str("| value | published | ours | difference |\n|---|---|---|---|\n");
     for c in all {
         let reason = c
             .reason
@@ -59,7 +55,7 @@ fn section(text: &mut String, table: &Table, all: &[Compared]) {
         writeln!(
             text,
             "| {} | {} | {} | {}{reason} |",
-            what(c),
+            label(c),
             c.published,
             c.ours,
             c.difference
@@ -68,8 +64,8 @@ fn section(text: &mut String, table: &Table, all: &[Compared]) {
     }
 }
 
-/// Row and column; a table with one column of values needs no name for it.
-fn what(c: &Compared) -> String {
+/// Row and column; the column name `value` is omitted.
+fn label(c: &Comparison) -> String {
     match c.column.as_str() {
         "value" => c.row.clone(),
         column => format!("{} {column}", c.row),

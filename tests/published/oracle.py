@@ -1,17 +1,18 @@
 #!/usr/bin/env python3
-"""Compares Holebook's numbers with packages made elsewhere, and fails on any difference that is not explained.
+"""Compares Holebook's numbers with third-party packages, and fails on any unexplained difference.
 
 Packages (from PyPI):
     pip install screw-thread-lib==0.0.6; pip install --no-deps bd-warehouse==0.4.0
 Run:
     python3 tests/published/oracle.py [FILE]
-FILE holds what `cargo run -p holebook-tests --example dump_numbers` printed; without it, that command is run here.
-Explained differences stand in data/oracle_explained.txt; a line there that explains nothing fails too.
+FILE is the output of `cargo run -p holebook-tests --example dump_numbers`; without it, that command is run.
+Explained differences are in data/oracle_explained.txt; an unused line there fails too.
 """
 
 import csv
 import importlib.util
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -21,7 +22,7 @@ EXPLAINED = HERE / "data" / "oracle_explained.txt"
 
 
 class Comparison:
-    """Gathers differences, and sorts them into explained and not."""
+    """Collects differences, explained and unexplained."""
 
     def __init__(self, explained):
         lines = [l for l in explained.read_text().splitlines() if l and not l.startswith("# ")][1:]
@@ -55,29 +56,35 @@ class Comparison:
             print("  " + " | ".join(row))
         stale = [key for key in self.known if key not in self.used]
         for row in self.failures:
-            print("NOT EXPLAINED: " + " | ".join(row))
+            print("UNEXPLAINED: " + " | ".join(row))
         for key in stale:
-            print("EXPLAINS NOTHING: " + " | ".join(key))
+            print("UNUSED EXPLANATION: " + " | ".join(key))
         return 1 if self.failures or stale else 0
 
 
 def numbers(argument, example="dump_numbers"):
-    """What the Rust example printed."""
-    if argument:
-        return json.loads(Path(argument).read_text())
-    command = ["cargo", "run", "--quiet", "-p", "holebook-tests", "--example", example]
-    return json.loads(subprocess.run(command, cwd=HERE, check=True, stdout=subprocess.PIPE).stdout)
+    """Returns the output of the Rust example, from a file if one is given."""
+    return json.loads(Path(argument).read_text() if argument else run_example(example))
+
+
+def run_example(name, lines=None):
+    """Runs a Rust example and returns its output; with HOLEBOOK_PREBUILT set, without building it."""
+    command = ["cargo", "run", "--quiet", "-p", "holebook-tests", "--example", name]
+    if os.environ.get("HOLEBOOK_PREBUILT"):
+        target = os.environ.get("CARGO_TARGET_DIR", HERE.parents[1] / "target")
+        command = [str(Path(target) / "debug" / "examples" / name)]
+    return subprocess.run(command, cwd=HERE, check=True, input=lines, stdout=subprocess.PIPE, text=True).stdout
 
 
 def tables(name):
-    """A table of bd-warehouse; the package is not imported, since its dependencies are heavy."""
+    """Reads a table of bd-warehouse without importing the package, whose dependencies are heavy."""
     package = Path(importlib.util.find_spec("bd_warehouse").submodule_search_locations[0])
     with open(package / "data" / name, newline="") as file:
         return list(csv.DictReader(file, skipinitialspace=True))
 
 
 def limits(comparison, threads):
-    """Table rows of ASME B1.1-2019 and ASME B1.13M-2005 as screw-thread-lib carries them."""
+    """Compares with the rows of ASME B1.1-2019 and ASME B1.13M-2005 in screw-thread-lib."""
     from screw_thread_lib.data import ASME_M_6g6H_dict, ASME_UN_2A2B_dict
 
     for size, row in ASME_UN_2A2B_dict.items():
@@ -87,15 +94,15 @@ def limits(comparison, threads):
     for size, row in ASME_M_6g6H_dict.items():
         ours = threads.get(size.replace("-", "x"))
         if ours is None:
-            print(f"{size}: not kept here, left out")
+            print(f"{size}: not in Holebook, skipped")
             continue
-        # Printed in inches to five places from limits in whole micrometres.
+        # Printed in inches to five places from limits in whole micrometers.
         for what in ("dmax", "dmin", "d2max", "d2min", "d1max", "D1min", "D1max", "D2min", "D2max"):
             comparison.check("B1.13M-2005 rows", size, what, row[what], ours["limits_in"][what], 0.6e-5)
 
 
 def pipes(comparison, threads):
-    """Basic sizes of ISO 228-1 as bd-warehouse carries them, in mm."""
+    """Compares with the basic sizes of ISO 228-1 in bd-warehouse, in mm."""
     for row in tables("iso_228_1.csv"):
         ours = threads.get("G " + row["size"].replace(" ", "-"))
         if ours is None:
@@ -106,11 +113,11 @@ def pipes(comparison, threads):
 
 
 def strength(comparison, threads):
-    """Formulas of FED-STD-H28/2B and ISO/TR 16224, fed with our limits, for every thread kept here."""
+    """Compares the formulas of FED-STD-H28/2B and ISO/TR 16224, with our limits as input, for every thread."""
     from screw_thread_lib.threads import Assembly
 
     for designation, ours in threads.items():
-        # The package has no other form.
+        # The package has only the 60 degree form.
         if not ours["sixty_degrees"]:
             continue
         sizes = ours["limits_in"]
@@ -131,7 +138,7 @@ def strength(comparison, threads):
             "LEr_ISO_equal": steel.LEr_ISO(1.5 * data["dbsc"]),
             "LEr_ISO_soft_nut": soft.LEr_ISO(1.8 * data["dbsc"]),
         }
-        # The stress area of FED-STD-H28 is for inch threads; ours for metric ones is that of ISO 898-1.
+        # FED-STD-H28 is for inch threads; our metric stress area is that of ISO 898-1.
         if not ours["metric"]:
             found |= {
                 "As_FEDSTD_1b": theirs.As_FEDSTD_1b(),

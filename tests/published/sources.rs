@@ -1,4 +1,4 @@
-//! Every file under `data/`, and how Holebook answers it.
+//! Every file under `data/`, with the function that computes Holebook's values for it.
 
 use crate::compare::Answer;
 use crate::{cutting, drills, examples, inserts, limits, strength};

@@ -1,4 +1,4 @@
-//! Strengths and length of engagement.
+//! Strength, length of engagement and bolt lengths.
 
 use crate::compare::Ours;
 use crate::limits::{MM2_PER_IN2, thread};
@@ -6,7 +6,7 @@ use crate::table::Row;
 use holebook_core::length::{Length, Unit};
 use holebook_core::strength::bolt::{length_tolerance, thread_length};
 use holebook_core::strength::{
-    Condition, Grade, Metal, areas, engagement, engagement_mm, external_shear_area_mm2_per_mm,
+    Grade, Lubrication, Metal, areas, engagement, engagement_mm, external_shear_area_mm2_per_mm,
     tapped_shear_area_mm2_per_mm,
 };
 use holebook_core::thread::Thread;
@@ -14,23 +14,23 @@ use holebook_core::thread::Thread;
 const MPA_PER_KSI: f64 = 6.894_757;
 
 pub fn irons_and_bolts(row: &Row<'_>, column: &str) -> Ours {
-    let per_unit = match row.asked("unit") {
+    let per_unit = match row.input("unit") {
         "ksi" => MPA_PER_KSI,
         _ => 1.0,
     };
-    if let Ok(metal) = row.asked("name").parse::<Metal>() {
+    if let Ok(metal) = row.input("name").parse::<Metal>() {
         return match column {
             "tensile" => (metal.tensile_min_mpa() / per_unit).into(),
-            _ => row.unknown(column),
+            _ => row.unknown_column(column),
         };
     }
-    let grade: Grade = row.asked("name").parse().unwrap();
+    let grade: Grade = row.input("name").parse().unwrap();
     let bolt = grade.strength(&thread(row)).unwrap();
     let mpa = match column {
         "proof" => bolt.proof_mpa,
         "yield" => bolt.yield_mpa,
         "tensile" => bolt.tensile_mpa,
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     (mpa / per_unit).into()
 }
@@ -53,7 +53,7 @@ pub fn engagement_in_iron(row: &Row<'_>, column: &str) -> Ours {
         "screw74_iron30" => diameters(74.0, 30.0),
         "screw120_iron20" => diameters(120.0, 20.0),
         "screw120_iron30" => diameters(120.0, 30.0),
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     ours.into()
 }
@@ -67,40 +67,40 @@ fn screw_side(thread: &Thread) -> f64 {
     )
 }
 
-fn condition(row: &Row<'_>) -> Condition {
-    match row.asked("condition") {
-        "dry" => Condition::Dry,
-        "oiled" => Condition::Oiled,
-        "zinc" => Condition::Zinc,
-        other => panic!("{other} is no state of a thread"),
+fn lubrication(row: &Row<'_>) -> Lubrication {
+    match row.input("lubrication") {
+        "dry" => Lubrication::Dry,
+        "oiled" => Lubrication::Oiled,
+        "zinc" => Lubrication::Zinc,
+        other => panic!("unknown lubrication {other}"),
     }
 }
 
 pub fn nut_factors(row: &Row<'_>, column: &str) -> Ours {
-    let [least, usual, largest] = condition(row).nut_factors();
+    let [least, usual, largest] = lubrication(row).nut_factors();
     match column {
         "least" => least.into(),
         "usual" => usual.into(),
         "largest" => largest.into(),
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     }
 }
 
 pub fn preload_scatter(row: &Row<'_>, column: &str) -> Ours {
     match column {
-        "scatter" => (100.0 * condition(row).scatter()).into(),
-        _ => row.unknown(column),
+        "scatter" => (100.0 * lubrication(row).scatter()).into(),
+        _ => row.unknown_column(column),
     }
 }
 
-/// A metric bolt may be too short by as much as too long.
+/// The tolerance of a metric bolt is symmetric.
 pub fn bolt_length_tolerances(row: &Row<'_>, column: &str) -> Ours {
-    let length = Length::parse(row.asked("length"), Some(Unit::Millimetre)).unwrap();
+    let length = Length::parse(row.input("length"), Some(Unit::Millimeter)).unwrap();
     let (short, long) = length_tolerance(&Thread::parse("M10").unwrap(), length);
     assert_eq!(short, long);
     match column {
-        "off" => short.mm().into(),
-        _ => row.unknown(column),
+        "tolerance" => short.mm().into(),
+        _ => row.unknown_column(column),
     }
 }
 
@@ -114,7 +114,7 @@ pub fn bolt_inch_lengths(row: &Row<'_>, column: &str) -> Ours {
         "short_at_2" => length_tolerance(&thread, inches(2)).0,
         "short_at_4" => length_tolerance(&thread, inches(4)).0,
         "short_at_6" => length_tolerance(&thread, inches(6)).0,
-        _ => row.unknown(column),
+        _ => row.unknown_column(column),
     };
     length.inches().into()
 }

@@ -1,9 +1,9 @@
-//! Reads the data files.
+//! Parser for the data files.
 //!
-//! A file begins with lines behind `# `: the first is its title, the others say the source and what to know. Then
-//! the names of the columns and the rows, cells parted by `|`. What stands before `||` is asked for, what stands
-//! behind it is published. A line behind `! ` explains a difference: row, column, ours, and the reason. With `*` for the
-//! row and `within N` for ours it explains all of a column that differ by no more than N.
+//! A file starts with `# ` lines: the title, then source and remarks. The column names and rows
+//! follow, with cells separated by `|`. Cells before `||` are the input, cells after it the
+//! published values. A `! ` line explains a difference: row | column | ours | reason. `*` as row
+//! with `within N` as ours explains all differences of a column up to N.
 
 use std::path::{Path, PathBuf};
 
@@ -13,21 +13,20 @@ pub struct Table {
     pub title: String,
     /// Source and remarks, in one paragraph.
     pub about: String,
-    /// Whether ours must be the figure itself, as where a standard lays it down, and not only agree to half of the
-    /// last place printed.
-    pub exactly: bool,
-    asked: Vec<String>,
-    pub published: Vec<String>,
+    /// Whether ours must equal the published value, not only agree to half of its last place.
+    pub exact: bool,
+    input_columns: Vec<String>,
+    pub published_columns: Vec<String>,
     rows: Vec<Cells>,
-    pub explained: Vec<Explanation>,
+    pub explanations: Vec<Explanation>,
 }
 
 struct Cells {
-    asked: Vec<String>,
+    input: Vec<String>,
     published: Vec<String>,
 }
 
-/// Why ours may differ, where, and of which figures of ours that was said.
+/// The reason for a difference between a published value and ours.
 pub struct Explanation {
     pub row: String,
     pub column: String,
@@ -36,7 +35,7 @@ pub struct Explanation {
 }
 
 impl Explanation {
-    /// Whether it speaks of this cell and this figure of ours.
+    /// Whether it explains this cell with this value of ours.
     pub fn covers(&self, row: &str, column: &str, ours: &str, published: &str) -> bool {
         if self.column != column {
             return false;
@@ -62,52 +61,54 @@ pub struct Row<'a> {
     cells: &'a Cells,
 }
 
-pub fn folder() -> PathBuf {
+pub fn published_dir() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("published")
 }
 
 impl Table {
     pub fn read(name: &str) -> Table {
-        let path = folder().join("data").join(format!("{name}.txt"));
+        let path = published_dir().join("data").join(format!("{name}.txt"));
         let text =
             std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
-        Table::from_text(name, &text)
+        Table::parse(name, &text)
     }
 
-    pub fn from_text(name: &str, text: &str) -> Table {
+    pub fn parse(name: &str, text: &str) -> Table {
         let head: Vec<&str> = text.lines().filter_map(|l| l.strip_prefix("# ")).collect();
         let [title, about @ ..] = head.as_slice() else {
-            panic!("{name}: a title must stand at the head");
+            panic!("{name}: the title is missing; add it as the first `# ` line");
         };
         let about = about.join(" ");
         assert!(
             about.contains("Source: "),
-            "{name}: the source must stand at the head, behind `Source: `"
+            "{name}: the source is missing; add a `# Source: ` line"
         );
         let mut lines = text
             .lines()
             .filter(|l| !l.starts_with(['#', '!']) && !l.is_empty());
-        let columns = cells(name, lines.next().unwrap_or(""));
-        let rows: Vec<Cells> = lines.map(|line| cells(name, line)).collect();
-        assert!(!rows.is_empty(), "{name}: empty");
+        let columns = split_cells(name, lines.next().unwrap_or(""));
+        let rows: Vec<Cells> = lines.map(|line| split_cells(name, line)).collect();
+        assert!(!rows.is_empty(), "{name}: no rows");
         for row in &rows {
             assert!(
-                row.asked.len() == columns.asked.len()
+                row.input.len() == columns.input.len()
                     && row.published.len() == columns.published.len(),
                 "{name}: row {} has too few or too many cells",
-                row.asked.join(" ")
+                row.input.join(" ")
             );
         }
-        let explained = text.lines().filter_map(|l| l.strip_prefix("! "));
+        let explanations = text.lines().filter_map(|l| l.strip_prefix("! "));
         Table {
             name: name.to_owned(),
             title: (*title).to_owned(),
-            exactly: about.contains("Compared exactly."),
+            exact: about.contains("Compared exactly."),
             about,
-            asked: columns.asked,
-            published: columns.published,
+            input_columns: columns.input,
+            published_columns: columns.published,
             rows,
-            explained: explained.map(|line| explanation(name, line)).collect(),
+            explanations: explanations
+                .map(|line| parse_explanation(name, line))
+                .collect(),
         }
     }
 
@@ -116,21 +117,21 @@ impl Table {
     }
 }
 
-fn cells(name: &str, line: &str) -> Cells {
+fn split_cells(name: &str, line: &str) -> Cells {
     let split = |part: &str| part.split('|').map(|c| c.trim().to_owned()).collect();
-    let (asked, published) = line
+    let (input, published) = line
         .split_once("||")
         .unwrap_or_else(|| panic!("{name}: no `||` in `{line}`"));
     Cells {
-        asked: split(asked),
+        input: split(input),
         published: split(published),
     }
 }
 
-fn explanation(name: &str, line: &str) -> Explanation {
+fn parse_explanation(name: &str, line: &str) -> Explanation {
     let parts: Vec<&str> = line.splitn(4, '|').map(str::trim).collect();
     let [row, column, ours, reason] = parts.as_slice() else {
-        panic!("{name}: an explanation wants row | column | ours | reason, not `{line}`");
+        panic!("{name}: `{line}` is not row | column | ours | reason");
     };
     assert!(
         reason.len() > 20,
@@ -145,25 +146,29 @@ fn explanation(name: &str, line: &str) -> Explanation {
 }
 
 impl Row<'_> {
-    /// What is asked for, in one line.
+    /// Returns the input cells joined in one line.
     pub fn key(&self) -> String {
-        self.cells.asked.join(" ")
+        self.cells.input.join(" ")
     }
 
-    /// One of the cells that are asked for.
-    pub fn asked(&self, column: &str) -> &str {
-        let index = self.table.asked.iter().position(|c| c == column);
-        &self.cells.asked[index.unwrap_or_else(|| self.unknown(column))]
+    /// Returns an input cell.
+    pub fn input(&self, column: &str) -> &str {
+        let index = self.table.input_columns.iter().position(|c| c == column);
+        &self.cells.input[index.unwrap_or_else(|| self.unknown_column(column))]
     }
 
-    /// One of the published cells; `-` where nothing is published.
+    /// Returns a published cell; `-` where nothing is published.
     pub fn published(&self, column: &str) -> &str {
-        let index = self.table.published.iter().position(|c| c == column);
-        &self.cells.published[index.unwrap_or_else(|| self.unknown(column))]
+        let index = self
+            .table
+            .published_columns
+            .iter()
+            .position(|c| c == column);
+        &self.cells.published[index.unwrap_or_else(|| self.unknown_column(column))]
     }
 
-    /// For a column that nobody knows how to compare.
-    pub fn unknown(&self, column: &str) -> ! {
-        panic!("{}: nothing is known of column `{column}`", self.table.name)
+    /// Panics: the column has no comparison.
+    pub fn unknown_column(&self, column: &str) -> ! {
+        panic!("{}: unknown column `{column}`", self.table.name)
     }
 }

@@ -1,17 +1,17 @@
 #!/usr/bin/env python3
-"""Compares what damage leaves of a thread with polygons clipped by shapely, and fails above 1e-6.
+"""Compares the thread that damage leaves with polygons clipped by shapely, and fails above 1e-6.
 
-The mean height round the circumference is an area once angle and radius are drawn as the two sides of a rectangle. So
-each damage circle becomes a polygon of many short chords in that plane, shapely clips it to the rectangle of the flank
-and unites it with the others, and the area that they leave is the answer. Where along a circle's edge its radius passes
-an edge of the flank is found by halving. None of Holebook's formulas is used.
+With angle and radius as the sides of a rectangle, the mean thread height around the circumference is an area. Each
+damage circle becomes a polygon of short chords in that plane; shapely clips it to the flank and unites it with the
+others, and the remaining area is the result. Where a circle's edge crosses the edges of the flank is found by bisection.
+None of Holebook's formulas is used.
 
-Half a circle's edge within the flank is cut into CHORDS. A chord lies off its curve by less than the twelfth of the squared
-angle that it spans, so the polygons are off by less than (pi / CHORDS)^2 / 12 of the flank, which is 9e-8; with twice as
-many chords they move by the figure that is printed.
+Half of a circle's edge within the flank is divided into CHORDS. A chord deviates from its curve by less than a twelfth
+of the square of its angle, so the polygons are off by less than (pi / CHORDS)^2 / 12 of the flank, which is 9e-8. The
+change with twice as many chords is printed.
 
-Each damage is looked at in one depth. For one in EVERY the engagement over depth is compared too, summed by an adaptive
-Gauss-Kronrod rule where circles taper or lean.
+Each damage is compared at one depth. For one in EVERY the engagement over depth is compared too, integrated with an
+adaptive Gauss-Kronrod rule where circles taper or tilt.
 
 Packages (from PyPI):
     pip install shapely==2.2.0 numpy==2.4.6
@@ -22,12 +22,12 @@ Run:
 import json
 import math
 import random
-import subprocess
 import sys
 from concurrent.futures import ProcessPoolExecutor
 
 import numpy as np
 import shapely
+from oracle import run_example
 
 CHORDS = 3_000
 TOLERANCE = 1e-6
@@ -36,21 +36,21 @@ TURN = 2 * math.pi
 
 
 def circle_at(station, depth):
-    """Radius, offset and direction of a station's circle at a depth: a straight line between its ends."""
+    """Returns radius, offset and direction of a station's circle at a depth, interpolated between its ends."""
     share = (depth - station["from_mm"]) / (station["to_mm"] - station["from_mm"])
 
     def end(prefix):
         keys = ("diameter_mm", "offset_mm", "direction_deg")
         diameter, offset, direction = (station.get(prefix + key, station[key]) for key in keys)
-        way = math.radians(direction)
-        return np.array([diameter / 2, offset * math.cos(way), offset * math.sin(way)])
+        angle = math.radians(direction)
+        return np.array([diameter / 2, offset * math.cos(angle), offset * math.sin(angle)])
 
     radius, x, y = (1 - share) * end("") + share * end("to_")
     return radius, math.hypot(x, y), math.atan2(y, x)
 
 
-def where(radius, offset, limit, start, end):
-    """The angle about the circle's own centre, between two, at which its edge lies that far from the intended centre."""
+def crossing(radius, offset, limit, start, end):
+    """Returns the angle about the circle's own center at which its edge is `limit` from the intended center."""
     for _ in range(60):
         middle = (start + end) / 2
         if math.hypot(offset + radius * math.cos(middle), radius * math.sin(middle)) > limit:
@@ -61,15 +61,15 @@ def where(radius, offset, limit, start, end):
 
 
 def half_edge(radius, offset, drilled, major, end, chords):
-    """One side of the edge, from its farthest point on, as angles from the circle's direction and radii."""
-    enters, leaves = (where(radius, offset, limit, 0, end) for limit in (major, drilled))
+    """Returns one side of the edge, from its farthest point on, as angles from the circle's direction and radii."""
+    enters, leaves = (crossing(radius, offset, limit, 0, end) for limit in (major, drilled))
     t = np.concatenate([np.linspace(0, enters, 64), np.linspace(enters, leaves, chords), np.linspace(leaves, end, 64)])
     x, y = offset + radius * np.cos(t), radius * np.sin(t)
     return np.arctan2(y, x), np.hypot(x, y)
 
 
 def shadow(circle, drilled, major, chords):
-    """Everything below a circle's far edge, for the rays that meet it below the major radius; None where none does."""
+    """Returns the area below a circle's far edge, for rays that meet it below the major radius; None if none does."""
     radius, offset, direction = circle
     if radius <= 0 or offset + radius <= drilled or offset - radius >= major:
         return None
@@ -82,8 +82,8 @@ def shadow(circle, drilled, major, chords):
     shape = shapely.polygons(np.vstack([[angle[0], -1], ring, [angle[-1], -1]]))
     if not beside:
         return shape
-    # Rays that enter the circle only beyond the major radius leave the thread whole.
-    near = where(radius, offset, major, tangent, math.pi)
+    # Rays that enter the circle only beyond the major radius leave the thread intact.
+    near = crossing(radius, offset, major, tangent, math.pi)
     width = math.atan2(radius * math.sin(near), offset + radius * math.cos(near))
     return shapely.clip_by_rect(shape, direction - width, -2, direction + width, 1e4)
 
@@ -103,7 +103,7 @@ def fraction(case, depth, chords=CHORDS):
     return 1 - area / (TURN * (major - drilled))
 
 
-# Nodes and weights of the Gauss-Kronrod rule of 15 points on -1 to 1, and the weights of the 7 that Gauss shares
+# Nodes and weights of the 15-point Gauss-Kronrod rule on -1 to 1, and the weights of the 7 nodes shared with Gauss
 # (Piessens and others, QUADPACK, 1983).
 NODES = [0.991455371120813, 0.949107912342759, 0.864864423359769, 0.741531185599394, 0.586087235467691, 0.405845151377397,
          0.207784955007898, 0.0]
@@ -143,13 +143,13 @@ def random_case(random_):
 
     def circle():
         kind = random_.random()
-        if kind < 0.6:  # near the ring, holding the centre
+        if kind < 0.6:  # near the thread, containing the center
             diameter = round(random_.uniform(drilled * 0.8, major * 1.1), 4)
             offset = round(random_.uniform(0, diameter * 0.3), 4)
-        elif kind < 0.7:  # its edge through the centre
+        elif kind < 0.7:  # its edge through the center
             diameter = round(random_.uniform(drilled * 0.5, major), 3)
             offset = round(diameter / 2, 4)
-        else:  # beside
+        else:  # beside the center
             diameter = number(1, major)
             offset = round(diameter / 2 + random_.uniform(0.01, major * 0.6), 4)
         return {"diameter_mm": diameter, "offset_mm": offset, "direction_deg": number(-180, 180)}
@@ -160,7 +160,7 @@ def random_case(random_):
         station = {"from_mm": start, "to_mm": round(start + number(1, 12), 4), **circle()}
         if random_.random() < 0.5:
             lower = circle()
-            if random_.random() < 0.2:  # it comes to a point
+            if random_.random() < 0.2:  # tapers to a point
                 lower["diameter_mm"] = 0.0
             station.update({"to_" + key: value for key, value in lower.items()})
         stations.append(station)
@@ -174,7 +174,7 @@ def random_case(random_):
 
 
 def compare(numbered):
-    """What shapely and ours say of a case, as pairs; and how far shapely's own answer moves with twice the chords."""
+    """Returns pairs of shapely's and our results, and how much shapely's change with twice the chords."""
     index, case, ours = numbered
     theirs = [fraction(case, depth) for depth in case["depths_mm"]]
     pairs = list(zip(theirs, ours["fractions"], strict=True))
@@ -190,9 +190,8 @@ def main():
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
     random_ = random.Random(20261125)
     cases = [random_case(random_) for _ in range(count)]
-    command = ["cargo", "run", "-q", "-p", "holebook-tests", "--example", "dump_thread_left"]
     lines = "".join(json.dumps(case) + "\n" for case in cases)
-    answer = subprocess.run(command, input=lines, capture_output=True, text=True, check=True).stdout
+    answer = run_example("dump_thread_left", lines)
     ours = [json.loads(line) for line in answer.splitlines()]
     worst, own, touched, failures, integrals = 0.0, 0.0, 0, 0, 0
     with ProcessPoolExecutor() as pool:
@@ -207,9 +206,9 @@ def main():
                     failures += 1
                     print(f"DIFFERS: shapely {theirs:.9f}, ours {mine:.9f}: {json.dumps(case)}")
     print(f"{count} damages, {touched} with part of the thread left, {integrals} integrals over depth; "
-          f"largest difference {worst:.2e}; with twice the chords shapely's own answers move by {own:.1e} at most")
+          f"largest difference {worst:.2e}; with twice the chords shapely's own results change by {own:.1e} at most")
     if touched < count // 3:
-        sys.exit("too few of the damages say anything")
+        sys.exit("too few damages affect the thread")
     sys.exit(1 if failures else 0)
 
 

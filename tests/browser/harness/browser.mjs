@@ -1,4 +1,4 @@
-// A real browser at the two sizes that people use: a phone in the barn, a desk at the bench.
+// A real browser at the two sizes that people use: a phone at the casting, a desktop at the bench.
 
 import { chromium } from "playwright-core";
 import { carrier } from "./program.mjs";
@@ -19,37 +19,37 @@ const args = [
 /** The two sizes. */
 export const sizes = {
   phone: { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 },
-  desk: { viewport: { width: 1440, height: 900 } },
+  desktop: { viewport: { width: 1440, height: 900 } },
 };
 
-/** The sizes, by name, at which people use what carries the screens. */
-export const carried = Object.entries(sizes).filter(([size]) => carrier === "shop" || size === "phone");
+/** The sizes, by name, at which the carrier under test shows the screens. */
+export const testedSizes = Object.entries(sizes).filter(([size]) => carrier === "shop" || size === "phone");
 
 export function launch() {
   return chromium.launch({ executablePath, args });
 }
 
 /**
- * A page of its own on the notebook, let in by the address with its key. `faults` gathers what the browser
- * complains about: an exception, a blocked style or script, an answer from elsewhere.
+ * Opens a notebook in a browser page of its own, by the address with its key. `errors` collects
+ * what the browser reports: an exception, a blocked style or script, a request to another host.
  */
-export async function enter(browser, notebook, options) {
+export async function openPage(browser, notebook, options) {
   const context = await browser.newContext({ locale: "en-GB", timezoneId: "UTC", ...options });
-  await notebook.phone?.carry(context);
+  await notebook.phone?.attach(context);
   const page = await context.newPage();
-  page.setDefaultTimeout(60_000); // a page is there within milliseconds; a machine that does much else takes its time
-  const faults = [];
-  page.on("pageerror", (error) => faults.push(`exception: ${error.message}`));
+  page.setDefaultTimeout(60_000); // a page takes milliseconds, but the machine may be busy
+  const errors = [];
+  page.on("pageerror", (error) => errors.push(`exception: ${error.message}`));
   page.on("console", (message) => {
-    // A refused form answers 4xx on purpose, and the browser reports each on its console.
-    const refusal = /status of 4(00|22)/.test(message.text());
-    if (["error", "warning"].includes(message.type()) && !refusal) faults.push(message.text());
+    // A rejected form returns 400 or 422 on purpose, and the browser reports each on its console.
+    const isRejection = /status of 4(00|22)/.test(message.text());
+    if (["error", "warning"].includes(message.type()) && !isRejection) errors.push(message.text());
   });
-  const home = new URL(notebook.address).host;
+  const host = new URL(notebook.address).host;
   page.on("request", (request) => {
     const url = new URL(request.url());
-    if (url.protocol.startsWith("http") && url.host !== home) faults.push(`asked ${url.host}`);
+    if (url.protocol.startsWith("http") && url.host !== host) errors.push(`request to ${url.host}`);
   });
   await page.goto(notebook.address);
-  return { context, page, faults };
+  return { context, page, errors };
 }

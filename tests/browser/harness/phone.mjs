@@ -1,6 +1,7 @@
-// The phone, as far as it can be had without one: the shell's own request and change code in a JVM, over the real library.
-// The browser stands where the WebView stands. What Android does there, this does here: every request is intercepted,
-// a page that has opened is given its end of the line, a file that is chosen is copied to where the shell finds it.
+// The phone, without a phone: the app's own request and form code in a JVM, over the real library.
+// The browser stands in for the WebView. What Android does there, this does here: it intercepts
+// every request, gives each page that opens a port to the shell, and copies a chosen file to where
+// the shell finds it.
 
 import { spawn } from "node:child_process";
 import { existsSync, readFileSync } from "node:fs";
@@ -9,93 +10,93 @@ import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
-import { firstValue, ended } from "./started.mjs";
+import { exited, firstJson } from "./child-process.mjs";
 
 const app = fileURLToPath(new URL("../../../android/app/", import.meta.url));
 const library = fileURLToPath(new URL("../../../android/bindings/target/generated/lib/", import.meta.url));
 
-function classes() {
+function classPath() {
   const list = join(app, "target", "classpath");
   if (!existsSync(list)) throw new Error("The phone's shell is not built; run: mvn -f android/pom.xml verify");
   return [join(app, "target/classes"), join(app, "target/test-classes"), readFileSync(list, "utf8").trim()].join(":");
 }
 
-/** A process that lives for seconds: its code is not worth compiling twice, nor its memory several collectors. */
-const short = ["-XX:TieredStopAtLevel=1", "-XX:+UseSerialGC"];
+/** The process lives for seconds: optimizing its code and a parallel collector do not pay off. */
+const jvmOptions = ["-XX:TieredStopAtLevel=1", "-XX:+UseSerialGC"];
 
-/** The shell on a notebook's folder. */
+/** The app on a notebook's folder. */
 export class Phone {
   static async start(notebook) {
     const phone = new Phone();
     phone.folder = await mkdtemp(join(tmpdir(), "holebook-phone-"));
-    await phone.wake(notebook);
+    await phone.launch(notebook);
     return phone;
   }
 
   /** Starts the app's process. */
-  async wake(notebook) {
+  async launch(notebook) {
     this.notebook = notebook;
-    const words = [...short, "-cp", classes(), `-Djna.library.path=${library}`, "org.holebook.app.host.PhoneHostKt"];
-    this.running = spawn("java", [...words, notebook, this.folder], { stdio: ["ignore", "pipe", "pipe"] });
-    Object.assign(this, await firstValue(this.running, "the phone's host"));
+    const args = [...jvmOptions, "-cp", classPath(), `-Djna.library.path=${library}`, "org.holebook.app.host.PhoneHostKt"];
+    this.process = spawn("java", [...args, notebook, this.folder], { stdio: ["ignore", "pipe", "pipe"] });
+    Object.assign(this, await firstJson(this.process, "the phone's host"));
   }
 
-  /** Ends the app's process as Android does: without a word, after it has kept the instance state. */
-  async die() {
-    const state = await this.ask("save");
-    this.running.kill("SIGKILL");
-    await ended(this.running);
+  /** Kills the app's process as Android does, after it has saved its instance state. */
+  async kill() {
+    const state = await this.call("save");
+    this.process.kill("SIGKILL");
+    await exited(this.process);
     return state;
   }
 
   async stop() {
-    this.running.kill("SIGKILL");
-    await ended(this.running);
+    this.process.kill("SIGKILL");
+    await exited(this.process);
     await rm(this.folder, { recursive: true, force: true });
   }
 
-  /** Asks the host one thing. */
-  async ask(what, said = {}, body) {
-    return (await this.send(what, said, body)).text();
+  /** Calls the host; resolves to the text that it returns. */
+  async call(name, parameters = {}, body) {
+    return (await this.request(name, parameters, body)).text();
   }
 
-  async send(what, said, body) {
-    const words = Object.entries({ ...said, key: this.key }).map(([name, value]) => [`x-${name}`, encodeURIComponent(value)]);
-    const answer = await fetch(`${this.host}/${what}`, { method: body === undefined ? "GET" : "POST", headers: words, body });
-    if (answer.status === 403) throw new Error("The phone's host refuses its own harness.");
-    return answer;
+  async request(name, parameters, body) {
+    const headers = Object.entries({ ...parameters, key: this.key }).map(([name, value]) => [`x-${name}`, encodeURIComponent(value)]);
+    const response = await fetch(`${this.host}/${name}`, { method: body === undefined ? "GET" : "POST", headers, body });
+    if (response.status === 403) throw new Error("The phone's host rejects its own harness.");
+    return response;
   }
 
-  /** The page tells the shell a moment after the last key: waits until what the shell would keep holds that, or no more. */
-  async heard(words, holds = true) {
-    for (let look = 0; look < 600; look += 1) {
-      if ((await this.ask("save")).includes(words) === holds) return;
+  /** Waits until the drafts that the shell would save contain a text, or do not any more. */
+  async waitForDraft(text, contained = true) {
+    for (let attempt = 0; attempt < 600; attempt += 1) {
+      if ((await this.call("save")).includes(text) === contained) return;
       await sleep(50);
     }
-    throw new Error(`What the shell keeps ${holds ? "never held" : "still holds"} ${words}.`);
+    throw new Error(`The shell's drafts ${contained ? "never contained" : "still contain"} ${text}.`);
   }
 
-  /** A press of a volume key, up or down. */
-  async press(page, key) {
+  /** Presses a volume key, up or down. */
+  async pressVolumeKey(page, key) {
     await page.waitForLoadState();
-    const step = await this.ask("step", { to: key === "down" ? "next" : "prev" });
+    const step = await this.call("step", { to: key === "down" ? "next" : "prev" });
     await page.evaluate(async (step) => {
       while (!window.holebookShell) await new Promise((resolve) => setTimeout(resolve, 20));
       window.holebookShell.postMessage(step);
     }, step);
   }
 
-  /** A photo that another app shares with the notebook. */
+  /** Shares a file with the notebook, as another app does. */
   async share(file) {
-    await this.ask("share", { name: basename(file) }, await readFile(file));
+    await this.call("share", { name: basename(file) }, await readFile(file));
   }
 
-  /** Puts the phone round a browser's pages. `asked` gathers what they ask of other places. */
-  async carry(context) {
-    let queue = Promise.resolve(); // the shell hears one thing after the other
-    await context.exposeBinding("holebookHear", (_, message) => (queue = queue.then(() => this.ask("hear", {}, message))));
+  /** Puts the phone around the pages of a browser context. */
+  async attach(context) {
+    let previous = Promise.resolve(); // the shell handles one message after the other
+    await context.exposeBinding("holebookHandle", (_, message) => (previous = previous.then(() => this.call("handle", {}, message))));
     await context.route("**/*", (route) => this.intercept(route));
-    context.on("page", (page) => lend(page, this));
+    context.on("page", (page) => copyChosenFiles(page, this));
   }
 
   async intercept(route) {
@@ -104,44 +105,44 @@ export class Phone {
     if (url.protocol === "data:" || url.protocol === "blob:") return route.continue();
     if (!request.url().startsWith(this.address)) return route.abort();
     const within = request.url().slice(this.address.length - 1).split("#")[0];
-    const answer = await this.send("look", { within, method: request.method() });
-    const body = Buffer.from(await answer.arrayBuffer());
-    const hop = ["connection", "date", "content-length", "transfer-encoding"];
-    const headers = Object.fromEntries([...answer.headers].filter(([name]) => !hop.includes(name)));
-    await route.fulfill({ status: answer.status, headers, body });
+    const response = await this.request("get", { within, method: request.method() });
+    const body = Buffer.from(await response.arrayBuffer());
+    const hopByHop = ["connection", "date", "content-length", "transfer-encoding"];
+    const headers = Object.fromEntries([...response.headers].filter(([name]) => !hopByHop.includes(name)));
+    await route.fulfill({ status: response.status, headers, body });
     if (url.pathname === "/shell/hello") await this.greet(request.frame(), within);
   }
 
-  /** Gives a page its end of the line. */
+  /** Gives a page its end of the port. */
   async greet(frame, within) {
-    const greeting = await this.ask("greeting", { within });
+    const greeting = await this.call("greeting", { within });
     const connect = (greeting) => {
       const { port1, port2 } = new MessageChannel();
       port1.onmessage = async ({ data }) => {
-        const answer = await window.holebookHear(data);
-        if (answer) port1.postMessage(answer);
+        const reply = await window.holebookHandle(data);
+        if (reply) port1.postMessage(reply);
       };
       window.holebookShell = port1;
       window.postMessage(greeting, location.origin, [port2]);
     };
-    await frame.evaluate(connect, greeting).catch(() => {}); // the page has gone on meanwhile
+    await frame.evaluate(connect, greeting).catch(() => {}); // another page has opened meanwhile
   }
 }
 
-const lent = new WeakMap();
+const phoneOf = new WeakMap();
 
-/** Puts the phone behind a page's hands: what is chosen is first copied to it, as the shell does with what its own chooser gives. */
-function lend(page, phone) {
-  lent.set(page, phone);
+/** Copies a file that is chosen on the page to the phone first, as the shell's own chooser does. */
+function copyChosenFiles(page, phone) {
+  phoneOf.set(page, phone);
   const locator = Object.getPrototypeOf(page.locator("html"));
-  if (locator.lends) return;
-  locator.lends = true;
-  const choose = locator.setInputFiles;
-  locator.setInputFiles = async function (file, ...more) {
-    const holder = lent.get(this.page());
-    if (!holder) return choose.call(this, file, ...more);
+  if (locator.copiesChosenFiles) return;
+  locator.copiesChosenFiles = true;
+  const setInputFiles = locator.setInputFiles;
+  locator.setInputFiles = async function (file, ...rest) {
+    const phone = phoneOf.get(this.page());
+    if (!phone) return setInputFiles.call(this, file, ...rest);
     const buffer = await readFile(file);
-    const name = await holder.ask("choose", { name: basename(file) }, buffer);
-    return choose.call(this, { name, mimeType: "image/jpeg", buffer }, ...more);
+    const name = await phone.call("choose", { name: basename(file) }, buffer);
+    return setInputFiles.call(this, { name, mimeType: "image/jpeg", buffer }, ...rest);
   };
 }

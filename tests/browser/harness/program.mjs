@@ -1,5 +1,5 @@
-// Runs the real program on a fresh notebook: no stand-in answers the browser. With HOLEBOOK_CARRIER=phone the phone's
-// shell carries the notebook's screens instead.
+// Runs the real program on a new notebook. With HOLEBOOK_CARRIER=phone the phone's shell serves the
+// notebook's screens instead.
 
 import { execFile, spawn } from "node:child_process";
 import { existsSync } from "node:fs";
@@ -8,78 +8,81 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
+import { exited, firstJson } from "./child-process.mjs";
 import { Phone } from "./phone.mjs";
-import { ended, firstValue } from "./started.mjs";
 
-/** What carries the screens: `shop` (HTTP on this computer) or `phone`. */
+/** What serves the screens: `shop` (HTTP on this computer) or `phone`. */
 export const carrier = process.env.HOLEBOOK_CARRIER ?? "shop";
 
-const top = fileURLToPath(new URL("../../../", import.meta.url));
+const repository = fileURLToPath(new URL("../../../", import.meta.url));
 
-/** The sample's folder in the checkout. */
-export const sample = join(top, "samples", "pump-end-cover");
+/** The sample's folder in the repository. */
+export const sample = join(repository, "samples", "pump-end-cover");
 
 /** The program under test: HOLEBOOK_BIN, else the release build, else the debug build. */
-export function program() {
-  const builds = ["release", "debug"].map((kind) => join(top, "target", kind, "holebook"));
+function program() {
+  const builds = ["release", "debug"].map((profile) => join(repository, "target", profile, "holebook"));
   const found = [process.env.HOLEBOOK_BIN, ...builds].find((path) => path && existsSync(path));
   if (!found) throw new Error("holebook is not built; run: cargo build --release -p holebook");
   return found;
 }
 
-/** Runs one of the program's commands to its end. */
-export async function run(...words) {
-  return promisify(execFile)(program(), words, { timeout: 120_000 });
+/** Runs a command to its end. */
+export async function run(...args) {
+  return promisify(execFile)(program(), args, { timeout: 120_000 });
 }
 
-/** Runs a command that is not to be done as asked; gives the sentence that says why. */
-export async function refused(...words) {
-  const failed = await run(...words).then(() => undefined, (error) => error);
-  if (failed?.code !== 1) throw new Error(`holebook ${words[0]} was to be refused, and ended with ${failed?.code ?? 0}`);
-  return failed.stderr.trim();
+/** Runs a command that must fail; returns its error message. */
+export async function runFailing(...args) {
+  const error = await run(...args).then(() => undefined, (error) => error);
+  if (error?.code !== 1) throw new Error(`holebook ${args[0]} should fail with 1, and ended with ${error?.code ?? 0}`);
+  return error.stderr.trim();
 }
 
-/** An open notebook: `address` lets a browser in, `folder` is where it lies, paired devices reach it at `shelfPort`. */
-export class OpenNotebook {
-  /** A notebook of its own: new and empty, or the demo's. */
-  static async fresh({ demo = false, on = carrier } = {}) {
+/**
+ * A notebook whose screens are open: `address` opens them in a browser, `folder` is the notebook,
+ * and paired devices sync with it over `syncPort`.
+ */
+export class TestNotebook {
+  /** Creates and opens a notebook: empty, or the demo's. */
+  static async create({ demo = false, on = carrier } = {}) {
     const folder = await mkdtemp(join(tmpdir(), "holebook-test-"));
-    const notebook = new OpenNotebook(folder, on);
+    const notebook = new TestNotebook(folder, on);
     if (demo) await run("demo", "--no-open", "--notebook", folder);
     await notebook.open();
     return notebook;
   }
 
-  constructor(folder, on) {
+  constructor(folder, carrier) {
     this.folder = folder;
-    this.on = on;
+    this.carrier = carrier;
   }
 
   /** Opens the screens and waits for their address. */
   async open() {
-    if (this.on === "phone") {
+    if (this.carrier === "phone") {
       this.phone = await Phone.start(this.folder);
       this.address = this.phone.address;
       return;
     }
-    // Any free port for the shelf: another notebook may be open on this computer.
-    const words = ["open", "--no-open", "--port", "0", "--json", "--notebook", this.folder];
-    this.running = spawn(program(), words, { stdio: ["ignore", "pipe", "pipe"] });
-    const answer = await firstValue(this.running, "holebook");
-    this.address = answer.address;
-    this.shelfPort = answer.shelf_port;
+    // Any free port for sync: another notebook may be open on this computer.
+    const args = ["open", "--no-open", "--port", "0", "--json", "--notebook", this.folder];
+    this.process = spawn(program(), args, { stdio: ["ignore", "pipe", "pipe"] });
+    const opened = await firstJson(this.process, "holebook");
+    this.address = opened.address;
+    this.syncPort = opened.sync_port;
   }
 
   /** Closes the screens; the notebook stays. */
-  async shut() {
+  async close() {
     await this.phone?.stop();
-    this.running?.kill("SIGTERM");
-    if (this.running) await ended(this.running);
+    this.process?.kill("SIGTERM");
+    if (this.process) await exited(this.process);
   }
 
-  /** Closes the screens and takes the notebook away. */
+  /** Closes the screens and deletes the notebook. */
   async remove() {
-    await this.shut();
+    await this.close();
     await rm(this.folder, { recursive: true, force: true });
   }
 }

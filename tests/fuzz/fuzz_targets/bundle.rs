@@ -1,3 +1,3 @@
 #![no_main]
 
-libfuzzer_sys::fuzz_target!(|bytes: &[u8]| holebook_tests::readers::give("bundle", bytes));
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| holebook_tests::fuzz_entry_points::run("bundle", bytes));

@@ -1,4 +1,4 @@
-//! A program that fills a new notebook with so many entries, for measuring.
+//! Fills a new notebook with a number of entries, for benchmarks.
 //!
 //! `large-notebook DIR ENTRIES`
 
@@ -24,5 +24,5 @@ fn main() -> ExitCode {
 }
 
 fn fill(dir: &Path, entries: usize) -> Result<(), NotebookError> {
-    holebook_tests::large::fill(&Notebook::open(dir)?, entries).map(drop)
+    holebook_test_support::large_notebook::fill(&Notebook::open(dir)?, entries).map(drop)
 }

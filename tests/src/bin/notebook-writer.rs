@@ -1,10 +1,11 @@
-//! A program that writes readings into a notebook until it is done or dies; each line it prints was acknowledged.
+//! A program that writes readings into a notebook until it is done or killed. Each line that it
+//! prints is the id of an acknowledged entry.
 //!
 //! `notebook-writer DIR COUNT`
 
 use holebook_core::hole::record::{Quantity, Reading};
 use holebook_core::length::Length;
-use holebook_core::notebook::{HoleId, Notebook, NotebookError, Saying};
+use holebook_core::notebook::{HoleEntry, HoleId, Notebook, NotebookError};
 use std::io::{self, Write};
 use std::path::Path;
 use std::process::ExitCode;
@@ -32,11 +33,11 @@ fn write(dir: &Path, count: i64) -> Result<(), NotebookError> {
         let reading = Reading {
             quantity: Quantity::Depth,
             value: Length::from_nm(turn),
-            error: None,
+            tolerance: None,
             instrument: None,
         };
-        let entry = notebook.say(hole, Saying::Reading(reading), &[])?;
-        // One write call, so that a line is out whole or not at all.
+        let entry = notebook.record(hole, HoleEntry::Reading(reading), &[])?;
+        // One write call, so that a line is complete or missing.
         let _ = io::stdout().write_all(format!("{entry}\n").as_bytes());
     }
     Ok(())
@@ -51,5 +52,5 @@ fn first_hole(notebook: &Notebook) -> Result<HoleId, NotebookError> {
         .flat_map(|face| &face.holes)
         .next();
     hole.map(|hole| hole.id)
-        .ok_or_else(|| NotebookError::Unfit("the notebook has no hole; add one".to_owned()))
+        .ok_or_else(|| NotebookError::Invalid("the notebook has no hole; add one".to_owned()))
 }

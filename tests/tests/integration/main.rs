@@ -1,0 +1,18 @@
+//! Tests across crates: notebooks in several processes, programs that are killed, photos, bundles in
+//! other programs, and all fuzz entry points.
+//!
+//! `HOLEBOOK_KILLS=1000` kills that many times; `HOLEBOOK_SEED=7` repeats a run that printed 7, as
+//! far as timing allows.
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
+
+#[cfg(target_os = "linux")]
+mod bundle_tools;
+#[cfg(target_os = "linux")]
+mod crashes;
+mod fuzz_entry_points;
+mod notebook_processes;
+mod photos;
+#[cfg(target_os = "linux")]
+mod photos_disk;
+mod photos_metadata;
+mod photos_view;
