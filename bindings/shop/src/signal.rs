@@ -1,31 +1,62 @@
 //! Stopping on Ctrl-C or on a signal from the system.
 
 use crate::failure::Failure;
+use std::io;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-
-/// Returns when Ctrl-C is pressed or the system stops the program.
 #[cfg(unix)]
-pub async fn wait_for_signal() {
-    use tokio::signal::unix::{SignalKind, signal};
-    let wait = async |kind| match signal(kind) {
-        Ok(mut signal) => {
-            signal.recv().await;
+use tokio::signal::unix::{Signal, SignalKind, signal};
+
+/// Ctrl-C, and the signals by which the system stops a program. From registering on, none of them
+/// ends the program by itself.
+#[cfg(unix)]
+pub struct Signals {
+    interrupt: Signal,
+    terminate: Signal,
+    hangup: Signal,
+}
+
+#[cfg(unix)]
+impl Signals {
+    /// Registers the signals. Needs the context of a tokio runtime.
+    ///
+    /// # Errors
+    /// If the system refuses it.
+    pub fn register() -> io::Result<Self> {
+        Ok(Self {
+            interrupt: signal(SignalKind::interrupt())?,
+            terminate: signal(SignalKind::terminate())?,
+            hangup: signal(SignalKind::hangup())?,
+        })
+    }
+
+    /// Returns when the next of them arrives.
+    pub async fn next(&mut self) {
+        tokio::select! {
+            _ = self.interrupt.recv() => {}
+            _ = self.terminate.recv() => {}
+            _ = self.hangup.recv() => {}
         }
-        Err(_) => std::future::pending().await,
-    };
-    tokio::select! {
-        () = wait(SignalKind::interrupt()) => {}
-        () = wait(SignalKind::terminate()) => {}
-        () = wait(SignalKind::hangup()) => {}
     }
 }
 
-/// Returns when Ctrl-C is pressed.
-#[cfg(not(unix))]
-pub async fn wait_for_signal() {
-    if tokio::signal::ctrl_c().await.is_err() {
-        std::future::pending::<()>().await;
+/// Ctrl-C. From registering on, it does not end the program by itself.
+#[cfg(windows)]
+pub struct Signals(tokio::signal::windows::CtrlC);
+
+#[cfg(windows)]
+impl Signals {
+    /// Registers Ctrl-C. Needs the context of a tokio runtime.
+    ///
+    /// # Errors
+    /// If the system refuses it.
+    pub fn register() -> io::Result<Self> {
+        Ok(Self(tokio::signal::windows::ctrl_c()?))
+    }
+
+    /// Returns when Ctrl-C is pressed.
+    pub async fn next(&mut self) {
+        self.0.recv().await;
     }
 }
 
@@ -34,7 +65,7 @@ pub async fn wait_for_signal() {
 pub struct Stop(Arc<AtomicBool>);
 
 impl Stop {
-    /// Starts listening; a second signal exits at once.
+    /// Listens from when this returns; a second signal exits at once.
     ///
     /// # Errors
     /// If the system provides no thread to listen on.
@@ -44,17 +75,21 @@ impl Stop {
         let runtime = tokio::runtime::Builder::new_current_thread()
             .enable_io()
             .build();
-        let no_thread = |error: std::io::Error| {
+        let no_thread = |error: io::Error| {
             Failure::Message(format!(
                 "no thread could be started to listen for Ctrl-C ({error}); close other programs and retry"
             ))
         };
         let runtime = runtime.map_err(no_thread)?;
+        let mut signals = {
+            let _context = runtime.enter();
+            Signals::register().map_err(no_thread)?
+        };
         let listening = move || {
             runtime.block_on(async {
-                wait_for_signal().await;
+                signals.next().await;
                 requested.0.store(true, Ordering::Relaxed);
-                wait_for_signal().await;
+                signals.next().await;
                 std::process::exit(130);
             });
         };

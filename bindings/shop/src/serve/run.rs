@@ -6,7 +6,7 @@ use super::router::ScreenServer;
 use super::{OpenNotebook, uploads};
 use crate::failure::Failure;
 use crate::new_remotes;
-use crate::signal;
+use crate::signal::Signals;
 use crate::table::plain;
 use holebook_core::notebook::Notebook;
 use holebook_sync::lan_service::{self, LanPairingServer, LanService, Reachability};
@@ -52,6 +52,11 @@ pub fn serve_screens(
             "the screens cannot be served because no port on this computer is free ({error}); close other programs and retry"
         ))
     };
+    let no_signals = |error: io::Error| {
+        Failure::Message(format!(
+            "the system refuses to report Ctrl-C ({error}); close other programs and retry"
+        ))
+    };
     let no_secret = |error: getrandom::Error| {
         Failure::Message(format!(
             "the operating system provides no random numbers ({error}), which protect the screens from other programs; restart this computer"
@@ -67,6 +72,11 @@ pub fn serve_screens(
         .enable_all()
         .build()
         .map_err(no_port)?;
+    // Before anyone knows the address, so that whoever stops the program by then ends it cleanly.
+    let mut signals = {
+        let _context = runtime.enter();
+        Signals::register().map_err(no_signals)?
+    };
     let notebook = Arc::new(notebook);
     let (stop, stopped) = watch::channel(false);
     let reachability = lan_port.map(|port| serve_lan(&runtime, &notebook, port, stopped.clone()));
@@ -79,8 +89,11 @@ pub fn serve_screens(
     let open = Arc::new(OpenNotebook { notebook, sync });
     let server = ScreenServer::new(Arc::clone(&open), access, uploads.path().to_owned());
     runtime.spawn(async move {
-        stop_requested().await;
+        signals.next().await;
         let _ = stop.send(true);
+        // A second signal exits at once, without losing anything acknowledged.
+        signals.next().await;
+        std::process::exit(130);
     });
     let serving = listen::serve(
         listener,
@@ -161,13 +174,4 @@ fn open_browser(address: &str) {
         let text = "holebook: the browser could not be opened; open the address above yourself";
         let _ = writeln!(io::stderr(), "{text}");
     }
-}
-
-/// Returns on the first stop signal; a second one exits at once. Nothing acknowledged is lost.
-async fn stop_requested() {
-    signal::wait_for_signal().await;
-    tokio::spawn(async {
-        signal::wait_for_signal().await;
-        std::process::exit(130);
-    });
 }
