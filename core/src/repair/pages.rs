@@ -52,7 +52,7 @@ impl Pages {
         while let Some(frame) = self.log.get(at..at + step) {
             let (page, ends) = (number(frame), number(&frame[4..]) > 0);
             // A frame of an earlier round has another salt.
-            let of_this_round = salts.contains(&salt(&self.log, at + 8));
+            let of_this_round = salt(&self.log, at + 8).is_some_and(|salt| salts.contains(&salt));
             if of_this_round {
                 since_end.push((page, at + FRAME_HEADER));
             }
@@ -136,17 +136,18 @@ impl Pages {
 }
 
 /// Returns the salts that identify frames of the log's current round. The log's header and each
-/// frame have one; if the header and the first frame differ, at least one of them is damaged, and
-/// the first two frames that agree decide.
-fn salts(log: &[u8], step: usize) -> Vec<Option<[u8; 8]>> {
+/// frame have one; if the header and the first frame differ, or have none, at least one of them is
+/// damaged, and the first two frames that agree decide.
+fn salts(log: &[u8], step: usize) -> Vec<[u8; 8]> {
     let first = LOG_HEADER + 8;
     let mut salts = vec![salt(log, 16), salt(log, first)];
-    if salts[0] != salts[1] {
+    if salts[0].is_none() || salts[0] != salts[1] {
         let frames = (first..log.len()).step_by(step).map(|at| salt(log, at));
         let mut pairs = frames.clone().zip(frames.skip(1));
-        salts.extend(pairs.find(|(one, next)| one == next).map(|(one, _)| one));
+        let pair = pairs.find(|(one, next)| one.is_some() && one == next);
+        salts.extend(pair.map(|(one, _)| one));
     }
-    salts
+    salts.into_iter().flatten().collect()
 }
 
 /// Returns where the last commit ends whose frames are all undamaged. Each frame's checksum covers
@@ -190,8 +191,10 @@ fn is_sum(sum: (u32, u32), bytes: &[u8]) -> bool {
     sum == (number(bytes), number(&bytes[4..]))
 }
 
+/// Returns the salt at a place. Zeros are not one, but what a disk leaves where it lost a block.
 fn salt(log: &[u8], at: usize) -> Option<[u8; 8]> {
-    log.get(at..)?.first_chunk().copied()
+    let salt = log.get(at..)?.first_chunk().copied();
+    salt.filter(|salt| *salt != [0; 8])
 }
 
 /// Returns the page size and the reserved bytes at its end; the usual ones if the file's start is

@@ -150,6 +150,19 @@ fn a_damaged_frame_of_the_log_is_found_if_commits_follow_it() {
     }
 }
 
+/// A disk that lost the first block of the log leaves zeros in its header and in its first frame.
+#[test]
+fn a_log_whose_first_block_is_emptied_is_found_and_searched() {
+    let sample = Sample::new();
+    let mut log = sample.log.clone();
+    log[..4096].fill(0);
+    let dir = put(&sample.file, &log);
+    let repaired = repair(dir.path()).unwrap();
+    let findings = format!("{:?}", repaired.findings);
+    assert!(findings.contains("its log is damaged"), "{findings}");
+    check(&sample, dir.path(), &repaired);
+}
+
 #[test]
 fn every_frame_of_the_log_up_to_the_last_commit_is_searched() {
     let sample = Sample::new();
