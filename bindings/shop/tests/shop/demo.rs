@@ -30,14 +30,7 @@ fn sample() -> Arc<Sample> {
     if let Some(sample) = shared.upgrade() {
         return sample;
     }
-    let sample = Arc::new(Sample {
-        home: tempfile::tempdir().unwrap(),
-    });
-    stdout(&run_in(
-        sample.home(),
-        &sample.folder(),
-        &["demo", "--no-open"],
-    ));
+    let sample = Arc::new(own_sample());
     *shared = Arc::downgrade(&sample);
     sample
 }
