@@ -13,10 +13,12 @@ pub mod raw_tls;
 pub mod requirements;
 mod seeded_rng;
 pub mod shop_journals;
+mod test_clock;
 mod test_notebook;
 mod test_shop_computer;
 
 pub use proxy::Proxy;
 pub use seeded_rng::{SeededRng, env_number};
+pub use test_clock::TestClock;
 pub use test_notebook::TestNotebook;
 pub use test_shop_computer::{TestShopComputer, test_limits};

@@ -1,12 +1,9 @@
 //! Pairing: which codes work, and how guessing is limited.
 
-use chrono::{DateTime, TimeDelta, Utc};
 use holebook_sync::server::{Event, Limits};
-use holebook_sync::{Clock, OfferState, PairingError};
+use holebook_sync::{OfferState, PairingError};
 use holebook_test_support::raw_tls::{RawTls, request_with_body};
-use holebook_test_support::{TestNotebook, TestShopComputer, test_limits};
-use std::sync::Arc;
-use std::sync::atomic::{AtomicI64, Ordering};
+use holebook_test_support::{TestClock, TestNotebook, TestShopComputer, test_limits};
 use std::time::{Duration, Instant};
 
 #[test]
@@ -50,14 +47,11 @@ fn used_code_pairs_no_other_device() {
 
 #[test]
 fn expired_code_is_rejected() {
-    let minutes = Arc::new(AtomicI64::new(0));
-    let clock_minutes = minutes.clone();
-    let start = DateTime::<Utc>::from_timestamp_millis(1_800_000_000_000).unwrap();
-    let clock =
-        Clock::new(move || start + TimeDelta::minutes(clock_minutes.load(Ordering::SeqCst)));
-    let computer = TestShopComputer::start_with(TestNotebook::with_clock(clock), test_limits());
+    let clock = TestClock::default();
+    let notebook = TestNotebook::with_clock(clock.clock());
+    let computer = TestShopComputer::start_with(notebook, test_limits());
     let offer = computer.offer();
-    minutes.store(10, Ordering::SeqCst);
+    clock.advance_minutes(10);
     let error = TestNotebook::new().pair(offer.link()).unwrap_err();
     assert!(matches!(error, PairingError::CodeExpired), "{error}");
     assert!(computer.store.devices().unwrap().is_empty());

@@ -2,13 +2,10 @@
 
 use super::calls::{pair, paired, problem, sync, with};
 use crate::support::TestPhone;
-use chrono::{DateTime, TimeDelta, Utc};
 use holebook_mobile::*;
-use holebook_sync::{Clock, WORDS};
+use holebook_sync::WORDS;
 use holebook_test_support::raw_tls::serve_with_key_of;
-use holebook_test_support::{TestNotebook, TestShopComputer, test_limits};
-use std::sync::Arc;
-use std::sync::atomic::{AtomicI64, Ordering};
+use holebook_test_support::{TestClock, TestNotebook, TestShopComputer, test_limits};
 
 fn refused(phone: &TestPhone, code: &str) -> (PairingProblem, String) {
     problem(phone.notebook.pair(code.to_owned()).unwrap_err())
@@ -75,12 +72,9 @@ fn invalid_code_says_where_it_is_wrong() {
 
 #[test]
 fn unknown_used_and_expired_codes_say_which() {
-    let minutes = Arc::new(AtomicI64::new(0));
-    let clock_minutes = minutes.clone();
-    let start = DateTime::<Utc>::from_timestamp_millis(1_800_000_000_000).unwrap();
-    let clock =
-        Clock::new(move || start + TimeDelta::minutes(clock_minutes.load(Ordering::SeqCst)));
-    let computer = TestShopComputer::start_with(TestNotebook::with_clock(clock), test_limits());
+    let clock = TestClock::default();
+    let notebook = TestNotebook::with_clock(clock.clock());
+    let computer = TestShopComputer::start_with(notebook, test_limits());
     let phone = TestPhone::new();
     let (used, old) = (computer.offer(), computer.offer());
     // The same link with another secret: 16 bytes of base64url.
@@ -89,7 +83,7 @@ fn unknown_used_and_expired_codes_say_which() {
     assert_eq!(refused(&phone, &unknown).0, PairingProblem::CodeUnknown);
     pair(&TestPhone::new(), used.link());
     assert_eq!(refused(&phone, used.link()).0, PairingProblem::CodeUsed);
-    minutes.store(10, Ordering::SeqCst);
+    clock.advance_minutes(10);
     assert_eq!(refused(&phone, old.link()).0, PairingProblem::CodeExpired);
     assert!(
         !phone
