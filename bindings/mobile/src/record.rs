@@ -17,6 +17,12 @@ lend! {
 }
 
 lend! {
+    holebook_core::hole::limits {
+        Limits,
+    }
+}
+
+lend! {
     holebook_core::hole::record {
         CheckKind,
         CheckResult,
@@ -114,6 +120,9 @@ pub struct FaceCuts {
     pub milled: Vec<Recorded<FaceMilled>>,
     /// The casting's metal, if it is known.
     pub metal: Option<Metal>,
+    /// The shop's limits where judgment decides; None: the standard ones.
+    #[uniffi(default)]
+    pub limits: Option<Limits>,
     /// The total removed so far.
     pub removed: Length,
     /// What is left to remove: the deepest active plan, less what was removed. None: no cut is
@@ -131,11 +140,13 @@ uniffi::custom_type!(
             planned_cut: face.planned_cut,
             milled: face.milled,
             metal: face.metal,
+            limits: face.limits,
         },
         try_lift: |cuts| Ok(FaceRecord {
             planned_cut: cuts.planned_cut,
             milled: cuts.milled,
             metal: cuts.metal,
+            limits: cuts.limits,
         }),
     }
 );

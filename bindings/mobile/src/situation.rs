@@ -2,6 +2,7 @@
 
 use crate::damage::Damage;
 use crate::lend::lend;
+use crate::record::Limits;
 use holebook_core::length::Length;
 use holebook_core::strength::{Grade, Metal};
 use holebook_core::thread::Thread;

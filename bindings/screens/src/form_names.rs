@@ -248,6 +248,7 @@ fields! {
     Thread "thread"
     Bolt "bolt"
     Through "through"
+    Pressure "pressure"
     Remedy "remedy"
     Choice "choice"
     // Steps and checks.
@@ -373,5 +374,10 @@ const fn quantity_word(quantity: Quantity) -> &'static str {
         Quantity::Bore => "bore",
         Quantity::MatingHole => "mating-hole",
         Quantity::Grip => "grip",
+        Quantity::FullThread => "full-thread",
+        Quantity::FullDiameter => "full-diameter",
+        Quantity::NeighborDiameter => "neighbor-diameter",
+        Quantity::BoltLength => "bolt-length",
+        Quantity::BoltThreadLength => "bolt-thread-length",
     }
 }

@@ -16,6 +16,11 @@ pub fn quantity(quantity: Quantity) -> &'static str {
         Quantity::Bore => "Bore, smallest",
         Quantity::MatingHole => "Clearance hole in mating part",
         Quantity::Grip => "Grip (part + gasket + washer)",
+        Quantity::FullThread => "Full thread depth",
+        Quantity::FullDiameter => "Depth to full diameter",
+        Quantity::NeighborDiameter => "Nearest hole, outside diameter",
+        Quantity::BoltLength => "Bolt in hand, length",
+        Quantity::BoltThreadLength => "Bolt in hand, thread length",
     }
 }
 
@@ -29,11 +34,16 @@ pub fn quantity_hint(quantity: Quantity) -> &'static str {
         Quantity::Bore => "across the thread that is left",
         Quantity::MatingHole => "diameter",
         Quantity::Grip => "everything the bolt clamps",
+        Quantity::FullThread => "to the last whole thread, from the face as is",
+        Quantity::FullDiameter => "to where the drill's cone starts, from the face as is",
+        Quantity::NeighborDiameter => "of its thread, or of its insert",
+        Quantity::BoltLength => "under the head",
+        Quantity::BoltThreadLength => "the same as its length if threaded to the head",
     }
 }
 
 /// All quantities, in the order they are measured.
-pub const QUANTITIES: [Quantity; 7] = [
+pub const QUANTITIES: [Quantity; 12] = [
     Quantity::Depth,
     Quantity::Floor,
     Quantity::NearestEdge,
@@ -41,6 +51,11 @@ pub const QUANTITIES: [Quantity; 7] = [
     Quantity::Bore,
     Quantity::MatingHole,
     Quantity::Grip,
+    Quantity::FullThread,
+    Quantity::FullDiameter,
+    Quantity::NeighborDiameter,
+    Quantity::BoltLength,
+    Quantity::BoltThreadLength,
 ];
 
 /// A remedy.

@@ -4,6 +4,7 @@
 //! default; a renamed field or variant keeps its old name as a `serde` alias.
 
 use crate::hole::damage::Damage;
+use crate::hole::limits::Limits;
 use crate::id::{DeviceId, EntryId};
 use crate::insert::Family;
 use crate::length::Length;
@@ -23,6 +24,9 @@ pub struct WantedThread {
     /// Whether the hole opens into a passage or out the far side; `None`: not known.
     #[serde(default)]
     pub through: Option<bool>,
+    /// Whether water, oil or air under pressure is behind the wall around the hole or its floor.
+    #[serde(default)]
+    pub pressure: bool,
 }
 
 /// What a reading measures. Distances are from the intended center, depths from the face as it was
@@ -56,6 +60,16 @@ pub enum Quantity {
     MatingHole,
     /// Thickness that the bolt clamps: part, gasket and washer.
     Grip,
+    /// Depth from the face to the end of full thread in the hole as it is.
+    FullThread,
+    /// Depth from the face to the end of the full diameter, where the cone of the drill starts.
+    FullDiameter,
+    /// Outside diameter of the thread or insert in the nearest other hole.
+    NeighborDiameter,
+    /// Length under the head of the bolt in hand.
+    BoltLength,
+    /// Length of thread on the bolt in hand; the rest of it is plain shank.
+    BoltThreadLength,
 }
 
 /// A measured value.
@@ -92,8 +106,12 @@ pub struct Reading {
 pub enum Remedy {
     /// The thread is sound: leave it and do the final check.
     Leave,
+    /// Use a longer bolt that reaches the good thread below a stripped or counterbored mouth.
+    LongerBolt,
     /// Run a tap through the existing thread.
     Chase,
+    /// Drill and tap the hole deeper for the wanted thread, with a longer bolt.
+    TapDeeper,
     /// Tap oversize and wind in a wire thread insert.
     WireInsert,
     /// Tap oversize and screw in a solid insert that keys lock in place.
@@ -403,6 +421,8 @@ pub struct FaceRecord {
     pub milled: Vec<Recorded<FaceMilled>>,
     /// The casting's metal.
     pub metal: Option<Metal>,
+    /// The shop's limits where judgment decides; `None`: the standard ones.
+    pub limits: Option<Limits>,
 }
 
 impl FaceRecord {

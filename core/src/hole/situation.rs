@@ -3,12 +3,14 @@
 
 mod from_record;
 mod json;
+mod keys;
 mod tolerance;
 
 pub use from_record::{SituationUnavailable, situation_of};
 pub use tolerance::{ReadingTolerance, TolerancedReading, Tolerances};
 
 use super::damage::{Damage, DamageError, MAX_DEPTH};
+use super::limits::Limits;
 use super::record::Quantity;
 use crate::length::Length;
 use crate::strength::{Grade, Metal};
@@ -31,8 +33,14 @@ pub struct Situation {
     /// The wanted thread.
     pub thread: Thread,
     /// The bolt's grade.
-    #[serde(default, with = "json::bolt")]
+    #[serde(skip)]
     pub bolt: Option<Grade>,
+    /// Length under the head of the bolt in hand.
+    #[serde(skip)]
+    pub bolt_length: Option<Length>,
+    /// Length of thread on the bolt in hand; the rest of it is plain shank.
+    #[serde(skip)]
+    pub bolt_thread_length: Option<Length>,
     /// The casting's metal.
     #[serde(rename = "iron", default, deserialize_with = "json::or_default")]
     pub metal: Metal,
@@ -42,6 +50,12 @@ pub struct Situation {
     /// Depth to the bottom of the hole.
     #[serde(rename = "depth_mm", default)]
     pub depth: Option<Length>,
+    /// Depth to the end of the full diameter, where the cone of the drill starts.
+    #[serde(rename = "full_diameter_mm", default)]
+    pub full_diameter: Option<Length>,
+    /// Depth to the end of full thread in the hole as it is.
+    #[serde(rename = "full_thread_mm", default)]
+    pub full_thread: Option<Length>,
     /// Floor thickness: metal under the bottom.
     #[serde(rename = "floor_mm", default)]
     pub floor: Option<Length>,
@@ -51,6 +65,17 @@ pub struct Situation {
     /// From the intended center to the center of the nearest other hole.
     #[serde(rename = "nearest_hole_mm", default)]
     pub nearest_hole: Option<Length>,
+    /// Outside diameter of the thread or insert in that hole; `None`: taken as large as the one to
+    /// be cut.
+    #[serde(rename = "nearest_hole_diameter_mm", default)]
+    pub neighbor_diameter: Option<Length>,
+    /// Whether water, oil or air under pressure is behind the wall around the hole or its floor.
+    #[serde(
+        rename = "pressure_behind_wall",
+        default,
+        deserialize_with = "json::or_default"
+    )]
+    pub pressure: bool,
     /// Diameter of the clearance hole in the mating part.
     #[serde(rename = "mating_hole_mm", default)]
     pub mating_hole: Option<Length>,
@@ -81,6 +106,9 @@ pub struct Situation {
     /// Families of inserts and taps on hand.
     #[serde(default)]
     pub on_hand: Option<Vec<String>>,
+    /// The shop's limits where judgment decides; `None`: the standard ones.
+    #[serde(skip)]
+    pub limits: Option<Limits>,
 }
 
 /// Why a situation is not valid. Each message is one sentence: what is wrong, and what to do.
@@ -182,12 +210,18 @@ impl Situation {
         Situation {
             thread,
             bolt: None,
+            bolt_length: None,
+            bolt_thread_length: None,
             metal: Metal::default(),
             through: None,
             depth: None,
+            full_diameter: None,
+            full_thread: None,
             floor: None,
             nearest_edge: None,
             nearest_hole: None,
+            neighbor_diameter: None,
+            pressure: false,
             mating_hole: None,
             grip: None,
             face_cut: None,
@@ -196,6 +230,7 @@ impl Situation {
             damage: Damage::default(),
             damage_described: false,
             on_hand: None,
+            limits: None,
         }
     }
 
@@ -214,7 +249,17 @@ impl Situation {
                 check_length(quantity, self.measured(reading))?;
             }
         }
-        check_length(Quantity::Grip, self.grip)?;
+        let others = [
+            (Quantity::Grip, self.grip),
+            (Quantity::FullDiameter, self.full_diameter),
+            (Quantity::FullThread, self.full_thread),
+            (Quantity::NeighborDiameter, self.neighbor_diameter),
+            (Quantity::BoltLength, self.bolt_length),
+            (Quantity::BoltThreadLength, self.bolt_thread_length),
+        ];
+        for (quantity, value) in others {
+            check_length(quantity, value)?;
+        }
         self.check_face_cut()?;
         match (self.through, self.floor) {
             (Some(true), Some(floor)) => return Err(SituationError::ThroughWithFloor { floor }),
@@ -253,6 +298,37 @@ impl Situation {
         }
     }
 
+    /// Returns the depth to the bottom of the hole; where only the full diameter was measured, that
+    /// depth, which is less.
+    pub(super) fn bottom(&self) -> Option<Length> {
+        self.depth.or(self.full_diameter)
+    }
+
+    /// Returns the depth to the end of the old hole's full thread.
+    ///
+    /// Unless it was measured, that is the full diameter, or else the depth, less the pitches that
+    /// a plug tap leaves unfinished; in a through hole all of it.
+    pub(super) fn old_full_thread(&self) -> Option<Length> {
+        if let Some(read) = self.full_thread {
+            return Some(self.bottom().map_or(read, |bottom| read.min(bottom)));
+        }
+        let unfinished = match self.blind() {
+            Some(false) => 0.0,
+            _ => self.limits().unfinished_pitches,
+        };
+        let cylinder = [self.full_diameter, self.depth]
+            .into_iter()
+            .flatten()
+            .min()?;
+        let unfinished = Length::from_computed_mm(unfinished * self.thread.pitch_mm());
+        Some((cylinder - unfinished).clamp_at_zero())
+    }
+
+    /// Returns the limits to judge by.
+    pub fn limits(&self) -> &Limits {
+        self.limits.as_ref().unwrap_or(&Limits::STANDARD)
+    }
+
     /// Returns the damage as seen along the true axis: with the old hole added if it is not square.
     pub(super) fn damage_to_cut(&self) -> Cow<'_, Damage> {
         let Some(lean) = &self.damage.lean else {
@@ -260,7 +336,7 @@ impl Situation {
         };
         let nominal = self.thread.nominal();
         // If the depth is unknown, deeper than any insert reaches.
-        let bottom = self.depth.unwrap_or(nominal * 10);
+        let bottom = self.bottom().unwrap_or(nominal * 10);
         let mut damage = self.damage.clone();
         let old_hole = lean.station(nominal, bottom, self.milled);
         damage.stations.push(old_hole);

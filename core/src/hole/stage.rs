@@ -74,8 +74,8 @@ impl Stage {
     pub const fn path(remedy: Option<Remedy>) -> &'static [Stage] {
         use Stage::{Cut, Installed, Measured, NotMeasured, Passed, Planned};
         match remedy {
-            Some(Remedy::Leave) => &[NotMeasured, Measured, Passed],
-            Some(Remedy::Chase | Remedy::LargerBolt) => {
+            Some(Remedy::Leave | Remedy::LongerBolt) => &[NotMeasured, Measured, Passed],
+            Some(Remedy::Chase | Remedy::TapDeeper | Remedy::LargerBolt) => {
                 &[NotMeasured, Measured, Planned, Cut, Passed]
             }
             Some(Remedy::ThreadedPlug) => &[NotMeasured, Measured, Planned, Cut, Installed, Passed],

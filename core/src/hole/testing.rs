@@ -61,6 +61,7 @@ pub fn wanted_thread(text: &str) -> WantedThread {
         thread: thread(text),
         bolt: None,
         through: Some(false),
+        pressure: false,
     }
 }
 

@@ -98,6 +98,7 @@ pub fn measured_hole(notebook: &Notebook) -> Job {
         thread: thread("3/8-16"),
         bolt: Some("SAE J429 grade 5".parse().unwrap()),
         through: Some(false),
+        pressure: false,
     };
     record(notebook, hole, HoleEntry::WantedThread(wanted));
     record(notebook, hole, HoleEntry::Damage(worn(9.4)));

@@ -179,6 +179,7 @@ impl Device {
             thread: thread.parse().unwrap(),
             bolt: None,
             through: None,
+            pressure: false,
         };
         self.notebook
             .record(hole, HoleEntry::WantedThread(wanted), &[])

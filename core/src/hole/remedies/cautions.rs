@@ -70,7 +70,11 @@ const fn remedy_cautions(remedy: Remedy) -> &'static [Caution] {
         Remedy::ThreadedPlug => &[Caution::Plug, Caution::Pins],
         Remedy::Bushing => &[Caution::Bonded],
         Remedy::SteppedStud => &[Caution::SteppedStud],
-        Remedy::Leave | Remedy::Chase | Remedy::Specialist => &[],
+        Remedy::Leave
+        | Remedy::LongerBolt
+        | Remedy::Chase
+        | Remedy::TapDeeper
+        | Remedy::Specialist => &[],
     }
 }
 

@@ -47,7 +47,7 @@ pub(super) fn keep_best_start(all: &mut Vec<Assessment>) {
     });
 }
 
-/// Returns how invasive a remedy is, 0 to 9: how much metal it takes and how hard it is to undo.
+/// Returns how invasive a remedy is, 0 to 11: how much metal it takes and how hard it is to undo.
 ///
 /// Leaving or chasing the thread comes first. Then remedies go by the metal that they take: a wire
 /// thread insert the least, a thin-wall or miniature insert less than a heavy or extra heavy one. A
@@ -58,15 +58,17 @@ pub(super) fn keep_best_start(all: &mut Vec<Assessment>) {
 fn invasiveness(assessment: &Assessment) -> u8 {
     match (assessment.remedy, assessment.family()) {
         (Remedy::Leave, _) => 0,
-        (Remedy::Chase, _) => 1,
-        (Remedy::WireInsert, _) => 2,
-        (Remedy::KeyLockingInsert, Some(Family::KeyLockingHeavyDuty)) => 4,
-        (Remedy::KeyLockingInsert, Some(Family::KeyLockingExtraHeavyDuty)) => 5,
-        (Remedy::KeyLockingInsert, _) => 3,
-        (Remedy::Bushing, _) => 6,
-        (Remedy::SteppedStud | Remedy::LargerBolt, _) => 7,
-        (Remedy::ThreadedPlug, _) => 8,
-        (Remedy::Specialist, _) => 9,
+        (Remedy::LongerBolt, _) => 1,
+        (Remedy::Chase, _) => 2,
+        (Remedy::TapDeeper, _) => 3,
+        (Remedy::WireInsert, _) => 4,
+        (Remedy::KeyLockingInsert, Some(Family::KeyLockingHeavyDuty)) => 6,
+        (Remedy::KeyLockingInsert, Some(Family::KeyLockingExtraHeavyDuty)) => 7,
+        (Remedy::KeyLockingInsert, _) => 5,
+        (Remedy::Bushing, _) => 8,
+        (Remedy::SteppedStud | Remedy::LargerBolt, _) => 9,
+        (Remedy::ThreadedPlug, _) => 10,
+        (Remedy::Specialist, _) => 11,
     }
 }
 

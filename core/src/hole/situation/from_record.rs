@@ -49,17 +49,27 @@ pub fn situation_of(
 ) -> Result<Situation, SituationUnavailable> {
     let wanted = wanted(&hole.wanted)?;
     let milled = face.removed();
-    let (grip, grip_tolerance) = least(hole, Quantity::Grip);
-    let grip = grip.map(|grip| at_worst(grip, grip_tolerance));
+    let at_its_worst = |quantity| {
+        let (stated, tolerance) = least(hole, quantity);
+        stated.map(|stated| at_worst(stated, tolerance))
+    };
+    let as_is = |depth: Option<Length>| depth.map(|depth| (depth - milled).max(SMALLEST));
     let mut read = Situation {
         bolt: wanted.bolt,
         metal: face.metal.unwrap_or_default(),
         through: wanted.through,
         // A bolt chosen for too small a grip engages less thread; one for too large a grip bottoms.
-        grip,
+        grip: at_its_worst(Quantity::Grip),
+        bolt_length: least(hole, Quantity::BoltLength).0,
+        bolt_thread_length: at_its_worst(Quantity::BoltThreadLength),
+        full_diameter: as_is(at_its_worst(Quantity::FullDiameter)),
+        full_thread: as_is(at_its_worst(Quantity::FullThread)),
+        neighbor_diameter: largest_neighbor(hole),
+        pressure: wanted.pressure,
         damage: all_damage(&hole.damage),
         damage_described: !hole.damage.0.is_empty(),
         milled,
+        limits: face.limits.clone(),
         ..Situation::of(wanted.thread)
     };
     for reading in MEASURED {
@@ -69,22 +79,20 @@ pub fn situation_of(
         }
     }
     check_as_read(&read, hole)?;
-    let depth = read.depth.map(|depth| (depth - milled).max(SMALLEST));
+    let depth = as_is(read.depth);
     // Damage down to the bottom reaches down to where the bottom really is.
-    let bottom = read
-        .depth_as_read()
-        .map(|depth| (depth - milled).max(SMALLEST));
+    let bottom = as_is(read.depth_as_read());
     let damage = from_face_as_is(read.damage, milled, bottom);
     let damage = with_bore(damage, hole, &wanted, bottom);
-    let as_is = Situation {
+    let now = Situation {
         depth,
         damage,
         face_cut: face.left_to_remove(),
         ..read
     };
     // The readings stay valid as checked, but the face cut may now exceed the reduced depth.
-    as_is.check_face_cut()?;
-    Ok(as_is)
+    now.check_face_cut()?;
+    Ok(now)
 }
 
 fn wanted(recorded: &FactEntries<WantedThread>) -> Result<WantedThread, SituationUnavailable> {
@@ -105,6 +113,7 @@ fn wanted(recorded: &FactEntries<WantedThread>) -> Result<WantedThread, Situatio
         least.through = least
             .through
             .filter(|through| Some(*through) == other.through);
+        least.pressure |= other.pressure;
     }
     Ok(least)
 }
@@ -120,6 +129,16 @@ fn least(hole: &HoleRecord, quantity: Quantity) -> (Option<Length>, Length) {
     }
     let below = least.zip(worst).map(|(least, worst)| least - worst);
     (least, below.unwrap_or_default())
+}
+
+/// Returns the largest outside diameter read for the nearest hole's thread or insert, plus its
+/// tolerance.
+fn largest_neighbor(hole: &HoleRecord) -> Option<Length> {
+    let readings = hole.readings.iter().map(|entry| &entry.body);
+    readings
+        .filter(|reading| reading.quantity == Quantity::NeighborDiameter)
+        .map(|reading| reading.value + reading.tolerance.unwrap_or_default().abs())
+        .max()
 }
 
 /// Combines all damage that anyone described.

@@ -1,8 +1,10 @@
 //! Reads and writes a situation as the JSON of `holebook remedies --hole`.
 //!
 //! The keys are those of [`Situation`]'s fields, except for the damage, whose parts are keys next to
-//! them. Readings are as read, with their tolerances under `errors`.
+//! them, and the bolt, which is an object. Readings are as read, with their tolerances under
+//! `errors`.
 
+use super::keys::check_keys;
 use super::tolerance::MEASURED;
 use super::{Situation, SituationError, Tolerances};
 use crate::hole::damage::{BrokenTool, Damage, HardZone, Lean, Station};
@@ -11,9 +13,11 @@ use crate::strength::Grade;
 use serde::de::{Deserializer, Error};
 use serde::{Deserialize, Serialize, Serializer};
 
-/// The keys of the damage. A `damage` that is null or missing means: not described.
+/// The keys of the bolt and of the damage. A `damage` that is null or missing means: not described.
 #[derive(Serialize, Deserialize)]
-struct DamageKeys {
+struct OtherKeys {
+    #[serde(default)]
+    bolt: Option<Bolt>,
     #[serde(default)]
     damage: Option<Vec<Station>>,
     #[serde(default)]
@@ -26,26 +30,44 @@ struct DamageKeys {
     crack: Option<bool>,
 }
 
+/// The bolt: its grade, and the one in hand.
+#[derive(Serialize, Deserialize)]
+struct Bolt {
+    #[serde(default)]
+    grade: Option<Grade>,
+    #[serde(rename = "length_mm", default)]
+    length: Option<Length>,
+    #[serde(rename = "thread_length_mm", default)]
+    thread_length: Option<Length>,
+}
+
 impl Situation {
     /// Reads a situation and validates it.
     ///
-    /// A key that is null or missing means: not known. Other keys are ignored.
+    /// A key that is null or missing means: not known. Any other key is refused.
     ///
     /// # Errors
-    /// Text that is not such JSON, with its line; or what [`Situation::validate`] rejects.
+    /// Text that is not such JSON, or a key that is not known, with its line; or what
+    /// [`Situation::validate`] rejects.
     pub fn from_json(text: &str) -> serde_json::Result<Situation> {
+        check_keys(text)?;
         // Two passes instead of `flatten`, which would lose the line of an error.
         let mut fields = serde_json::Deserializer::from_str(text);
         let mut situation = Situation::deserialize(&mut fields)?;
         fields.end()?;
-        let damage: DamageKeys = serde_json::from_str(text)?;
-        situation.damage_described = damage.damage.is_some();
+        let other: OtherKeys = serde_json::from_str(text)?;
+        if let Some(bolt) = other.bolt {
+            situation.bolt = bolt.grade;
+            situation.bolt_length = bolt.length;
+            situation.bolt_thread_length = bolt.thread_length;
+        }
+        situation.damage_described = other.damage.is_some();
         situation.damage = Damage {
-            stations: damage.damage.unwrap_or_default(),
-            hard: damage.hard.unwrap_or_default(),
-            lean: damage.lean,
-            broken_tool: damage.broken_tool,
-            crack: damage.crack.unwrap_or_default(),
+            stations: other.damage.unwrap_or_default(),
+            hard: other.hard.unwrap_or_default(),
+            lean: other.lean,
+            broken_tool: other.broken_tool,
+            crack: other.crack.unwrap_or_default(),
         };
         let tolerances = std::mem::take(&mut situation.tolerances);
         situation
@@ -65,7 +87,7 @@ impl Situation {
             #[serde(flatten, serialize_with = "Situation::serialize")]
             fields: Situation,
             #[serde(flatten)]
-            damage: DamageKeys,
+            other: OtherKeys,
         }
         let mut fields = self.clone();
         for reading in MEASURED {
@@ -75,13 +97,24 @@ impl Situation {
         let damage = std::mem::take(&mut fields.damage);
         serde_json::to_string(&Json {
             fields,
-            damage: DamageKeys {
+            other: OtherKeys {
+                bolt: self.bolt_keys(),
                 damage: self.damage_described.then_some(damage.stations),
                 hard: Some(damage.hard),
                 lean: damage.lean,
                 broken_tool: damage.broken_tool,
                 crack: Some(damage.crack),
             },
+        })
+    }
+
+    /// Returns what is known of the bolt; `None` if nothing is.
+    fn bolt_keys(&self) -> Option<Bolt> {
+        let lengths = self.bolt_length.or(self.bolt_thread_length);
+        (self.bolt.is_some() || lengths.is_some()).then_some(Bolt {
+            grade: self.bolt,
+            length: self.bolt_length,
+            thread_length: self.bolt_thread_length,
         })
     }
 
@@ -113,31 +146,4 @@ pub(super) fn null_if_default<S: Serializer, T: Serialize + Default + PartialEq>
     Some(value)
         .filter(|value| **value != T::default())
         .serialize(serializer)
-}
-
-/// The bolt's grade as `{"grade": ...}`.
-pub(super) mod bolt {
-    use super::*;
-
-    #[derive(Serialize, Deserialize)]
-    struct Bolt {
-        #[serde(default)]
-        grade: Option<Grade>,
-    }
-
-    pub fn serialize<S: Serializer>(
-        grade: &Option<Grade>,
-        serializer: S,
-    ) -> Result<S::Ok, S::Error> {
-        grade
-            .map(|grade| Bolt { grade: Some(grade) })
-            .serialize(serializer)
-    }
-
-    pub fn deserialize<'de, D: Deserializer<'de>>(
-        deserializer: D,
-    ) -> Result<Option<Grade>, D::Error> {
-        let bolt = Option::<Bolt>::deserialize(deserializer)?;
-        Ok(bolt.and_then(|bolt| bolt.grade))
-    }
 }

@@ -72,6 +72,23 @@ pub(super) const MEASURED: [TolerancedReading; 5] = [
     TolerancedReading::MatingHole,
 ];
 
+/// Returns a reference to the field of a depth or distance, which a [`Situation`] and its
+/// [`Tolerances`] both have; `None` for a reading of the damage.
+macro_rules! field_of {
+    ($reading:expr, &$($field:tt)+) => {
+        match $reading {
+            TolerancedReading::Depth => Some(&$($field)+.depth),
+            TolerancedReading::Floor => Some(&$($field)+.floor),
+            TolerancedReading::NearestEdge => Some(&$($field)+.nearest_edge),
+            TolerancedReading::NearestHole => Some(&$($field)+.nearest_hole),
+            TolerancedReading::MatingHole => Some(&$($field)+.mating_hole),
+            TolerancedReading::Diameter(_)
+            | TolerancedReading::Offset(_)
+            | TolerancedReading::HardZone(_) => None,
+        }
+    };
+}
+
 impl TolerancedReading {
     /// Returns whether the smallest value is the worst case; otherwise the largest is.
     pub const fn worst_is_least(self) -> bool {
@@ -107,21 +124,12 @@ impl TolerancedReading {
 
 impl Tolerances {
     /// Returns the tolerance of a depth or distance; `None` for a reading of the damage.
-    pub(super) fn get(mut self, reading: TolerancedReading) -> Option<Length> {
-        self.get_mut(reading).and_then(|tolerance| *tolerance)
+    pub(super) fn get(self, reading: TolerancedReading) -> Option<Length> {
+        field_of!(reading, &self).copied().flatten()
     }
 
     fn get_mut(&mut self, reading: TolerancedReading) -> Option<&mut Option<Length>> {
-        match reading {
-            TolerancedReading::Depth => Some(&mut self.depth),
-            TolerancedReading::Floor => Some(&mut self.floor),
-            TolerancedReading::NearestEdge => Some(&mut self.nearest_edge),
-            TolerancedReading::NearestHole => Some(&mut self.nearest_hole),
-            TolerancedReading::MatingHole => Some(&mut self.mating_hole),
-            TolerancedReading::Diameter(_)
-            | TolerancedReading::Offset(_)
-            | TolerancedReading::HardZone(_) => None,
-        }
+        field_of!(reading, &mut self)
     }
 }
 
@@ -240,28 +248,10 @@ impl Situation {
 
     /// Returns the worst case of a depth or distance; `None` for a reading of the damage.
     pub(super) fn measured(&self, reading: TolerancedReading) -> Option<Length> {
-        match reading {
-            TolerancedReading::Depth => self.depth,
-            TolerancedReading::Floor => self.floor,
-            TolerancedReading::NearestEdge => self.nearest_edge,
-            TolerancedReading::NearestHole => self.nearest_hole,
-            TolerancedReading::MatingHole => self.mating_hole,
-            TolerancedReading::Diameter(_)
-            | TolerancedReading::Offset(_)
-            | TolerancedReading::HardZone(_) => None,
-        }
+        field_of!(reading, &self).copied().flatten()
     }
 
     fn measured_mut(&mut self, reading: TolerancedReading) -> Option<&mut Option<Length>> {
-        match reading {
-            TolerancedReading::Depth => Some(&mut self.depth),
-            TolerancedReading::Floor => Some(&mut self.floor),
-            TolerancedReading::NearestEdge => Some(&mut self.nearest_edge),
-            TolerancedReading::NearestHole => Some(&mut self.nearest_hole),
-            TolerancedReading::MatingHole => Some(&mut self.mating_hole),
-            TolerancedReading::Diameter(_)
-            | TolerancedReading::Offset(_)
-            | TolerancedReading::HardZone(_) => None,
-        }
+        field_of!(reading, &mut self)
     }
 }

@@ -25,6 +25,11 @@ impl fmt::Display for Quantity {
             Quantity::Bore => "bore",
             Quantity::MatingHole => "clearance hole in the mating part",
             Quantity::Grip => "grip",
+            Quantity::FullThread => "depth of full thread",
+            Quantity::FullDiameter => "depth to full diameter",
+            Quantity::NeighborDiameter => "outside diameter of the nearest hole's thread or insert",
+            Quantity::BoltLength => "length of the bolt in hand",
+            Quantity::BoltThreadLength => "thread length of the bolt in hand",
         })
     }
 }
@@ -43,7 +48,9 @@ impl fmt::Display for Remedy {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Remedy::Leave => "leave as is",
+            Remedy::LongerBolt => "longer bolt",
             Remedy::Chase => "chase the thread",
+            Remedy::TapDeeper => "drill and tap deeper",
             Remedy::WireInsert => "wire thread insert",
             Remedy::KeyLockingInsert => "key-locking insert",
             Remedy::Bushing => "threaded bushing",

@@ -44,7 +44,18 @@ pub(super) fn step_keys(situation: &Situation, assessment: &Assessment) -> Vec<S
         _ => true,
     };
     let all: &[StepKey] = match assessment.remedy {
-        Remedy::Leave => &[StepKey::FaceCut, RUNS_IN, StepKey::FinalCheck],
+        Remedy::Leave | Remedy::LongerBolt => &[StepKey::FaceCut, RUNS_IN, StepKey::FinalCheck],
+        // The drill follows the hole that is there.
+        Remedy::TapDeeper => &[
+            CLEAR,
+            RELIEVE,
+            DRILL,
+            TAP,
+            StepKey::FaceCut,
+            RUNS_IN,
+            SQUARE,
+            StepKey::FinalCheck,
+        ],
         Remedy::Chase => &[
             CLEAR,
             RELIEVE,

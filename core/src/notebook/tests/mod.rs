@@ -66,6 +66,7 @@ pub(crate) fn wanted(thread: &str) -> HoleEntry {
         thread: Thread::parse(thread).unwrap(),
         bolt: None,
         through: None,
+        pressure: false,
     })
 }
 

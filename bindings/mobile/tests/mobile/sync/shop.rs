@@ -43,6 +43,7 @@ fn different_entries_become_a_conflict() {
             thread: crate::support::thread(thread),
             bolt: None,
             through: None,
+            pressure: false,
         });
         let before = phone.notebook.hole(hole).unwrap().record.wanted;
         let replaces = before.0.into_iter().map(|entry| entry.entry).collect();

@@ -14,6 +14,8 @@ use maud::{Markup, html};
 /// Label of a field for a bolt's grade.
 pub const GRADE: &str = "Bolt grade";
 const THREAD: &str = "Bolt thread";
+/// Label of the field for pressure behind a wall.
+pub const PRESSURE: &str = "Water or oil under pressure behind the wall or floor";
 
 /// The section.
 pub fn section(page: &HolePage<'_>) -> Markup {
@@ -38,6 +40,7 @@ fn wanted(page: &HolePage<'_>) -> Markup {
                 dt { "Thread" } dd { (wanted.thread.designation()) }
                 dt { "Bolt" } dd { (wanted.bolt.map_or("grade unknown".to_owned(), |grade| grade.to_string())) }
                 dt { "Hole" } dd { (through_label(wanted.through)) }
+                @if wanted.pressure { dt { "Behind the wall" } dd { "water or oil under pressure" } }
             }
         } @else { p.faint {
             @if entries.differ() { "Entries disagree; see above." } @else { "Not set yet." }
@@ -66,6 +69,7 @@ fn wanted_fields(now: Option<&WantedThread>, page: &HolePage<'_>) -> Markup {
             (form.select(Field::Bolt, GRADE, bolt.as_deref(), &grade_options()))
             (form.select(Field::Through, "Hole", Some(through), &through_options()))
         }
+        (form.checkbox(Field::Pressure, PRESSURE, now.is_some_and(|wanted| wanted.pressure)))
         datalist #threads { @for thread in standard_threads().filter(|thread| !thread.is_pipe()) { option value=(thread.designation()) {} } }
     }
 }
@@ -128,6 +132,7 @@ pub fn record_wanted(
         thread,
         bolt: read_grade(request)?,
         through: read_through(request),
+        pressure: request.field(Field::Pressure).is_some(),
     };
     notebook.record(hole, HoleEntry::WantedThread(wanted), &replaces(request)?)?;
     Ok(())

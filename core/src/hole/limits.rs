@@ -1,0 +1,333 @@
+//! Limits that are judgments: no standard fixes them, so a shop may set its own.
+//!
+//! This is the only list of them, each with its reason. A notebook's own values are a journal
+//! entry, and every judgment of that notebook uses them. Limits that a standard or a published
+//! table gives stay beside the code that uses them.
+
+use crate::length::{Length, Unit};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use std::collections::BTreeMap;
+use std::fmt;
+
+/// Unit of a limit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LimitUnit {
+    /// A fraction, 0 to 1.
+    Fraction,
+    /// Millimeters.
+    Millimeters,
+    /// Pitches of the thread.
+    Pitches,
+    /// Diameters.
+    Diameters,
+    /// Degrees.
+    Degrees,
+    /// A factor of 1 or more.
+    Factor,
+}
+
+impl LimitUnit {
+    /// Returns the least and largest value that makes sense.
+    pub const fn range(self) -> (f64, f64) {
+        match self {
+            LimitUnit::Fraction => (0.0, 1.0),
+            LimitUnit::Millimeters => (0.0, 50.0),
+            LimitUnit::Pitches => (0.0, 20.0),
+            LimitUnit::Diameters => (0.0, 5.0),
+            LimitUnit::Degrees => (0.0, 45.0),
+            LimitUnit::Factor => (1.0, 10.0),
+        }
+    }
+
+    /// Returns the word after a number; empty for a fraction.
+    pub const fn word(self) -> &'static str {
+        match self {
+            LimitUnit::Fraction => "",
+            LimitUnit::Millimeters => "mm",
+            LimitUnit::Pitches => "pitches",
+            LimitUnit::Diameters => "diameters",
+            LimitUnit::Degrees => "degrees",
+            LimitUnit::Factor => "times",
+        }
+    }
+}
+
+/// One limit: its name, its standard value and the reason for it.
+#[derive(Debug, Clone, Copy)]
+pub struct LimitInfo {
+    /// Key in JSON and in forms.
+    pub key: &'static str,
+    /// What it limits, for people, in sentence case.
+    pub label: &'static str,
+    /// Unit of its value.
+    pub unit: LimitUnit,
+    /// Whether a larger value is stricter; otherwise a smaller one is.
+    pub larger_is_stricter: bool,
+    /// Value unless a shop sets its own.
+    pub standard: f64,
+    /// Why that value.
+    pub reason: &'static str,
+    get: fn(&Limits) -> f64,
+    set: fn(&mut Limits, f64),
+}
+
+impl LimitInfo {
+    /// Returns its value in a set of limits.
+    pub fn value(&self, limits: &Limits) -> f64 {
+        (self.get)(limits)
+    }
+
+    /// Formats a value of this limit with its unit, lengths in the reader's unit.
+    pub fn show(&self, value: f64, unit: Unit) -> String {
+        match self.unit {
+            LimitUnit::Millimeters => Length::from_computed_mm(value).show(unit),
+            LimitUnit::Fraction => value.to_string(),
+            other => format!("{value} {}", other.word()),
+        }
+    }
+}
+
+/// Generates [`Limits`] and its table from one list.
+macro_rules! limits {
+    ($(
+        $(#[doc = $doc:literal])+
+        $key:ident: $standard:literal $unit:ident, $stricter:ident, $label:literal, $reason:literal;
+    )+) => {
+        /// Limits that are judgments, with a shop's own values or the standard ones.
+        ///
+        /// In JSON only values that differ from the standard ones are written.
+        #[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
+        pub struct Limits {
+            $( $(#[doc = $doc])+ pub $key: f64, )+
+        }
+
+        impl Limits {
+            /// The standard limits.
+            pub const STANDARD: Limits = Limits { $( $key: $standard, )+ };
+
+            /// Every limit, in the order of the page.
+            pub const ALL: &[LimitInfo] = &[$(
+                LimitInfo {
+                    key: stringify!($key),
+                    label: $label,
+                    unit: LimitUnit::$unit,
+                    larger_is_stricter: limits!(@ $stricter),
+                    standard: $standard,
+                    reason: $reason,
+                    get: |limits| limits.$key,
+                    set: |limits, value| limits.$key = value,
+                },
+            )+];
+        }
+    };
+    (@ larger) => { true };
+    (@ smaller) => { false };
+}
+
+limits! {
+    /// Least fraction of a thread that is left as it is, at every engaged depth.
+    thread_left_as_is: 0.9 Fraction, larger, "Thread left, thread stays as it is",
+        "a bolt that bears on a worn thread wears it further each time";
+    /// Least fraction of a thread that is chased or cut new, at every engaged depth.
+    thread_left_tapped: 0.5 Fraction, larger, "Thread left, chased or tapped thread",
+        "less does not guide a tap or a bolt";
+    /// The same, preferred.
+    thread_left_tapped_preferred: 0.75 Fraction, larger, "Thread left, chased or tapped thread, preferred",
+        "as much as a usual tap drill leaves";
+    /// Least fraction of the thread behind the coils of a wire thread insert.
+    thread_left_coils: 0.2 Fraction, larger, "Thread left behind coils",
+        "coils without a wall behind them spring open";
+    /// Least fraction of the thread around any insert or plug, preferred.
+    thread_left_insert_preferred: 0.5 Fraction, larger, "Thread left around an insert, preferred",
+        "it guides what is screwed in";
+    /// Least fraction of the thread at the keys of a key-locking insert.
+    thread_left_keys: 0.2 Fraction, larger, "Thread left at the keys",
+        "keys lock only where they bite into a wall";
+    /// Largest part of a turn without a wall behind coils.
+    unsupported_arc: 0.25 Fraction, smaller, "Turn without a wall behind coils",
+        "coils do not bridge more than a quarter of a turn";
+    /// The same, preferred.
+    unsupported_arc_preferred: 0.1 Fraction, smaller, "Turn without a wall behind coils, preferred",
+        "coils bridge a tenth of a turn";
+    /// Largest tilt of a thread that is kept, degrees.
+    tilt_deg: 3.0 Degrees, smaller, "Old hole not square",
+        "a bolt bends as it is tightened, even with a spherical washer";
+    /// The same, preferred.
+    tilt_preferred_deg: 1.0 Degrees, smaller, "Old hole not square, preferred",
+        "a bolt bends as it is tightened";
+    /// Least strength, as a fraction of a sound hole's.
+    strength_share: 0.5 Fraction, larger, "Strength, part of a sound hole's",
+        "below half, the joint no longer works as it was designed";
+    /// Least wall between an outside thread and an edge or void.
+    wall_mm: 1.5 Millimeters, larger, "Wall to an edge or void",
+        "thinner iron breaks out under the tap";
+    /// The same in outside diameters; the larger of both counts.
+    wall_diameters: 0.2 Diameters, larger, "Wall to an edge or void, in outside diameters",
+        "a wire thread insert one bolt diameter from an edge is everyday work in iron and leaves a fifth or more";
+    /// Least wall to an edge or void at an insert with keys.
+    key_wall_mm: 3.0 Millimeters, larger, "Wall to an edge or void beside keys",
+        "driven keys wedge the wall outward";
+    /// Least wall between two outside threads.
+    hole_wall_pitches: 6.0 Pitches, larger, "Wall to the next hole",
+        "both bolts load it";
+    /// Factor on a wall or floor with pressure behind it.
+    pressure_factor: 2.0 Factor, larger, "Wall or floor with pressure behind it",
+        "water or oil finds every crack, and a leak costs more than a thread";
+    /// Least metal left under a drill's point.
+    floor_mm: 1.0 Millimeters, larger, "Metal under a drill's point",
+        "thinner iron breaks through under the feed";
+    /// The same in pitches of the thread; the larger of both counts.
+    floor_pitches: 0.5 Pitches, larger, "Metal under a drill's point, in pitches",
+        "a coarse thread pulls harder on it";
+    /// Least metal under a drill's point that goes deeper than the old hole, in drill diameters;
+    /// preferred elsewhere.
+    floor_drill_diameters: 0.5 Diameters, larger, "Metal under a point below the old hole, in drill diameters",
+        "brittle iron";
+    /// Clearance between a bolt's tip and the end of the cut that it runs in.
+    tip_clear_pitches: 1.0 Pitches, larger, "Clearance at a bolt's tip",
+        "lengths of bolts and depths of taps scatter";
+    /// Pitches at the bottom of an old blind hole without full thread.
+    unfinished_pitches: 5.0 Pitches, larger, "Unfinished thread at the bottom of an old hole",
+        "four threads of a plug tap's chamfer, and one of clearance";
+    /// Least wall of a plug between the wanted thread and the plug's thread.
+    plug_wall_mm: 3.048 Millimeters, larger, "Wall of a threaded plug",
+        "as the least wall outside a solid insert, .12 in";
+}
+
+impl Default for Limits {
+    fn default() -> Limits {
+        Limits::STANDARD
+    }
+}
+
+/// Why limits are not valid. Each message is one sentence: what is wrong, and what to do.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum LimitsError {
+    /// A name that no limit has.
+    #[error("`{key}` is not a limit{}; `core/README.md` lists them", Near(*nearest))]
+    Unknown {
+        /// What was given.
+        key: String,
+        /// The nearest name.
+        nearest: Option<&'static str>,
+    },
+    /// A value out of range.
+    #[error("{key} is {value}; it must be a number from {} to {}", range.0, range.1)]
+    OutOfRange {
+        /// The limit.
+        key: &'static str,
+        /// The value.
+        value: f64,
+        /// Least and largest value.
+        range: (f64, f64),
+    },
+}
+
+/// Formats a suggestion: `, did you mean crack?`.
+struct Near(Option<&'static str>);
+
+impl fmt::Display for Near {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.0 {
+            Some(name) => write!(f, " (the nearest is `{name}`)"),
+            None => Ok(()),
+        }
+    }
+}
+
+impl Limits {
+    /// Returns the limits that differ from the standard ones, with their values.
+    pub fn changed(&self) -> Vec<(&'static LimitInfo, f64)> {
+        let with_value = |info: &'static LimitInfo| (info, info.value(self));
+        let all = Limits::ALL.iter().map(with_value);
+        all.filter(|(info, value)| *value != info.standard)
+            .collect()
+    }
+
+    /// Sets one limit by its key.
+    ///
+    /// # Errors
+    /// If no limit has that key, or if the value is out of range.
+    pub fn set(&mut self, key: &str, value: f64) -> Result<(), LimitsError> {
+        let info = Limits::ALL.iter().find(|info| info.key == key);
+        let Some(info) = info else {
+            let names = Limits::ALL.iter().map(|info| info.key);
+            return Err(LimitsError::Unknown {
+                key: key.to_owned(),
+                nearest: super::nearest_name::nearest(key, names),
+            });
+        };
+        let range = info.unit.range();
+        if !(range.0..=range.1).contains(&value) {
+            let key = info.key;
+            return Err(LimitsError::OutOfRange { key, value, range });
+        }
+        (info.set)(self, value);
+        Ok(())
+    }
+
+    /// Checks every value's range.
+    ///
+    /// # Errors
+    /// The first value that is out of range.
+    pub fn validate(&self) -> Result<(), LimitsError> {
+        let mut checked = Limits::STANDARD;
+        let mut all = Limits::ALL.iter();
+        all.try_for_each(|info| checked.set(info.key, info.value(self)))
+    }
+
+    /// Reads limits from a JSON object of keys and numbers; a key that is missing keeps its
+    /// standard value.
+    ///
+    /// # Errors
+    /// Text that is not such JSON, an unknown key, or a value out of range.
+    pub fn from_json(text: &str) -> serde_json::Result<Limits> {
+        let values: BTreeMap<String, f64> = serde_json::from_str(text)?;
+        let mut limits = Limits::STANDARD;
+        for (key, value) in values {
+            limits.set(&key, value).map_err(serde::de::Error::custom)?;
+        }
+        Ok(limits)
+    }
+
+    /// Returns the stricter of both for each limit.
+    pub fn strictest(&self, other: &Limits) -> Limits {
+        let mut strictest = self.clone();
+        for info in Limits::ALL {
+            let (a, b) = (info.value(self), info.value(other));
+            let stricter = if info.larger_is_stricter {
+                a.max(b)
+            } else {
+                a.min(b)
+            };
+            (info.set)(&mut strictest, stricter);
+        }
+        strictest
+    }
+}
+
+impl Serialize for Limits {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let changed = self.changed().into_iter();
+        serializer.collect_map(changed.map(|(info, value)| (info.key, value)))
+    }
+}
+
+impl<'de> Deserialize<'de> for Limits {
+    /// Keys of a newer version are ignored.
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Limits, D::Error> {
+        let values = BTreeMap::<String, f64>::deserialize(deserializer)?;
+        let mut limits = Limits::STANDARD;
+        for info in Limits::ALL {
+            if let Some(value) = values.get(info.key) {
+                limits
+                    .set(info.key, *value)
+                    .map_err(serde::de::Error::custom)?;
+            }
+        }
+        Ok(limits)
+    }
+}
+
+#[cfg(test)]
+mod tests;
