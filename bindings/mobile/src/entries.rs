@@ -8,6 +8,12 @@ use crate::notebook::Notebook;
 use crate::record::*;
 
 lend! {
+    holebook_core::hole::question {
+        Question,
+    }
+}
+
+lend! {
     holebook_core::notebook {
         HoleEntry,
     }
@@ -31,6 +37,17 @@ impl Notebook {
         replaces: Vec<EntryId>,
     ) -> Result<EntryId, NotebookError> {
         self.call("record", |open| Ok(open.record(hole, entry, &replaces)?))
+    }
+
+    /// What is unusual about an entry that is to be recorded about a hole, for a person to answer
+    /// before it is: a wrong unit, a lost decimal point. Empty if nothing is; `record` does not ask.
+    /// Blocks while it reads the hole. Fails with `NoSuch`.
+    pub fn questions(
+        &self,
+        hole: HoleId,
+        entry: HoleEntry,
+    ) -> Result<Vec<Question>, NotebookError> {
+        self.call("questions", |open| Ok(open.questions(hole, &entry)?))
     }
 
     /// Records several entries about a hole together: all of them, or none if one cannot be

@@ -13,8 +13,8 @@ lend! {
 }
 
 /// Reads a length as people in a shop write it: `25/64`, `1-1/8`, `.390`, `0.39 in`, `9.9 mm`, `15
-/// thou`, `#7`, `U`. `bare` is the unit of a number that says none; without it such a number is
-/// refused, since 9 could be either.
+/// thou`. `bare` is the unit of a number that says none; without it such a number is refused, since
+/// 9 could be either.
 ///
 /// Fails with `Unreadable`, which says what to write instead.
 #[uniffi::export(default(bare = None))]
@@ -22,6 +22,17 @@ pub fn parse_length(text: String, bare: Option<Unit>) -> Result<Length, Notebook
     guard("parse_length", || {
         Length::parse(&text, bare)
             .map_err(|error| NotebookError::unreadable("length", text, &error))
+    })
+}
+
+/// Reads a diameter: a length as above, or a drill that has it, such as `#7` or `U`.
+///
+/// Fails with `Unreadable`, which says what to write instead.
+#[uniffi::export(default(bare = None))]
+pub fn parse_diameter(text: String, bare: Option<Unit>) -> Result<Length, NotebookError> {
+    guard("parse_diameter", || {
+        Length::parse_diameter(&text, bare)
+            .map_err(|error| NotebookError::unreadable("diameter", text, &error))
     })
 }
 
@@ -51,6 +62,15 @@ mod tests {
     fn a_fraction_of_an_inch_is_exact() {
         let length = parse_length("25/64".to_owned(), None).unwrap();
         assert_eq!(length.nm(), 9_921_875);
+    }
+
+    #[test]
+    fn a_drill_is_a_diameter_and_no_other_length() {
+        assert_eq!(
+            parse_diameter("#7".to_owned(), None).unwrap().nm(),
+            5_105_400
+        );
+        assert!(parse_length("#7".to_owned(), None).is_err());
     }
 
     #[test]

@@ -1,9 +1,13 @@
 //! Forms: draws their fields, reads back what a person typed, and says in one sentence what is
 //! wrong.
+//!
+//! What is unusual but possible is asked about: [`ask`] rejects the form with [`Question`]s, and
+//! [`Form::questions`] draws them with a second button that answers them.
 
 use crate::carrier::Request;
 use crate::form_names::{Field, FormName};
-use crate::labels::sentence_case;
+use crate::labels::{sentence, sentence_case};
+use holebook_core::hole::question::Question;
 use holebook_core::length::{Length, Unit, in_unit};
 use holebook_core::notebook::{EntryId, NotebookError};
 use holebook_core::strength::POUND_FOOT_NM_TORQUE;
@@ -17,6 +21,8 @@ pub struct FormError {
     pub message: String,
     /// The field that is wrong, if it is one.
     pub field: Option<Field>,
+    /// What is only unusual: a person may say that it is right. Empty if the form is wrong.
+    pub questions: Vec<Question>,
 }
 
 impl FormError {
@@ -25,6 +31,7 @@ impl FormError {
         Self {
             message: message.into(),
             field: None,
+            questions: Vec::new(),
         }
     }
 
@@ -52,6 +59,8 @@ pub struct RejectedForm<'a> {
     pub message: String,
     /// The field to fix, if it is one.
     pub field: Option<Field>,
+    /// What a person may say is right; empty if the form is wrong.
+    pub questions: &'a [Question],
 }
 
 /// One form of a page as it is drawn.
@@ -113,6 +122,37 @@ impl<'a> Form<'a> {
             error,
             id,
             name,
+        }
+    }
+
+    /// Whether a question of this form needs a reason, so that [`Form::questions`] asks for one.
+    pub fn asks_for_reason(&self) -> bool {
+        let mut open = self.open_questions().iter();
+        open.any(|question| question.needs_reason)
+    }
+
+    fn open_questions(&self) -> &'a [Question] {
+        self.rejected.map_or(&[], |rejected| rejected.questions)
+    }
+
+    /// The open questions with a button that answers them, and what was answered before. Belongs
+    /// after the form's own button, which the Enter key presses.
+    pub fn questions(&self) -> Markup {
+        let open = self.open_questions();
+        let keys: Vec<&str> = open.iter().map(|question| question.key.as_str()).collect();
+        html! {
+            @for answered in self.rejected.iter().flat_map(|rejected| confirmed(rejected.request)) {
+                (hidden(Field::Confirmed, answered))
+            }
+            @if !open.is_empty() {
+                div.question {
+                    @for question in open {
+                        p { b { "Check: " } (sentence(&in_unit(&question.sentence, self.unit))) }
+                    }
+                    @if self.asks_for_reason() { (self.text(Field::Reason, REASON, None, "kept in the log")) }
+                    p { button name=(Field::Confirmed.name()) value=(keys.join(" ")) { "It is right, save it" } }
+                }
+            }
         }
     }
 
@@ -264,7 +304,7 @@ fn editable(length: Length, unit: Unit) -> String {
     }
 }
 
-/// Reads a length; `None` if the field is empty.
+/// Reads a length, or a drill where a diameter is asked for; `None` if the field is empty.
 pub fn length(
     request: &Request,
     field: Field,
@@ -274,7 +314,12 @@ pub fn length(
     let Some(text) = request.field(field) else {
         return Ok(None);
     };
-    Length::parse(text, Some(unit))
+    let parse = if field.is_diameter() {
+        Length::parse_diameter
+    } else {
+        Length::parse
+    };
+    parse(text, Some(unit))
         .map(Some)
         .map_err(|error| FormError::of(field, label, error))
 }
@@ -311,6 +356,44 @@ pub fn replaces(request: &Request) -> Result<Vec<EntryId>, FormError> {
             })
         })
         .collect()
+}
+
+/// Label of the reason for saving what was asked about.
+const REASON: &str = "Reason";
+
+/// Keys of the questions that the person has answered.
+fn confirmed(request: &Request) -> impl Iterator<Item = &str> {
+    request
+        .fields(Field::Confirmed)
+        .flat_map(str::split_whitespace)
+}
+
+/// Rejects a form with the questions that it raises, each at its field, until the person says that
+/// all is right, and gives a reason where a question needs one.
+pub fn ask(
+    request: &Request,
+    questions: impl IntoIterator<Item = (Question, Option<Field>)>,
+) -> Result<(), FormError> {
+    let no_reason = request.field(Field::Reason).is_none();
+    let is_confirmed = |question: &Question| confirmed(request).any(|key| key == question.key);
+    let open: Vec<(Question, Option<Field>)> = questions
+        .into_iter()
+        .filter(|(question, _)| !is_confirmed(question) || question.needs_reason && no_reason)
+        .collect();
+    let Some((first, field)) = open.first() else {
+        return Ok(());
+    };
+    let (message, field) = if is_confirmed(first) {
+        let message = format!("{REASON}: required; say why it is right");
+        (message, Some(Field::Reason))
+    } else {
+        (first.sentence.clone(), *field)
+    };
+    Err(FormError {
+        message,
+        field,
+        questions: open.into_iter().map(|(question, _)| question).collect(),
+    })
 }
 
 /// Reads an angle in degrees.

@@ -232,6 +232,8 @@ fields! {
     Replaces "replaces"
     Entry "entry"
     Reason "reason"
+    // Questions that the person has answered.
+    Confirmed "confirmed"
     Kind "kind"
     // Castings and faces.
     Name "name"
@@ -258,6 +260,7 @@ fields! {
     BelowFace "below"
     KeysStaked "staked"
     Result "passes"
+    Locking "locking"
     CheckReading "reading"
     CheckedBy "how"
     Torque "torque"
@@ -312,6 +315,21 @@ fields! {
     MissingDiameter "missing"
     MissingTo "missing-to"
     MissingOffset "missing-offset"
+}
+
+impl Field {
+    /// Whether it asks for a diameter, which may be given as a drill.
+    pub const fn is_diameter(self) -> bool {
+        matches!(
+            self,
+            Field::Reading(Quantity::Bore | Quantity::MatingHole | Quantity::NeighborDiameter)
+                | Field::Row(RowField::Diameter | RowField::LowerDiameter, _)
+                | Field::TiltDiameter
+                | Field::Diameter
+                | Field::CaliperReading
+                | Field::MissingDiameter
+        )
+    }
 }
 
 /// A column of the damage form's numbered rows.

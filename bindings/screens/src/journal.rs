@@ -2,7 +2,7 @@
 
 use crate::labels::{check, cut_step, quantity, remedy_spec};
 use holebook_core::hole::record::{
-    CheckResult, Choice, Cut, FinalCheck, Install, Reading, StakeKeys, TrialFit,
+    CheckResult, Choice, Cut, FinalCheck, FitCheck, Install, Reading, StakeKeys, TrialFit,
 };
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{EntryBody, JournalLine};
@@ -80,11 +80,14 @@ fn cut_text(cut: &Cut, unit: Unit) -> Markup {
         b { (cut_step(cut.step)) }
         @if let Some(tool) = &cut.tool { ", " (tool) }
         @if let Some(depth) = cut.depth { ", to " (depth.show(unit)) " deep" }
+        @if let Some(diameter) = cut.diameter { ", to " (diameter.show(unit)) " dia." }
         (reason_text(cut.reason.as_deref()))
     }
 }
 
 fn trial_fit_text(label: &str, fit: &TrialFit, unit: Unit) -> Markup {
+    let gauged = fit.spec.remedy.fit_check() == Some(FitCheck::Gauge);
+    let label = if gauged { "Gauge check" } else { label };
     html! {
         (labeled(label, if fit.fits { "fits" } else { "does not fit" }))
         (below_face(fit.below_face, unit))
@@ -113,6 +116,7 @@ fn check_text(result: &CheckResult, unit: Unit) -> Markup {
         (labeled(check(result.check), pass_or_fail(result.passes)))
         @if let Some(reading) = result.reading { ", " (reading.show(unit)) }
         @if let Some(instrument) = &result.instrument { ", " (instrument) }
+        @if result.locking { ", locking insert run in with a wrench" }
     }
 }
 

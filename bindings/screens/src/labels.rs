@@ -123,6 +123,8 @@ pub fn cut_step(step: CutStep) -> &'static str {
         CutStep::Plug => "Plug fitted and locked",
         CutStep::DrillPlug => "Plug drilled",
         CutStep::TapPlug => "Plug tapped",
+        CutStep::MakeBushing => "Bushing made",
+        CutStep::BroachSlots => "Key slots broached",
     }
 }
 

@@ -182,12 +182,13 @@ fn submit(context: Context<'_>, parts: &[&str], request: &Request) -> Result<Ans
     }
     match process(context, form, parts, request, unit)? {
         Ok(path) => Ok(redirect(&path).into()),
-        Err(FormError { message, field }) => {
+        Err(error) => {
             let rejected = RejectedForm {
                 form: Some(form),
                 request,
-                message,
-                field,
+                message: error.message,
+                field: error.field,
+                questions: &error.questions,
             };
             let page = form.page_address(parts);
             let page: Vec<&str> = page.trim_start_matches('/').split('/').collect();

@@ -118,7 +118,7 @@ impl Drill {
         let refuse = || DrillError {
             input: input.clone(),
         };
-        let diameter = Length::parse(&input, None).map_err(|_| refuse())?;
+        let diameter = Length::parse_diameter(&input, None).map_err(|_| refuse())?;
         let written = input.to_ascii_lowercase();
         Drawer::ALL
             .drills()

@@ -30,8 +30,6 @@ pub enum Caution {
     OldHoleOffCenter,
     /// A drill that breaks through.
     BreaksThrough,
-    /// Key slots in hard iron.
-    KeySlots,
     /// Keys driven against a face.
     DrivingKeys,
     /// The broken-off tang.
@@ -155,10 +153,6 @@ impl Caution {
             Caution::BreaksThrough => {
                 "The hole goes through: ease off as the tool breaks through. Where the thread opens \
                  into a passage, seal it as the machine's manual says."
-            }
-            Caution::KeySlots => {
-                "In iron harder than 150 Brinell, as most is, you may have to broach the key slots \
-                 before you drive the keys (MS51835B)."
             }
             Caution::DrivingKeys => {
                 "Drive the keys down evenly, a little at a time, with light blows. A key forced \

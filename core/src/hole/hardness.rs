@@ -3,6 +3,12 @@
 use crate::cutting::Hardness;
 use crate::strength::{Ductile, Iron, Metal, MetalKind};
 
+/// Returns whether the metal may be harder than 150 Brinell, above which the slots for locking keys
+/// may have to be broached (MS51835B). Even class 20 gray iron often is.
+pub(super) const fn may_be_too_hard_for_keys(metal: Metal) -> bool {
+    !matches!(metal.kind(), MetalKind::Aluminum)
+}
+
 /// Returns the hardness class to take cutting speeds for; `None` for metals without speed data.
 ///
 /// Gray iron goes by its class, ductile iron by the gray iron that a machining table gives the same

@@ -128,6 +128,40 @@ pub enum Remedy {
     Specialist,
 }
 
+/// How a tapped hole is checked before the part is installed in it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FitCheck {
+    /// The part is tried and removed.
+    TrialFit,
+    /// The tapped hole is gauged: a coil that was wound in is spent when it comes out.
+    Gauge,
+}
+
+impl Remedy {
+    /// Returns how the tapped hole is checked before the part is installed; `None` if nothing is
+    /// installed. Common practice, no source.
+    pub const fn fit_check(self) -> Option<FitCheck> {
+        match self {
+            Remedy::WireInsert => Some(FitCheck::Gauge),
+            Remedy::KeyLockingInsert | Remedy::Bushing | Remedy::SteppedStud => {
+                Some(FitCheck::TrialFit)
+            }
+            Remedy::Leave
+            | Remedy::LongerBolt
+            | Remedy::Chase
+            | Remedy::TapDeeper
+            | Remedy::LargerBolt
+            | Remedy::ThreadedPlug
+            | Remedy::Specialist => None,
+        }
+    }
+
+    /// Returns whether its inserts come in a locking kind, which never passes a bolt by hand.
+    pub const fn may_be_locking(self) -> bool {
+        matches!(self, Remedy::WireInsert | Remedy::KeyLockingInsert)
+    }
+}
+
 /// A remedy with the insert, thread or plug that it uses.
 ///
 /// Every entry about work carries one, so that work done for a remedy other than the chosen one is
@@ -193,6 +227,10 @@ pub enum CutStep {
     DrillPlug,
     /// Tap the plug.
     TapPlug,
+    /// Turn the bushing.
+    MakeBushing,
+    /// Broach the slots for the locking keys.
+    BroachSlots,
 }
 
 /// A cutting step that was done.
@@ -206,15 +244,23 @@ pub struct Cut {
     /// Depth reached, from the face as it was then, if the step has one.
     #[serde(rename = "depth_mm", default)]
     pub depth: Option<Length>,
+    /// Diameter reached, if the step has one: of a countersink at the face, of ground-out metal.
+    #[serde(
+        rename = "diameter_mm",
+        default,
+        skip_serializing_if = "Option::is_none"
+    )]
+    pub diameter: Option<Length>,
     /// The tool, by its trade name (drill X, 1/2-13 plug tap).
     #[serde(default)]
     pub tool: Option<String>,
-    /// Reason for doing it out of the planned order.
+    /// Reason for doing it out of the planned order, or why it was not needed.
     #[serde(default)]
     pub reason: Option<String>,
 }
 
-/// A trial fit: the insert was tried and removed.
+/// A trial fit: the insert was tried and removed. For a remedy that is checked with a gauge (see
+/// [`Remedy::fit_check`]), the gauge check of the tapped hole.
 #[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct TrialFit {
     /// The remedy that this was done for.
@@ -278,7 +324,7 @@ pub enum CheckKind {
     /// Straightedge across the hole: insert, keys and burrs are all below the face.
     #[serde(alias = "rule-across")]
     StakeCheck,
-    /// A gauge or new bolt runs in by hand to full depth.
+    /// A gauge or new bolt runs in by hand to full depth, or in a locking insert with a wrench.
     #[serde(alias = "runs-in")]
     RunsInByHand,
     /// The bolt is square to the face.
@@ -299,6 +345,10 @@ pub struct CheckResult {
     /// The measuring tool.
     #[serde(default)]
     pub instrument: Option<String>,
+    /// Whether the insert is a locking one, which never passes a bolt by hand: it was run in with a
+    /// wrench.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub locking: bool,
 }
 
 /// The final check of a hole, with a bolt or gauge, and its reading.

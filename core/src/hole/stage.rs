@@ -8,7 +8,7 @@ mod labels;
 
 pub use conflict::{Conflict, Fact};
 
-use super::record::{CutStep, HoleRecord, Remedy, RemedySpec};
+use super::record::{CutStep, FitCheck, HoleRecord, Remedy, RemedySpec};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -67,6 +67,15 @@ impl Stage {
             Stage::TrialFitted => "trial-fitted",
             Stage::Installed => "installed",
             Stage::Passed => "passed",
+        }
+    }
+
+    /// Returns its name for a hole with a remedy: a hole that is gauged is not trial-fitted.
+    pub fn label_for(self, remedy: Option<Remedy>) -> &'static str {
+        let gauged = remedy.and_then(Remedy::fit_check) == Some(FitCheck::Gauge);
+        match self {
+            Stage::TrialFitted if gauged => "gauged",
+            other => other.label(),
         }
     }
 

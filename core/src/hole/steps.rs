@@ -48,19 +48,21 @@ pub enum StepKey {
 
 impl StepKey {
     /// All steps.
-    pub const ALL: [StepKey; 17] = [
+    pub const ALL: [StepKey; 19] = [
         StepKey::Cut(CutStep::ClearBroken),
         StepKey::Cut(CutStep::RelieveHard),
         StepKey::Cut(CutStep::Center),
         StepKey::Cut(CutStep::Drill),
         StepKey::Cut(CutStep::Tap),
         StepKey::Cut(CutStep::Plug),
+        StepKey::Cut(CutStep::MakeBushing),
         StepKey::TrialFit,
         StepKey::FaceCut,
         StepKey::Cut(CutStep::Countersink),
         StepKey::Cut(CutStep::DrillPlug),
         StepKey::Cut(CutStep::TapPlug),
         StepKey::Install,
+        StepKey::Cut(CutStep::BroachSlots),
         StepKey::StakeKeys,
         StepKey::Check(CheckKind::StakeCheck),
         StepKey::Check(CheckKind::RunsInByHand),
@@ -80,6 +82,8 @@ impl StepKey {
             StepKey::Cut(CutStep::Plug) => "plug",
             StepKey::Cut(CutStep::DrillPlug) => "drill-plug",
             StepKey::Cut(CutStep::TapPlug) => "tap-plug",
+            StepKey::Cut(CutStep::MakeBushing) => "make-bushing",
+            StepKey::Cut(CutStep::BroachSlots) => "broach-slots",
             StepKey::TrialFit => "trial-fit",
             StepKey::FaceCut => "face-cut",
             StepKey::Install => "install",
@@ -253,14 +257,27 @@ fn done_cut(
         step,
         CutStep::ClearBroken | CutStep::RelieveHard | CutStep::Center
     );
+    // What could only follow the step shows that it was done, or was not needed.
+    let follows = match step {
+        CutStep::MakeBushing => {
+            let tried = first(&record.trial_fits, |fit| fit.spec.counts_for(spec));
+            tried.or_else(|| first(&record.installs, |install| install.spec.counts_for(spec)))
+        }
+        CutStep::BroachSlots => first(&record.stake_keys, |keys| keys.spec.counts_for(spec)),
+        _ => None,
+    };
     // Of several cuts, the deepest counts.
     let cut = record
         .cuts
         .iter()
         .filter(|cut| cut.body.step == step && (for_any || cut.body.spec.counts_for(spec)))
-        .max_by_key(|cut| cut.body.depth)?;
+        .max_by_key(|cut| cut.body.depth);
+    let Some(cut) = cut else { return follows };
     Some(Done {
-        deviation: too_shallow(step, cut.body.depth, situation, assessment),
+        deviation: match step {
+            CutStep::BroachSlots => cut.body.reason.clone(),
+            _ => too_shallow(step, cut.body.depth, situation, assessment),
+        },
         ..Done::by(cut)
     })
 }

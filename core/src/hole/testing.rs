@@ -102,6 +102,7 @@ pub fn cut(spec: &RemedySpec, step: CutStep) -> Recorded<Cut> {
         spec: spec.clone(),
         step,
         depth: None,
+        diameter: None,
         tool: None,
         reason: None,
     })
@@ -139,6 +140,7 @@ pub fn check(kind: CheckKind, passes: bool) -> Recorded<CheckResult> {
         passes,
         reading: None,
         instrument: None,
+        locking: false,
     })
 }
 

@@ -7,9 +7,7 @@ pub enum LengthError {
     #[error("the length is empty; write one such as 25/64, .390 or 9.9 mm")]
     Empty,
     /// The text is not a length.
-    #[error(
-        "`{text}` is not a length; write one such as 25/64, 1-1/8, .390, .390 in, 9.9 mm or #7"
-    )]
+    #[error("`{text}` is not a length; write one such as 25/64, 1-1/8, .390, .390 in or 9.9 mm")]
     NotALength {
         /// What was written.
         text: String,
@@ -64,6 +62,15 @@ pub enum LengthError {
     /// A fraction with a zero denominator.
     #[error("`{text}` has a zero denominator; the lower number of a fraction must be 1 or more")]
     ZeroDenominator {
+        /// What was written.
+        text: String,
+    },
+    /// The name of a drill where no diameter is asked for.
+    #[error(
+        "`{text}` names a drill, which stands for a diameter only; write a length such as 25/64, \
+         .390 or 9.9 mm"
+    )]
+    DrillName {
         /// What was written.
         text: String,
     },

@@ -111,14 +111,23 @@ impl Length {
     /// Parses a length as people in a shop write it.
     ///
     /// Fractions are inches (`25/64`, `1-1/8`, `1 1/8 in`), and so is a decimal without a leading
-    /// zero (`.390`, as ASME Y14.5 writes inches). `#7`, `No. 7` and `U` are drills and mean their
-    /// diameters. `.390 in`, `0.39"`, `9.9 mm`, `9,9 mm` and `15 thou` name their unit. A number
-    /// without a unit is in `default_unit`; with `None` it is refused, since 9 could be either.
+    /// zero (`.390`, as ASME Y14.5 writes inches). `.390 in`, `0.39"`, `9.9 mm`, `9,9 mm` and `15
+    /// thou` name their unit. A number without a unit is in `default_unit`; with `None` it is
+    /// refused, since 9 could be either.
     ///
     /// # Errors
-    /// If the text is not a length, is ambiguous, or is beyond ±100 m.
+    /// If the text is not a length, is ambiguous, is beyond ±100 m, or names a drill: a stray letter
+    /// is not a depth.
     pub fn parse(text: &str, default_unit: Option<Unit>) -> Result<Length, LengthError> {
         parse::parse(text, default_unit)
+    }
+
+    /// Parses a diameter: a length, or a drill that has it (`#7`, `No. 7`, `U`).
+    ///
+    /// # Errors
+    /// As for [`Length::parse`], and if there is no such drill.
+    pub fn parse_diameter(text: &str, default_unit: Option<Unit>) -> Result<Length, LengthError> {
+        parse::parse_diameter(text, default_unit)
     }
 
     fn from_f64(value: f64, nm_per_unit: i64) -> Result<Length, LengthError> {

@@ -8,6 +8,20 @@ const MAX_TEXT_CHARS: usize = 64;
 /// Nanometers in a thousandth of an inch.
 const NM_PER_THOU: i64 = NM_PER_INCH / 1000;
 
+/// Parses a diameter, which may be the name of a drill.
+pub(super) fn parse_diameter(
+    text: &str,
+    default_unit: Option<Unit>,
+) -> Result<Length, LengthError> {
+    if text.chars().count() <= MAX_TEXT_CHARS {
+        let plain = normalize_signs(text).to_ascii_lowercase();
+        if let Some(drill) = drill_name(&plain, text.trim())? {
+            return Ok(drill);
+        }
+    }
+    parse(text, default_unit)
+}
+
 pub(super) fn parse(text: &str, default_unit: Option<Unit>) -> Result<Length, LengthError> {
     if text.chars().count() > MAX_TEXT_CHARS {
         let start: String = text.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -20,8 +34,10 @@ pub(super) fn parse(text: &str, default_unit: Option<Unit>) -> Result<Length, Le
         return Err(LengthError::Empty);
     }
     let plain = normalize_signs(written).to_ascii_lowercase();
-    if let Some(drill) = drill_name(&plain, written)? {
-        return Ok(drill);
+    if drill_name(&plain, written)?.is_some() {
+        return Err(LengthError::DrillName {
+            text: written.to_owned(),
+        });
     }
     let (negative, size) = match plain.strip_prefix('-') {
         Some(rest) => (true, rest.trim_start()),

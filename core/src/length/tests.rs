@@ -27,13 +27,29 @@ fn fractions_are_exact_inches() {
 }
 
 #[test]
-fn drill_names_are_parsed() {
+fn drill_names_are_diameters() {
+    let nm = |text: &str| Length::parse_diameter(text, None).unwrap().nm();
     assert_eq!(nm("#7"), 5_105_400); // .2010 in
     assert_eq!(nm("No. 7"), 5_105_400);
     assert_eq!(nm("U"), 9_347_200); // .368 in
-    assert_eq!(nm("x"), 10_083_800); // .397 in
-    assert!(refusal("#81", None).contains("#80"));
-    assert!(refusal("#0", None).contains("#1"));
+    assert_eq!(nm(" x "), 10_083_800); // .397 in
+    assert_eq!(nm(".390"), 9_906_000);
+    let refusal = |text: &str| Length::parse_diameter(text, None).unwrap_err().to_string();
+    assert!(refusal("#81").contains("#80"));
+    assert!(refusal("#0").contains("#1"));
+}
+
+#[test]
+fn a_stray_letter_is_not_a_length() {
+    for text in ["U", "x", " e", "#7", "no. 7"] {
+        for unit in [None, Some(Unit::Inch), Some(Unit::Millimeter)] {
+            let error = Length::parse(text, unit).unwrap_err();
+            assert!(
+                matches!(error, LengthError::DrillName { .. }),
+                "{text}: {error}"
+            );
+        }
+    }
 }
 
 #[test]

@@ -345,6 +345,7 @@ entry_kinds! {
             role: Addition,
             validate: |cut| {
                 optional(&cut.depth, |depth| positive("the depth reached", *depth))?;
+                optional(&cut.diameter, |diameter| positive("the diameter reached", *diameter))?;
                 optional(&cut.tool, |tool| short_text("the tool", tool))
             },
             updates: hole,

@@ -33,6 +33,7 @@ mod lock;
 mod open;
 mod projection;
 mod projection_row;
+mod questions;
 mod rebuild;
 mod remotes;
 mod require;

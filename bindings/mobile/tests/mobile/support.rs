@@ -184,6 +184,7 @@ fn record_step(notebook: &Notebook, job: &Job, spec: &RemedySpec, step: StepKey)
                 _ => None,
             };
             HoleEntry::Cut(Cut {
+                diameter: None,
                 spec,
                 step,
                 depth,
@@ -221,6 +222,7 @@ fn record_step(notebook: &Notebook, job: &Job, spec: &RemedySpec, step: StepKey)
             passes: true,
             reading: None,
             instrument: None,
+            locking: false,
         }),
         StepKey::FinalCheck => HoleEntry::FinalCheck(FinalCheck {
             spec,

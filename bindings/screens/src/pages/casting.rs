@@ -101,6 +101,9 @@ fn conflict(casting: &CastingView, authors: &Authors) -> Markup {
 
 fn metal_label(metal: Option<Metal>) -> String {
     match metal {
+        Some(metal) if metal.is_assumed() => {
+            format!("{CLASS_UNKNOWN}: strength is figured for ASTM A48 class 20, the weakest.")
+        }
         Some(metal) => metal.to_string(),
         None => {
             "Metal unknown: strength is figured for ASTM A48 class 20 iron, the weakest.".to_owned()
@@ -124,12 +127,20 @@ pub fn metal_fields(form: &Form<'_>, now: Option<Metal>) -> Markup {
 const METAL: &str = "Metal";
 const STRENGTH: &str = "Or its tensile strength";
 
+/// Gray iron without its class, as people read it.
+const CLASS_UNKNOWN: &str = "Gray iron, class unknown";
+
 /// The grades to choose from, after an option for unknown.
 fn metal_options() -> Vec<(String, String)> {
     let unknown = (String::new(), "unknown".to_owned());
-    let grades = Metal::named()
-        .filter(|metal| !metal.is_assumed())
-        .map(|metal| (metal.to_string(), metal.to_string()));
+    let grades = Metal::named().map(|metal| {
+        let label = if metal.is_assumed() {
+            CLASS_UNKNOWN.to_owned()
+        } else {
+            metal.to_string()
+        };
+        (metal.to_string(), label)
+    });
     std::iter::once(unknown).chain(grades).collect()
 }
 

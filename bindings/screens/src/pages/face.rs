@@ -2,7 +2,9 @@
 
 use crate::authors::Authors;
 use crate::carrier::{Request, Upload};
-use crate::form::{FormError, hidden, replaced_entries, replaces, required_length, required_text};
+use crate::form::{
+    FormError, ask, hidden, replaced_entries, replaces, required_length, required_text,
+};
 use crate::form_names::{Field, FormName};
 use crate::hole_badge::{Badge, hole_badge};
 use crate::labels::{author, count, date_time, remedy};
@@ -10,7 +12,11 @@ use crate::page::{Crumb, Page};
 use crate::pages::FormContext;
 use crate::pages::hole::number;
 use crate::pages::photo::marked_photo;
+use holebook_core::hole::plausibility::{self, Implausible};
+use holebook_core::hole::question::Question;
 use holebook_core::hole::record::{FaceMilled, Recorded};
+use holebook_core::hole::situation::{LARGEST_FACE_CUT, SituationError};
+use holebook_core::hole::stage::Stage;
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{
     FaceBody, FaceId, FaceView, HoleId, HoleSummary, Notebook, NotebookError, PhotoId, PhotoView,
@@ -136,6 +142,7 @@ fn plan_form(face: &FaceView, planned: Option<Length>, context: FormContext<'_>)
             (replaced_entries(face.record.planned_cut.0.iter().map(|entry| entry.entry)))
             div.fields { (form.length(Field::PlannedCut, PLANNED, planned, "0 = the face stays as is")) }
             p { button { "Save plan" } }
+            (form.questions())
         }
     }
 }
@@ -149,6 +156,7 @@ fn milled_form(face: &FaceView, context: FormContext<'_>) -> Markup {
                 (form.text(Field::MeasuredWith, "Measured with", None, ""))
             }
             p { button { "Record cut" } }
+            (form.questions())
         }
         p.caution { b { "Caution: " } "Lift a casting by its strong points and never stand under it. Clamp it on "
             "three points before the spindle turns. Wear eye protection and a dust mask. The machine's manual comes first." }
@@ -213,7 +221,7 @@ fn hole_row(hole: &HoleSummary) -> Markup {
             a href=(format!("/hole/{}", hole.id)) {
                 (hole_badge(badge, false))
                 b.hole-name { "Hole " (hole.number) @if hole.shares_number { " (number used twice)" } }
-                span.stage-label { (hole.stage) @if hole.conflict { ", " b { "conflict" } } }
+                span.stage-label { (hole.stage.label_for(hole.remedy)) @if hole.conflict { ", " b { "conflict" } } }
                 span.thread { (hole.thread.map_or_else(|| "thread not set".to_owned(), |thread| thread.designation())) }
                 span.remedy { @if let Some(chosen) = hole.remedy { (remedy(chosen)) } }
             }
@@ -221,22 +229,31 @@ fn hole_row(hole: &HoleSummary) -> Markup {
     }
 }
 
-/// The deepest face cut that is accepted. A judgment: a joint face cleans up within a few
-/// millimeters, so a deeper one was most likely typed in the wrong unit.
-const DEEPEST_CUT_MM: f64 = 25.0;
-
-fn check_cut_depth(
-    cut: Length,
-    field: Field,
-    label: &str,
-    unit: Unit,
-) -> Result<Length, FormError> {
-    if cut.mm() <= DEEPEST_CUT_MM {
-        return Ok(cut);
+/// Refuses a face cut that no hole can have.
+fn check_cut(cut: Length, field: Field, label: &str) -> Result<(), FormError> {
+    if cut <= LARGEST_FACE_CUT {
+        return Ok(());
     }
-    let depth = cut.show(unit);
-    let message = format!("{depth} is too much for a face cut; check the number and unit");
-    Err(FormError::of(field, label, message))
+    let error = SituationError::FaceCutTooLarge { value: cut };
+    Err(FormError::of(field, label, error))
+}
+
+/// Numbers of the holes that nobody has measured.
+fn unmeasured(face: &FaceView) -> Vec<u32> {
+    let holes = face.holes.iter();
+    holes
+        .filter(|hole| hole.stage == Stage::NotMeasured)
+        .map(|hole| hole.number)
+        .collect()
+}
+
+/// The questions about a face cut, all at one field.
+fn questions(
+    unusual: impl IntoIterator<Item = Implausible>,
+    field: Field,
+) -> impl Iterator<Item = (Question, Option<Field>)> {
+    let unusual = unusual.into_iter();
+    unusual.map(move |one| (Question::from(&one), Some(field)))
 }
 
 /// Records the planned face cut.
@@ -252,7 +269,8 @@ pub fn plan(
         let message = format!("{} is below 0; enter 0 for no face cut", planned.show(unit));
         return Err(FormError::of(field, PLANNED, message));
     }
-    let planned = check_cut_depth(planned, field, PLANNED, unit)?;
+    check_cut(planned, field, PLANNED)?;
+    ask(request, questions(plausibility::face_cut(planned), field))?;
     notebook.plan_face_cut(id, planned, &replaces(request)?)?;
     Ok(())
 }
@@ -273,7 +291,14 @@ pub fn milled(
         );
         return Err(FormError::of(field, REMOVED, message));
     }
-    let removed = check_cut_depth(removed, field, REMOVED, unit)?;
+    check_cut(removed, field, REMOVED)?;
+    let unusual =
+        plausibility::face_cut(removed)
+            .into_iter()
+            .chain(plausibility::facing_unmeasured(unmeasured(
+                &notebook.face(id)?,
+            )));
+    ask(request, questions(unusual, field))?;
     let instrument = request.field(Field::MeasuredWith).map(str::to_owned);
     notebook.record_face_milled(
         id,

@@ -74,6 +74,7 @@ impl<'a> FormContext<'a> {
     pub fn outcome_or(&self, failure: &str) -> Markup {
         html! {
             @if let Some(rejected) = self.rejected {
+                @let failure = if rejected.questions.is_empty() { failure } else { "Not saved yet." };
                 p.problem role="alert" { (failure) " " (sentence(&in_unit(&rejected.message, self.unit))) }
             }
             @if self.no_name_set {
@@ -92,6 +93,9 @@ impl<'a> FormContext<'a> {
     /// The same for forms that start something.
     pub fn title_or(&self, failure: &str, title: &str) -> String {
         match (self.rejected, self.notice) {
+            (Some(rejected), _) if !rejected.questions.is_empty() => {
+                format!("Not saved yet: {title}")
+            }
             (Some(_), _) => format!("{failure}: {title}"),
             (None, Some(notice)) => format!("{} {title}", notice.text()),
             (None, None) => title.to_owned(),

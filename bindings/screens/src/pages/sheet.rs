@@ -164,12 +164,19 @@ fn row(hole: &HoleView, catalog: &Catalog, unit: Unit) -> Markup {
             th scope="row" { (hole.number) }
             td { @if let Some(wanted) = hole.record.wanted.agreed() {
                 (no_break(&wanted.thread.designation())) @if let Some(bolt) = &wanted.bolt { br; (bolt) } } @else { "–" } }
-            td { (hole.status.stage) @if hole.conflict { br; b { "conflict" } } }
+            td { (stage(hole)) @if hole.conflict { br; b { "conflict" } } }
             td { (remedy_cell(hole, &plan, unit)) }
             (numbers(plan.chosen().filter(|_| !plan.stopped_by_crack()), unit))
             td { @for reading in missing(&hole.record, &hole.face_record, catalog) { (in_unit(&reading.to_string(), unit)) br; } }
         }
     }
+}
+
+fn stage(hole: &HoleView) -> &'static str {
+    let choice = hole.record.choice.agreed();
+    hole.status
+        .stage
+        .label_for(choice.map(|choice| choice.spec.remedy))
 }
 
 /// The chosen remedy, or the first of the list named as not chosen. Only a chosen one gets numbers,

@@ -67,7 +67,7 @@ fn holes(
 ) -> Result<Wanted, Failure> {
     match (
         Thread::parse(&args.what()),
-        Length::parse(&args.what(), output.unit),
+        Length::parse_diameter(&args.what(), output.unit),
     ) {
         (Ok(thread), _) => Ok(Wanted {
             holes: holes_for(catalog, &thread, engagement),

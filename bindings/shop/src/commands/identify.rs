@@ -29,8 +29,8 @@ pub fn run(args: &cli::Identify, output: OutputOptions) -> Result<(), Failure> {
 fn readings(args: &cli::Identify) -> Result<Readings, Failure> {
     let length = |text: &String| Length::parse(text, None);
     let measured = match (&args.outside, &args.inside) {
-        (Some(outside), _) => Measured::Outside(length(outside)?),
-        (None, Some(inside)) => Measured::Inside(length(inside)?),
+        (Some(outside), _) => Measured::Outside(Length::parse_diameter(outside, None)?),
+        (None, Some(inside)) => Measured::Inside(Length::parse_diameter(inside, None)?),
         (None, None) => {
             return Err(Failure::Message(
                 "give a reading with --outside or --inside".into(),

@@ -61,11 +61,7 @@ const fn remedy_cautions(remedy: Remedy) -> &'static [Caution] {
             Caution::InsertInHand,
             Caution::PrevailingTorque,
         ],
-        Remedy::KeyLockingInsert => &[
-            Caution::KeySlots,
-            Caution::InsertInHand,
-            Caution::PrevailingTorque,
-        ],
+        Remedy::KeyLockingInsert => &[Caution::InsertInHand, Caution::PrevailingTorque],
         Remedy::LargerBolt => &[Caution::LargerBolt],
         Remedy::ThreadedPlug => &[Caution::Plug, Caution::Pins],
         Remedy::Bushing => &[Caution::Bonded],

@@ -12,7 +12,9 @@ use crate::drill::{Drawer, Drill, DrillName};
 use crate::hole::hardness::hardness;
 use crate::hole::record::CutStep;
 use crate::hole::remedies::Assessment;
+use crate::hole::removal;
 use crate::hole::situation::Situation;
+use crate::insert::TapChamfer;
 use crate::length::{Length, Rounding, show_range_both};
 use crate::thread::Thread;
 
@@ -134,7 +136,9 @@ fn drill_diameter(assessment: &Assessment) -> Option<Length> {
 pub(super) fn notes(key: StepKey, situation: &Situation, assessment: &Assessment) -> Notes {
     let mut notes = Notes::default();
     match key {
-        StepKey::Cut(CutStep::RelieveHard) => advise(&mut notes, &hard_skin_advice()),
+        StepKey::Cut(CutStep::ClearBroken) => removal(&mut notes, situation),
+        StepKey::Cut(CutStep::MakeBushing) => bushing(&mut notes, assessment),
+        StepKey::Cut(CutStep::RelieveHard) => relieving(&mut notes, situation, assessment),
         StepKey::Cut(CutStep::Center) => {
             let tools = sequence(situation, assessment);
             notes.add_all(tools.iter().map(|tool| {
@@ -151,7 +155,10 @@ pub(super) fn notes(key: StepKey, situation: &Situation, assessment: &Assessment
             }
             speed_note(&mut notes, mill_speed(&tools, situation));
         }
-        StepKey::Cut(CutStep::Drill) => drilling(&mut notes, situation, assessment),
+        StepKey::Cut(CutStep::Drill) => {
+            drilling(&mut notes, situation, assessment);
+            notes.add_all(depth_parts(situation, assessment));
+        }
         StepKey::Cut(CutStep::Tap) => tapping(&mut notes, situation, assessment),
         _ => {}
     }
@@ -164,6 +171,74 @@ fn mill_speed(tools: &[Pilot], situation: &Situation) -> Option<Speeds> {
         Cutter::EndMill(diameter) => speed(Operation::EndMill, situation, diameter),
         _ => None,
     }
+}
+
+/// Lists the ways to get the broken piece out.
+fn removal(notes: &mut Notes, situation: &Situation) {
+    let Some(piece) = &situation.damage.broken_tool else {
+        return;
+    };
+    for (i, way) in removal::ways(piece).into_iter().enumerate() {
+        notes.add(format!("{}. {}: {}", i + 1, capital(way.name()), way.how()));
+    }
+    notes.add(removal::NO_ACID);
+    notes.source("Ways to take it out", removal::SOURCE);
+}
+
+/// Says what grinding out hard metal costs in thread.
+fn relieving(notes: &mut Notes, situation: &Situation, assessment: &Assessment) {
+    if let Some(engaged) = assessment.engaged {
+        let lost = situation.damage.hard_within(engaged);
+        let share = 100.0 * lost.mm() / engaged.length().mm().max(f64::MIN_POSITIVE);
+        notes.add(format!(
+            "It costs {} of {} of thread, {share:.0}%. The strength given for this remedy counts \
+             none there.",
+            lost.both_rounded(Rounding::Up),
+            engaged.length().both_rounded(Rounding::Nearest)
+        ));
+    }
+    notes.source("Clearance around the tap", "1/64 in, judgment");
+    advise(notes, &hard_skin_advice());
+}
+
+/// Says how a bushing is made and locked.
+fn bushing(notes: &mut Notes, assessment: &Assessment) {
+    let Some(insert) = &assessment.insert else {
+        return;
+    };
+    notes.add_all(insert.notes.iter().cloned());
+    notes.source("Bushing", &insert.source);
+    notes.source("Material", "common practice, no source");
+}
+
+/// Says what the drill depth of an insert is made of. The tap's chamfer makes a short insert that is
+/// tapped with a plug tap go deeper than a longer one with a bottoming tap.
+/// Nothing for a through hole, which is drilled through.
+fn depth_parts(situation: &Situation, assessment: &Assessment) -> Option<String> {
+    if situation.blind() == Some(false) {
+        return None;
+    }
+    let (insert, tap) = (assessment.insert.as_ref()?, assessment.tap_chamfer?);
+    let depths = assessment.depths.as_ref()?;
+    let threads = tap.threads();
+    let chamfer = Length::from_computed_mm(insert.outside.pitch_mm) * threads;
+    let below = (depths.drill_after_cut - depths.full_thread_after_cut).clamp_at_zero();
+    let other = match tap {
+        TapChamfer::Bottoming => {
+            "A plug tap's chamfer is longer, so the hole would have to be deeper."
+        }
+        TapChamfer::Plug | TapChamfer::Taper => {
+            "So a short insert with this tap can need a deeper hole than a longer one with a \
+             bottoming tap."
+        }
+    };
+    Some(format!(
+        "The drill goes {} deeper than the full thread, {} of it for the {threads} threads of the \
+         {} tap's chamfer, which cut no full thread. {other}",
+        below.both_rounded(Rounding::Up),
+        chamfer.both_rounded(Rounding::Up),
+        tap.name()
+    ))
 }
 
 fn drilling(notes: &mut Notes, situation: &Situation, assessment: &Assessment) {

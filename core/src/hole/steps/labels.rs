@@ -2,7 +2,7 @@
 
 use super::StepKey;
 use crate::hole::caution::Caution;
-use crate::hole::record::{CheckKind, CutStep, Remedy};
+use crate::hole::record::{CheckKind, CutStep, FitCheck, Remedy};
 use crate::hole::remedies::Assessment;
 use crate::hole::situation::Situation;
 use crate::insert::TapChamfer;
@@ -20,7 +20,9 @@ pub(super) const fn name(key: StepKey) -> &'static str {
         StepKey::Cut(CutStep::Plug) => "fitting the plug",
         StepKey::Cut(CutStep::DrillPlug) => "drilling the plug",
         StepKey::Cut(CutStep::TapPlug) => "tapping the plug",
-        StepKey::TrialFit => "the trial fit",
+        StepKey::Cut(CutStep::MakeBushing) => "making the bushing",
+        StepKey::Cut(CutStep::BroachSlots) => "broaching the key slots",
+        StepKey::TrialFit => "the check of the fit",
         StepKey::FaceCut => "the face cut",
         StepKey::Install => "installing the insert",
         StepKey::StakeKeys => "staking the keys",
@@ -53,6 +55,15 @@ pub(super) fn title(key: StepKey, situation: &Situation, assessment: &Assessment
         StepKey::Cut(CutStep::TapPlug) => {
             format!("Tap {} in the plug", situation.thread.designation())
         }
+        StepKey::Cut(CutStep::MakeBushing) => {
+            format!("Make the bushing, {outside} outside")
+        }
+        StepKey::Cut(CutStep::BroachSlots) => {
+            "Broach the key slots if the iron is harder than 150 Brinell".to_owned()
+        }
+        StepKey::TrialFit if is_gauged(assessment) => {
+            format!("Gauge the {outside} hole")
+        }
         StepKey::TrialFit => format!("Trial-fit the {}, then remove it", piece(assessment)),
         StepKey::FaceCut => "Cut the face".to_owned(),
         StepKey::Install if has_tang(assessment) => {
@@ -70,6 +81,9 @@ pub(super) fn title(key: StepKey, situation: &Situation, assessment: &Assessment
         StepKey::Check(CheckKind::RunsInByHand) if assessment.remedy == Remedy::SteppedStud => {
             "Run a new nut down the stud by hand".to_owned()
         }
+        StepKey::Check(CheckKind::RunsInByHand) if assessment.remedy.may_be_locking() => {
+            "Run in a new bolt: by hand, or in a locking insert with a wrench".to_owned()
+        }
         StepKey::Check(CheckKind::RunsInByHand) => "Run in a new bolt or gauge by hand".to_owned(),
         StepKey::Check(CheckKind::Square) => "Check the bolt for square".to_owned(),
         StepKey::FinalCheck => "Final check".to_owned(),
@@ -85,6 +99,11 @@ fn piece(assessment: &Assessment) -> &'static str {
     }
 }
 
+/// Returns whether the tapped hole is gauged instead of tried with the part.
+fn is_gauged(assessment: &Assessment) -> bool {
+    assessment.remedy.fit_check() == Some(FitCheck::Gauge)
+}
+
 fn has_tang(assessment: &Assessment) -> bool {
     assessment.insert.as_ref().is_some_and(|insert| insert.tang)
 }
@@ -97,7 +116,8 @@ pub(super) fn why(key: StepKey, situation: &Situation, assessment: &Assessment) 
             "Drills and taps will deflect off it. Measure the hole again once it is out."
         }
         StepKey::Cut(CutStep::RelieveHard) => {
-            "A tap does not cut chilled iron. The plan counts no thread there."
+            "A tap does not cut chilled iron, so grind the hard spot wider than the tap. No thread \
+             is left there, and the plan counts none."
         }
         StepKey::Cut(CutStep::Center) => {
             "An end mill cuts where it is held; a drill would follow the old hole."
@@ -116,6 +136,19 @@ pub(super) fn why(key: StepKey, situation: &Situation, assessment: &Assessment) 
             "On the intended center; the plug gives the drill solid metal all around."
         }
         StepKey::Cut(CutStep::TapPlug) => "The bolt's own thread, in new metal.",
+        StepKey::Cut(CutStep::MakeBushing) => {
+            "Turn it after the hole is tapped, and fit it to that hole."
+        }
+        StepKey::Cut(CutStep::BroachSlots) => {
+            "Most cast iron is harder than that, and a key does not cut its own slot in it \
+             (MS51835B). If a file bites easily, the iron may be softer: then record that it was \
+             not needed."
+        }
+        StepKey::TrialFit if is_gauged(assessment) => {
+            "With an STI plug gauge or a sacrificial coil, to full depth. Do not try the coil \
+             itself: once wound in, it is spent when it comes out. The hole must be empty before \
+             the face cut."
+        }
         StepKey::TrialFit => {
             "It must go in correctly, and be out before the face cut: a cutter that hits it breaks."
         }
@@ -133,6 +166,11 @@ pub(super) fn why(key: StepKey, situation: &Situation, assessment: &Assessment) 
         StepKey::Check(CheckKind::StakeCheck) => {
             "Straightedge across, nothing catches: insert, keys and burrs must all be below the \
              face, or the joint leaks."
+        }
+        StepKey::Check(CheckKind::RunsInByHand) if assessment.remedy.may_be_locking() => {
+            "Look which kind the insert is. Free-running: by hand to full depth, because a thread \
+             that binds now will bind worse under a wrench. Locking: it never passes a bolt by \
+             hand; start it by hand, then run it in with a wrench, evenly and without jumps."
         }
         StepKey::Check(CheckKind::RunsInByHand) => {
             "By hand to full depth: a thread that binds now will bind worse under a wrench."
@@ -181,12 +219,16 @@ pub(super) fn cautions(
             cautions.extend(bottoming.then_some(Caution::BottomingTap));
             cautions
         }
-        StepKey::Cut(CutStep::Countersink) => vec![Caution::TurningTool, Caution::Eyes],
+        StepKey::Cut(CutStep::Countersink | CutStep::MakeBushing) => {
+            vec![Caution::TurningTool, Caution::Eyes]
+        }
+        StepKey::Cut(CutStep::BroachSlots) => vec![Caution::Eyes],
         StepKey::Cut(CutStep::Plug) => vec![mouth, Caution::Plug, Caution::Pins],
         StepKey::TrialFit if assessment.remedy == Remedy::SteppedStud => {
             vec![mouth, Caution::SteppedStud]
         }
         StepKey::TrialFit if assessment.remedy == Remedy::Bushing => vec![mouth],
+        StepKey::TrialFit if is_gauged(assessment) => vec![Caution::InsertInHand],
         StepKey::TrialFit => vec![mouth, Caution::InsertInHand],
         StepKey::FaceCut => vec![
             Caution::FaceCut,
@@ -202,7 +244,7 @@ pub(super) fn cautions(
         }
         StepKey::Install if assessment.remedy == Remedy::Bushing => vec![mouth, Caution::Bonded],
         StepKey::Install => vec![mouth, Caution::InsertInHand],
-        StepKey::StakeKeys => vec![Caution::KeySlots, Caution::DrivingKeys, Caution::Eyes],
+        StepKey::StakeKeys => vec![Caution::DrivingKeys, Caution::Eyes],
         StepKey::Check(_) => vec![],
         StepKey::FinalCheck => final_check_cautions(situation, assessment),
     }

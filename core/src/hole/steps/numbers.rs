@@ -6,7 +6,9 @@ use crate::drill::tap_drill;
 use crate::hole::record::{CheckKind, CutStep, Remedy};
 use crate::hole::remedies::{Assessment, point_length};
 use crate::hole::situation::Situation;
+use crate::insert::bushing::wall_thickness;
 use crate::length::{Length, Rounding};
+use crate::thread::Thread;
 
 pub(super) fn numbers(key: StepKey, situation: &Situation, assessment: &Assessment) -> Vec<Number> {
     let mut list = List(Vec::new());
@@ -54,6 +56,7 @@ fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Asses
                     }),
                 );
             }
+            grinding(list, situation, assessment);
         }
         CutStep::Center => {
             list.length(
@@ -123,6 +126,14 @@ fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Asses
                 }),
             );
         }
+        CutStep::MakeBushing => bushing(list, situation, assessment),
+        CutStep::BroachSlots => list.push(
+            "Slots",
+            assessment
+                .insert
+                .as_ref()
+                .map(|insert| Value::Count(insert.keys)),
+        ),
         CutStep::Plug => {
             list.push("Plug", assessment.outside_thread.clone().map(Value::Text));
             // The plug is as long as the full thread is deep.
@@ -141,6 +152,84 @@ fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Asses
             ))),
         ),
     }
+}
+
+/// How much wider than the tap hard metal is ground out, so that the tap's crests clear it: 1/64 in
+/// (judgment).
+const GRINDING_CLEARANCE: Length = Length::from_fraction(1, 64);
+
+/// Adds how wide to grind hard metal out, and what it costs in thread.
+fn grinding(list: &mut List, situation: &Situation, assessment: &Assessment) {
+    let across = outside_major(situation, assessment) + GRINDING_CLEARANCE;
+    list.depth("Grind to a diameter of at least", Some(across));
+    let hard = |engaged| situation.damage.hard_within(engaged);
+    let lost = assessment.engaged.map(hard);
+    list.push(
+        "Thread given up",
+        lost.map(|length| Value::Computed {
+            length,
+            rounding: Rounding::Up,
+        }),
+    );
+}
+
+/// Returns the basic major diameter of the thread in the casting.
+fn outside_major(situation: &Situation, assessment: &Assessment) -> Length {
+    if let Some(insert) = &assessment.insert {
+        return insert.outside.major;
+    }
+    let outside = assessment.outside_thread.as_deref();
+    let thread = outside.and_then(|outside| Thread::parse(outside).ok());
+    thread.unwrap_or(situation.thread).nominal()
+}
+
+/// Adds what a shop-made bushing is turned to.
+fn bushing(list: &mut List, situation: &Situation, assessment: &Assessment) {
+    let Some(insert) = &assessment.insert else {
+        return;
+    };
+    list.push(
+        "Material",
+        Some(Value::Text("low-carbon steel bar".to_owned())),
+    );
+    let outside = insert.outside.thread.map(|thread| {
+        let limits = thread.usual_external();
+        (thread, limits)
+    });
+    list.push(
+        "Outside thread",
+        outside.map(|(thread, limits)| {
+            let class = limits
+                .class
+                .map_or(String::new(), |class| format!(", class {class}"));
+            Value::Text(format!("{}{class}", thread.designation()))
+        }),
+    );
+    list.push(
+        "Outside diameter",
+        outside.map(|(_, limits)| Value::Range {
+            least: limits.major_min,
+            most: limits.major_max,
+        }),
+    );
+    let inside = situation.thread;
+    list.push("Inside thread", Some(Value::Text(inside.designation())));
+    list.push("Drill for it", Some(Value::Drill(tap_drill(&inside).drill)));
+    list.length("Length", Some(insert.length));
+    list.push(
+        "Wall between the threads",
+        outside.map(|(thread, _)| Value::Computed {
+            length: wall_thickness(&inside, &thread),
+            rounding: Rounding::Down,
+        }),
+    );
+    list.push(
+        "Locked by",
+        Some(Value::Text(
+            "retaining compound; a pin as well where it runs hot or the bolt is left-hand"
+                .to_owned(),
+        )),
+    );
 }
 
 /// Adds the pins on the joint line: count, size, place and depth.

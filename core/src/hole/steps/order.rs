@@ -2,6 +2,7 @@
 
 use super::labels::name;
 use super::{StepKey, done};
+use crate::hole::hardness::may_be_too_hard_for_keys;
 use crate::hole::record::{CheckKind, CutStep, HoleRecord, Remedy};
 use crate::hole::remedies::Assessment;
 use crate::hole::situation::Situation;
@@ -19,6 +20,8 @@ const PLUG: StepKey = StepKey::Cut(CutStep::Plug);
 const COUNTERSINK: StepKey = StepKey::Cut(CutStep::Countersink);
 const DRILL_PLUG: StepKey = StepKey::Cut(CutStep::DrillPlug);
 const TAP_PLUG: StepKey = StepKey::Cut(CutStep::TapPlug);
+const MAKE_BUSHING: StepKey = StepKey::Cut(CutStep::MakeBushing);
+const BROACH_SLOTS: StepKey = StepKey::Cut(CutStep::BroachSlots);
 const STAKE_CHECK: StepKey = StepKey::Check(CheckKind::StakeCheck);
 const RUNS_IN: StepKey = StepKey::Check(CheckKind::RunsInByHand);
 const SQUARE: StepKey = StepKey::Check(CheckKind::Square);
@@ -26,6 +29,10 @@ const SQUARE: StepKey = StepKey::Check(CheckKind::Square);
 /// Returns the steps of a remedy, in order.
 pub(super) fn step_keys(situation: &Situation, assessment: &Assessment) -> Vec<StepKey> {
     let damage = &situation.damage;
+    let has_keys = assessment
+        .insert
+        .as_ref()
+        .is_some_and(|insert| insert.keys > 0);
     let belongs = |key: &StepKey| match *key {
         CLEAR => assessment.blocked_by_broken_piece(),
         RELIEVE => !damage.hard.is_empty(),
@@ -37,10 +44,9 @@ pub(super) fn step_keys(situation: &Situation, assessment: &Assessment) -> Vec<S
         StepKey::FaceCut => {
             situation.milled.is_positive() || situation.face_cut != Some(Length::ZERO)
         }
-        StepKey::StakeKeys => assessment
-            .insert
-            .as_ref()
-            .is_some_and(|insert| insert.keys > 0),
+        StepKey::StakeKeys => has_keys,
+        BROACH_SLOTS => has_keys && may_be_too_hard_for_keys(situation.metal),
+        MAKE_BUSHING => assessment.remedy == Remedy::Bushing,
         _ => true,
     };
     let all: &[StepKey] = match assessment.remedy {
@@ -83,10 +89,12 @@ pub(super) fn step_keys(situation: &Situation, assessment: &Assessment) -> Vec<S
             CENTER,
             DRILL,
             TAP,
+            MAKE_BUSHING,
             StepKey::TrialFit,
             StepKey::FaceCut,
             COUNTERSINK,
             StepKey::Install,
+            BROACH_SLOTS,
             StepKey::StakeKeys,
             STAKE_CHECK,
             RUNS_IN,
@@ -122,12 +130,13 @@ const fn prerequisites(key: StepKey) -> &'static [StepKey] {
         CENTER => &[CLEAR, RELIEVE],
         DRILL => &[CLEAR, RELIEVE, CENTER],
         TAP => &[CLEAR, RELIEVE, DRILL],
+        MAKE_BUSHING => &[],
         PLUG | StepKey::TrialFit => &[TAP],
         COUNTERSINK => &[TAP, TAP_PLUG, StepKey::FaceCut],
         DRILL_PLUG => &[PLUG, StepKey::FaceCut],
         TAP_PLUG => &[DRILL_PLUG],
         StepKey::Install => &[TAP, StepKey::TrialFit, StepKey::FaceCut],
-        StepKey::StakeKeys => &[StepKey::Install],
+        BROACH_SLOTS | StepKey::StakeKeys => &[StepKey::Install],
         StepKey::Check(_) => &[CLEAR, TAP, TAP_PLUG, StepKey::Install, StepKey::StakeKeys],
         StepKey::FinalCheck => &[
             CLEAR,

@@ -84,6 +84,7 @@ fn the_order_works_before_and_after_the_face_cut() {
             "face-cut",
             "countersink",
             "install",
+            "broach-slots",
             "stake-keys",
             "stake-check",
             "runs-in-by-hand",

@@ -4,7 +4,7 @@
 use super::*;
 
 fn inch(text: &str) -> String {
-    Length::parse(text, None).unwrap().show(Unit::Inch)
+    Length::parse_diameter(text, None).unwrap().show(Unit::Inch)
 }
 
 fn mm(text: &str) -> String {
@@ -72,7 +72,10 @@ fn limits_have_the_places_of_their_standards() {
 
 #[test]
 fn drill_equivalents() {
-    let shown = |text: &str, unit| Length::parse(text, None).unwrap().drill_equivalent(unit);
+    let shown = |text: &str, unit| {
+        let diameter = Length::parse_diameter(text, None).unwrap();
+        diameter.drill_equivalent(unit)
+    };
     assert_eq!(shown("29/64", Unit::Inch), ".453");
     assert_eq!(shown("25/64", Unit::Inch), ".3906");
     assert_eq!(shown("#69", Unit::Inch), ".0292");

@@ -147,6 +147,12 @@ proptest! {
 
 #[test]
 fn every_named_drill_reads_back_as_its_diameter() {
+    let read_with_any_default = |text: &str| {
+        let readings = [None, Some(Unit::Inch), Some(Unit::Millimeter)]
+            .map(|bare| Length::parse_diameter(text, bare).unwrap());
+        assert!(readings.iter().all(|r| *r == readings[0]), "{text}");
+        readings[0]
+    };
     for n in 1..=80 {
         for text in [format!("#{n}"), format!("No. {n}"), format!("no {n}")] {
             assert_eq!(

@@ -102,11 +102,30 @@ impl fmt::Display for Iron {
     }
 }
 
-/// The full name, `class 25`, or `unknown`.
+/// What people call iron whose class they do not know, in lower case, without commas.
+const UNKNOWN_NAMES: [&str; 8] = [
+    "cast iron",
+    "gray iron",
+    "gray cast iron",
+    "cast iron class unknown",
+    "gray iron class unknown",
+    "gray cast iron class unknown",
+    "unknown iron",
+    "iron",
+];
+
+/// The full name, `class 25`, `unknown`, or a name of iron without its class, such as `cast iron`.
 impl FromStr for Iron {
     type Err = StrengthError;
     fn from_str(text: &str) -> Result<Iron, StrengthError> {
         let input = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let plain = input
+            .to_ascii_lowercase()
+            .replace(',', "")
+            .replace("grey", "gray");
+        if UNKNOWN_NAMES.contains(&plain.as_str()) {
+            return Ok(Iron::Unknown);
+        }
         Iron::ALL
             .into_iter()
             .find(|iron| {

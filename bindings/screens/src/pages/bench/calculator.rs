@@ -38,6 +38,7 @@ pub fn show(tool: Tool, notebook: &Notebook, request: &Request) -> Result<Page, 
         request: &bench.asked,
         message: error.map(|error| error.message.clone()).unwrap_or_default(),
         field: error.and_then(|error| error.field),
+        questions: &[],
     };
     let form = Form {
         id: tool.word(),

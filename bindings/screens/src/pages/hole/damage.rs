@@ -9,8 +9,10 @@ use super::readings::{TOLERANCE, tolerance_hint, tolerance_sources};
 use crate::clock_direction::{editable_clock, o_clock};
 use crate::form::{Form, hidden};
 use crate::form_names::{Field, FormName, RowField};
+use crate::labels::sentence;
 use holebook_core::hole::damage::{BrokenTool, Damage, HardZone, Lean, Station, Tilt};
-use holebook_core::length::{Length, Unit, show_range};
+use holebook_core::hole::mouth::broken_mouth;
+use holebook_core::length::{Length, Unit, in_unit, show_range};
 use maud::{Markup, html};
 
 /// Labels that the form and its error messages share.
@@ -48,6 +50,9 @@ pub fn section(page: &HolePage<'_>) -> Markup {
         @match now {
             Some(damage) => (describe(damage, page.context.unit)),
             None => p.faint { @if entries.differ() { "Entries disagree; see above." } @else { "Not described yet." } },
+        }
+        @if let Some(mouth) = page.plan.situation.as_ref().ok().and_then(broken_mouth) {
+            p.caution { b { "Caution: " } (sentence(&in_unit(&mouth.to_string(), page.context.unit))) }
         }
         details id=[next.then_some("next")] open[open] {
             summary { @if now.is_some() { "Redo" } @else { "Describe damage" } }
@@ -156,6 +161,7 @@ fn form(now: Option<&Damage>, page: &HolePage<'_>) -> Markup {
             (form.checkbox(Field::Crack, "Crack at the hole", now.crack))
             (tolerance_sources())
             p { button.main { "Record damage" } }
+            (form.questions())
         }
     }
 }

@@ -12,6 +12,7 @@ mod record;
 pub mod remedy_card;
 pub mod remedy_table;
 mod steps;
+mod unusual;
 pub mod wanted_thread;
 
 pub use record::submit;
@@ -159,7 +160,7 @@ fn head(page: &HolePage<'_>) -> Markup {
                 ol.stages aria-label="Stages" {
                     @for it in stages(remedy) {
                         li.reached[stage >= it] aria-current=[(stage == it).then_some("step")] {
-                            @if stage >= it { "✓ " } (it)
+                            @if stage >= it { "✓ " } (it.label_for(remedy))
                         }
                     }
                 }

@@ -2,11 +2,13 @@
 
 use super::HolePage;
 use super::log::strike_out_form;
+use super::unusual::questions;
 use crate::carrier::Request;
-use crate::form::{Form, FormError, length};
+use crate::form::{Form, FormError, ask, length};
 use crate::form_names::{Field, FormName};
 use crate::labels::{QUANTITIES, author, date_time, quantity, quantity_hint, sources};
 use crate::lengths::no_break;
+use holebook_core::hole::plausibility::{self, Known};
 use holebook_core::hole::record::{Quantity, Reading, Recorded};
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{HoleEntry, HoleId, Notebook};
@@ -78,6 +80,7 @@ fn form(page: &HolePage<'_>) -> Markup {
             datalist #instruments { @for name in INSTRUMENTS { option value=(name) {} } }
             (tolerance_sources())
             p { button.main { "Record measurements" } }
+            (form.questions())
         }
     }
 }
@@ -139,6 +142,11 @@ pub fn record(
             "No reading was entered; fill in at least one field.",
         ));
     }
+    let known = Known::of(&notebook.hole(hole)?.record);
+    let unusual = readings
+        .iter()
+        .flat_map(|reading| plausibility::reading(reading, &known));
+    ask(request, questions(unusual, (&[], &[])))?;
     let entries: Vec<HoleEntry> = readings.into_iter().map(HoleEntry::Reading).collect();
     notebook.record_all(hole, &entries)?;
     Ok(())

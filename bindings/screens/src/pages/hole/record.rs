@@ -9,7 +9,8 @@ use crate::form_names::{Field, FormName};
 use crate::labels::sentence_case;
 use crate::notices::{Notice, with_notice};
 use holebook_core::hole::record::{
-    CheckResult, Cut, FactEntries, FinalCheck, Install, Note, RemedySpec, StakeKeys, TrialFit,
+    CheckResult, Cut, CutStep, FactEntries, FinalCheck, FitCheck, Install, Note, RemedySpec,
+    StakeKeys, TrialFit,
 };
 use holebook_core::hole::remedies::{assessment_of, assessments};
 use holebook_core::hole::situation::situation_of;
@@ -93,6 +94,9 @@ fn resolve(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), F
     Ok(())
 }
 
+/// Why key slots were not broached.
+const SOFT_ENOUGH: &str = "not needed, 150 Brinell or softer";
+
 /// Records a step; one out of the planned order needs a reason.
 fn record_step(
     notebook: &Notebook,
@@ -119,23 +123,31 @@ fn record_step(
     let below_face = || length(request, Field::BelowFace, label::BELOW_FACE, unit);
     let (entry, notice) = match key {
         StepKey::Cut(step) => {
+            let not_needed = step == CutStep::BroachSlots && !passes(request)?;
             let cut = Cut {
+                diameter: length(request, Field::Diameter, label::DIAMETER, unit)?,
                 spec,
                 step,
                 depth: length(request, Field::Depth, label::DEPTH, unit)?,
                 tool: request.field(Field::Tool).map(str::to_owned),
-                reason,
+                reason: reason.or_else(|| not_needed.then(|| SOFT_ENOUGH.to_owned())),
             };
             (HoleEntry::Cut(cut), Notice::Cut)
         }
         StepKey::TrialFit => {
+            let gauged = spec.remedy.fit_check() == Some(FitCheck::Gauge);
+            let notice = if gauged {
+                Notice::Check
+            } else {
+                Notice::TrialFit
+            };
             let trial_fit = TrialFit {
                 spec,
                 fits: passes(request)?,
                 below_face: below_face()?,
                 note: request.field(Field::Note).map(str::to_owned),
             };
-            (HoleEntry::TrialFit(trial_fit), Notice::TrialFit)
+            (HoleEntry::TrialFit(trial_fit), notice)
         }
         StepKey::Install => {
             let install = Install {
@@ -160,6 +172,7 @@ fn record_step(
                 passes: passes(request)?,
                 reading: length(request, Field::CheckReading, check_reading(check), unit)?,
                 instrument: request.field(Field::MeasuredWith).map(str::to_owned),
+                locking: request.field(Field::Locking).is_some(),
             };
             (HoleEntry::Check(result), Notice::Check)
         }

@@ -6,7 +6,8 @@ use crate::form::{Form, hidden};
 use crate::form_names::{Field, FormName};
 use crate::labels::{author, count, date_time, rpm, sentence, sources};
 use crate::lengths::no_break;
-use holebook_core::hole::record::{CheckKind, CutStep};
+use holebook_core::hole::record::{CheckKind, CutStep, FitCheck, Remedy};
+use holebook_core::hole::removal::{Removal, ways};
 use holebook_core::hole::steps::{Number, Step, StepKey, Value, out_of_order};
 use holebook_core::length::{Unit, in_unit, show_range};
 use holebook_core::strength::{TorqueUnit, show_load, show_torque};
@@ -82,6 +83,8 @@ fn rest(step: &Step, next: bool, page: &HolePage<'_>) -> Markup {
 /// More about the step, folded.
 fn notes(step: &Step, unit: Unit) -> Markup {
     let summary = match step.key {
+        StepKey::Cut(CutStep::ClearBroken) => "Ways to take it out, the least harm first",
+        StepKey::Cut(CutStep::MakeBushing) => "More about the bushing",
         StepKey::FinalCheck => "Where these numbers come from",
         _ => "More about cutting",
     };
@@ -171,6 +174,7 @@ fn form(step: &Step, name: FormName, page: &HolePage<'_>) -> Markup {
             div.fields { (fields.fields()) }
             (fields.reason())
             p { button.main[page.is_next_step(step.key)] { (fields.button()) } }
+            (fields.form.questions())
         }
     }
 }
@@ -179,6 +183,8 @@ fn form(step: &Step, name: FormName, page: &HolePage<'_>) -> Markup {
 pub mod label {
     /// How deep a cut went.
     pub const DEPTH: &str = "Depth reached";
+    /// Diameter of a countersink at the face, or of ground-out metal.
+    pub const DIAMETER: &str = "Diameter reached";
     /// How deep an insert sits.
     pub const BELOW_FACE: &str = "Top below face";
     /// Locking keys driven down.
@@ -206,6 +212,10 @@ impl StepForm<'_> {
     fn fields(&self) -> Markup {
         match self.step.key {
             StepKey::Cut(step) => self.cut(step),
+            StepKey::TrialFit if self.is_gauged() => html! {
+                (self.result("Gauge goes in", "Does not fit"))
+                (self.form.text(Field::Note, "Gauge, and remarks", None, "STI plug gauge, or a sacrificial coil"))
+            },
             StepKey::TrialFit => html! {
                 (self.result("Goes in freely", "Does not fit"))
                 (self.form.length(Field::BelowFace, label::BELOW_FACE, None, "face as is"))
@@ -225,6 +235,8 @@ impl StepForm<'_> {
                 (self.result("Pass", "Fail"))
                 @if check != CheckKind::RunsInByHand {
                     (self.form.length(Field::CheckReading, check_reading(check), None, "if measured"))
+                } @else if self.remedy().is_some_and(Remedy::may_be_locking) {
+                    (self.form.checkbox(Field::Locking, "Locking insert, run in with a wrench", false))
                 }
                 (self.form.text(Field::MeasuredWith, "Checked with", None, ""))
             },
@@ -247,12 +259,43 @@ impl StepForm<'_> {
         format!("{} ({})", label::TORQUE, unit.symbol())
     }
 
+    fn remedy(&self) -> Option<Remedy> {
+        let chosen = self.page.plan.chosen();
+        chosen.map(|assessment| assessment.remedy)
+    }
+
+    fn is_gauged(&self) -> bool {
+        self.remedy().and_then(Remedy::fit_check) == Some(FitCheck::Gauge)
+    }
+
     fn cut(&self, step: CutStep) -> Markup {
-        let has_depth = !matches!(step, CutStep::ClearBroken | CutStep::Plug);
+        if step == CutStep::BroachSlots {
+            return self.result("Broached", "Not needed: 150 Brinell or softer");
+        }
+        let has_depth = !matches!(
+            step,
+            CutStep::ClearBroken | CutStep::Plug | CutStep::Countersink | CutStep::MakeBushing
+        );
+        let has_diameter = matches!(step, CutStep::RelieveHard | CutStep::Countersink);
         html! {
             @if has_depth { (self.form.length(Field::Depth, label::DEPTH, None, "from the face as is")) }
-            (self.form.text(Field::Tool, "Tool", self.tool(step).as_deref(), ""))
+            @if has_diameter { (self.form.length(Field::Diameter, label::DIAMETER, None, "measured")) }
+            @match step {
+                CutStep::ClearBroken => {
+                    (self.form.text_from(Field::Tool, "How it came out", None, "", Some("removals")))
+                    datalist #removals { @for way in self.removals() { option value=(way.name()) {} } }
+                }
+                CutStep::MakeBushing => (self.form.text(Field::Tool, "Material", None, "")),
+                _ => (self.form.text(Field::Tool, "Tool", self.tool(step).as_deref(), "")),
+            }
         }
+    }
+
+    /// The ways in which the broken piece may have come out.
+    fn removals(&self) -> Vec<Removal> {
+        let situation = self.page.plan.situation.as_ref().ok();
+        let piece = situation.and_then(|situation| situation.damage.broken_tool.as_ref());
+        piece.map(ways).unwrap_or_default()
     }
 
     /// The planned tool, to be kept or changed.
@@ -304,14 +347,19 @@ impl StepForm<'_> {
                 @if !self.form.is_wrong(Field::Reason) {
                     p { b { "Out of order. " } (sentence(&in_unit(&why, page.context.unit))) }
                 }
-                (self.form.text(Field::Reason, label::REASON, None, "kept in the log"))
+                @if !self.form.asks_for_reason() {
+                    (self.form.text(Field::Reason, label::REASON, None, "kept in the log"))
+                }
             }
         }
     }
 
     fn button(&self) -> &'static str {
         match self.step.key {
+            StepKey::Cut(CutStep::BroachSlots) => "Record key slots",
+            StepKey::Cut(CutStep::MakeBushing) => "Record bushing",
             StepKey::Cut(_) => "Record cut",
+            StepKey::TrialFit if self.is_gauged() => "Record gauge check",
             StepKey::TrialFit => "Record trial fit",
             StepKey::Install => "Record as installed",
             StepKey::StakeKeys => "Record keys",

@@ -2,8 +2,10 @@
 
 use super::{HolePage, choose_remedy};
 use crate::carrier::Request;
-use crate::form::{FormError, replaces};
+use crate::form::{FormError, ask, replaces};
 use crate::form_names::{Field, FormName};
+use holebook_core::hole::plausibility;
+use holebook_core::hole::question::Question;
 use holebook_core::hole::record::WantedThread;
 use holebook_core::hole::situation::SituationError;
 use holebook_core::notebook::{HoleEntry, HoleId, Notebook};
@@ -51,6 +53,7 @@ fn wanted(page: &HolePage<'_>) -> Markup {
                 (page.replaces(&entries.0))
                 (wanted_fields(now.or(page.neighbor.as_ref()), page))
                 p { button.main { "Save" } }
+                (page.context.form(FormName::WantedThread).questions())
             }
         }
     }
@@ -134,6 +137,9 @@ pub fn record_wanted(
         through: read_through(request),
         pressure: request.field(Field::Pressure).is_some(),
     };
+    let unusual = plausibility::wanted(&wanted, &notebook.hole(hole)?.record);
+    let questions = unusual.iter().map(Question::from);
+    ask(request, questions.map(|one| (one, Some(Field::Thread))))?;
     notebook.record(hole, HoleEntry::WantedThread(wanted), &replaces(request)?)?;
     Ok(())
 }

@@ -67,6 +67,7 @@ fn answer(
                 request,
                 field: error.field,
                 message: error.message,
+                questions: &error.questions,
             };
             let context = FormContext {
                 rejected: Some(&rejected),

@@ -1,11 +1,13 @@
 //! Reads the damage form.
 
+use super::super::unusual::questions;
 use super::{MOST_ROWS, TILT_FIELDS, label};
 use crate::carrier::Request;
 use crate::clock_direction::read_clock;
-use crate::form::{FormError, degrees, length, replaces, required_length};
+use crate::form::{FormError, ask, degrees, length, replaces, required_length};
 use crate::form_names::{Field, RowField};
 use holebook_core::hole::damage::{BrokenTool, Damage, HardZone, Lean, Span, Station, Tilt};
+use holebook_core::hole::plausibility::{self, Known};
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{HoleEntry, HoleId, Notebook};
 
@@ -16,9 +18,11 @@ pub fn record(
     request: &Request,
     unit: Unit,
 ) -> Result<(), FormError> {
+    let (station_rows, stations) = read_rows(|row| read_station(request, row, unit))?;
+    let (hard_rows, hard) = read_rows(|row| read_hard(request, row, unit))?;
     let damage = Damage {
-        stations: read_rows(|row| read_station(request, row, unit))?,
-        hard: read_rows(|row| read_hard(request, row, unit))?,
+        stations,
+        hard,
         lean: read_lean(request, unit)?,
         broken_tool: read_broken(request, unit)?,
         crack: request.field(Field::Crack).is_some(),
@@ -29,14 +33,22 @@ pub fn record(
             super::GOOD
         )));
     }
+    let known = Known::of(&notebook.hole(hole)?.record);
+    let unusual = plausibility::damage(&damage, &known);
+    ask(request, questions(unusual, (&station_rows, &hard_rows)))?;
     notebook.record(hole, HoleEntry::Damage(damage), &replaces(request)?)?;
     Ok(())
 }
 
-fn read_rows<T>(read: impl Fn(usize) -> Result<Option<T>, FormError>) -> Result<Vec<T>, FormError> {
-    (0..MOST_ROWS)
-        .filter_map(|row| read(row).transpose())
-        .collect()
+/// Reads the rows that are filled in; returns their numbers and what they say.
+fn read_rows<T>(
+    read: impl Fn(usize) -> Result<Option<T>, FormError>,
+) -> Result<(Vec<usize>, Vec<T>), FormError> {
+    let filled = (0..MOST_ROWS).filter_map(|row| {
+        let read = read(row).transpose()?;
+        Some(read.map(|one| (row, one)))
+    });
+    filled.collect()
 }
 
 /// `Line 2, diameter`.
