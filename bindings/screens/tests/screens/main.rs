@@ -3,4 +3,6 @@
 mod banners;
 mod damage;
 mod pages;
+mod questions;
+mod support;
 mod sync_backend;

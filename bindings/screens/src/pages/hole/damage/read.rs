@@ -33,6 +33,9 @@ pub fn record(
             super::GOOD
         )));
     }
+    // What is impossible is refused before anything is asked.
+    let possible = damage.validate(None);
+    possible.map_err(|error| FormError::new(error.to_string()))?;
     let known = Known::of(&notebook.hole(hole)?.record);
     let unusual = plausibility::damage(&damage, &known);
     ask(request, questions(unusual, (&station_rows, &hard_rows)))?;

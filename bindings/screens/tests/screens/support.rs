@@ -1,0 +1,108 @@
+//! A notebook whose screens are called directly.
+#![allow(missing_docs, clippy::unwrap_used)]
+
+use holebook_core::hole::stage::Stage;
+use holebook_core::notebook::{FaceId, HoleId, Notebook};
+use holebook_screens::{Body, Method, Request, Response, answer};
+use tempfile::TempDir;
+
+pub struct Screens {
+    pub notebook: Notebook,
+    _dir: TempDir,
+}
+
+impl Screens {
+    pub fn new() -> Self {
+        let dir = TempDir::new().unwrap();
+        let notebook = Notebook::open(&dir.path().join("notebook")).unwrap();
+        Self {
+            notebook,
+            _dir: dir,
+        }
+    }
+
+    pub fn get(&self, path: &str) -> String {
+        let response = answer(&self.notebook, &Request::get(path));
+        assert_eq!(response.status, 200, "{path}: {}", text(&response));
+        text(&response)
+    }
+
+    pub fn post(&self, path: &str, form: &[(&str, &str)]) -> Response {
+        let pairs = form
+            .iter()
+            .map(|(key, value)| ((*key).to_owned(), (*value).to_owned()));
+        let mut request = Request::get(path);
+        request.method = Method::Post;
+        request.form = pairs.collect();
+        answer(&self.notebook, &request)
+    }
+
+    /// Sends a form that must be accepted; returns the address of the next page.
+    pub fn submit(&self, path: &str, form: &[(&str, &str)]) -> String {
+        let response = self.post(path, form);
+        assert_eq!(response.status, 303, "{path}: {}", problem(&response));
+        let (_, location) = response
+            .headers
+            .iter()
+            .find(|(name, _)| *name == "location")
+            .unwrap();
+        // Without the notice and the anchor.
+        location.split(['?', '#']).next().unwrap().to_owned()
+    }
+
+    /// Sends a form that must be rejected; returns the message.
+    pub fn rejected(&self, path: &str, form: &[(&str, &str)]) -> String {
+        let response = self.post(path, form);
+        assert_eq!(response.status, 422, "{path} was accepted");
+        problem(&response)
+    }
+
+    pub fn face(&self) -> FaceId {
+        let casting = self.submit(
+            "/casting",
+            &[("name", "Pump end"), ("metal", "ASTM A48 class 25")],
+        );
+        let face = self.submit(&format!("{casting}/face"), &[("name", "Cover joint")]);
+        face.trim_start_matches("/face/").parse().unwrap()
+    }
+
+    pub fn hole(&self) -> HoleId {
+        let hole = self.submit(&format!("/face/{}/hole", self.face()), &[]);
+        hole.trim_start_matches("/hole/").parse().unwrap()
+    }
+
+    /// Returns the values of the hidden fields of this name in the form for `action` on the page at
+    /// `path`.
+    pub fn hidden(&self, path: &str, action: &str, name: &str) -> Vec<String> {
+        let page = self.get(path);
+        let form = page
+            .split("<form")
+            .find(|form| form.contains(&format!("action=\"{action}\"")))
+            .unwrap_or_default();
+        let marker = format!("name=\"{name}\" value=\"");
+        form.split(&marker)
+            .skip(1)
+            .map(|rest| rest.split('"').next().unwrap().to_owned())
+            .collect()
+    }
+
+    pub fn stage(&self, hole: HoleId) -> Stage {
+        self.notebook.hole(hole).unwrap().status.stage
+    }
+}
+
+pub fn text(response: &Response) -> String {
+    match &response.body {
+        Body::Text(text) => text.clone(),
+        _ => String::new(),
+    }
+}
+
+pub fn problem(response: &Response) -> String {
+    let page = text(response);
+    let after = page
+        .split("class=\"problem\" role=\"alert\">")
+        .nth(1)
+        .unwrap_or_default();
+    after.split("</p>").next().unwrap_or_default().to_owned()
+}
