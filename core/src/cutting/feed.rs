@@ -32,10 +32,14 @@ pub struct Feed {
 impl Feed {
     /// Formats the feed as a range in the reader's unit: `.004-.007 in/rev`, `0.03-0.05 mm/tooth`.
     ///
-    /// Inches to three decimals; to four per tooth and for drill feeds up to .004 in, where a
-    /// thousandth would be too coarse.
+    /// Inches to three decimals; to four per tooth, for drill feeds up to .004 in, where a
+    /// thousandth would be too coarse, and for feeds of half a thousandth.
     pub fn show(&self, unit: Unit) -> String {
-        let fine = self.per == FeedPer::Tooth || self.most < Length::from_fraction(4, 1000);
+        let fine = self.per == FeedPer::Tooth
+            || self.most < Length::from_fraction(4, 1000)
+            || [self.least, self.most]
+                .iter()
+                .any(|feed| !feed.is_whole(1_000));
         let number = |feed: Length| match (unit, fine) {
             (Unit::Inch, true) => feed.limit_number(unit),
             _ => feed.rounded_number(unit, Rounding::Nearest),
@@ -61,20 +65,22 @@ impl FeedPer {
 }
 
 const PER_REVOLUTION_SOURCE: &str = "a navy training manual's table by drill diameter; the lower figure for harder metal (secondary source)";
+const PER_REVOLUTION_HARD_SOURCE: &str = "half of a navy training manual's table by drill diameter (secondary source): in hard and chilled iron about half the feed (common practice, no source)";
 const PER_TOOTH_SOURCE: &str = "an end mill maker's table (secondary source); half of it as the least, for an old machine (judgment)";
 
 /// Returns the feed of a drill or end mill; `None` for a tap, whose pitch sets the feed, and for a
 /// reamer, for which no figure was found.
 pub(super) fn feed(purpose: Operation, hardness: Hardness, diameter: Length) -> Option<Feed> {
     match purpose {
-        Operation::Drill => Some(per_revolution(diameter)),
+        Operation::Drill => Some(per_revolution(hardness, diameter)),
         Operation::EndMill => Some(per_tooth(hardness, diameter)),
         Operation::Ream | Operation::Tap => None,
     }
 }
 
-/// Returns the feed of a drill per revolution.
-fn per_revolution(diameter: Length) -> Feed {
+/// Returns the feed of a drill per revolution; in hard and chilled iron half of it (common practice,
+/// no source).
+fn per_revolution(hardness: Hardness, diameter: Length) -> Feed {
     let (least, most) = match diameter {
         d if d <= Length::from_fraction(1, 8) => (1, 2),
         d if d <= Length::from_fraction(1, 4) => (2, 4),
@@ -82,11 +88,15 @@ fn per_revolution(diameter: Length) -> Feed {
         d if d <= Length::from_fraction(1, 1) => (7, 15),
         _ => (15, 25),
     };
+    let (parts, source) = match hardness {
+        Hardness::Soft | Hardness::Medium => (1000, PER_REVOLUTION_SOURCE),
+        Hardness::Hard | Hardness::Chilled => (2000, PER_REVOLUTION_HARD_SOURCE),
+    };
     Feed {
-        least: Length::from_fraction(least, 1000),
-        most: Length::from_fraction(most, 1000),
+        least: Length::from_fraction(least, parts),
+        most: Length::from_fraction(most, parts),
         per: FeedPer::Revolution,
-        source: PER_REVOLUTION_SOURCE,
+        source,
     }
 }
 

@@ -36,15 +36,15 @@ const DRILL: &str =
     "a drill maker's table by hardness and a machining table by class (secondary sources)";
 const DRILL_CHILLED: &str = "drilling tables give 30 to 40, 30, and 10 to 20 ft/min for chilled iron (secondary sources); their whole range is given";
 const REAM: &str = "a machining table by class (secondary source)";
-const TAP: &str = "a tap maker's table (secondary source)";
+const TAP: &str = "a tap maker's table for iron of 150 to 300 Brinell; it gives 50 to 80 ft/min below 150 (secondary source)";
 const END_MILL: &str = "an end mill maker's table for soft (170 Brinell) and hard (240 Brinell) iron (secondary source)";
 const END_MILL_MEDIUM: &str =
     "interpolated between soft and hard iron in an end mill maker's table (secondary source)";
 const CARBIDE: &str = "two to three times high-speed steel, as a navy training manual says of drills (secondary source)";
 const CARBIDE_MILL: &str = "two to three times high-speed steel, as a navy training manual says of drills; for end mills a judgment, below what their makers print";
 
-const BY_HAND: &str =
-    "By hand a tap turns far slower. Back it up to break the chip, and tap iron dry.";
+const BY_HAND: &str = "Iron below 150 Brinell takes up to twice this speed, but most castings are harder. By hand a tap turns far slower. \
+                       Back it up to break the chip, and tap iron dry.";
 const CARBIDE_CHIPS: &str = "Carbide chips in a machine that vibrates and at the edge of an old hole. Use it only in a rigid setup.";
 
 /// Returns speeds and feed of a tool in iron.
@@ -140,8 +140,9 @@ fn steel(
         (Operation::Ream, Hardness::Medium) => ((55.0, 55.0), REAM),
         (Operation::Ream, Hardness::Hard) => ((40.0, 40.0), REAM),
         (Operation::Ream, Hardness::Chilled) => ((20.0, 20.0), REAM),
-        (Operation::Tap, Hardness::Soft) => ((50.0, 80.0), TAP),
-        (Operation::Tap, Hardness::Medium | Hardness::Hard) => ((30.0, 40.0), TAP),
+        // Class 20 iron has typically 156 Brinell and class 25 has 174, so soft iron is not below
+        // the table's 150.
+        (Operation::Tap, Hardness::Soft | Hardness::Medium | Hardness::Hard) => ((30.0, 40.0), TAP),
         (Operation::Tap, Hardness::Chilled) => {
             return Err(CuttingError::NotAdvised {
                 why: "do not tap chilled iron: the tap breaks; grind the hard metal away first (judgment)",

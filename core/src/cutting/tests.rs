@@ -125,6 +125,36 @@ fn feeds_are_shown_per_revolution_and_per_tooth() {
     );
 }
 
+/// A tap maker's table: 30 to 40 ft/min from 150 to 300 Brinell (secondary source). Class 20 iron
+/// has typically 156.
+#[test]
+fn ordinary_iron_is_tapped_at_thirty_to_forty() {
+    for hardness in [Hardness::Soft, Hardness::Medium, Hardness::Hard] {
+        let found = speeds(
+            Operation::Tap,
+            ToolMaterial::HighSpeedSteel,
+            hardness,
+            inch("3/8"),
+        );
+        assert_eq!(found.unwrap().surface_ft_min, (30.0, 40.0));
+    }
+}
+
+/// Half the feed in hard iron: common practice, no source.
+#[test]
+fn hard_iron_is_drilled_with_half_the_feed() {
+    let feed = |hardness| {
+        let steel = ToolMaterial::HighSpeedSteel;
+        let found = speeds(Operation::Drill, steel, hardness, inch("1/2")).unwrap();
+        found.feed.unwrap()
+    };
+    for hardness in [Hardness::Hard, Hardness::Chilled] {
+        assert_eq!(feed(hardness).most * 2, feed(Hardness::Soft).most);
+        assert_eq!(feed(hardness).show(Unit::Inch), ".0020-.0035 in/rev");
+        assert!(feed(hardness).source.contains("no source"));
+    }
+}
+
 #[test]
 fn deeper_holes_are_drilled_slower() {
     assert_eq!(deep_hole_reduction(2.9), None);

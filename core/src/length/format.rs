@@ -205,7 +205,7 @@ impl Length {
     }
 
     /// Whether it is a whole number of so many parts of an inch.
-    const fn is_whole(self, parts: i64) -> bool {
+    pub(crate) const fn is_whole(self, parts: i64) -> bool {
         self.0 % (NM_PER_INCH / parts) == 0
     }
 
