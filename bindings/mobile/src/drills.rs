@@ -34,6 +34,8 @@ pub struct DrillChoices {
     pub above: Option<DrillChoice>,
     /// The best choice; none if no drill is within the limits, and a person must decide.
     pub best: Option<DrillChoice>,
+    /// The nearest drill of any kind within the limits, where none of the drawer is.
+    pub nearest_within: Option<DrillChoice>,
 }
 
 impl From<core::DrillChoices> for DrillChoices {
@@ -44,6 +46,7 @@ impl From<core::DrillChoices> for DrillChoices {
             below: choices.below,
             exact: choices.exact,
             above: choices.above,
+            nearest_within: choices.nearest_within,
         }
     }
 }

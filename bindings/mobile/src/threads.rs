@@ -1,5 +1,6 @@
 //! A thread's sizes and limits, and which thread a reading may belong to.
 
+use crate::drills::SizeCheck;
 use crate::error::NotebookError;
 use crate::guard::guard;
 use crate::inserts::Drill;

@@ -1,8 +1,8 @@
 //! The nearest drills for a hole, and the size and thread percentage that each gives.
 
 use super::hole_spec::HoleSpec;
-use super::{Drawer, Drill, mean_oversize};
-use crate::length::Length;
+use super::{Drawer, Drill, between, mean_oversize};
+use crate::length::{Length, Unit};
 use serde::Serialize;
 use std::fmt;
 
@@ -54,6 +54,8 @@ pub struct DrillChoices {
     pub below: Option<DrillChoice>,
     /// The smallest drill above the target.
     pub above: Option<DrillChoice>,
+    /// The nearest drill of any kind within the limits, where none of the drawer is.
+    pub nearest_within: Option<DrillChoice>,
 }
 
 /// Finds the nearest drills for a hole: exact, next below and next above, where the drawer has
@@ -67,13 +69,21 @@ pub fn drill_choices(hole: &HoleSpec, drawer: Drawer) -> DrillChoices {
             .min_by_key(|drill| (drill.diameter - aim).abs())
             .map(|drill| hole.evaluate(drill))
     };
-    DrillChoices {
+    let mut choices = DrillChoices {
         exact: nearest(&|diameter| diameter == aim),
         below: nearest(&|diameter| diameter < aim),
         above: nearest(&|diameter| diameter > aim),
+        nearest_within: None,
         drawer,
         hole: hole.clone(),
+    };
+    if choices.best().is_none() {
+        let within = hole.least.zip(hole.largest);
+        choices.nearest_within = within
+            .and_then(|(least, largest)| between(least, largest, aim, &Drawer::ALL))
+            .map(|drill| hole.evaluate(drill));
     }
+    choices
 }
 
 impl HoleSpec {
@@ -123,18 +133,24 @@ impl DrillChoices {
             .min_by_key(|choice| (choice.drill.diameter - self.hole.aim).abs())
     }
 
-    /// Returns why no drill is recommended and what to do; `None` if one is.
-    pub fn no_fit_advice(&self) -> Option<&'static str> {
+    /// Returns why no drill is recommended and what to do, in the reader's unit; `None` if one is.
+    pub fn no_fit_advice(&self, unit: Unit) -> Option<String> {
         let has_limits = self.hole.least.is_some() || self.hole.largest.is_some();
-        match self.best() {
-            Some(_) => None,
-            None if has_limits => {
-                Some("No drill is within the limits. Buy one that is, or ream to size.")
+        let advice = match (self.best(), self.nearest_within) {
+            (Some(_), _) => return None,
+            (None, Some(within)) => format!(
+                "No drill here is within the limits. The nearest that is: {}.",
+                within.drill.show(unit)
+            ),
+            (None, None) if has_limits => {
+                "No drill is within the limits. Buy one that is, or ream to size.".to_owned()
             }
-            None => {
-                Some("No drill near that size. Include more kinds of drills, or bore the hole.")
+            (None, None) => {
+                "No drill near that size. Include more kinds of drills, or bore the hole."
+                    .to_owned()
             }
-        }
+        };
+        Some(advice)
     }
 }
 

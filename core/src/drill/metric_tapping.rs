@@ -48,12 +48,23 @@ const COARSE: [(i64, i64); 39] = [
     (600, 5450),
     (640, 5800),
 ];
+/// Metric fine where the standard's drill is not the diameter less the pitch: diameter in mm, pitch
+/// and tap drill in hundredths of a mm. From memory.
+const FINE: [(i64, i64, i64); 2] = [(10, 125, 880), (12, 125, 1080)];
+const ISO_2306_FINE: &str = "ISO 2306 (from memory)";
 const ISO_2306: &str = "ISO 2306 (transcribed)";
 const BY_PITCH: &str = "diameter minus pitch, as in ISO 2306 for fine threads (transcribed)";
 
 /// Returns the tap drill diameter and its source.
 pub(super) fn hole(thread: &Thread) -> (Length, &'static str) {
     let pitch = Length::from_computed_mm(thread.pitch_mm());
+    let fine = FINE.iter().find(|(mm, hundredths, _)| {
+        thread.nominal() == Length::from_nm(mm * NM_PER_MM)
+            && pitch == Length::from_nm(hundredths * NM_PER_MM / 100)
+    });
+    if let Some((_, _, hole)) = fine {
+        return (Length::from_nm(hole * NM_PER_MM / 100), ISO_2306_FINE);
+    }
     let by_pitch = thread.nominal() - pitch;
     let listed = COARSE
         .iter()

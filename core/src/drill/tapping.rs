@@ -16,6 +16,7 @@ const WHITWORTH_RULE: &str =
 const PIPE_PERCENT: f64 = 82.0;
 const PIPE_RULE: &str =
     "the drill nearest to 82% of the depth (judgment, after the drills of a published list)";
+const STI_RULE: &str = "the drill nearest to the middle of the limits (judgment)";
 const TAPER_RULE: &str = "the drill nearest to the bore a third of a diameter down the taper (judgment); the tap maker's chart overrides it";
 
 /// The usual drill for a tapped hole.
@@ -58,6 +59,13 @@ pub fn usual_drawer(thread: &Thread) -> Drawer {
 }
 
 fn tap_target(thread: &Thread) -> TapTarget {
+    if thread.is_sti() {
+        let limits = thread.usual_internal();
+        return TapTarget {
+            diameter: (limits.minor_min + limits.minor_max) / 2,
+            source: STI_RULE,
+        };
+    }
     match thread.series().system() {
         System::Metric => {
             let (diameter, source) = metric_tapping::hole(thread);
@@ -124,7 +132,10 @@ pub fn thread_percent(thread: &Thread, hole: Length) -> f64 {
 /// Returns 100% thread on both sides together: 1.299038 P (twice 3/4 H) for the 60 degree form.
 fn full_thread(thread: &Thread) -> FullThread {
     FullThread {
-        major: thread.nominal(),
+        major: match thread.is_sti() {
+            true => thread.usual_internal().major_min,
+            false => thread.nominal(),
+        },
         full_depth_mm: 2.0 * thread.form().full_thread_mm(thread.pitch_mm()),
     }
 }

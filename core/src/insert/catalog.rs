@@ -2,7 +2,7 @@
 
 use super::file::{FileError, InsertFile};
 use super::wire_drill::WireDrill;
-use super::{Insert, bushing, from_row, standard, wire};
+use super::{Family, Insert, bushing, from_row, standard, wire};
 use crate::thread::{Thread, standard_threads};
 use std::collections::HashMap;
 use std::sync::{Arc, OnceLock};
@@ -108,8 +108,13 @@ impl Catalog {
     /// then the other families that have the size.
     ///
     /// For a special without rows they are computed on demand. Empty for a thread that has no
-    /// inserts, such as a pipe thread.
+    /// inserts, such as a pipe thread. For an STI hole, the wire thread inserts that fit it.
     pub fn inserts_for(&self, thread: &Thread) -> Vec<Arc<Insert>> {
+        if thread.is_sti() {
+            let mut inserts = self.inserts_for(&thread.bolt());
+            inserts.retain(|insert| insert.family == Family::WireThread);
+            return inserts;
+        }
         match self.by_thread.get(thread) {
             Some(kept) => kept.clone(),
             None => formula_inserts(*thread, None).map(Arc::new).collect(),

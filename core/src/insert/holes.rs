@@ -32,9 +32,13 @@ impl Insert {
 /// Returns all holes for a thread, from the tapped hole to the last drill in a broken bolt.
 /// `engagement` sets the limits of the first: see [`tapped_hole`].
 pub fn holes_for(catalog: &Catalog, thread: &Thread, engagement: Option<Length>) -> Vec<HoleSpec> {
+    // The drill for an STI hole comes with its inserts.
+    let sti = thread.is_sti().then(|| catalog.inserts_for(thread));
+    if let Some(insert) = sti.as_ref().and_then(|inserts| inserts.first()) {
+        return vec![insert.tapped_hole()];
+    }
     let mut holes = vec![tapped_hole(thread, engagement)];
-    // No bolt goes into a pipe thread.
-    if thread.is_pipe() {
+    if !thread.takes_bolt() {
         return holes;
     }
     for insert in catalog.inserts_for(thread) {

@@ -14,7 +14,6 @@ mod holes;
 mod report;
 mod shared;
 mod standard;
-mod sti;
 mod wire;
 mod wire_drill;
 

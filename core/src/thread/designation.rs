@@ -1,6 +1,6 @@
 //! Formats thread designations, and (de)serializes threads as designations.
 
-use super::standard::{numbered_size, pipe};
+use super::standard::{numbered_size, pipe, standard_threads};
 use super::{Hand, Pitch, Series, Thread};
 use crate::length::Length;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
@@ -11,6 +11,9 @@ use std::str::FromStr;
 const MAX_PLACES: usize = 9;
 
 pub(super) fn format_thread(thread: Thread) -> String {
+    if thread.sti {
+        return sti(thread.bolt());
+    }
     let plain = match (thread.series, thread.pitch) {
         (_, Pitch::Length(pitch)) => format!("M{}x{}", mm_number(thread.nominal), mm_number(pitch)),
         (Series::BspParallel, _) => format!("G {}", size_name(thread)),
@@ -20,6 +23,23 @@ pub(super) fn format_thread(thread: Thread) -> String {
     match thread.hand {
         Hand::Right => plain,
         Hand::Left => format!("{plain} LH"),
+    }
+}
+
+/// Formats an STI hole. A size without its series means the 60 degree thread that standards list.
+fn sti(bolt: Thread) -> String {
+    let right = bolt.with_hand(Hand::Right);
+    let full = right.designation();
+    let listed = match bolt.series {
+        Series::Bsw | Series::Bsf => false,
+        Series::Uns => standard_threads().any(|thread| thread == right),
+        _ => true,
+    };
+    let size = full.split(' ').next().filter(|_| listed);
+    let plain = size.unwrap_or(&full);
+    match bolt.hand {
+        Hand::Right => format!("{plain} STI"),
+        Hand::Left => format!("{plain} STI LH"),
     }
 }
 

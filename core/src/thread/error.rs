@@ -7,7 +7,7 @@ use super::{ExternalClass, InternalClass, Thread};
 pub enum ThreadError {
     /// The text is not a thread.
     #[error(
-        "`{input}` is not a thread; write one such as 3/8-16, 10-24, M10, M10x1.25, 1/2-12 BSW, G 1/2 or 1/2 NPT"
+        "`{input}` is not a thread; write one such as 3/8-16, 10-24, M10, M10x1.25, 1/2-12 BSW, G 1/2, 1/2 NPT or 3/8-16 STI"
     )]
     NotAThread {
         /// What was written.
@@ -52,6 +52,16 @@ pub enum ThreadError {
     InvalidSpecial {
         /// What was written.
         input: String,
+    },
+    /// An STI hole where a bolt's thread is needed.
+    #[error(
+        "{thread} is the tapped hole for a wire thread insert; enter the bolt's thread, {bolt}"
+    )]
+    StiHole {
+        /// The hole.
+        thread: Thread,
+        /// The bolt's thread.
+        bolt: Thread,
     },
     /// A series that is not supported.
     #[error(

@@ -19,6 +19,7 @@ mod pitch;
 pub mod report;
 mod series;
 mod standard;
+pub mod sti;
 pub mod unified;
 
 pub use basic::BasicSizes;
@@ -52,11 +53,13 @@ pub struct Thread {
     nominal: Length,
     pitch: Pitch,
     hand: Hand,
+    /// Whether it is the STI hole for a wire thread insert that takes a bolt of this thread.
+    sti: bool,
 }
 
 impl Thread {
     /// Parses a thread as people write it: `3/8-16`, `3/8-16 UNC LH`, `3/8 UNC`, `.375-16`,
-    /// `#10-24`, `1-1/8-12`, `M10`, `M10x1.25`, `1/2-12 BSW`, `G 1/2`, `1/2 NPT`.
+    /// `#10-24`, `1-1/8-12`, `M10`, `M10x1.25`, `1/2-12 BSW`, `G 1/2`, `1/2 NPT`, `3/8-16 STI`.
     ///
     /// A tolerance class after it is checked and dropped; [`ParsedThread::parse`] keeps it.
     ///
@@ -67,7 +70,7 @@ impl Thread {
     }
 
     /// Formats the thread as the trade writes it: `3/8-16 UNC`, `10-24 UNC`, `M10x1.5`, `G 1/2`,
-    /// `3/8-16 UNC LH`.
+    /// `3/8-16 UNC LH`, `3/8-16 STI`.
     pub fn designation(self) -> String {
         designation::format_thread(self)
     }
@@ -92,7 +95,43 @@ impl Thread {
         Thread { hand, ..self }
     }
 
-    /// Returns the nominal size, which is the basic major diameter.
+    /// Whether it is the STI hole for a wire thread insert, which is drilled and tapped but takes no
+    /// bolt itself.
+    pub const fn is_sti(self) -> bool {
+        self.sti
+    }
+
+    /// Returns the STI hole for a wire thread insert that takes a bolt of this thread.
+    pub const fn for_wire_insert(self) -> Thread {
+        Thread { sti: true, ..self }
+    }
+
+    /// Returns the thread of the bolt: the same thread, and for an STI hole the one that its insert
+    /// takes.
+    pub const fn bolt(self) -> Thread {
+        Thread { sti: false, ..self }
+    }
+
+    /// Refuses an STI hole where a bolt's thread is needed.
+    ///
+    /// # Errors
+    /// If it is one.
+    pub fn not_sti(self) -> Result<Thread, ThreadError> {
+        if self.sti {
+            return Err(ThreadError::StiHole {
+                thread: self,
+                bolt: self.bolt(),
+            });
+        }
+        Ok(self)
+    }
+
+    /// Whether a bolt runs in it: neither a pipe thread nor an STI hole.
+    pub const fn takes_bolt(self) -> bool {
+        !self.is_pipe() && !self.sti
+    }
+
+    /// Returns the nominal size, which is the basic major diameter; for an STI hole that of its bolt.
     ///
     /// For a pipe thread it is the measured diameter (G 1/2: 20.955 mm), not the size in its name;
     /// for NPT the outside diameter of the pipe.
@@ -126,7 +165,15 @@ impl Thread {
 
     /// Returns the basic diameters; for a taper thread those at its gauge plane.
     pub fn basic(self) -> BasicSizes {
-        basic::basic_sizes(self)
+        if !self.sti {
+            return basic::basic_sizes(self);
+        }
+        let hole = sti::sti_hole(self.bolt());
+        BasicSizes {
+            major_mm: hole.major.mm(),
+            pitch_diameter_mm: hole.pitch_diameter.mm(),
+            minor_mm: hole.minor_min.mm(),
+        }
     }
 
     /// Returns the tensile stress area of the screw in mm²; meaningless for a (hollow) pipe thread.
@@ -156,6 +203,9 @@ impl Thread {
     }
 
     fn internal_limits(self, class: InternalClass) -> Option<InternalLimits> {
+        if self.sti {
+            return sti::internal(self.bolt(), class);
+        }
         match self.series.system() {
             System::Unified => unified::internal(self, class),
             System::Metric => metric::internal(self, class),
@@ -163,7 +213,7 @@ impl Thread {
         }
     }
 
-    /// Returns the limits of the screw in a tolerance class.
+    /// Returns the limits of the screw in a tolerance class; for an STI hole those of its bolt.
     ///
     /// # Errors
     /// If the thread does not have that class.
@@ -173,16 +223,20 @@ impl Thread {
     }
 
     fn external_limits(self, class: ExternalClass) -> Option<ExternalLimits> {
+        let bolt = self.bolt();
         match self.series.system() {
-            System::Unified => unified::external(self, class),
-            System::Metric => metric::external(self, class),
+            System::Unified => unified::external(bolt, class),
+            System::Metric => metric::external(bolt, class),
             System::Whitworth | System::Pipe => None,
         }
     }
 
     /// Returns the limits of the tapped hole in the usual class: 2B, or 6H for metric; basic sizes
-    /// for Whitworth and pipe threads.
+    /// for Whitworth and pipe threads. For an STI hole 2B, or 5H for metric.
     pub fn usual_internal(self) -> InternalLimits {
+        if self.sti {
+            return sti::usual_internal(self.bolt());
+        }
         match InternalClass::usual(self.series) {
             Some(class) => self
                 .internal(class)
@@ -198,7 +252,7 @@ impl Thread {
             Some(class) => self
                 .external(class)
                 .expect("every thread has its usual class, as a test checks"),
-            None => basic::external(self),
+            None => basic::external(self.bolt()),
         }
     }
 
@@ -209,7 +263,7 @@ impl Thread {
     /// of the depth (judgment: the drills of BS 1157 leave 75 to 87 %, and a drill cuts oversize).
     pub fn intact_bore_max(self) -> Length {
         let limits = self.usual_internal();
-        if limits.class.is_some() {
+        if limits.class.is_some() || self.sti {
             return limits.minor_max;
         }
         let given_up = 2.0 * (1.0 - WHITWORTH_DEPTH_LEFT) * self.form().depth_mm(self.pitch_mm());

@@ -6,8 +6,11 @@ use super::{
     Class, ExternalClass, ExternalLimits, Hand, InternalClass, InternalLimits, ParsedThread,
     Series, Thread, ThreadError, ThreadsPerInch,
 };
-use crate::drill::{Drill, tap_drill};
-use crate::length::Length;
+use crate::drill::{
+    Drawer, Drill, SizeCheck, TapDrill, between, tap_drill, thread_percent, usual_drawer,
+};
+use crate::insert::Catalog;
+use crate::length::{Length, Unit};
 use serde::Serialize;
 
 /// A thread and its limits; lengths in millimeters.
@@ -21,12 +24,15 @@ pub struct ThreadReport {
     pub threads_per_inch: Option<ThreadsPerInch>,
     /// Pitch.
     pub pitch_mm: f64,
-    /// Basic major diameter.
+    /// Basic major diameter; of an STI hole the least one.
     #[serde(rename = "major_mm")]
     pub major: Length,
+    /// The bolt's thread, where this is the STI hole for its wire thread insert.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sti_for: Option<Thread>,
     /// Limits of the tapped hole.
     pub internal: InternalReport,
-    /// Limits of the screw.
+    /// Limits of the screw; of an STI hole those of its bolt.
     pub external: ExternalReport,
     /// Tensile stress area of the screw; `None` for a pipe thread.
     pub stress_area_mm2: Option<f64>,
@@ -92,6 +98,10 @@ pub struct TapDrillReport {
     pub thread_percent: f64,
     /// Source of the choice.
     pub source: &'static str,
+    /// Its diameter against the limits of the hole's minor diameter in the class shown.
+    pub size_check: SizeCheck,
+    /// The nearest drill within those limits, if this one is not.
+    pub nearest_within: Option<Drill>,
 }
 
 impl From<InternalLimits> for InternalReport {
@@ -119,22 +129,29 @@ impl From<ExternalLimits> for ExternalReport {
 }
 
 impl ThreadReport {
+    /// Returns the label of the major diameter.
+    pub const fn size_label(&self) -> &'static str {
+        match self.sti_for {
+            Some(_) => "Hole major, min",
+            None => "Nominal size",
+        }
+    }
+
     fn new(thread: Thread, internal: InternalLimits, external: ExternalLimits) -> ThreadReport {
-        let tap = tap_drill(&thread);
         ThreadReport {
             designation: thread.designation(),
             series: thread.series(),
             threads_per_inch: thread.threads_per_inch(),
             pitch_mm: thread.pitch_mm(),
-            major: thread.nominal(),
+            major: match thread.is_sti() {
+                true => internal.major_min,
+                false => thread.nominal(),
+            },
+            sti_for: thread.is_sti().then(|| thread.bolt()),
             internal: internal.into(),
             external: external.into(),
             stress_area_mm2: (!thread.is_pipe()).then(|| thread.stress_area_mm2()),
-            tap_drill: TapDrillReport {
-                drill: tap.drill,
-                thread_percent: (tap.thread_percent * 10.0).round() / 10.0,
-                source: tap.source,
-            },
+            tap_drill: TapDrillReport::new(thread, internal),
             flank_angle_deg: thread.form().angle_deg(),
             hand: thread.hand(),
             notes: notes::notes(thread),
@@ -142,6 +159,64 @@ impl ThreadReport {
             source: notes::source(thread),
         }
     }
+}
+
+impl TapDrillReport {
+    fn new(thread: Thread, internal: InternalLimits) -> TapDrillReport {
+        let tap = sti_drill(thread).unwrap_or_else(|| tap_drill(&thread));
+        let (least, largest) = (internal.minor_min, internal.minor_max);
+        let size_check = match internal.class {
+            None => SizeCheck::NoLimits,
+            Some(_) if tap.drill.diameter < least => SizeCheck::TooSmall,
+            Some(_) if tap.drill.diameter > largest => SizeCheck::TooLarge,
+            Some(_) => SizeCheck::Within,
+        };
+        let outside = matches!(size_check, SizeCheck::TooSmall | SizeCheck::TooLarge);
+        let within = |drawer| between(least, largest, tap.drill.diameter, &drawer);
+        TapDrillReport {
+            drill: tap.drill,
+            thread_percent: (tap.thread_percent * 10.0).round() / 10.0,
+            source: tap.source,
+            size_check,
+            nearest_within: outside
+                .then(|| within(usual_drawer(&thread)).or_else(|| within(Drawer::ALL)))
+                .flatten(),
+        }
+    }
+
+    /// Says that the drill is outside the limits, and names the nearest inside, in the reader's unit;
+    /// `None` if it is within them or there are none.
+    pub fn warning(&self, unit: Unit) -> Option<String> {
+        let side = match self.size_check {
+            SizeCheck::TooSmall => "below the least",
+            SizeCheck::TooLarge => "above the largest",
+            SizeCheck::Within | SizeCheck::NoLimits => return None,
+        };
+        let instead = match self.nearest_within {
+            Some(drill) => format!(
+                "the nearest drill inside the limits is {}",
+                drill.show(unit)
+            ),
+            None => "no drill is inside the limits, so ream to size".to_owned(),
+        };
+        Some(format!(
+            "The usual tap drill {} is {side} minor diameter of the class; {instead}.",
+            self.drill.show(unit)
+        ))
+    }
+}
+
+/// Returns the drill of the wire thread inserts that fit an STI hole; `None` for any other thread.
+fn sti_drill(thread: Thread) -> Option<TapDrill> {
+    let inserts = thread
+        .is_sti()
+        .then(|| Catalog::standard().inserts_for(&thread))?;
+    let drill = inserts.first()?.drill;
+    Some(TapDrill {
+        drill,
+        thread_percent: thread_percent(&thread, drill.diameter),
+        source: "the drill of the wire thread insert: `holebook insert` shows its source",
+    })
 }
 
 /// Reports on a thread in its usual classes; `class` (`3B`, `3A`, `4H`) replaces one of them.
@@ -204,6 +279,29 @@ mod tests {
         assert_eq!(metric["internal"]["class"], "6H");
         assert_eq!(metric["external"]["class"], "6g");
         assert!(metric["threads_per_inch"].is_null());
+    }
+
+    /// 9/16-18 UNF-2B is printed .502 to .515 (FED-STD-H28/2B Table II.A.1); charts name 33/64,
+    /// .5156.
+    #[test]
+    fn a_tap_drill_outside_the_limits_is_named_with_the_nearest_inside() {
+        let of = |size: &str| {
+            report(Thread::parse(size).unwrap(), None)
+                .unwrap()
+                .tap_drill
+        };
+        let drill = of("9/16-18");
+        assert_eq!(drill.drill.to_string(), "33/64");
+        assert_eq!(drill.size_check, SizeCheck::TooLarge);
+        let inside = drill.nearest_within.unwrap().diameter.inches();
+        assert!((0.502..=0.515).contains(&inside), "{inside}");
+        let warning = drill.warning(Unit::Inch).unwrap();
+        assert!(
+            warning.contains("33/64 (.5156) is above the largest"),
+            "{warning}"
+        );
+        assert_eq!(of("3/8-16").warning(Unit::Inch), None);
+        assert_eq!(of("1/2 BSW").size_check, SizeCheck::NoLimits);
     }
 
     #[test]

@@ -120,7 +120,7 @@ fn choices_text(found: &DrillChoices, unit: Unit) -> String {
         _ => String::new(),
     };
     let none = found
-        .no_fit_advice()
+        .no_fit_advice(unit)
         .map_or_else(String::new, |why| format!("  {why}\n"));
     format!(
         "\n{}: {aim}{limits}\n{table}{none}{}",

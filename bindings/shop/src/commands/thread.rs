@@ -6,7 +6,7 @@ use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table, item};
-use holebook_core::length::{Length, Unit, in_unit, show_area};
+use holebook_core::length::{Length, Rounding, Unit, in_unit, show_area};
 use holebook_core::thread::ParsedThread;
 use holebook_core::thread::report::{ThreadReport, report_parsed};
 use std::fmt::Display;
@@ -36,6 +36,9 @@ fn thread_text(report: &ThreadReport, unit: Unit) -> String {
     for note in &report.notes {
         text.push_str(&item(&in_unit(note, unit)));
     }
+    if let Some(warning) = report.tap_drill.warning(unit) {
+        text.push_str(&item(&warning));
+    }
     text.push_str(&item(&format!("Source: {}.", report.source)));
     text.push_str(&item(&format!("Drill: {}.", report.tap_drill.source)));
     text
@@ -43,7 +46,10 @@ fn thread_text(report: &ThreadReport, unit: Unit) -> String {
 
 fn sizes(report: &ThreadReport, unit: Unit) -> Table {
     let mut table = Table::bare(&[Side::Left, Side::Left]);
-    table.row(["Nominal size".into(), report.major.show(unit)]);
+    table.row([
+        report.size_label().into(),
+        report.major.rounded(unit, Rounding::Nearest),
+    ]);
     table.row([
         "Flank angle".into(),
         format!("{} degrees", report.flank_angle_deg),

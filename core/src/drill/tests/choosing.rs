@@ -170,7 +170,7 @@ fn no_drill_is_recommended_beyond_the_sizes_of_the_drawer() {
         assert_eq!(found.best(), None, "{far}");
         assert!(
             found
-                .no_fit_advice()
+                .no_fit_advice(Unit::Inch)
                 .unwrap()
                 .contains("No drill near that size")
         );

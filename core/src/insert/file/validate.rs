@@ -129,7 +129,9 @@ fn outside(raw: &RawRow, row: &Range<usize>) -> Checked<(Range<usize>, Thread)> 
 }
 
 fn thread(field: &'static str, text: &str, at: &Range<usize>) -> Checked<Thread> {
-    Thread::parse(text).map_err(|error| (at.clone(), FileProblem::Thread { field, error }))
+    Thread::parse(text)
+        .and_then(Thread::not_sti)
+        .map_err(|error| (at.clone(), FileProblem::Thread { field, error }))
 }
 
 /// Returns a required field with its position.

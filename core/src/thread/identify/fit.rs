@@ -76,11 +76,27 @@ pub(super) fn fit(thread: Thread, readings: &Readings) -> ReadingFit {
         below,
         above,
         pitch_off_mm,
-        possible: worn <= wear + error && unworn <= error && pitch_fits,
+        possible: worn <= wear + error
+            && unworn <= error + old_depth(thread, readings.measured)
+            && pitch_fits,
         cost: share(worn, wear + error)
             + share(unworn, error)
             + pitch_cost(pitch_off_mm, readings.pitch)
             + rarity(thread.series()),
+    }
+}
+
+/// Returns how much smaller than the least minor diameter an old American hole may be: its thread had
+/// a depth of 3/4 of the sharp height (the American National form), today it has 5/8. Zero for other
+/// systems and for screws.
+fn old_depth(thread: Thread, measured: Measured) -> Length {
+    match (measured, thread.series().system()) {
+        (Measured::Inside(_), System::Unified) => {
+            let full =
+                Length::from_computed_mm(2.0 * thread.form().full_thread_mm(thread.pitch_mm()));
+            (thread.usual_internal().minor_min - (thread.nominal() - full)).clamp_at_zero()
+        }
+        _ => Length::ZERO,
     }
 }
 

@@ -15,7 +15,7 @@ pub use reading::{
 };
 
 use super::distinguish::{look_alikes, tell_apart};
-use super::{Series, Thread, standard_threads};
+use super::{Series, System, Thread, standard_threads};
 use fit::{ReadingFit, fit};
 use serde::Serialize;
 
@@ -82,6 +82,8 @@ pub struct Candidate {
 pub fn identify(readings: &Readings) -> Result<Identification, IdentifyError> {
     readings.validate()?;
     let mut found: Vec<(Thread, ReadingFit)> = standard_threads()
+        .flat_map(|thread| [Some(thread), old_american(thread)])
+        .flatten()
         .map(|thread| (thread, fit(thread, readings)))
         .filter(|(_, fit)| fit.possible || is_near(fit))
         .collect();
@@ -105,6 +107,22 @@ pub fn identify(readings: &Readings) -> Result<Identification, IdentifyError> {
     Ok(Identification {
         candidates,
         conclusion,
+    })
+}
+
+/// Returns the 60 degree thread of the size and pitch of a Whitworth thread that no Unified series
+/// lists, such as 1/2-12: American makers cut some before pitches were standardized (common
+/// practice, no source). Calipers and pitch gauge cannot tell the two apart.
+fn old_american(thread: Thread) -> Option<Thread> {
+    let same = |other: &Thread| {
+        other.series().system() == System::Unified
+            && other.nominal() == thread.nominal()
+            && other.pitch() == thread.pitch()
+    };
+    let is_whitworth = thread.series().system() == System::Whitworth;
+    (is_whitworth && !standard_threads().any(|other| same(&other))).then_some(Thread {
+        series: Series::Uns,
+        ..thread
     })
 }
 
@@ -159,6 +177,12 @@ fn note(
         notes.push("No pitch measured: other threads of this size fit too.".to_owned());
     }
     notes.extend(size_note(fit, readings.measured).map(str::to_owned));
+    if thread.series() == Series::Uns && !standard_threads().any(|listed| listed == thread) {
+        notes.push(
+            "In no series today: an old American thread of 60 degrees, or a special (common practice, no source)."
+                .to_owned(),
+        );
+    }
     if thread.is_pipe() {
         notes.push(format!(
             "The size in a pipe thread's name is not its diameter: {thread} measures {}.",
@@ -189,9 +213,9 @@ fn size_note(fit: &ReadingFit, measured: Measured) -> Option<&'static str> {
         Measured::Inside(_) if fit.above.is_positive() => Some(
             "Bore above the largest size. Crests may be stripped or worn, or the hole was drilled oversize.",
         ),
-        Measured::Inside(_) if fit.below.is_positive() => {
-            Some("Bore below the least size. Look for burrs, or it is another thread.")
-        }
+        Measured::Inside(_) if fit.below.is_positive() => Some(
+            "Bore below the least size. Look for burrs, or it is an old full-depth or another thread.",
+        ),
         _ => None,
     }
 }

@@ -231,3 +231,27 @@ proptest! {
         prop_assert_eq!(tell_apart(a, b).map(|t| t.by), tell_apart(b, a).map(|t| t.by));
     }
 }
+
+/// The old American half inch has 12 threads of 60 degrees, as 1/2-12 BSW has of 55 (common
+/// practice, no source).
+#[test]
+fn a_whitworth_thread_is_never_certain_from_diameter_and_pitch() {
+    for whitworth in standard_threads().filter(|t| t.series().system() == System::Whitworth) {
+        let (screw, hole) = (whitworth.usual_external(), whitworth.usual_internal());
+        let pitch = PitchReading {
+            pitch: Length::from_mm(whitworth.pitch_mm()).unwrap(),
+            tolerance: PITCH_GAUGE_TOLERANCE,
+        };
+        let below = Length::from_computed_mm(0.02 * whitworth.pitch_mm());
+        for measured in [
+            Measured::Outside(screw.major_max - below),
+            Measured::Inside(hole.minor_min + below),
+        ] {
+            let found = identify(&Readings::new(measured, Some(pitch))).unwrap();
+            assert_eq!(only_match(&found), None, "{whitworth} {measured:?}");
+        }
+    }
+    let (threads, tells) = several(&outside(12.62, Some("12tpi")));
+    assert_eq!(threads, ["1/2-12 BSW", "1/2-12 UNS"]);
+    assert!(tells.contains("55 degrees and 1/2-12 UNS 60"), "{tells}");
+}

@@ -168,6 +168,7 @@ fn special(query: &Query, written: &str) -> Result<Thread, ThreadError> {
         nominal,
         pitch: Pitch::PerInch(per_inch),
         hand: Hand::Right,
+        sti: false,
     })
 }
 

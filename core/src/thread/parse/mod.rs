@@ -30,7 +30,7 @@ pub struct ParsedThread {
 
 impl ParsedThread {
     /// Parses a thread with its class and hand: `3/8-16 UNC-2B`, `M10x1.5-6H`, `3/8-24 SAE`,
-    /// `1/2 Whitworth LH`.
+    /// `1/2 Whitworth LH`, `3/8-16 STI`.
     ///
     /// # Errors
     /// If the text is not a thread, or the thread does not have the class.
@@ -44,7 +44,13 @@ impl ParsedThread {
         }
         let (body, tail) = suffix::split(&written)?;
         let query = query::parse(body, &written)?;
-        let thread = look_up::look_up(&query, &written)?.with_hand(tail.hand);
+        let mut thread = look_up::look_up(&query, &written)?.with_hand(tail.hand);
+        if tail.sti {
+            if thread.is_pipe() {
+                return Err(not_a_thread(&written));
+            }
+            thread = thread.for_wire_insert();
+        }
         if let Some(class) = tail.class {
             class.check(thread)?;
         }

@@ -1,4 +1,4 @@
-//! The suffix of a designation: tolerance class and hand, in either order.
+//! The suffix of a designation: tolerance class, hand and STI, in any order.
 
 use super::super::{ExternalClass, Hand, InternalClass, Thread, ThreadError};
 use std::fmt;
@@ -45,19 +45,25 @@ impl fmt::Display for Class {
     }
 }
 
-/// Class and hand found after the thread.
+/// Class, hand and STI found after the thread; STI may also come before it.
 #[derive(Default)]
 pub(super) struct Suffix {
     pub hand: Hand,
     pub class: Option<Class>,
+    pub sti: bool,
 }
 
 /// Splits the suffix off a designation.
 pub(super) fn split(written: &str) -> Result<(&str, Suffix), ThreadError> {
     let mut tail = Suffix::default();
     let mut body = written;
+    if let Some(rest) = sti_prefix(body) {
+        (body, tail.sti) = (rest, true);
+    }
     loop {
-        if let Some((rest, hand)) = hand_suffix(body) {
+        if let Some(rest) = sti_suffix(body).filter(|_| !tail.sti) {
+            (body, tail.sti) = (rest, true);
+        } else if let Some((rest, hand)) = hand_suffix(body) {
             (body, tail.hand) = (rest, hand);
         } else if let Some((rest, class)) = class_suffix(body, tail.class)? {
             (body, tail.class) = (rest, Some(class));
@@ -65,6 +71,18 @@ pub(super) fn split(written: &str) -> Result<(&str, Suffix), ThreadError> {
             return Ok((body, tail));
         }
     }
+}
+
+const STI: &str = "sti";
+
+fn sti_prefix(body: &str) -> Option<&str> {
+    let (word, rest) = body.split_once(' ')?;
+    word.eq_ignore_ascii_case(STI).then(|| rest.trim_start())
+}
+
+fn sti_suffix(body: &str) -> Option<&str> {
+    let (rest, word) = body.rsplit_once([' ', '-', ','])?;
+    word.eq_ignore_ascii_case(STI).then(|| trim_separator(rest))
 }
 
 fn hand_suffix(body: &str) -> Option<(&str, Hand)> {

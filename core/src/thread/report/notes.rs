@@ -1,11 +1,15 @@
 //! Notes, cautions and sources of a thread report.
 
-use crate::thread::{Hand, Series, System, Thread, look_alikes, tell_apart};
+use crate::thread::sti::sti_hole;
+use crate::thread::{Form, Hand, Series, System, Thread, look_alikes, tell_apart};
 
 /// Most look-alikes that a report names.
 const MAX_LOOK_ALIKES: usize = 2;
 
 pub(super) fn notes(thread: Thread) -> Vec<String> {
+    if thread.is_sti() {
+        return of_sti(thread);
+    }
     let mut notes: Vec<String> = of_series(thread).into_iter().collect();
     if thread.hand() == Hand::Left {
         notes.push(
@@ -22,6 +26,30 @@ pub(super) fn notes(thread: Thread) -> Vec<String> {
             tell.text
         ))
     }));
+    notes
+}
+
+fn of_sti(thread: Thread) -> Vec<String> {
+    let bolt = thread.bolt();
+    let mut notes = vec![format!(
+        "This is the tapped hole for a wire thread insert that takes {bolt}; the screw limits are those of its bolt. \
+         Cut it with an STI tap, not with the tap of {bolt}."
+    )];
+    notes.push(match (sti_hole(bolt).published, bolt.form()) {
+        (_, Form::Whitworth) => {
+            "Derived from the 55 degree form and not confirmed by a standard: measure tap and insert, and try both on \
+             scrap."
+                .to_owned()
+        }
+        (true, _) => {
+            "Check the hole with an STI plug gauge or a sacrificial coil (common practice, no source).".to_owned()
+        }
+        (false, _) => {
+            "The largest diameters are upper bounds; the standard's gauges are tighter. Check the hole with an STI \
+             plug gauge or a sacrificial coil (common practice, no source)."
+                .to_owned()
+        }
+    });
     notes
 }
 
@@ -61,6 +89,17 @@ pub(super) fn cautions(thread: Thread) -> Vec<&'static str> {
 }
 
 pub(super) fn source(thread: Thread) -> &'static str {
+    if thread.is_sti() {
+        return match sti_hole(thread.bolt()).published {
+            true => {
+                "STI hole by formula from the wire's section, largest diameters from ASME B18.29.1 as transcribed \
+                 (secondary source)"
+            }
+            false => {
+                "STI hole by formula from the wire's section, per ASME B18.29.1 and B18.29.2M from memory"
+            }
+        };
+    }
     match thread.series() {
         Series::Unc | Series::Unf | Series::Unef | Series::Un | Series::Uns | Series::Ns => {
             "ASME B1.1 formulas: Machinery's Handbook 31 and FED-STD-H28/2B (read), tolerances from a transcription \

@@ -93,5 +93,6 @@ fn thread(series: Series, tenths: i64, hundredths: i64) -> Thread {
         nominal: Length::from_nm(tenths * NM_PER_MM / 10),
         pitch: Pitch::Length(Length::from_nm(hundredths * NM_PER_MM / 100)),
         hand: Hand::Right,
+        sti: false,
     }
 }

@@ -91,6 +91,7 @@ impl Pipe {
             nominal: self.across,
             pitch: Pitch::PerInch(ThreadsPerInch::halves(self.halves_per_inch)),
             hand: Hand::Right,
+            sti: false,
         }
     }
 }

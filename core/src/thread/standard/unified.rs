@@ -171,5 +171,6 @@ fn sixteenth(series: Series, sixteenths: i64, per_inch: u32) -> Thread {
         nominal: Length::from_fraction(sixteenths, 16),
         pitch: Pitch::PerInch(ThreadsPerInch::whole(per_inch)),
         hand: Hand::Right,
+        sti: false,
     }
 }

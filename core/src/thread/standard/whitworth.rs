@@ -65,6 +65,7 @@ pub(super) fn threads() -> impl Iterator<Item = Thread> {
             nominal: Length::from_fraction(thirty_seconds, 32),
             pitch: Pitch::PerInch(ThreadsPerInch::halves(halves)),
             hand: Hand::Right,
+            sti: false,
         })
     };
     of(Series::Bsw, BSW).chain(of(Series::Bsf, BSF))

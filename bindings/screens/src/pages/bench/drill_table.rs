@@ -18,7 +18,7 @@ pub fn table(found: &DrillChoices, unit: Unit) -> Markup {
             } }
             tbody { @for choice in found.iter() { (row(choice, best == Some(choice.drill), tapped, unit)) } }
         } }
-        @if let Some(why) = found.no_fit_advice() {
+        @if let Some(why) = found.no_fit_advice(unit) {
             p { b { (why) } }
         }
         p.faint { "Drills considered: " (found.drawer.name()) "." }

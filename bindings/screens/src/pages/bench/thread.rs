@@ -4,7 +4,8 @@ use super::{Bench, Tool, drill_table, thread_tables};
 use crate::form::{Form, FormError};
 use crate::form_names::Field;
 use crate::labels::{sentence, sources, without_source_tags};
-use holebook_core::drill::{drill_choices as nearest, tapped_hole, usual_drawer};
+use holebook_core::drill::{drill_choices as nearest, usual_drawer};
+use holebook_core::insert::holes_for;
 use holebook_core::length::{in_unit, show_area};
 use holebook_core::thread::report::report;
 use maud::{Markup, html};
@@ -23,10 +24,9 @@ pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
     let thread = bench.thread()?;
     let report = report(thread, bench.asked.field(Field::Class))
         .map_err(|error| FormError::of(Field::Class, CLASS, error))?;
-    let drills = nearest(
-        &tapped_hole(&thread, None),
-        bench.drawer(usual_drawer(&thread))?,
-    );
+    // The first hole is the tapped one.
+    let holes = holes_for(&bench.catalog, &thread, None);
+    let drills = nearest(&holes[0], bench.drawer(usual_drawer(&thread))?);
     let unit = bench.unit;
     let pitch = match report.threads_per_inch {
         Some(threads) => format!("{threads} TPI"),
@@ -36,7 +36,7 @@ pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
         section.panel {
             h2 { (report.designation) }
             dl.facts {
-                dt { "Nominal size" } dd { (report.major.show(unit)) }
+                dt { (report.size_label()) } dd { (report.major.show(unit)) }
                 dt { "Pitch" } dd { (pitch) }
                 @if let Some(area) = report.stress_area_mm2 { dt { "Stress area" } dd { (show_area(area, unit)) } }
             }
@@ -48,10 +48,11 @@ pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
         }
         section.panel {
             h2 { "Tap drill" }
+            @if let Some(warning) = report.tap_drill.warning(unit) { p { (warning) } }
             (drill_table::table(&drills, unit))
             (drill_table::caution())
         }
-        @if !thread.is_pipe() {
+        @if thread.takes_bolt() {
             section.panel {
                 h2 { "Bolts of this thread" }
                 (thread_tables::bolts(&thread, unit))

@@ -127,7 +127,8 @@ pub fn record_wanted(
     let text = request
         .field(Field::Thread)
         .ok_or_else(|| rejected("required; enter it like 3/8-16 or M10".to_owned()))?;
-    let thread = Thread::parse(text).map_err(|error| rejected(error.to_string()))?;
+    let thread = Thread::parse(text).and_then(Thread::not_sti);
+    let thread = thread.map_err(|error| rejected(error.to_string()))?;
     if thread.is_pipe() {
         return Err(rejected(SituationError::PipeThread { thread }.to_string()));
     }
