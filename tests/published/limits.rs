@@ -4,7 +4,7 @@ use crate::compare::Ours;
 use crate::table::Row;
 use holebook_core::drill::tap_drill;
 use holebook_core::thread::unified::minor_tolerance_2b_in;
-use holebook_core::thread::{InternalClass, Thread};
+use holebook_core::thread::{ExternalClass, InternalClass, Thread};
 
 pub const MM2_PER_IN2: f64 = 25.4 * 25.4;
 
@@ -23,7 +23,8 @@ pub fn unified(row: &Row<'_>, column: &str) -> Ours {
         "dmin" => screw.major_min,
         "d2max" => screw.pitch_diameter_max,
         "d2min" => screw.pitch_diameter_min,
-        "D1min" => close.minor_min,
+        // Before rounding to the three places of the standard.
+        "D1min" => return (thread.basic().minor_mm / 25.4).into(),
         "D1max_3B" => close.minor_max,
         "D2min" => hole.pitch_diameter_min,
         "D2max_2B" => hole.pitch_diameter_max,
@@ -35,6 +36,27 @@ pub fn unified(row: &Row<'_>, column: &str) -> Ours {
             return (thread.basic().minor_mm / 25.4 + tolerance).into();
         }
         "As" => return (thread.stress_area_mm2() / MM2_PER_IN2).into(),
+        _ => row.unknown_column(column),
+    };
+    length.inches().into()
+}
+
+/// The limits as they are printed, each by class.
+pub fn unified_printed(row: &Row<'_>, column: &str) -> Ours {
+    let thread = thread(row);
+    let (screw, hole) = (thread.usual_external(), thread.usual_internal());
+    let loose = || thread.external(ExternalClass::Unified1A).unwrap();
+    let length = match column {
+        "D1min_3B" => thread.internal(InternalClass::Unified3B).unwrap().minor_min,
+        "dmax_2A" => screw.major_max,
+        "dmin_2A" => screw.major_min,
+        "d2max_2A" => screw.pitch_diameter_max,
+        "d2min_2A" => screw.pitch_diameter_min,
+        "dmax_1A" => loose().major_max,
+        "dmin_1A" => loose().major_min,
+        "D1max_2B" => hole.minor_max,
+        "D2min" => hole.pitch_diameter_min,
+        "D2max_2B" => hole.pitch_diameter_max,
         _ => row.unknown_column(column),
     };
     length.inches().into()

@@ -6,8 +6,8 @@ use crate::table::Row;
 use holebook_core::length::{Length, Unit};
 use holebook_core::strength::bolt::{length_tolerance, thread_length};
 use holebook_core::strength::{
-    Grade, Lubrication, Metal, areas, engagement, engagement_mm, external_shear_area_mm2_per_mm,
-    tapped_shear_area_mm2_per_mm,
+    FailureMode, Grade, Lubrication, Metal, areas, engagement, engagement_mm,
+    external_shear_area_mm2_per_mm, strength_report, tapped_shear_area_mm2_per_mm,
 };
 use holebook_core::thread::Thread;
 
@@ -56,6 +56,33 @@ pub fn engagement_in_iron(row: &Row<'_>, column: &str) -> Ours {
         _ => row.unknown_column(column),
     };
     ours.into()
+}
+
+/// The engagement at which the bolt breaks first, and the part that fails first at the published one.
+pub fn recommended_engagement(row: &Row<'_>, column: &str) -> Ours {
+    let bolt = Thread::parse("M10").unwrap();
+    let report = |diameters: f64| {
+        let engaged = Length::from_mm(diameters * bolt.nominal().mm()).unwrap();
+        let grade = Some(row.input("bolt").parse().unwrap());
+        strength_report(bolt, grade, row.input("metal").parse().unwrap(), engaged).unwrap()
+    };
+    let first = |published: &str| {
+        let report = report(row.published(published).parse().unwrap());
+        match report.comparison.weakest.unwrap() {
+            FailureMode::Bolt => "bolt".to_owned(),
+            FailureMode::BoltThread => "bolt thread".to_owned(),
+            FailureMode::ParentThread | FailureMode::ParentThreadPublished => "metal".to_owned(),
+        }
+    };
+    match column {
+        "plain" | "bracketed" => {
+            let needed = report(1.0).comparison.engagement.unwrap().h28_mm;
+            (needed / bolt.nominal().mm()).into()
+        }
+        "first_plain" => first("plain").into(),
+        "first_bracketed" => first("bracketed").into(),
+        _ => row.unknown_column(column),
+    }
 }
 
 fn screw_side(thread: &Thread) -> f64 {

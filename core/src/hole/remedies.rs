@@ -112,10 +112,15 @@ pub struct Assessment {
     pub effective_engagement: Option<Length>,
     /// Load that strips the thread in the parent metal, newtons.
     pub parent_strength_n: Option<f64>,
+    /// What that load could be as low as, newtons: the floor of the metal's shear strength.
+    pub parent_strength_floor_n: Option<f64>,
     /// Load that breaks the bolt, newtons; `None` if its grade is unknown.
     pub bolt_strength_n: Option<f64>,
-    /// Load that strips a sound hole for the wanted bolt, newtons.
+    /// Load that strips a sound hole for the wanted bolt in the same metal, newtons.
     pub sound_strength_n: Option<f64>,
+    /// Parent strength over that of the sound hole. From 1.0 on the torque in the machine's manual
+    /// holds, below it that torque times this.
+    pub sound_ratio: Option<f64>,
     /// Parent strength over bolt strength. Below 1 the parent metal strips before the bolt breaks,
     /// as in most sound holes in old iron.
     pub strength_ratio: Option<f64>,
@@ -166,8 +171,10 @@ impl Assessment {
             engaged: None,
             effective_engagement: None,
             parent_strength_n: None,
+            parent_strength_floor_n: None,
             bolt_strength_n: None,
             sound_strength_n: None,
+            sound_ratio: None,
             strength_ratio: None,
             bolt_thread,
             failure: None,
@@ -214,11 +221,11 @@ impl Assessment {
         checks.any(|check| broken_piece::is_about(check) && check.passes != Some(true))
     }
 
-    /// Returns the torque range of the finished joint; `None` if the grade or the parent
-    /// strength is unknown.
+    /// Returns the torque of the finished joint; `None` if the grade or the parent strength is
+    /// unknown.
     ///
-    /// The preload stays below half the load that strips the parent metal and below three quarters
-    /// of the bolt's proof load.
+    /// The preload aimed for stays below half the load that strips the parent metal and below three
+    /// quarters of the bolt's proof load.
     pub fn torque(&self, grade: Option<Grade>, condition: Lubrication) -> Option<Torque> {
         torque(
             &self.bolt_thread,

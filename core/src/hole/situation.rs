@@ -13,8 +13,8 @@ use super::damage::{Damage, DamageError, MAX_DEPTH};
 use super::limits::Limits;
 use super::record::Quantity;
 use crate::length::Length;
-use crate::strength::{Grade, Metal};
-use crate::thread::Thread;
+use crate::strength::{Grade, Metal, ShearBasis};
+use crate::thread::{Thread, ThreadError};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 use tolerance::MEASURED;
@@ -199,6 +199,9 @@ pub enum SituationError {
         /// The thread.
         thread: Thread,
     },
+    /// An STI hole as the wanted thread.
+    #[error(transparent)]
+    StiHole(#[from] ThreadError),
     /// Damage that is not possible.
     #[error(transparent)]
     Damage(#[from] DamageError),
@@ -239,6 +242,7 @@ impl Situation {
     /// # Errors
     /// The first reading that cannot be right.
     pub fn validate(&self) -> Result<(), SituationError> {
+        self.thread.not_sti()?;
         if self.thread.is_pipe() {
             return Err(SituationError::PipeThread {
                 thread: self.thread,
@@ -341,6 +345,16 @@ impl Situation {
         let old_hole = lean.station(nominal, bottom, self.milled);
         damage.stations.push(old_hole);
         Cow::Owned(damage)
+    }
+
+    /// Returns which shear strength of the metal counts: the floor where the metal is unknown, or a
+    /// hard spot makes its hardness suspect.
+    pub(super) fn shear_basis(&self) -> ShearBasis {
+        if self.damage.hard.is_empty() {
+            self.metal.shear_basis()
+        } else {
+            ShearBasis::Floor
+        }
     }
 
     /// Returns the face cut, or zero if it is not known.

@@ -2,8 +2,8 @@
 //! first, by two standards.
 
 use super::areas::external_shear_area_mm2_per_mm;
-use super::engagement::{engagement_mm, internal_stronger_mm, r2};
-use super::{BoltStrength, Grade, Metal, MetalKind, StrengthError, iso16224};
+use super::engagement::engagement_by_shear_mm;
+use super::{BoltStrength, Grade, Metal, MetalKind, ShearBasis, StrengthError, iso16224};
 use crate::length::Length;
 use crate::thread::Thread;
 use serde::Serialize;
@@ -30,6 +30,8 @@ pub struct FailureLoad {
     pub failure_mode: FailureMode,
     /// Load in newtons.
     pub load_n: f64,
+    /// What the load could be as low as, in newtons; `None` where that is `load_n`.
+    pub floor_n: Option<f64>,
     /// How it is computed.
     pub from: &'static str,
 }
@@ -54,6 +56,8 @@ pub struct Joint {
     pub grade: Option<Grade>,
     /// The parent metal.
     pub metal: Metal,
+    /// Which shear strength of the metal counts.
+    pub basis: ShearBasis,
     /// Engaged length of the bolt's thread.
     pub bolt_engaged: Length,
     /// Whether the bolt is threaded directly into the metal, without insert or plug.
@@ -67,6 +71,8 @@ pub struct Joint {
 pub struct EngagementNeeded {
     /// By FED-STD-H28/2B, in mm: of the bolt's thread, or of the outside thread of an insert.
     pub h28_mm: f64,
+    /// The same if the metal is as weak as its floor, in mm.
+    pub h28_floor_mm: f64,
     /// The formula used.
     pub h28_formula: &'static str,
     /// By ISO/TR 16224, in mm.
@@ -115,7 +121,7 @@ pub fn compare(joint: &Joint) -> Comparison {
         loads.extend(bolt_loads(joint, bolt));
     }
     match &joint.parent {
-        Some(parent) => loads.extend(parent_loads(parent, joint.metal)),
+        Some(parent) => loads.extend(parent_loads(parent, joint)),
         None => lacks.push("the thread left in the metal: damage not described yet".to_owned()),
     }
     loads.sort_by(|a: &FailureLoad, b: &FailureLoad| a.load_n.total_cmp(&b.load_n));
@@ -149,29 +155,37 @@ fn bolt_loads(joint: &Joint, bolt: &BoltStrength) -> [FailureLoad; 2] {
         FailureLoad {
             failure_mode: FailureMode::Bolt,
             load_n: thread.stress_area_mm2() * bolt.tensile_mpa,
+            floor_n: None,
             from: TENSION,
         },
         FailureLoad {
             failure_mode: FailureMode::BoltThread,
-            load_n: strips * MetalKind::Steel.shear_ratio() * bolt.tensile_mpa,
+            load_n: strips * bolt_shear_mpa(bolt),
+            floor_n: None,
             from: STRIP_BOLT,
         },
     ]
 }
 
-fn parent_loads(parent: &ParentThread, metal: Metal) -> impl Iterator<Item = FailureLoad> {
-    let shear_mpa = metal.shear_strength_mpa();
-    let by_formula = FailureLoad {
-        failure_mode: FailureMode::ParentThread,
-        load_n: parent.area_mm2_per_mm * parent.engaged.clamp_at_zero().mm() * shear_mpa,
-        from: FORMULA,
+/// Returns the shear strength of the bolt's thread.
+const fn bolt_shear_mpa(bolt: &BoltStrength) -> f64 {
+    MetalKind::Steel.shear_share(ShearBasis::Planning) * bolt.tensile_mpa
+}
+
+fn parent_loads(parent: &ParentThread, joint: &Joint) -> impl Iterator<Item = FailureLoad> {
+    let shear_mpa = joint.metal.shear_strength_mpa(joint.basis);
+    let floor_mpa = joint.metal.shear_strength_mpa(ShearBasis::Floor);
+    let load = move |failure_mode, area_mm2: f64, from| FailureLoad {
+        failure_mode,
+        load_n: area_mm2 * shear_mpa,
+        floor_n: (floor_mpa < shear_mpa).then_some(area_mm2 * floor_mpa),
+        from,
     };
-    let published = parent.published_mm2.map(|area| FailureLoad {
-        failure_mode: FailureMode::ParentThreadPublished,
-        load_n: area * shear_mpa,
-        from: PUBLISHED,
-    });
-    std::iter::once(by_formula).chain(published)
+    let by_formula = parent.area_mm2_per_mm * parent.engaged.clamp_at_zero().mm();
+    let published = parent
+        .published_mm2
+        .map(|area_mm2| load(FailureMode::ParentThreadPublished, area_mm2, PUBLISHED));
+    std::iter::once(load(FailureMode::ParentThread, by_formula, FORMULA)).chain(published)
 }
 
 /// Formula (4a): least shear area of the bolt's thread, in mm² per mm.
@@ -185,10 +199,12 @@ fn least_bolt_area_mm2_per_mm(thread: &Thread) -> f64 {
 }
 
 fn engagements(joint: &Joint, bolt: &BoltStrength) -> EngagementNeeded {
-    let (h28_mm, h28_formula) = h28(joint, bolt);
+    let (h28_mm, h28_formula) = h28(joint, bolt, joint.basis);
+    let (h28_floor_mm, _) = h28(joint, bolt, ShearBasis::Floor);
     let (iso16224_mm, iso16224_note) = iso(joint, bolt);
     EngagementNeeded {
         h28_mm,
+        h28_floor_mm,
         h28_formula,
         iso16224_mm,
         iso16224_note,
@@ -198,25 +214,30 @@ fn engagements(joint: &Joint, bolt: &BoltStrength) -> EngagementNeeded {
 /// Returns the longer engagement of formula (16), for the thread in the metal, and (14), for the
 /// bolt's thread, with the formula.
 ///
-/// The standard chooses by the ratio R1/R2, but near 1 either thread may be the weaker one. For an
-/// insert (16) is applied to its outside thread, which the standard does not do.
-fn h28(joint: &Joint, bolt: &BoltStrength) -> (f64, &'static str) {
+/// The standard puts the shear strength of both at half the tensile strength; here it is that of
+/// [`MetalKind::shear_share`], as for the loads. The standard chooses by the ratio R1/R2, but near
+/// 1 either thread may be the weaker one. For an insert (16) is applied to its outside thread,
+/// which the standard does not do.
+fn h28(joint: &Joint, bolt: &BoltStrength, basis: ShearBasis) -> (f64, &'static str) {
     let thread = &joint.bolt;
-    let area = thread.stress_area_mm2();
-    let strengths = r2(joint.metal.tensile_min_mpa(), bolt.tensile_mpa);
+    let stress_area = thread.stress_area_mm2();
+    let needed = |area: f64, shear_mpa: f64| {
+        engagement_by_shear_mm(stress_area, bolt.tensile_mpa, area, shear_mpa)
+    };
+    let metal_mpa = joint.metal.shear_strength_mpa(basis);
     if !joint.straight {
         let outside = joint.parent.map_or_else(
             || super::tapped_shear_area_mm2_per_mm(thread),
             |parent| parent.area_mm2_per_mm,
         );
         return (
-            engagement_mm(area, outside, strengths),
+            needed(outside, metal_mpa),
             "formula (16), applied to the outside thread in the metal (judgment)",
         );
     }
     let hole = super::tapped_shear_area_mm2_per_mm(thread);
-    let by_bolt = internal_stronger_mm(area, least_bolt_area_mm2_per_mm(thread));
-    let by_metal = engagement_mm(area, hole, strengths);
+    let by_bolt = needed(least_bolt_area_mm2_per_mm(thread), bolt_shear_mpa(bolt));
+    let by_metal = needed(hole, metal_mpa);
     if by_metal >= by_bolt {
         (by_metal, "formula (16): the thread in the metal is weaker")
     } else {
@@ -271,6 +292,7 @@ mod tests {
                 Grade::Sae5
             }),
             metal,
+            basis: metal.shear_basis(),
             bolt_engaged: engaged,
             straight: true,
             parent: Some(ParentThread {
@@ -282,17 +304,20 @@ mod tests {
     }
 
     /// Formula (16): a grade 5 bolt of 3/8-16 in class 20 iron needs 2.99 D (`tests/published`,
-    /// engagement).
+    /// engagement), which is the floor. With .75 of the tensile strength in place of half it is two
+    /// thirds of that.
     #[test]
     fn weak_iron_strips_before_the_bolt_breaks() {
         let iron = Metal::Gray(Iron::Class20);
         let short = compare(&joint("3/8-16", iron, 1.5));
         assert_eq!(short.weakest, Some(FailureMode::ParentThread));
         let engagement = short.engagement.unwrap();
-        assert!(
-            (engagement.h28_mm / (0.375 * 25.4) - 2.99).abs() < 0.02,
-            "{engagement:?}"
-        );
+        for (mm, diameters) in [(engagement.h28_floor_mm, 2.99), (engagement.h28_mm, 1.993)] {
+            assert!(
+                (mm / (0.375 * 25.4) - diameters).abs() < 0.02,
+                "{engagement:?}"
+            );
+        }
         assert!(engagement.h28_formula.contains("(16)"));
         // Class 20 iron with a bolt of 120 ksi: a strength ratio below 0.4.
         assert_eq!(engagement.iso16224_mm, None);

@@ -2,7 +2,8 @@
 //! (1991) Table II.B.2.
 //!
 //! The factor 2 in these formulas means a shear strength of half the tensile strength. It comes
-//! from tests of 1929 in steel and brass (1.7 to 2.0), not in iron. For a hollow screw subtract
+//! from tests of 1929 in steel and brass (1.7 to 2.0), not in iron. [`engagement_by_shear_mm`] is
+//! the same with another shear strength. For a hollow screw subtract
 //! 0.7854 of its bore squared from the stress area. Count about half the depth of a countersink as
 //! engaged, and use more length where a joint is taken apart often (70.7.2, 70.7.6).
 
@@ -14,6 +15,20 @@ pub fn r1(screw_shear_area: f64, hole_shear_area: f64) -> f64 {
 /// Formula (9): R2, tensile strength of the metal around the hole over that of the screw.
 pub fn r2(hole_tensile: f64, screw_tensile: f64) -> f64 {
     hole_tensile / screw_tensile
+}
+
+/// Returns the length at which a thread strips at the load that breaks the screw: stress area times
+/// the screw's tensile strength, over the thread's shear area times its shear strength; in mm.
+///
+/// With a shear strength of half the tensile strength this is formula (14) for the screw's thread,
+/// and (16) for the hole's.
+pub fn engagement_by_shear_mm(
+    stress_area_mm2: f64,
+    screw_tensile_mpa: f64,
+    shear_area_mm2_per_mm: f64,
+    shear_strength_mpa: f64,
+) -> f64 {
+    stress_area_mm2 * screw_tensile_mpa / (shear_area_mm2_per_mm * shear_strength_mpa)
 }
 
 /// Formula (13): both threads of equal strength, from stress area (mm²) and basic pitch diameter

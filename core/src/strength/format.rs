@@ -93,6 +93,18 @@ pub fn show_load(load_n: f64, unit: Unit) -> String {
     }
 }
 
+/// Formats a range of loads, its unit once: `3,210-6,670 lbf`.
+pub fn show_load_range(least_n: f64, most_n: f64, unit: Unit) -> String {
+    let scale = match unit {
+        Unit::Inch => POUND_FORCE_N,
+        Unit::Millimeter if most_n.abs() < 999.5 => 1.0,
+        Unit::Millimeter => 1000.0,
+    };
+    let most = show_load(most_n, unit);
+    let symbol = most.rsplit(' ').next().unwrap_or_default();
+    range(&figures(least_n / scale), &figures(most_n / scale), symbol)
+}
+
 /// Formats a load in newtons in both units: `22 kN (4,940 lbf)`.
 ///
 /// [`crate::length::in_unit`] reduces such text to the reader's unit.
@@ -193,6 +205,12 @@ mod tests {
         assert_eq!(show_load(4_941.0, Unit::Millimeter), "4.94 kN");
         assert_eq!(show_load(999.6, Unit::Millimeter), "1 kN");
         assert_eq!(show_load(850.2, Unit::Millimeter), "850 N");
+        let (least, most) = (3_211.0 * POUND_FORCE_N, 6_669.0 * POUND_FORCE_N);
+        assert_eq!(show_load_range(least, most, Unit::Inch), "3,210-6,670 lbf");
+        assert_eq!(
+            show_load_range(850.2, 22_000.0, Unit::Millimeter),
+            "0.85-22 kN"
+        );
     }
 
     #[test]

@@ -4,11 +4,12 @@
 //! for steel nuts, with a shear strength of 0.6 of the tensile strength; for iron use
 //! [`super::engagement`]. Basic sizes throughout; lengths in mm, areas in mm² per mm of engagement.
 
+use super::{MetalKind, ShearBasis};
 use crate::thread::{SQRT_3, Thread};
 use std::f64::consts::PI;
 
 /// Shear strength of steel threads as a fraction of the tensile strength.
-const SHEAR_SHARE: f64 = 0.6;
+const SHEAR_SHARE: f64 = MetalKind::Steel.shear_share(ShearBasis::Planning);
 
 /// Returns the shear area of the bolt's thread, with the nut bell-mouthed over 0.4 of its length.
 pub fn bolt_shear_area_mm2_per_mm(thread: &Thread) -> f64 {

@@ -12,6 +12,7 @@ mod grade;
 pub mod iso16224;
 mod metal;
 mod report;
+mod sound_hole;
 mod torque;
 
 pub use areas::{external_shear_area_mm2_per_mm, internal_shear_area_mm2_per_mm};
@@ -20,18 +21,18 @@ pub use compare::{
 };
 pub use engagement::engagement_mm;
 pub use format::{
-    TorqueUnit, show_load, show_load_both, show_torque, show_torque_both, show_torque_range,
+    TorqueUnit, show_load, show_load_both, show_load_range, show_torque, show_torque_both,
+    show_torque_range,
 };
 pub use grade::{BoltStrength, Grade};
-pub use metal::{Aluminum, Ductile, Iron, Metal, MetalKind, Steel, Tensile};
+pub use metal::{Aluminum, Ductile, Iron, Metal, MetalKind, ShearBasis, Steel, Tensile};
 pub use report::{StrengthReport, strength_report};
+pub use sound_hole::{manual_torque_advice, sound_engagement, sound_strength_n};
 pub use torque::{Lubrication, PreloadLimit, Torque, torque, torque_nm_torque};
 
-#[cfg(doc)]
-use crate::insert::Insert;
-use crate::insert::OutsideThread;
+use crate::insert::{Insert, OutsideThread};
 use crate::length::Length;
-use crate::thread::Thread;
+use crate::thread::{Thread, ThreadError};
 
 /// One pound-force in newtons (exact by definition).
 pub const POUND_FORCE_N: f64 = 4.448_221_615_260_5;
@@ -96,6 +97,9 @@ pub enum StrengthError {
         /// The thread.
         thread: String,
     },
+    /// An STI hole.
+    #[error(transparent)]
+    StiHole(#[from] ThreadError),
     /// A length of engagement out of range.
     #[error(
         "the length of engagement is {}; it must be more than 0 and at most {}", engaged.both(), most.both()
@@ -111,8 +115,8 @@ pub enum StrengthError {
 /// Returns the least shear area of the parent metal around an intact outside thread, in mm² per mm
 /// of engagement: formula (2a) with the least outside major and largest tapped pitch diameter.
 ///
-/// A key-locking insert has less over its length (0.44 of it at No. 10, 0.77 at 3/4 in): its ends
-/// are chamfered, and its keys cut through the thread. See [`Insert::published_shear_area_mm2`].
+/// A key-locking insert has less, since its keys cut through the thread: see
+/// [`insert_shear_area_mm2_per_mm`].
 pub fn parent_shear_area_mm2_per_mm(outside: &OutsideThread) -> f64 {
     internal_shear_area_mm2_per_mm(
         outside.major_min.mm(),
@@ -120,6 +124,26 @@ pub fn parent_shear_area_mm2_per_mm(outside: &OutsideThread) -> f64 {
         outside.pitch_mm,
         outside.form,
     )
+}
+
+/// Part of the plain formula's area that counts for a key-locking insert without a published area:
+/// .65, the least that the published areas of locking inserts leave (No. 10; .89 at the most),
+/// since the slots of its keys cut through the thread.
+const KEY_SLOT_SHARE: f64 = 0.65;
+
+/// Returns the least shear area of the parent metal around an insert, in mm² per mm engaged: as
+/// [`parent_shear_area_mm2_per_mm`], less the slots of the keys.
+///
+/// An insert with an area published for it keeps the plain formula; there the lesser of the two
+/// counts: see [`Insert::published_shear_area_mm2`].
+pub fn insert_shear_area_mm2_per_mm(insert: &Insert) -> f64 {
+    let plain = parent_shear_area_mm2_per_mm(&insert.outside);
+    let slotted = insert.keys > 0 && insert.published_shear_area_mm2.is_none();
+    if slotted {
+        plain * KEY_SLOT_SHARE
+    } else {
+        plain
+    }
 }
 
 /// Returns the least shear area of the parent metal around a bolt threaded directly into it, in mm²
@@ -135,15 +159,14 @@ pub fn tapped_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
 }
 
 /// Returns the load that strips the parent metal over a length of engagement, in newtons.
-///
-/// The shear strength is a fraction of the metal's least tensile strength: see
-/// [`MetalKind::shear_ratio`].
 pub fn parent_strength_n(
     shear_area_mm2_per_mm: f64,
     engagement: Length,
     metal: impl Into<Metal>,
+    basis: ShearBasis,
 ) -> f64 {
-    shear_area_mm2_per_mm * engagement.clamp_at_zero().mm() * metal.into().shear_strength_mpa()
+    let shear_mpa = metal.into().shear_strength_mpa(basis);
+    shear_area_mm2_per_mm * engagement.clamp_at_zero().mm() * shear_mpa
 }
 
 /// Returns the load that breaks a bolt in its thread, in newtons: stress area times least tensile
@@ -153,24 +176,6 @@ pub fn parent_strength_n(
 /// If the grade does not cover the size.
 pub fn bolt_strength_n(thread: &Thread, grade: &Grade) -> Result<f64, StrengthError> {
     Ok(thread.stress_area_mm2() * grade.strength(thread)?.tensile_mpa)
-}
-
-/// Returns the length of engagement in the parent metal, in mm, at which the bolt breaks before the
-/// metal strips: formula (16).
-///
-/// # Errors
-/// If the grade does not cover the size.
-pub fn engagement_to_break_bolt_mm(
-    thread: &Thread,
-    grade: &Grade,
-    metal: impl Into<Metal>,
-) -> Result<f64, StrengthError> {
-    let bolt = grade.strength(thread)?;
-    Ok(engagement_mm(
-        thread.stress_area_mm2(),
-        tapped_shear_area_mm2_per_mm(thread),
-        metal.into().tensile_min_mpa() / bolt.tensile_mpa,
-    ))
 }
 
 #[cfg(test)]

@@ -98,12 +98,17 @@ fn torque_is_limited_by_the_weaker_of_bolt_and_iron() {
         strong.low_nm_torque < strong.usual_nm_torque
             && strong.usual_nm_torque < strong.high_nm_torque
     );
-    assert!((strong.preload_n * (1.0 + strong.scatter) - strong.preload_cap_n).abs() < 1e-6);
+    assert_eq!(strong.hole_limit_nm_torque, None);
+    assert!((strong.usual_nm_torque - strong.bolt_nm_torque).abs() < 1e-9);
+    assert!((strong.preload_max_n / strong.preload_n - 1.25).abs() < 1e-9);
     let weak = torque(&t, &Grade::Sae5, 10_000.0, Lubrication::Dry).unwrap();
     assert_eq!(
         (weak.preload_limit, weak.preload_cap_n),
         (PreloadLimit::ParentMetal, 5_000.0)
     );
+    // K D F at half the strip load, .20 times 9.525 mm times 5 kN.
+    assert!((weak.hole_limit_nm_torque.unwrap() - 9.525).abs() < 1e-9);
+    assert!(weak.usual_nm_torque < weak.bolt_nm_torque && weak.preload_max_n < 10_000.0);
     for wrong in [0.0, -1.0, f64::NAN] {
         assert!(torque(&t, &Grade::Sae5, wrong, Lubrication::Dry).is_err());
     }
@@ -168,10 +173,18 @@ proptest! {
     #[test]
     fn a_weaker_iron_needs_more_thread(index in 0_usize..5) {
         let t = thread(["1/4-20", "3/8-16", "1/2-13", "5/8-11", "M10"][index]);
-        let lengths: Vec<f64> = Iron::ALL[..5].iter().map(|&i| engagement_to_break_bolt_mm(&t, &Grade::Sae5, i).unwrap()).collect();
-        prop_assert!(lengths.windows(2).all(|w| w[0] > w[1]));
-        // At that length the strip load of the iron equals the bolt's strength.
-        let strip = tapped_shear_area_mm2_per_mm(&t) * lengths[0] * Iron::Class20.shear_strength_mpa();
-        prop_assert!((strip / bolt_strength_n(&t, &Grade::Sae5).unwrap() - 1.0).abs() < 1e-9);
+        let (area, bolt_mpa) = (tapped_shear_area_mm2_per_mm(&t), Grade::Sae5.strength(&t).unwrap().tensile_mpa);
+        for basis in [ShearBasis::Planning, ShearBasis::Floor] {
+            let shear = |iron| Metal::Gray(iron).shear_strength_mpa(basis);
+            let needed = |iron| engagement::engagement_by_shear_mm(t.stress_area_mm2(), bolt_mpa, area, shear(iron));
+            let lengths: Vec<f64> = Iron::ALL[..5].iter().map(|&iron| needed(iron)).collect();
+            prop_assert!(lengths.windows(2).all(|w| w[0] > w[1]));
+            // At that length the strip load of the iron equals the bolt's strength.
+            let strip = area * lengths[0] * shear(Iron::Class20);
+            prop_assert!((strip / bolt_strength_n(&t, &Grade::Sae5).unwrap() - 1.0).abs() < 1e-9);
+            // With half the tensile strength it is formula (16).
+            let by_16 = engagement_mm(t.stress_area_mm2(), area, Iron::Class20.tensile_min_mpa() / bolt_mpa);
+            prop_assert!(basis == ShearBasis::Planning || (lengths[0] / by_16 - 1.0).abs() < 1e-9);
+        }
     }
 }

@@ -12,7 +12,7 @@ use crate::table::{Side, Table, item};
 use holebook_core::hole::remedies::{Assessment, Verdict, Weight, assessments};
 use holebook_core::hole::situation::Situation;
 use holebook_core::length::{Rounding, Unit, in_unit};
-use holebook_core::strength::show_load;
+use holebook_core::strength::{Lubrication, manual_torque_advice, show_load};
 use std::fs;
 use std::io::{self, Read as _};
 use std::path::Path;
@@ -84,7 +84,7 @@ fn remedies_text(situation: &Situation, all: &[Assessment], unit: Unit) -> Strin
         text.push_str(&reasons(index + 1, assessment, unit));
     }
     text.push_str(&thread_left(all, unit));
-    text.push_str(&joint(all, unit));
+    text.push_str(&joint(situation, all, unit));
     let usable = all
         .iter()
         .filter(|assessment| assessment.verdict != Verdict::DoesNotFit);
@@ -109,16 +109,15 @@ fn overview(all: &[Assessment], unit: Unit) -> Table {
         ("long", Side::Right),
         ("verdict", Side::Left),
         ("holds", Side::Right),
-        ("of bolt", Side::Right),
+        ("of sound", Side::Right),
     ]);
     for (index, assessment) in all.iter().enumerate() {
         let insert = assessment.insert.as_ref();
         let holds = assessment
             .parent_strength_n
             .map(|strength| show_load(strength, unit));
-        let ratio = assessment
-            .strength_ratio
-            .map(|ratio| percent(ratio * 100.0));
+        let of_sound = assessment.sound_ratio;
+        let of_sound = of_sound.map_or_else(String::new, |ratio| percent(ratio * 100.0));
         table.row([
             (index + 1).to_string(),
             remedy_name(assessment),
@@ -126,7 +125,7 @@ fn overview(all: &[Assessment], unit: Unit) -> Table {
             insert.map_or_else(String::new, |insert| short_length(insert, unit)),
             assessment.verdict.to_string(),
             holds.unwrap_or_default(),
-            ratio.unwrap_or_default(),
+            of_sound,
         ]);
     }
     table
@@ -192,7 +191,7 @@ fn reasons(rank: usize, assessment: &Assessment, unit: Unit) -> String {
 }
 
 /// Formats what fails first in the first remedy, and the bolt that it takes.
-fn joint(all: &[Assessment], unit: Unit) -> String {
+fn joint(situation: &Situation, all: &[Assessment], unit: Unit) -> String {
     let Some((first, failure)) = all
         .first()
         .and_then(|first| first.failure.as_ref().map(|failure| (first, failure)))
@@ -203,12 +202,23 @@ fn joint(all: &[Assessment], unit: Unit) -> String {
         "\nThe finished joint for 1, {}:\n",
         remedy_label(first, unit)
     );
+    if let Some(ratio) = first.sound_ratio {
+        text.push_str(&item(&manual_torque_advice(ratio)));
+    }
     for load in &failure.loads {
+        let low = load.floor_n.map_or_else(String::new, |low| {
+            format!(", could be as low as {}", show_load(low, unit))
+        });
         text.push_str(&item(&format!(
-            "{} at {}",
+            "{} at {}{low}",
             load.failure_mode,
             show_load(load.load_n, unit)
         )));
+    }
+    for condition in [Lubrication::Dry, Lubrication::Oiled] {
+        if let Some(torque) = first.torque(situation.bolt, condition) {
+            text.push_str(&item(&in_unit(&torque.describe(condition), unit)));
+        }
     }
     for missing in &failure.missing {
         text.push_str(&item(&format!("unknown: {missing}")));

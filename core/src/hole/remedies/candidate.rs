@@ -5,7 +5,7 @@ use crate::hole::depths::DepthNeed;
 use crate::hole::record::{Remedy, RemedySpec};
 use crate::insert::{Family, Insert, TapChamfer};
 use crate::length::Length;
-use crate::strength::{parent_shear_area_mm2_per_mm, tapped_shear_area_mm2_per_mm};
+use crate::strength::{insert_shear_area_mm2_per_mm, tapped_shear_area_mm2_per_mm};
 use crate::thread::{Form, Thread};
 use std::sync::Arc;
 
@@ -83,7 +83,7 @@ impl Candidate {
             drilled: insert.drill.diameter,
             major: outside.major,
             pitch_mm: outside.pitch_mm,
-            area_mm2_per_mm: parent_shear_area_mm2_per_mm(outside),
+            area_mm2_per_mm: insert_shear_area_mm2_per_mm(insert),
             published_area_mm2: insert.published_shear_area_mm2,
             engaged: engaged_by(insert, below),
             drill: Some(insert.drill),

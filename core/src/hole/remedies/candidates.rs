@@ -1,14 +1,15 @@
 //! Candidates: the remedies that come into question for a hole.
 
 use super::candidate::{Candidate, DepthNeeds, tapped_need};
-use super::strength_checks::sound_engagement;
 use crate::drill::tap_drill;
 use crate::hole::damage::{Span, effective_engagement};
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
-use crate::insert::{Catalog, TapChamfer};
+use crate::insert::{Catalog, Insert, TapChamfer};
 use crate::length::Length;
+use crate::strength::sound_engagement;
 use crate::thread::{Series, Thread, standard_threads};
+use std::sync::Arc;
 
 /// Smallest wall between the wanted thread's major diameter and the root of the plug's thread: .12
 /// in (judgment, like the smallest wall outside a solid insert).
@@ -31,7 +32,7 @@ pub(super) fn candidates(situation: &Situation, catalog: &Catalog) -> Vec<Candid
         catalog
             .inserts_for(&situation.thread)
             .iter()
-            .map(Candidate::of_insert),
+            .map(|insert| insert_in(situation, insert)),
     );
     for (index, larger) in larger_threads(situation.thread).enumerate() {
         let starts = || engagement_starts(situation, larger);
@@ -64,6 +65,18 @@ fn existing_thread(situation: &Situation, remedy: Remedy, start: Length) -> Cand
         tap,
         engaged: (start.min(to), to),
         ..Candidate::of_bolt(remedy, thread, minor, to)
+    }
+}
+
+/// Returns the candidate that installs an insert. In a through hole it engages no more than the
+/// thickness of the metal.
+fn insert_in(situation: &Situation, insert: &Arc<Insert>) -> Candidate {
+    let candidate = Candidate::of_insert(insert);
+    let (from, to) = candidate.engaged;
+    let to = through_thickness(situation).map_or(to, |thick| thick.min(to));
+    Candidate {
+        engaged: (from.min(to), to),
+        ..candidate
     }
 }
 

@@ -89,8 +89,7 @@ fn strength_cautions(
             thread: candidate.bolt,
         });
     }
-    let share = strengths.parent_n.map(|parent| parent / strengths.sound_n);
-    if let Some(share) = share.filter(|share| *share < 1.0 - 1e-9) {
+    if let Some(share) = strengths.sound_ratio().filter(|share| *share < 1.0 - 1e-9) {
         cautions.push(Caution::HoldsLess { share });
     }
     let published = candidate.published_area_mm2.is_some();

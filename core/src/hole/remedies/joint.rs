@@ -35,6 +35,7 @@ pub(super) fn compare_joint(
         bolt: candidate.bolt,
         grade: situation.bolt,
         metal: situation.metal,
+        basis: situation.shear_basis(),
         bolt_engaged: bolt_engaged(situation, candidate),
         straight: candidate.insert.is_none()
             && !matches!(candidate.remedy, Remedy::ThreadedPlug | Remedy::SteppedStud),
@@ -77,14 +78,20 @@ fn bolt_engaged(situation: &Situation, candidate: &Candidate) -> Length {
             insert.length - Length::from_computed_mm(0.75 * insert.internal.pitch_mm())
         }
         (Some(insert), _) => insert.length,
-        (None, Remedy::ThreadedPlug) => engaged_in_plug(situation),
+        (None, Remedy::ThreadedPlug) => engaged_in_plug(situation, candidate),
         (None, _) => candidate.engaged.1 - candidate.engaged.0,
     }
 }
 
-/// Returns the engaged length of the bolt in a plug: 1.5 diameters of the wanted thread.
-fn engaged_in_plug(situation: &Situation) -> Length {
-    situation.thread.nominal() * 3 / 2
+/// Returns the engaged length of the bolt in a plug: 1.5 diameters of the wanted thread, or what a
+/// shorter plug has after half a diameter for the tap's chamfer.
+fn engaged_in_plug(situation: &Situation, candidate: &Candidate) -> Length {
+    let nominal = situation.thread.nominal();
+    let full = nominal * 3 / 2;
+    let there = candidate
+        .plug_length
+        .map(|long| (long - nominal / 2).clamp_at_zero());
+    there.map_or(full, |there| there.min(full))
 }
 
 /// Returns the bolt length that fits; `None` if the grip is unknown and for a stud, which is
@@ -110,9 +117,11 @@ pub(super) fn bolt_reach(
                 beyond,
             )
         }
-        None if candidate.remedy == Remedy::ThreadedPlug => {
-            (Length::ZERO, engaged_in_plug(situation), POINT_PITCHES)
-        }
+        None if candidate.remedy == Remedy::ThreadedPlug => (
+            Length::ZERO,
+            engaged_in_plug(situation, candidate),
+            POINT_PITCHES,
+        ),
         None => (candidate.engaged.0, candidate.engaged.1, POINT_PITCHES),
     };
     Some(bolt_length(&BoltSeat {

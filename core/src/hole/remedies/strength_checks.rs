@@ -5,7 +5,7 @@ use super::check::{Check, MissingReading, Weight};
 use crate::hole::situation::Situation;
 use crate::length::Length;
 use crate::strength::{
-    Metal, MetalKind, bolt_strength_n, parent_strength_n, tapped_shear_area_mm2_per_mm,
+    MetalKind, ShearBasis, bolt_strength_n, parent_strength_n, sound_strength_n,
 };
 
 const BREAKS: &str =
@@ -40,16 +40,12 @@ pub(super) struct Strengths {
     pub per_mm_n: f64,
     /// Thread in the parent metal; `None` if the damage is unknown.
     pub parent_n: Option<f64>,
-    /// Sound hole for the wanted bolt: see [`sound_engagement`].
+    /// What that could be as low as.
+    pub parent_floor_n: Option<f64>,
+    /// Sound hole for the wanted bolt in the same metal: see [`sound_strength_n`].
     pub sound_n: f64,
     /// Bolt; `None` if its grade is unknown or does not cover the size.
     pub bolt_n: Option<f64>,
-}
-
-/// Returns the length of thread in a sound hole: 1.5 diameters in iron, 2 in aluminum, 1 in steel.
-pub(super) fn sound_engagement(nominal: Length, metal: Metal) -> Length {
-    let (halves, _) = metal.kind().sound_half_diameters();
-    nominal * halves / 2
 }
 
 impl Strengths {
@@ -58,21 +54,23 @@ impl Strengths {
         candidate: &Candidate,
         effective: Option<Length>,
     ) -> Strengths {
-        let metal = situation.metal;
+        let (metal, basis) = (situation.metal, situation.shear_basis());
         let area = counted_area_mm2_per_mm(candidate);
-        let sound_area = tapped_shear_area_mm2_per_mm(&situation.thread);
+        let strips = |basis| effective.map(|length| parent_strength_n(area, length, metal, basis));
         Strengths {
-            per_mm_n: area * metal.shear_strength_mpa(),
-            parent_n: effective.map(|length| parent_strength_n(area, length, metal)),
-            sound_n: parent_strength_n(
-                sound_area,
-                sound_engagement(situation.thread.nominal(), metal),
-                metal,
-            ),
+            per_mm_n: area * metal.shear_strength_mpa(basis),
+            parent_n: strips(basis),
+            parent_floor_n: strips(ShearBasis::Floor),
+            sound_n: sound_strength_n(&situation.thread, metal, basis),
             bolt_n: situation
                 .bolt
                 .and_then(|grade| bolt_strength_n(&candidate.bolt, &grade).ok()),
         }
+    }
+
+    /// Returns parent strength over the strength of a sound hole in the same metal.
+    pub fn sound_ratio(&self) -> Option<f64> {
+        Some(self.parent_n? / self.sound_n)
     }
 
     /// Returns parent strength over bolt strength.

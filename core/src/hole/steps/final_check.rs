@@ -7,7 +7,7 @@ use crate::hole::situation::Situation;
 use crate::length::{Length, Rounding};
 use crate::strength::bolt::BoltLength;
 use crate::strength::{
-    Comparison, EngagementNeeded, Lubrication, Torque, show_load_both, show_torque_both,
+    Comparison, EngagementNeeded, Lubrication, manual_torque_advice, show_load_both,
 };
 
 /// Adds the numbers of the final check. A torque needs a known bolt grade that covers the size.
@@ -21,16 +21,23 @@ pub(super) fn numbers(list: &mut List, situation: &Situation, assessment: &Asses
         "Fails first",
         weakest.map(|part| Value::Text(part.to_string())),
     );
-    let names = ["Torque limit, dry", "Torque limit, oiled"];
-    for (name, condition) in names
-        .into_iter()
-        .zip([Lubrication::Dry, Lubrication::Oiled])
-    {
-        let range = assessment.torque(situation.bolt, condition);
-        list.push(
-            name,
-            range.map(|range| Value::TorqueNm(range.low_nm_torque)),
-        );
+    for (usual, limit, condition) in [
+        (
+            "Usual torque for this bolt, dry",
+            "Torque limit, dry",
+            Lubrication::Dry,
+        ),
+        (
+            "Usual torque for this bolt, oiled",
+            "Torque limit, oiled",
+            Lubrication::Oiled,
+        ),
+    ] {
+        let Some(torque) = assessment.torque(situation.bolt, condition) else {
+            continue;
+        };
+        list.push(usual, Some(Value::TorqueNm(torque.bolt_nm_torque)));
+        list.push(limit, torque.hole_limit_nm_torque.map(Value::TorqueNm));
     }
     if let Some(bolt) = &assessment.bolt {
         list.push("Bolt", bolt.name.clone().map(Value::Text));
@@ -58,9 +65,10 @@ pub(super) fn notes(situation: &Situation, assessment: &Assessment) -> Notes {
         notes.add_all(loads(fails));
         notes.add_all(fails.engagement.as_ref().map(engagement));
     }
-    for (name, condition) in [("Dry", Lubrication::Dry), ("Oiled", Lubrication::Oiled)] {
-        let range = assessment.torque(situation.bolt, condition);
-        notes.add_all(range.map(|range| torque_spread(name, condition, &range)));
+    notes.add_all(assessment.sound_ratio.map(manual_torque_advice));
+    for condition in [Lubrication::Dry, Lubrication::Oiled] {
+        let torque = assessment.torque(situation.bolt, condition);
+        notes.add_all(torque.map(|torque| torque.describe(condition)));
     }
     if let Some(bolt) = &assessment.bolt {
         notes.add(bolt_note(bolt));
@@ -70,10 +78,13 @@ pub(super) fn notes(situation: &Situation, assessment: &Assessment) -> Notes {
 }
 
 fn loads(fails: &Comparison) -> Option<String> {
-    let each = fails
-        .loads
-        .iter()
-        .map(|load| format!("{} at {}", load.failure_mode, show_load_both(load.load_n)));
+    let each = fails.loads.iter().map(|load| {
+        let low = load
+            .floor_n
+            .map(|low| format!(", could be as low as {}", show_load_both(low)));
+        let (part, holds) = (load.failure_mode, show_load_both(load.load_n));
+        format!("{part} at {holds}{}", low.unwrap_or_default())
+    });
     let each: Vec<String> = each.collect();
     (!each.is_empty()).then(|| format!("Loads, weakest first: {}.", each.join("; ")))
 }
@@ -88,19 +99,6 @@ fn engagement(found: &EngagementNeeded) -> String {
         length(found.h28_mm),
         found.h28_formula,
         found.iso16224_note
-    )
-}
-
-fn torque_spread(name: &str, condition: Lubrication, range: &Torque) -> String {
-    let [low, _, high] = condition.nut_factors();
-    format!(
-        "{name}: preload aimed at is {}; a torque wrench is off by up to {:.0}% either way. With \
-         a nut factor of {low:.2} to {high:.2}, that preload takes {} to {}. If the friction is \
-         unknown, stay at or below the lower.",
-        show_load_both(range.preload_n),
-        range.scatter * 100.0,
-        show_torque_both(range.low_nm_torque),
-        show_torque_both(range.high_nm_torque)
     )
 }
 

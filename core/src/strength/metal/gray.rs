@@ -69,15 +69,6 @@ impl Iron {
         }
     }
 
-    /// Returns the shear strength for stripping threads in MPa: half the least tensile strength, as
-    /// formula (16) of FED-STD-H28/2B implies.
-    ///
-    /// The torsional shear strengths in handbooks (1.2 to 1.3 of the tensile strength) are moduli
-    /// of rupture, not measured on threads; they would halve the length of engagement.
-    pub const fn shear_strength_mpa(self) -> f64 {
-        0.5 * self.tensile_min_mpa()
-    }
-
     /// Returns the Brinell hardness as text.
     ///
     /// Typical figures: a published table of gray irons by ASTM number (anvilfire.com, secondary

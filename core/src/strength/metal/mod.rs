@@ -7,7 +7,7 @@ mod stated;
 
 pub use gray::Iron;
 pub use named::{Aluminum, Ductile, Steel};
-pub use stated::{MetalKind, Tensile};
+pub use stated::{MetalKind, ShearBasis, Tensile};
 
 use super::StrengthError;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
@@ -83,9 +83,19 @@ impl Metal {
     }
 
     /// Returns the shear strength for stripping threads in MPa: a fraction of the least tensile
-    /// strength, see [`MetalKind::shear_ratio`].
-    pub fn shear_strength_mpa(self) -> f64 {
-        self.kind().shear_ratio() * self.tensile_min_mpa()
+    /// strength, see [`MetalKind::shear_share`].
+    pub fn shear_strength_mpa(self, basis: ShearBasis) -> f64 {
+        self.kind().shear_share(basis) * self.tensile_min_mpa()
+    }
+
+    /// Returns which shear strength counts where nothing else is known of the metal: the floor for
+    /// unknown iron.
+    pub const fn shear_basis(self) -> ShearBasis {
+        if self.is_assumed() {
+            ShearBasis::Floor
+        } else {
+            ShearBasis::Planning
+        }
     }
 
     /// Returns the source of the tensile strength.

@@ -8,8 +8,8 @@ use crate::pages::casting::{metal_fields, read_metal};
 use crate::pages::hole::wanted_thread::{GRADE, grade_options, read_grade};
 use holebook_core::length::{Length, Rounding, Unit, in_unit};
 use holebook_core::strength::{
-    EngagementNeeded, Lubrication, PreloadLimit, StrengthReport, Torque, TorqueUnit, show_load,
-    strength_report,
+    EngagementNeeded, Lubrication, StrengthReport, Torque, TorqueUnit, manual_torque_advice,
+    show_load, show_load_range, strength_report,
 };
 use maud::{Markup, html};
 
@@ -37,7 +37,11 @@ pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
         .loads
         .iter()
         .map(|load| format!("{}: {}", load.failure_mode, load.from));
-    let from = std::iter::once(format!("metal: {}", metal.source())).chain(from_loads);
+    let from = [
+        format!("metal: {}", metal.source()),
+        format!("shear strength: {}", metal.kind().shear_source()),
+    ];
+    let from = from.into_iter().chain(from_loads);
     Ok(html! {
         section.panel {
             h2 { (thread.designation()) ", " (engagement.show(unit)) " in " (metal.description()) }
@@ -45,6 +49,7 @@ pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
                 Some(part) => p.big { "First: " (part) },
                 None => p.big { "What fails first is unknown" },
             }
+            p { (manual_torque_advice(found.sound_ratio)) }
             (loads(&found, unit))
             @for missing in &found.comparison.missing { p { "? Unknown: " (sentence(&in_unit(missing, unit))) } }
             (sources(from))
@@ -60,7 +65,10 @@ fn loads(found: &StrengthReport, unit: Unit) -> Markup {
             thead { tr { th { "What fails" } th.number { "Load" } } }
             tbody { @for load in &found.comparison.loads { tr {
                 th scope="row" { (sentence_case(&load.failure_mode.to_string())) }
-                td.number { (show_load(load.load_n, unit)) }
+                td.number {
+                    (show_load(load.load_n, unit))
+                    @if let Some(low) = load.floor_n { br; "could be as low as " (show_load(low, unit)) }
+                }
             } } }
         }
     }
@@ -75,7 +83,11 @@ fn needed_engagement(needed: &EngagementNeeded, unit: Unit) -> Markup {
         section.panel {
             h2 { "Engagement for the bolt to break first" }
             dl.facts {
-                dt { "FED-STD-H28/2B" } dd { (shown(needed.h28_mm)) }
+                dt { "FED-STD-H28/2B" }
+                dd {
+                    (shown(needed.h28_mm))
+                    @if needed.h28_floor_mm > needed.h28_mm { ", in weak metal up to " (shown(needed.h28_floor_mm)) }
+                }
                 dt { "ISO/TR 16224" }
                 dd { @match needed.iso16224_mm { Some(mm) => (shown(mm)), None => "gives none" } }
             }
@@ -85,38 +97,49 @@ fn needed_engagement(needed: &EngagementNeeded, unit: Unit) -> Markup {
 }
 
 fn torques(all: &[(Lubrication, Torque)], unit: Unit) -> Markup {
-    let (_, first) = all[0];
     let usual = all
         .iter()
-        .map(|(_, torque)| torque.usual_nm_torque)
+        .map(|(_, torque)| torque.bolt_nm_torque)
         .fold(0.0, f64::max);
     let torque_unit = TorqueUnit::of(usual, unit);
+    let limited = all
+        .iter()
+        .any(|(_, torque)| torque.hole_limit_nm_torque.is_some());
     html! {
         section.panel {
             h2 { "Tightening torque" }
             div.scroll tabindex="0" role="region" aria-label="Torque" { table {
                 caption { (torque_unit.symbol()) }
-                thead { tr { th { "Threads" } th.number { "Low" } th.number { "Usual" } th.number { "High" } } }
+                thead { tr { th { "Threads" } th.number { "Usual for this bolt" } th.number { "This hole's limit" } } }
                 tbody { @for (lubrication, torque) in all { tr {
                     th scope="row" { (sentence_case(lubrication.name())) }
-                    td.number { (torque_unit.number(torque.low_nm_torque)) }
-                    td.number { b { (torque_unit.number(torque.usual_nm_torque)) } }
-                    td.number { (torque_unit.number(torque.high_nm_torque)) }
+                    td.number { (usual_torque(torque, torque_unit)) }
+                    td.number { @match torque.hole_limit_nm_torque {
+                        Some(limit) => b { (torque_unit.number(limit)) },
+                        None => "no smaller limit",
+                    } }
                 } } }
             } }
-            p { "Preload stays below " b { (show_load(first.preload_cap_n, unit)) } ": "
-                @match first.preload_limit {
-                    PreloadLimit::Bolt => "three quarters of the bolt's proof load.",
-                    PreloadLimit::ParentMetal => "half the load that strips the metal.",
-                }
-            }
-            p.caution { b { "Caution: " } "If you do not know the state of the threads, stay at or below Low. The torque in the machine's manual overrides "
-                "these. Tighten in steps with a torque wrench, and stand clear of its line." }
+            @if limited { p { "The limit is the torque at which the clamp load reaches half the load that strips the metal." } }
+            h3 { "What friction makes of it" }
+            dl.facts { @for (lubrication, torque) in all {
+                dt { (sentence_case(lubrication.name())) ", " (torque_unit.number(torque.usual_nm_torque)) " " (torque_unit.symbol()) }
+                dd { "clamp load " (show_load_range(torque.preload_min_n, torque.preload_max_n, unit)) }
+            } }
+            p { "One torque gives any clamp load in that range. It is a spread, not a range to choose from." }
+            p.caution { b { "Caution: " } "The torque in the machine's manual comes first. Tighten in steps with a torque wrench, and "
+                "stand clear of its line." }
             (sources([
-                "Range of the nut factor: a bolt supplier's page; usual value: a trade newsletter (secondary sources)".to_owned(),
+                "Usual torque: nut factor .20 dry and .15 oiled, 75% of the proof load (common practice, no source); zinc from a trade newsletter (secondary source)".to_owned(),
                 "Scatter of a torque wrench: NSTS 08307A and NASA-STD-5020B".to_owned(),
-                "Half the stripping load of the metal: judgment".to_owned(),
+                "Half the load that strips the metal: judgment".to_owned(),
             ]))
         }
     }
+}
+
+/// The bolt's usual torque, in bold where the hole sets no smaller one.
+fn usual_torque(torque: &Torque, unit: TorqueUnit) -> Markup {
+    let number = unit.number(torque.bolt_nm_torque);
+    html! { @if torque.hole_limit_nm_torque.is_none() { b { (number) } } @else { (number) } }
 }

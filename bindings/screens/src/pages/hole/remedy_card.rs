@@ -21,8 +21,8 @@ pub fn body(assessment: &Assessment, chosen: bool, unit: Unit) -> Markup {
 /// What the strength figures mean; shown once below the cards.
 pub fn about_strength() -> Markup {
     html! {
-        p.faint { "Strength ratio: load that strips the casting over load that breaks the bolt. It counts the thread height that the damage leaves, "
-            "which is on the safe side: a thread loses shear strength later than height." }
+        p.faint { "Strength: load that strips the casting, as a part of what a sound hole for this bolt in the same metal holds. From 100% on, use the "
+            "torque in the machine's manual; below, that torque times the percentage. It counts the thread height that the damage leaves, which is on the safe side: a thread loses shear strength later than height." }
         (sources(["Counting the thread height for its shear strength: judgment, on the safe side".to_owned()]))
     }
 }
@@ -55,7 +55,7 @@ fn facts(assessment: &Assessment, unit: Unit) -> Markup {
             @if let Some(depths) = &assessment.depths {
                 dt { "Drill to" } dd { (depth_pair(depths.drill, depths.drill_after_cut, Rounding::Up, unit)) }
             }
-            @if let Some(ratio) = assessment.strength_ratio { dt { "Strength ratio" } dd { (format!("{ratio:.2}")) } }
+            @if let Some(ratio) = assessment.sound_ratio { dt { "Of a sound hole" } dd { (percent_down(ratio)) } }
         }
     }
 }
@@ -95,7 +95,12 @@ fn details(assessment: &Assessment, unit: Unit) -> Markup {
                     @if let Some(engagement) = assessment.effective_engagement {
                         dt { "Effective engagement" } dd { (engagement.rounded(unit, Rounding::Nearest)) }
                     }
-                    @if let Some(load) = assessment.parent_strength_n { dt { "Casting strips at" } dd { (show_load(load, unit)) } }
+                    @if let Some(load) = assessment.parent_strength_n { dt { "Casting strips at" } dd {
+                        (show_load(load, unit))
+                        @if let Some(low) = assessment.parent_strength_floor_n.filter(|low| *low < load) {
+                            ", could be as low as " (show_load(low, unit))
+                        }
+                    } }
                     @if let Some(load) = assessment.bolt_strength_n { dt { "Bolt breaks at" } dd { (show_load(load, unit)) } }
                     @if let Some(first) = assessment.failure.as_ref().and_then(|failure| failure.weakest) { dt { "Fails first" } dd { (first) } }
                     @if let Some(name) = assessment.bolt.as_ref().and_then(|bolt| bolt.name.as_ref()) { dt { "Bolt" } dd { (name) } }
@@ -105,6 +110,11 @@ fn details(assessment: &Assessment, unit: Unit) -> Markup {
             }
         }
     }
+}
+
+/// A share as a percentage, rounded down to the safe side.
+pub fn percent_down(share: f64) -> String {
+    format!("{:.0}%", (share * 100.0 + 1e-6).floor())
 }
 
 /// A check with both its numbers.

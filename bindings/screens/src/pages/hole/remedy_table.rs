@@ -1,6 +1,6 @@
 //! The remedies side by side in one short table, each linked to its card.
 
-use super::remedy_card::{title, verdict_mark};
+use super::remedy_card::{percent_down, title, verdict_mark};
 use crate::labels::verdict;
 use holebook_core::hole::remedies::{Assessment, Verdict};
 use holebook_core::length::Unit;
@@ -17,7 +17,7 @@ pub fn table(assessments: &[Assessment], unit: Unit) -> Markup {
     let fitting = fitting.filter(|(_, assessment)| assessment.verdict != Verdict::DoesNotFit);
     html! {
         table.remedy-table {
-            caption { "Strength is a percentage of the load that breaks the bolt." }
+            caption { "Strength is a percentage of what a sound hole for this bolt in the same metal holds." }
             thead { tr { th { "Remedy" } th.number { "Strength" } } }
             tbody { @for (index, assessment) in fitting { (row(index, assessment, unit)) } }
         }
@@ -38,14 +38,11 @@ fn row(index: usize, assessment: &Assessment, unit: Unit) -> Markup {
     }
 }
 
-/// A percentage of the bolt's strength if its grade is known, else of a sound hole's.
+/// A percentage of a sound hole's strength, rounded down to the safe side.
 fn strength(assessment: &Assessment) -> Markup {
-    let of_sound = || Some(assessment.parent_strength_n? / assessment.sound_strength_n?);
     html! {
-        @if let Some(ratio) = assessment.strength_ratio {
-            b { (format!("{:.0}%", ratio * 100.0)) }
-        } @else if let Some(share) = of_sound() {
-            b { (format!("{:.0}%", share * 100.0)) } br; "of sound"
+        @if let Some(ratio) = assessment.sound_ratio {
+            b { (percent_down(ratio)) }
         } @else { "?" span.visually-hidden { " unknown" } }
     }
 }

@@ -8,7 +8,7 @@ use crate::hole::situation::Situation;
 use crate::insert::{Catalog, Family};
 use crate::length::Length;
 use crate::strength::bolt::{BoltLengthAdvice, length_tolerance};
-use crate::strength::{Aluminum, FailureMode, Grade, Iron, Metal, Steel};
+use crate::strength::{Aluminum, FailureMode, Grade, Iron, Metal, ShearBasis, Steel};
 use proptest::prelude::*;
 
 fn assess(situation: &Situation) -> Vec<Assessment> {
@@ -181,7 +181,7 @@ fn sound_engagement_depends_on_the_metal() {
     let sound = |metal: Metal| {
         let situation = Situation { metal, ..hole() };
         let assessment = of(&situation, Remedy::Leave);
-        assessment.sound_strength_n.unwrap() / metal.shear_strength_mpa()
+        assessment.sound_strength_n.unwrap() / metal.shear_strength_mpa(ShearBasis::Planning)
     };
     let steel = sound(Metal::Steel(Steel::A36));
     assert!((sound(Metal::Gray(Iron::Class25)) / steel - 1.5).abs() < 1e-6);
