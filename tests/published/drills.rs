@@ -21,7 +21,7 @@ pub fn named(row: &Row<'_>, column: &str) -> Ours {
 }
 
 pub fn percent(row: &Row<'_>, column: &str) -> Ours {
-    let drill = Length::parse(row.input("drill"), None).unwrap();
+    let drill = Length::parse_diameter(row.input("drill"), None).unwrap();
     match column {
         "percent" => thread_percent(&thread(row), drill).into(),
         _ => row.unknown_column(column),
@@ -94,7 +94,7 @@ pub fn hole_for_engagement(row: &Row<'_>, column: &str) -> Ours {
 }
 
 pub fn oversize(row: &Row<'_>, column: &str) -> Ours {
-    let drill = Length::parse(row.input("drill"), None).unwrap();
+    let drill = Length::parse_diameter(row.input("drill"), None).unwrap();
     match column {
         "oversize" => mean_oversize(drill).map(Length::inches).into(),
         _ => row.unknown_column(column),
