@@ -408,7 +408,7 @@ impl From<&core::NotebookError> for NotebookError {
             Core::Invalid(_) => Self::Invalid { reason },
             Core::RejectedLine(_) => Self::RejectedLine { reason },
             Core::Photo(error) => Self::of_photo(error),
-            Core::Storage { dir, detail: _ } => Self::Storage {
+            Core::Gone { dir } | Core::Storage { dir, detail: _ } => Self::Storage {
                 reason,
                 dir: text(dir),
             },

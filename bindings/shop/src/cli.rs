@@ -134,6 +134,10 @@ pub struct Verify {
     /// delete nothing. Close the notebook first.
     #[arg(long)]
     pub repair: bool,
+    /// Accept that lost entries stay lost, if no remote has them. Entries after them are recorded
+    /// again, so that they sync.
+    #[arg(long, conflicts_with = "repair")]
+    pub accept: bool,
 }
 
 /// Options of `thread`.
@@ -236,6 +240,9 @@ pub struct Sheet {
     /// The file to write.
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
+    /// Replace an existing file.
+    #[arg(long)]
+    pub replace: bool,
 }
 
 /// Options of `sync`. Without one, syncs with every known remote.

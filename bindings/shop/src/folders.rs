@@ -2,14 +2,15 @@
 
 use crate::failure::Failure;
 use directories::ProjectDirs;
+use holebook_core::notebook::Notebook;
 use std::path::{Path, PathBuf};
 
 /// The database file in a notebook's folder.
 pub const NOTEBOOK: &str = "notebook.sqlite";
 
-/// Returns whether `folder` holds a notebook.
+/// Returns whether `folder` holds a notebook, or what is left of one.
 pub fn is_notebook(folder: &Path) -> bool {
-    folder.join(NOTEBOOK).is_file()
+    folder.join(NOTEBOOK).is_file() || Notebook::is_without_database(folder)
 }
 
 /// Returns the folder of your own notebook.

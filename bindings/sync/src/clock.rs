@@ -24,7 +24,7 @@ impl Clock {
 impl Default for Clock {
     /// Returns the system clock.
     fn default() -> Self {
-        Self::new(Utc::now)
+        Self::new(|| holebook_core::notebook::now().to_utc())
     }
 }
 

@@ -25,7 +25,7 @@ pub enum NotebookError {
         /// The folder or file.
         path: PathBuf,
         /// What was found instead.
-        why: &'static str,
+        why: String,
     },
     /// The notebook's file is damaged. It is left as it is.
     #[error("the notebook in {} is damaged ({detail}); `holebook verify --repair` on a computer recovers everything that can still be read, and deletes nothing", dir.display())]
@@ -56,6 +56,12 @@ pub enum NotebookError {
     /// Another program has the notebook open, and a repair needs it alone. Nothing was changed.
     #[error("the notebook in {} is open in another window or program; close it there, then try again", dir.display())]
     OpenElsewhere {
+        /// The notebook's folder.
+        dir: PathBuf,
+    },
+    /// Its files were deleted, moved or replaced while it was open. Nothing was recorded.
+    #[error("the files of the notebook in {} were deleted, moved or replaced while it was open, so nothing was recorded; put the folder back, then open the notebook again", dir.display())]
+    Gone {
         /// The notebook's folder.
         dir: PathBuf,
     },
@@ -186,6 +192,20 @@ impl Fault {
         }
     }
 
+    /// Returns whether the shared index of the log could not be made.
+    pub(crate) fn is_about_shared_index(&self) -> bool {
+        use rusqlite::ffi::{SQLITE_IOERR_SHMMAP, SQLITE_IOERR_SHMOPEN, SQLITE_IOERR_SHMSIZE};
+        let Self::Sql(error) = self else { return false };
+        let extended = error.sqlite_error().map(|error| error.extended_code);
+        [
+            SQLITE_IOERR_SHMMAP,
+            SQLITE_IOERR_SHMOPEN,
+            SQLITE_IOERR_SHMSIZE,
+        ]
+        .iter()
+        .any(|code| extended == Some(*code))
+    }
+
     /// Converts it to an error about the notebook in `dir`.
     pub(crate) fn at(self, dir: &Path) -> NotebookError {
         let dir = dir.to_owned();
@@ -207,6 +227,10 @@ impl Fault {
                         detail: error.to_string(),
                     }
                 }
+                _ if is_about_tables(&error) => NotebookError::Damaged {
+                    dir,
+                    detail: format!("its tables are not those of its layout: {error}"),
+                },
                 _ => NotebookError::Storage {
                     dir,
                     detail: error.to_string(),
@@ -222,6 +246,20 @@ fn is_disk_full(error: &rusqlite::Error) -> bool {
     let extended = error.sqlite_error().map(|error| error.extended_code);
     error.sqlite_error_code() == Some(ErrorCode::DiskFull)
         || extended == Some(rusqlite::ffi::SQLITE_IOERR_SHMSIZE)
+}
+
+/// Returns whether a table or column is missing, or is there already: the database was changed by
+/// something else, or its layout number was.
+fn is_about_tables(error: &rusqlite::Error) -> bool {
+    let message = error.to_string();
+    [
+        "no such table",
+        "no such column",
+        "has no column",
+        "already exists",
+    ]
+    .iter()
+    .any(|part| message.contains(part))
 }
 
 impl NotebookError {

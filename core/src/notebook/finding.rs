@@ -4,6 +4,7 @@ use super::id::DeviceId;
 use crate::photo::PhotoHash;
 use serde::Serialize;
 use std::fmt;
+use std::path::PathBuf;
 
 /// One fault.
 #[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Serialize)]
@@ -23,12 +24,43 @@ pub enum Finding {
         /// What is wrong with it.
         detail: String,
     },
-    /// The line before a line is missing.
+    /// The line before a line is missing, so this line and those after it are not verified.
     Gap {
         /// The device.
         device: DeviceId,
         /// The line's sequence number.
         seq: u64,
+    },
+    /// The last line of a device is missing.
+    End {
+        /// The device.
+        device: DeviceId,
+        /// The line's sequence number.
+        seq: u64,
+    },
+    /// There are photos, and no entries.
+    NoEntries,
+    /// The log was cut by damage, and lines after the damage are not shown. Repair recovers them
+    /// from a copy.
+    Log {
+        /// The folder of the copy, as a path in the notebook's folder.
+        copy: PathBuf,
+    },
+    /// A setting has a value that cannot be read. [`Notebook::repair`] resets it.
+    ///
+    /// [`Notebook::repair`]: super::Notebook::repair
+    Setting {
+        /// The setting's name in the database.
+        name: String,
+        /// What is wrong with its value.
+        detail: String,
+    },
+    /// A table, index, view or trigger of the database is missing, is different, or is not ours.
+    Schema {
+        /// Its name.
+        name: String,
+        /// What is wrong with it.
+        detail: String,
     },
     /// A table differs from what the journal gives. [`Notebook::repair`] rebuilds it.
     ///
@@ -58,6 +90,16 @@ pub enum Finding {
     },
 }
 
+impl Finding {
+    /// Returns whether all lines that are in the journal can be read in spite of it.
+    pub(crate) fn leaves_journal_readable(&self) -> bool {
+        matches!(
+            self,
+            Self::Gap { .. } | Self::End { .. } | Self::Setting { .. } | Self::Table { .. }
+        )
+    }
+}
+
 impl fmt::Display for Finding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -75,7 +117,27 @@ impl fmt::Display for Finding {
             ),
             Self::Gap { device, seq } => write!(
                 f,
-                "the entry before entry {seq} of device {device} is missing; sync with a remote that has it"
+                "the entry before entry {seq} of device {device} is missing, so that one and those after it are not verified; sync with a remote that has it, or accept the loss with `holebook verify --accept`"
+            ),
+            Self::End { device, seq } => write!(
+                f,
+                "entry {seq} of device {device}, its last, is missing; sync with a remote that has it, or accept the loss with `holebook verify --accept`"
+            ),
+            Self::NoEntries => f.write_str(
+                "there are photos in its folder, and no entries: its log is lost, or its first sync was interrupted; sync with a remote that has the entries",
+            ),
+            Self::Log { copy } => write!(
+                f,
+                "the database's log is damaged, and entries after the damage are not shown; repair recovers them from the copy in {}",
+                copy.display()
+            ),
+            Self::Setting { name, detail } => write!(
+                f,
+                "the setting {name} cannot be read ({detail}); repair resets it"
+            ),
+            Self::Schema { name, detail } => write!(
+                f,
+                "the database's {name} {detail}; repair moves the file aside and makes a new one"
             ),
             Self::Table { table } => write!(
                 f,

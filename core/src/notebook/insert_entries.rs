@@ -5,6 +5,7 @@ use super::active_entries::{self, LinkKind};
 use super::chain::LineHash;
 use super::entry_kind::affected_rows;
 use super::error::{Fault, RejectedLine};
+use super::gaps::{self, KnownGap};
 use super::id::{DeviceId, EntryId};
 use super::incoming_line::IncomingLine;
 use super::journal::{has_id, holds, integer};
@@ -22,17 +23,27 @@ pub(crate) enum InsertOutcome {
     AlreadyPresent,
 }
 
+/// What to do with a line if the one before it is not here.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum AfterGap {
+    /// Reject it.
+    Reject,
+    /// Insert it. The caller remembers the gap.
+    Insert,
+}
+
 /// Inserts lines, each after the line that it names as the one before it. Returns what became of
 /// each, and adds the rows that they affect to `dirty`. If a line is rejected, the caller must roll
 /// back.
 pub(crate) fn insert(
     conn: &Connection,
     lines: &[IncomingLine],
+    after_gap: AfterGap,
     dirty: &mut BTreeSet<ProjectionRow>,
 ) -> Result<Vec<InsertOutcome>, Fault> {
     let mut inserter = EntryInserter::new(conn)?;
     let mut outcomes = vec![InsertOutcome::AlreadyPresent; lines.len()];
-    for (n, at) in numbered(conn, lines)? {
+    for (n, at) in numbered(conn, lines, after_gap)? {
         outcomes[at] = inserter.insert(n, &lines[at])?;
     }
     for (line, outcome) in lines.iter().zip(&outcomes) {
@@ -47,7 +58,11 @@ pub(crate) fn insert(
 /// Returns the lines that may be new, each with the row number that it would get, in the order of
 /// the numbers, so that the file grows from front to back. The numbers of lines that are present
 /// already stay unused.
-fn numbered(conn: &Connection, lines: &[IncomingLine]) -> Result<Vec<(i64, usize)>, Fault> {
+fn numbered(
+    conn: &Connection,
+    lines: &[IncomingLine],
+    after_gap: AfterGap,
+) -> Result<Vec<(i64, usize)>, Fault> {
     let mut numbers = RowNumbers::default();
     let mut before: HashSet<(DeviceId, u64, LineHash)> = HashSet::new();
     let mut numbered = Vec::with_capacity(lines.len());
@@ -59,7 +74,7 @@ fn numbered(conn: &Connection, lines: &[IncomingLine]) -> Result<Vec<(i64, usize
             }
             None => true,
         };
-        if follows {
+        if follows || after_gap == AfterGap::Insert {
             before.insert((device, seq, line.hash));
             numbered.push((numbers.next(conn, line.subject)?, at));
         } else if !holds(conn, device, seq, line.hash)? {
@@ -78,6 +93,9 @@ pub(crate) struct EntryInserter<'c> {
     insert_status: CachedStatement<'c>,
     /// The registered lines that no other registered line follows.
     ends: HashMap<(DeviceId, LineHash), u64>,
+    /// The known gaps, and whether one was filled.
+    gaps: Vec<KnownGap>,
+    filled: bool,
     /// The registered entries.
     registered: Vec<EntryId>,
     /// The entries that they strike out or replace.
@@ -97,6 +115,8 @@ impl<'c> EntryInserter<'c> {
                  VALUES (?1, ?2, ?3, ?4, 0, 0)",
             )?,
             ends: HashMap::new(),
+            gaps: gaps::read(conn)?,
+            filled: false,
             registered: Vec::new(),
             targets: Vec::new(),
         })
@@ -177,7 +197,15 @@ impl<'c> EntryInserter<'c> {
                 .prepare_cached("DELETE FROM head WHERE device = ?1 AND hash = ?2")?
                 .execute(params![line.device.0, prev.0])?;
         }
-        self.ends.insert((line.device, line.hash), line.seq);
+        let known = self.gaps.len();
+        self.gaps
+            .retain(|gap| (gap.line.device, gap.prev) != (line.device, line.hash));
+        if self.gaps.len() == known {
+            self.ends.insert((line.device, line.hash), line.seq);
+        } else {
+            // The lines behind the gap follow this one.
+            self.filled = true;
+        }
         Ok(())
     }
 
@@ -189,6 +217,9 @@ impl<'c> EntryInserter<'c> {
         )?;
         for ((device, hash), seq) in &self.ends {
             insert.execute(params![device.0, hash.0, integer(*seq)])?;
+        }
+        if self.filled {
+            gaps::write(self.conn, &self.gaps)?;
         }
         // Entries received earlier may name one that came only now.
         let mut unsettled = active_entries::with_links(self.conn, self.registered)?;

@@ -1,12 +1,14 @@
 //! Queries about the journal's lines and chain ends.
 
 use super::chain::LineHash;
+use super::entry::Line;
 use super::error::Fault;
 use super::id::{DeviceId, EntryId};
 use rusqlite::{Connection, OptionalExtension, params};
+use serde::{Deserialize, Serialize};
 
 /// The last line of a device.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Head {
     /// The device.
     pub device: DeviceId,
@@ -44,6 +46,14 @@ pub(crate) fn heads(conn: &Connection) -> Result<Vec<Head>, Fault> {
     Ok(heads.collect::<Result<_, _>>()?)
 }
 
+/// Returns the last lines of a device.
+pub(crate) fn heads_of(conn: &Connection, device: DeviceId) -> Result<Vec<Head>, Fault> {
+    let mut statement =
+        conn.prepare_cached("SELECT device, hash, seq FROM head WHERE device = ?1 ORDER BY hash")?;
+    let heads = statement.query_map([device.0], read_head)?;
+    Ok(heads.collect::<Result<_, _>>()?)
+}
+
 fn read_head(row: &rusqlite::Row<'_>) -> rusqlite::Result<Head> {
     let seq: i64 = row.get(2)?;
     Ok(Head {
@@ -51,6 +61,63 @@ fn read_head(row: &rusqlite::Row<'_>) -> rusqlite::Result<Head> {
         hash: LineHash(row.get(1)?),
         seq: seq.unsigned_abs(),
     })
+}
+
+/// Returns the hash of the line with number `seq` that leads to `end`.
+pub(crate) fn leading_to(
+    conn: &Connection,
+    end: Head,
+    seq: u64,
+) -> Result<Option<LineHash>, Fault> {
+    if seq == end.seq {
+        return Ok(Some(end.hash));
+    }
+    // If only one line has the number, it is that one.
+    if let [hash] = hashes_at(conn, end.device, seq)?[..] {
+        return Ok(Some(hash));
+    }
+    let mut at = end;
+    while at.seq > seq {
+        let line = line_at(conn, at.device, at.seq, at.hash)?;
+        let Some(prev) = line.and_then(|line| line.entry().prev) else {
+            return Ok(None);
+        };
+        at = Head {
+            seq: at.seq - 1,
+            hash: prev,
+            ..at
+        };
+    }
+    Ok(Some(at.hash))
+}
+
+/// Returns the hashes of the lines with this number: several if the notebook was copied.
+pub(crate) fn hashes_at(
+    conn: &Connection,
+    device: DeviceId,
+    seq: u64,
+) -> Result<Vec<LineHash>, Fault> {
+    let mut statement =
+        conn.prepare_cached("SELECT hash FROM entry WHERE device = ?1 AND seq = ?2")?;
+    let hashes = statement.query_map(params![device.0, integer(seq)], |row| {
+        row.get(0).map(LineHash)
+    })?;
+    Ok(hashes.collect::<Result<_, _>>()?)
+}
+
+/// Returns a line; `None` if it is not here.
+pub(crate) fn line_at(
+    conn: &Connection,
+    device: DeviceId,
+    seq: u64,
+    hash: LineHash,
+) -> Result<Option<Line>, Fault> {
+    let mut statement =
+        conn.prepare_cached("SELECT line FROM entry WHERE device = ?1 AND seq = ?2 AND hash = ?3")?;
+    let text: Option<String> = statement
+        .query_row(params![device.0, integer(seq), hash.0], |row| row.get(0))
+        .optional()?;
+    text.map(Line::read).transpose().map_err(Fault::unreadable)
 }
 
 /// Returns the greatest id in the journal.

@@ -10,27 +10,37 @@
 //! Two programs may have the same notebook open. Each change takes the file's one write lock before
 //! it looks for the end of the chain, so sequence numbers have no gaps and no duplicates.
 
+mod accept_losses;
 mod active_entries;
 mod body;
 pub(crate) mod chain;
 mod change_settings;
 mod clock;
+mod cut_log;
 mod edits;
 mod entry;
 mod entry_kind;
 mod error;
 mod facts;
+mod file_identity;
 mod finding;
+mod folder;
+mod gaps;
+mod header;
 mod hole_entry;
 mod id;
 mod import;
 mod incoming_line;
 mod insert_entries;
 mod inserts;
+mod invalid_settings;
 mod journal;
 mod load;
 mod lock;
+mod lost_files;
 mod open;
+mod paths;
+mod private_files;
 mod projection;
 mod projection_row;
 mod questions;
@@ -49,25 +59,31 @@ mod unexpected_files;
 mod validation;
 mod verify;
 mod views;
+pub(crate) mod wal;
+mod warning;
 mod write;
 
 pub use body::{
     CastingBody, DeviceBody, FaceBody, HoleBody, InsertsBody, MarkBody, PhotoBody, StrikeOutBody,
 };
 pub use chain::{InvalidLineHash, LineHash};
+pub use clock::{is_before_1970, now};
+pub(crate) use cut_log::{CUT_LOG_PREFIX, FOUND, copy_database};
 pub use entry::{Entry, Line, LineError, MAX_LINE_BYTES};
 pub use entry_kind::{EntryBody, EntryKind, HoleEntry, Role};
 pub use error::{NotebookError, RejectedLine};
 pub use finding::Finding;
+pub(crate) use folder::check_folder;
+pub(crate) use header::LARGEST_LAYOUT;
 pub use id::{CastingId, DeviceId, EntryId, FaceId, HoleId, PhotoId};
 pub use import::ImportedLines;
 pub use inserts::InsertsFile;
 pub use journal::Head;
 pub(crate) use lock::NotebookLock;
-pub(crate) use open::{ASIDE, FILE, PHOTOS, side_file};
+pub(crate) use paths::{ASIDE, FILE, PHOTOS, side_file};
 pub(crate) use remotes::Unchanged;
 pub use remotes::{KnownRemote, SyncCounts};
-pub(crate) use restore::{LocalState, Restored, aside_path};
+pub(crate) use restore::{LocalState, LostLines, aside_path};
 pub(crate) use settings::SettingName;
 pub use settings::Settings;
 pub use unexpected_files::UnexpectedFile;
@@ -78,8 +94,10 @@ pub use views::{
     HoleMark, HoleSummary, HoleView, JournalLine, List, MarkView, PhotoView, StageCounts,
     StruckOut,
 };
+pub use warning::Warning;
 
 use crate::photo::PhotoStore;
+use file_identity::FileIdentity;
 use rusqlite::Connection;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
@@ -94,6 +112,7 @@ pub struct Notebook {
     photos: PhotoStore,
     conn: Mutex<Connection>,
     catalog: Mutex<inserts::CachedCatalog>,
+    identity: FileIdentity,
     _lock: NotebookLock,
 }
 
@@ -113,30 +132,39 @@ impl Notebook {
     }
 
     fn open_with(dir: &Path, lock: Option<NotebookLock>) -> Result<Self, NotebookError> {
-        let (conn, lock) = open::open(dir, lock)?;
-        let photos = PhotoStore::open(dir.join(open::PHOTOS))?;
+        let open::OpenDatabase {
+            conn,
+            identity,
+            lock,
+        } = open::open(dir, lock)?;
+        let photos = PhotoStore::open(dir.join(paths::PHOTOS))?;
         let notebook = Self {
             dir: dir.to_owned(),
             photos,
             conn: Mutex::new(conn),
             catalog: Mutex::default(),
+            identity,
             _lock: lock,
         };
         notebook.ensure_device()?;
         Ok(notebook)
     }
 
-    /// Gives a new notebook its device id.
+    /// Gives the notebook a device id if it has none that can be read. Its former lines then stay as
+    /// they are.
     fn ensure_device(&self) -> Result<(), NotebookError> {
-        if self
-            .read(|conn| settings::read(conn, settings::SettingName::Device))?
-            .is_some()
-        {
+        if self.read(settings::known_device)?.is_some() {
             return Ok(());
+        }
+        if self.has_photos_alone()? {
+            // Only the log of a new notebook is without its device id.
+            let detail = "its log is gone, and its photos are here".to_owned();
+            let dir = self.dir.clone();
+            return Err(NotebookError::Damaged { dir, detail });
         }
         self.write(|tx| {
             // Another program may have been faster.
-            if settings::read(tx.conn(), settings::SettingName::Device)?.is_none() {
+            if settings::known_device(tx.conn())?.is_none() {
                 settings::assign_new_device(tx.conn())?;
             }
             Ok(())

@@ -1,183 +1,129 @@
 //! Opens the database: checks the file before it touches it, then migrates it.
 
+use super::cut_log::keep_if_cut;
 use super::error::{Fault, NotebookError};
-use super::lock::NotebookLock;
-use super::schema;
+use super::file_identity::FileIdentity;
+use super::folder::check_folder;
+use super::lock::{BUSY_TIMEOUT, NotebookLock};
+use super::lost_files::is_not_empty;
+use super::paths::{FILE, MAKING_PREFIX, side_file};
+use super::private_files::{close_to_others, create_file};
+use super::{lock, schema, settings};
+use crate::photo::fsync_dir;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 use std::fs;
-use std::io::{self, Read};
-use std::path::{Path, PathBuf};
+use std::io;
+use std::path::Path;
 use std::time::{Duration, Instant};
 
-/// The database file's name in the notebook's folder.
-pub(crate) const FILE: &str = "notebook.sqlite";
-/// The photos' folder in the notebook's folder.
-pub(crate) const PHOTOS: &str = "photos";
-/// The file of the pairings with other computers, which may exist before the notebook does.
-pub(crate) const PAIRINGS: &str = "link.sqlite";
-/// The start of the names of files by which programs agree on which of them serves the notebook.
-pub(crate) const SERVING: &str = ".shelf-";
-/// The folder for files that a repair replaced.
-pub(crate) const ASIDE: &str = "aside";
-
-/// How long a write waits for another program's write.
-const BUSY_TIMEOUT: Duration = Duration::from_secs(10);
+/// An open database.
+#[derive(Debug)]
+pub(crate) struct OpenDatabase {
+    pub conn: Connection,
+    pub identity: FileIdentity,
+    pub lock: NotebookLock,
+}
 
 /// Opens the notebook's database, and creates it if the folder is new or empty. Takes a shared
 /// lock, or keeps the exclusive one that the caller has.
 pub(crate) fn open(
     dir: &Path,
     exclusive: Option<NotebookLock>,
-) -> Result<(Connection, NotebookLock), NotebookError> {
+) -> Result<OpenDatabase, NotebookError> {
+    let failed = |error: io::Error| NotebookError::from_io(&error, dir);
+    let keep_exclusive = exclusive.is_some();
+    let mut lock = match exclusive {
+        Some(lock) => {
+            check_folder(dir)?;
+            lock
+        }
+        None => check_and_lock(dir)?,
+    };
+    if lock.is_exclusive() && !keep_exclusive {
+        keep_if_cut(dir).map_err(failed)?;
+    }
     let file = dir.join(FILE);
-    let failed = |error: io::Error| NotebookError::from_io(&error, dir);
-    if is_not_empty(&file).map_err(failed)? {
-        check_header(dir, &file)?;
-    } else if is_not_empty(&side_file(&file, "-wal")).map_err(failed)? {
-        // SQLite would take the log for a leftover and delete it.
-        let detail = "its file is gone or empty, and its log is not".to_owned();
-        let dir = dir.to_owned();
-        return Err(NotebookError::Damaged { dir, detail });
-    } else {
-        prepare_folder(dir)?;
+    if !is_not_empty(&file).map_err(failed)? {
+        create(dir, lock.is_exclusive())?;
     }
-    let lock = exclusive.map_or_else(|| NotebookLock::shared(dir), Ok)?;
-    let conn = connect(&file).map_err(|fault| fault.at(dir))?;
-    Ok((conn, lock))
-}
-
-fn is_not_empty(file: &Path) -> io::Result<bool> {
-    match fs::metadata(file) {
-        Ok(found) => Ok(found.len() > 0),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(false),
-        Err(error) => Err(error),
-    }
-}
-
-/// Creates the folder, or checks that it holds nothing foreign.
-fn prepare_folder(dir: &Path) -> Result<(), NotebookError> {
-    let failed = |error: io::Error| NotebookError::from_io(&error, dir);
-    if dir.exists() && !dir.is_dir() {
-        return Err(NotebookError::NotANotebook {
-            path: dir.to_owned(),
-            why: "it is a file",
-        });
-    }
-    fs::create_dir_all(dir).map_err(failed)?;
-    for found in fs::read_dir(dir).map_err(failed)? {
-        let name = found.map_err(failed)?.file_name();
-        let name = name.to_string_lossy();
-        let ours = [FILE, PAIRINGS].iter().any(|file| name.starts_with(file));
-        if !(name.starts_with('.') || [PHOTOS, ASIDE].contains(&&*name) || ours) {
-            let why = "the folder holds other files and no notebook";
-            return Err(NotebookError::NotANotebook {
-                path: dir.to_owned(),
-                why,
-            });
+    close_to_others(dir);
+    let connected = match connect(&file, false) {
+        // Without room for the log's shared index the notebook can be read all the same, by this
+        // program alone.
+        Err(fault) if lock.is_exclusive() && fault.is_about_shared_index() => {
+            connect(&file, true).map(|conn| (conn, true))
         }
-    }
-    Ok(())
-}
-
-/// Checks the file's header without leaving a trace: no lock, no side file, no new timestamp.
-fn check_header(dir: &Path, file: &Path) -> Result<(), NotebookError> {
-    let foreign = |why| NotebookError::NotANotebook {
-        path: file.to_owned(),
-        why,
+        connected => connected.map(|conn| (conn, false)),
     };
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY
-        | OpenFlags::SQLITE_OPEN_URI
-        | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let seen = Connection::open_with_flags(immutable_uri(file), flags).and_then(|conn| {
-        let application: i64 = conn.pragma_query_value(None, "application_id", |row| row.get(0))?;
-        let layout: i64 = conn.pragma_query_value(None, "user_version", |row| row.get(0))?;
-        let tables: i64 =
-            conn.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
-        // If power failed while the notebook was created, the database is empty, and its first
-        // content may be in the log.
-        let unfinished = application == 0 && layout == 0 && tables == 0;
-        Ok((application == schema::APPLICATION_ID || unfinished, layout))
-    });
-    let (ours, layout) = match seen {
-        Ok(seen) => seen,
-        Err(error) if error.sqlite_error_code() == Some(rusqlite::ErrorCode::NotADatabase) => {
-            return Err(foreign(
-                "its file is not a database; if its start is damaged, `holebook verify --repair` can find the entries in it",
-            ));
-        }
-        Err(error) => return Err(Fault::from(error).at(dir)),
-    };
-    if !ours {
-        return Err(foreign("its database belongs to another program"));
+    let (conn, alone) = connected.map_err(|fault| fault.at(dir))?;
+    if !(keep_exclusive || alone) {
+        lock.share(dir)?;
     }
-    let theirs = layout.max(layout_in_wal(file).unwrap_or(0));
-    if theirs > schema::LAYOUT {
-        return Err(NotebookError::Newer {
-            dir: dir.to_owned(),
-            theirs,
-            ours: schema::LAYOUT,
-        });
-    }
-    Ok(())
+    Ok(OpenDatabase {
+        conn,
+        identity: FileIdentity::of(dir),
+        lock,
+    })
 }
 
-/// Returns a file name as an SQLite URI with the promise not to change the file.
-fn immutable_uri(file: &Path) -> String {
-    let mut uri = String::from("file:");
-    for byte in file.to_string_lossy().bytes() {
-        match byte {
-            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'/' | b'.' | b'-' | b'_' => {
-                uri.push(char::from(byte))
-            }
-            _ => uri.push_str(&format!("%{byte:02X}")),
+/// Creates the database beside its place and moves it there when it is complete, so that one without
+/// tables is always damaged. If another program may do the same, creates it in place.
+fn create(dir: &Path, exclusive: bool) -> Result<(), NotebookError> {
+    let failed = |error: io::Error| NotebookError::from_io(&error, dir);
+    if !exclusive {
+        return create_file(dir).map_err(failed);
+    }
+    let making = tempfile::Builder::new()
+        .prefix(MAKING_PREFIX)
+        .tempdir_in(dir);
+    let making = making.map_err(failed)?;
+    create_file(making.path()).map_err(failed)?;
+    let new = making.path().join(FILE);
+    let created = (|| {
+        let conn = connect(&new, true)?;
+        settings::assign_new_device(&conn)?;
+        Ok(())
+    })();
+    created.map_err(|fault: Fault| fault.at(dir))?;
+    let file = dir.join(FILE);
+    // SQLite would apply what an interrupted creation left to the new file.
+    for ending in ["-journal", "-wal", "-shm"] {
+        match fs::remove_file(side_file(&file, ending)) {
+            Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(failed(error)),
+            _ => {}
         }
     }
-    uri + "?mode=ro&immutable=1"
+    let moved = fs::File::open(&new).and_then(|new| new.sync_all());
+    moved
+        .and_then(|()| fs::rename(&new, &file))
+        .and_then(|()| fsync_dir(dir))
+        .map_err(failed)
 }
 
-/// Returns the newest layout in the write-ahead log, which is there if a program ended before a
-/// checkpoint. The log has a header of 32 bytes, then frames of a 24-byte header (page number
-/// first) and one page each; page 1 holds the layout at offset 60 (SQLite's "Database File Format",
-/// sections 1.3 and 4).
-fn layout_in_wal(file: &Path) -> Option<i64> {
-    let mut wal = io::BufReader::new(fs::File::open(side_file(file, "-wal")).ok()?);
-    let mut header = [0; 32];
-    wal.read_exact(&mut header).ok()?;
-    let page_size = usize::try_from(number(&header[8..]))
-        .ok()
-        .filter(|size| (512..=65_536).contains(size))?;
-    let mut frame = vec![0; 24 + page_size];
-    let mut newest = None;
-    while wal.read_exact(&mut frame).is_ok() {
-        let of_this_log = frame[8..16] == header[16..24];
-        if of_this_log && number(&frame) == 1 {
-            newest = newest.max(Some(i64::from(number(&frame[24 + 60..]))));
-        }
+/// Takes a lock, an exclusive one if no program has the notebook open, and then checks the folder.
+/// The program that has it open has checked it; and to close a file that this process has open
+/// elsewhere would release SQLite's locks on it.
+fn check_and_lock(dir: &Path) -> Result<NotebookLock, NotebookError> {
+    if !dir.join(lock::FILE).exists() {
+        check_folder(dir)?;
+        return NotebookLock::for_opening(dir);
     }
-    newest
+    match NotebookLock::for_opening(dir) {
+        Ok(lock) if !lock.is_exclusive() => Ok(lock),
+        locked => check_folder(dir).and(locked),
+    }
 }
 
-fn number(bytes: &[u8]) -> u32 {
-    bytes
-        .iter()
-        .take(4)
-        .fold(0, |number, byte| number << 8 | u32::from(*byte))
-}
-
-pub(crate) fn side_file(file: &Path, ending: &str) -> PathBuf {
-    let mut name = file.as_os_str().to_owned();
-    name.push(ending);
-    PathBuf::from(name)
-}
-
-/// Connects for reading and writing, and migrates the file.
-fn connect(file: &Path) -> Result<Connection, Fault> {
-    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
-        | OpenFlags::SQLITE_OPEN_CREATE
-        | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+/// Connects for reading and writing, and migrates the file. With `alone`, no other program can
+/// connect, and the log needs no shared index.
+fn connect(file: &Path, alone: bool) -> Result<Connection, Fault> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let mut conn = Connection::open_with_flags(file, flags)?;
     conn.busy_timeout(BUSY_TIMEOUT)?;
     conn.set_prepared_statement_cache_capacity(64);
+    if alone {
+        conn.pragma_update_and_check(None, "locking_mode", "exclusive", |_| Ok(()))?;
+    }
     // FULL waits for the disk at every commit, so that an acknowledged change survives loss of
     // power.
     write_ahead(&conn)?;

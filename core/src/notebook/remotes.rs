@@ -116,9 +116,7 @@ impl Notebook {
     }
 }
 
+/// Returns the known remotes; none if they cannot be read, which a verification reports.
 fn known(conn: &Connection) -> Result<Vec<KnownRemote>, Fault> {
-    match settings::read(conn, SettingName::Remotes)? {
-        Some(text) => serde_json::from_str(&text).map_err(Fault::unreadable),
-        None => Ok(Vec::new()),
-    }
+    settings::read_json(conn, SettingName::Remotes)
 }

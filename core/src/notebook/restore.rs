@@ -3,14 +3,15 @@
 
 use super::chain::LineHash;
 use super::change_settings::continue_as_new_device;
+use super::clock;
 use super::entry::Line;
 use super::error::{Fault, NotebookError};
+use super::gaps::{self, KnownGap};
 use super::id::DeviceId;
 use super::incoming_line::IncomingLine;
 use super::journal::{self, Head};
 use super::settings::{self, SettingName};
-use super::{Notebook, open};
-use chrono::Local;
+use super::{Notebook, paths};
 use rusqlite::Connection;
 use std::collections::BTreeSet;
 use std::fs;
@@ -40,12 +41,20 @@ impl LocalState {
 pub(crate) struct Restored {
     /// Number of lines in it now.
     pub entries: u64,
-    /// Lines that cannot be inserted, since one before them is missing.
-    pub waiting: Vec<Line>,
-    /// The last line of each device now.
-    pub ends: Vec<Head>,
+    /// Number of them that are behind a lost one.
+    pub unverified: u64,
+    /// The lost lines.
+    pub lost: Vec<LostLines>,
     /// The new device id under which it continues.
     pub continued_as: Option<DeviceId>,
+}
+
+/// Lost lines of a device.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct LostLines {
+    pub device: DeviceId,
+    pub first: u64,
+    pub last: u64,
 }
 
 impl Notebook {
@@ -64,6 +73,11 @@ impl Notebook {
         })
     }
 
+    /// Returns the gaps and the lost last lines that an earlier repair has found.
+    pub(crate) fn known_losses(&self) -> Result<(Vec<KnownGap>, Vec<Head>), NotebookError> {
+        self.read(|conn| Ok((gaps::read(conn)?, gaps::lost_ends(conn)?)))
+    }
+
     /// Returns whether all these lines are in the journal.
     pub(crate) fn holds_all(
         &self,
@@ -80,34 +94,45 @@ impl Notebook {
     }
 
     /// Restores a new notebook from lines, each device's in order, and from the local state of the
-    /// damaged one. It keeps the device id if all lines of that device are there, including the
-    /// last; otherwise it continues under a new one, and the old one's lines stay as they are.
+    /// damaged one. Lines behind a lost one are restored too, and the gap is remembered. It keeps the
+    /// device id if all lines of that device are there, including the last; otherwise it continues
+    /// under a new one, and the old one's lines stay as they are.
     pub(crate) fn restore(
         &self,
         lines: Vec<Line>,
         state: &LocalState,
     ) -> Result<Restored, NotebookError> {
         self.write(|tx| {
-            let (lines, waiting) = chained(lines);
+            let gaps = gaps_in(&lines, state);
+            let numbers = lines
+                .iter()
+                .map(|line| (line.entry().device, line.entry().seq));
+            let numbers: BTreeSet<(DeviceId, u64)> = numbers.collect();
             let lines: Vec<IncomingLine> = lines.into_iter().map(IncomingLine::from).collect();
-            tx.insert_lines(&lines)?;
+            tx.insert_recovered(&lines)?;
             let conn = tx.conn();
             for (name, value) in &state.settings {
-                settings::write(conn, *name, value)?;
+                // One that cannot be read is worth nothing.
+                if name.check(value).is_ok() {
+                    settings::write(conn, *name, value)?;
+                }
             }
+            gaps::write(conn, &gaps)?;
+            let ends = lost_ends(conn, state)?;
+            gaps::write_lost_ends(conn, &ends)?;
             for device in &state.former {
                 settings::add_former_device(conn, *device)?;
             }
             let mut restored = Restored {
                 entries: lines.len() as u64,
-                waiting,
-                ends: journal::heads(conn)?,
+                unverified: gaps::count_unverified(conn)?,
+                lost: lost_lines(&numbers, &gaps, &ends),
                 continued_as: None,
             };
             let device = state.setting(SettingName::Device);
             let device: Option<DeviceId> = device.and_then(|device| device.parse().ok());
             restored.continued_as = match device {
-                Some(device) if is_complete(device, state, &restored) => None,
+                Some(device) if is_complete(conn, device, state, &gaps)? => None,
                 Some(_) => Some(continue_as_new_device(tx)?),
                 None => Some(settings::assign_new_device(conn)?),
             };
@@ -124,38 +149,89 @@ impl Notebook {
     }
 }
 
-/// Returns whether all lines of a device are there, up to the last.
-fn is_complete(device: DeviceId, state: &LocalState, restored: &Restored) -> bool {
-    let ends = |ends: &[Head]| {
-        let ends = ends.iter().filter(|end| end.device == device);
-        ends.map(|end| (end.seq, end.hash))
-            .collect::<Vec<(u64, LineHash)>>()
-    };
-    let mut waiting = restored.waiting.iter();
-    ends(&state.ends) == ends(&restored.ends) && !waiting.any(|line| line.entry().device == device)
+/// Returns whether all lines of a device are there, up to the last, and no others.
+fn is_complete(
+    conn: &Connection,
+    device: DeviceId,
+    state: &LocalState,
+    gaps: &[KnownGap],
+) -> Result<bool, Fault> {
+    let before = state.ends.iter().filter(|end| end.device == device);
+    let before: Vec<Head> = before.copied().collect();
+    let has_gap = gaps.iter().any(|gap| gap.line.device == device);
+    Ok(!has_gap && before == journal::heads_of(conn, device)?)
 }
 
-/// Separates the lines that follow each other from each device's first from those after a gap.
-fn chained(lines: Vec<Line>) -> (Vec<Line>, Vec<Line>) {
-    let mut here = BTreeSet::new();
-    lines.into_iter().partition(|line| {
+/// Returns the lines that name as the one before them a line that is not among them. A loss that was
+/// accepted before stays accepted.
+fn gaps_in(lines: &[Line], state: &LocalState) -> Vec<KnownGap> {
+    let here = lines.iter().map(|line| (line.entry().device, line.hash()));
+    let here: BTreeSet<(DeviceId, LineHash)> = here.collect();
+    let known = state.setting(SettingName::Gaps);
+    let known = known.and_then(|gaps| serde_json::from_str::<Vec<KnownGap>>(gaps).ok());
+    let known = known.unwrap_or_default();
+    let gaps = lines.iter().filter_map(|line| {
         let entry = line.entry();
-        let follows = match entry.prev {
-            Some(prev) => here.contains(&(entry.device, entry.seq - 1, prev)),
-            None => true,
+        let prev = entry
+            .prev
+            .filter(|prev| !here.contains(&(entry.device, *prev)))?;
+        let line = Head {
+            device: entry.device,
+            seq: entry.seq,
+            hash: line.hash(),
         };
-        if follows {
-            here.insert((entry.device, entry.seq, line.hash()));
+        let accepted = known.iter().any(|gap| gap.accepted && gap.line == line);
+        Some(KnownGap {
+            line,
+            prev,
+            accepted,
+        })
+    });
+    gaps.collect()
+}
+
+/// Returns the last lines of devices that are known and not here.
+fn lost_ends(conn: &Connection, state: &LocalState) -> Result<Vec<Head>, Fault> {
+    let known = state.setting(SettingName::Lost);
+    let known = known.and_then(|ends| serde_json::from_str::<Vec<Head>>(ends).ok());
+    let mut lost: Vec<Head> = Vec::new();
+    for end in state.ends.iter().copied().chain(known.unwrap_or_default()) {
+        if !journal::holds(conn, end.device, end.seq, end.hash)? && !lost.contains(&end) {
+            lost.push(end);
         }
-        follows
-    })
+    }
+    Ok(lost)
+}
+
+/// Returns the numbers of the lost lines: before each gap, and up to each lost last line.
+fn lost_lines(
+    here: &BTreeSet<(DeviceId, u64)>,
+    gaps: &[KnownGap],
+    ends: &[Head],
+) -> Vec<LostLines> {
+    let before_gaps = gaps.iter().map(|gap| (gap.line.device, gap.line.seq - 1));
+    let ends = ends.iter().map(|end| (end.device, end.seq));
+    let mut lost: Vec<LostLines> = Vec::new();
+    for (device, last) in before_gaps.chain(ends) {
+        let before = here.range((device, 0)..(device, last)).next_back();
+        let first = before.map_or(0, |(_, seq)| *seq) + 1;
+        let lines = LostLines {
+            device,
+            first,
+            last,
+        };
+        if !lost.contains(&lines) {
+            lost.push(lines);
+        }
+    }
+    lost
 }
 
 /// Returns an unused path in the folder `aside`: the date and time, then the file's name.
 pub(crate) fn aside_path(dir: &Path, name: &str) -> std::io::Result<PathBuf> {
-    let aside = dir.join(open::ASIDE);
+    let aside = dir.join(paths::ASIDE);
     fs::create_dir_all(&aside)?;
-    let now = Local::now().format("%Y-%m-%d-%H%M%S");
+    let now = clock::now().format("%Y-%m-%d-%H%M%S");
     let first = aside.join(format!("{now}-{name}"));
     let others = (2_u32..).map(|n| aside.join(format!("{now}-{n}-{name}")));
     let free = std::iter::once(first)

@@ -4,9 +4,11 @@
 //! a stored notebook of the layout before it joins the tests.
 
 use super::error::Fault;
+use super::finding::Finding;
 use super::projection::PROJECTION_VERSION;
 use super::rebuild;
 use rusqlite::{Connection, Transaction};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// "Hole" in ASCII, in the file's header: identifies a notebook among SQLite files.
 pub(crate) const APPLICATION_ID: i64 = 0x486f_6c65;
@@ -61,6 +63,41 @@ fn projection_version(conn: &Connection) -> Result<Option<i64>, Fault> {
         super::settings::read(conn, super::settings::SettingName::ProjectionVersion)?
             .and_then(|text| text.parse().ok()),
     )
+}
+
+/// Returns what is missing, different or not ours among the tables, indexes, views and triggers.
+pub(crate) fn differences(conn: &Connection) -> Result<Vec<Finding>, Fault> {
+    let ours = Connection::open_in_memory()?;
+    for step in STEPS {
+        ours.execute_batch(step)?;
+    }
+    let (ours, found) = (objects(&ours)?, objects(conn)?);
+    let difference = |name: &String| match (ours.get(name), found.get(name)) {
+        (Some(_), None) => Some("is missing"),
+        (None, Some(_)) => Some("is not one of this program's"),
+        (ours, found) if ours != found => Some("is not as this program makes it"),
+        _ => None,
+    };
+    let names: BTreeSet<&String> = ours.keys().chain(found.keys()).collect();
+    let findings = names.into_iter().filter_map(|name| {
+        let detail = difference(name)?.to_owned();
+        let name = name.clone();
+        Some(Finding::Schema { name, detail })
+    });
+    Ok(findings.collect())
+}
+
+/// Returns the SQL of each table, index, view and trigger by its type and name. Spaces and quotes
+/// are left out: versions of SQLite differ in them when a table was renamed.
+fn objects(conn: &Connection) -> Result<BTreeMap<String, String>, Fault> {
+    let sql = "SELECT type || ' ' || name, sql FROM sqlite_schema WHERE sql IS NOT NULL";
+    let mut statement = conn.prepare(sql)?;
+    let rows = statement.query_map([], |row| {
+        let sql: String = row.get(1)?;
+        let plain = |letter: &char| !letter.is_whitespace() && *letter != '"';
+        Ok((row.get(0)?, sql.chars().filter(plain).collect()))
+    })?;
+    Ok(rows.collect::<Result<_, _>>()?)
 }
 
 /// Creates an earlier layout.

@@ -2,9 +2,11 @@
 
 use super::error::Fault;
 use super::id::DeviceId;
+use super::validation;
 use crate::drill::Drawer;
 use crate::length::Unit;
 use rusqlite::{Connection, OptionalExtension};
+use serde::de::DeserializeOwned;
 use serde_json::json;
 
 /// A notebook's settings. They stay on this device, except for its name, which is also a journal
@@ -35,11 +37,13 @@ pub(crate) enum SettingName {
     ProjectionVersion,
     Pushed,
     Remotes,
+    Gaps,
+    Lost,
 }
 
 impl SettingName {
     /// All that cannot be derived from the journal.
-    pub(crate) const ALL: [Self; 8] = [
+    pub(crate) const ALL: [Self; 10] = [
         Self::Device,
         Self::Person,
         Self::DeviceName,
@@ -48,6 +52,8 @@ impl SettingName {
         Self::Drawer,
         Self::Pushed,
         Self::Remotes,
+        Self::Gaps,
+        Self::Lost,
     ];
 
     /// Returns its name in the database.
@@ -67,8 +73,56 @@ impl SettingName {
             Self::ProjectionVersion => &["projection-version", "worked-out"],
             Self::Pushed => &["pushed", "left-on-a-shelf"],
             Self::Remotes => &["remotes", "shelves"],
+            Self::Gaps => &["gaps"],
+            Self::Lost => &["lost-ends"],
         }
     }
+
+    /// Checks that a value that a person chose can be read again. Returns what is wrong with it.
+    pub(crate) fn check(self, value: &str) -> Result<(), String> {
+        fn read<T>(value: Result<T, impl ToString>) -> Result<(), String> {
+            value.map(drop).map_err(|error| error.to_string())
+        }
+        match self {
+            Self::Device => read(value.parse::<DeviceId>()),
+            Self::Person | Self::DeviceName => validation::one_line(value).map_err(str::to_owned),
+            Self::Unit => read(parse_unit(value)),
+            Self::KeepPhotoGps => match value {
+                "yes" | "no" => Ok(()),
+                _ => Err("it is neither yes nor no".to_owned()),
+            },
+            Self::Drawer if value.is_empty() => Ok(()),
+            Self::Drawer => read(value.parse::<Drawer>()),
+            Self::ProjectionVersion => read(value.parse::<i64>()),
+            // Written by this program alone.
+            Self::Pushed | Self::Remotes | Self::Gaps | Self::Lost => Ok(()),
+        }
+    }
+}
+
+/// Returns a setting's value as `parse` reads it; `None` if it was never set, or if it cannot be
+/// read, which a verification reports.
+fn read_as<T, E>(
+    conn: &Connection,
+    name: SettingName,
+    parse: impl FnOnce(&str) -> Result<T, E>,
+) -> Result<Option<T>, Fault> {
+    let value = read(conn, name)?;
+    Ok(value.and_then(|value| parse(&value).ok()))
+}
+
+/// Returns a setting's value as JSON; the default if it was never set, or if it cannot be read, which
+/// a verification reports.
+pub(crate) fn read_json<T: DeserializeOwned + Default>(
+    conn: &Connection,
+    name: SettingName,
+) -> Result<T, Fault> {
+    let value = read_as(conn, name, |value| serde_json::from_str(value))?;
+    Ok(value.unwrap_or_default())
+}
+
+fn parse_unit(text: &str) -> serde_json::Result<Unit> {
+    serde_json::from_value(json!(text))
 }
 
 /// Returns a setting's value; `None` if it was never set.
@@ -79,8 +133,11 @@ pub(crate) fn read(conn: &Connection, name: SettingName) -> Result<Option<String
         .optional()?)
 }
 
-/// Stores a value.
+/// Stores a value. Refuses one that could not be read again.
 pub(crate) fn write(conn: &Connection, name: SettingName, value: &str) -> Result<(), Fault> {
+    name.check(value).map_err(|why| {
+        Fault::invalid(format!("the setting {} is not valid: {why}", name.text()))
+    })?;
     let sql = "INSERT INTO setting (name, value) VALUES (?1, ?2)
          ON CONFLICT DO UPDATE SET value = excluded.value";
     conn.prepare_cached(sql)?.execute([name.text(), value])?;
@@ -89,9 +146,12 @@ pub(crate) fn write(conn: &Connection, name: SettingName, value: &str) -> Result
 
 /// Returns the device id that new entries carry.
 pub(crate) fn device(conn: &Connection) -> Result<DeviceId, Fault> {
-    let text = read(conn, SettingName::Device)?
-        .ok_or_else(|| Fault::unreadable("the notebook has no device id"))?;
-    text.parse().map_err(Fault::unreadable)
+    known_device(conn)?.ok_or_else(|| Fault::unreadable("the notebook has no device id"))
+}
+
+/// Returns the device id; `None` if there is none that can be read.
+pub(crate) fn known_device(conn: &Connection) -> Result<Option<DeviceId>, Fault> {
+    read_as(conn, SettingName::Device, str::parse)
 }
 
 /// Gives the notebook a new device id.
@@ -119,21 +179,14 @@ pub(crate) fn own_devices(conn: &Connection) -> Result<Vec<DeviceId>, Fault> {
         .map_err(Fault::from)
 }
 
-/// Returns all settings that a person can change.
+/// Returns all settings that a person can change. One that cannot be read counts as not set.
 pub(crate) fn read_all(conn: &Connection) -> Result<Settings, Fault> {
-    let unit = match read(conn, SettingName::Unit)? {
-        Some(text) => serde_json::from_value(json!(text)).map_err(Fault::unreadable)?,
-        None => Unit::Inch,
-    };
-    let drawer = read(conn, SettingName::Drawer)?.filter(|text| !text.is_empty());
-    let drawer = drawer
-        .map(|text| text.parse().map_err(Fault::unreadable))
-        .transpose()?;
+    let unit = read_as(conn, SettingName::Unit, parse_unit)?;
     Ok(Settings {
         person: read(conn, SettingName::Person)?.unwrap_or_default(),
         device_name: read(conn, SettingName::DeviceName)?.unwrap_or_default(),
-        unit,
+        unit: unit.unwrap_or(Unit::Inch),
         keep_photo_gps: read(conn, SettingName::KeepPhotoGps)?.as_deref() == Some("yes"),
-        drawer,
+        drawer: read_as(conn, SettingName::Drawer, str::parse)?,
     })
 }

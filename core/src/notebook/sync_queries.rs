@@ -4,8 +4,8 @@ use super::chain::LineHash;
 use super::entry::Line;
 use super::error::{Fault, NotebookError};
 use super::id::{DeviceId, HoleId};
-use super::journal::{self, Head};
-use super::{Notebook, settings, verify};
+use super::journal::{self, Head, hashes_at, leading_to, line_at};
+use super::{Notebook, gaps, settings, verify};
 use crate::photo::PhotoHash;
 use rusqlite::{Connection, OptionalExtension, params};
 use std::collections::{BTreeMap, BTreeSet};
@@ -21,13 +21,14 @@ impl Notebook {
         self.read(|conn| journal::holds(conn, entry.device, entry.seq, line.hash()))
     }
 
-    /// Returns the last line of each device; two for a device whose notebook was copied and both
-    /// copies continued.
+    /// Returns the last verified line of each device; two for a device whose notebook was copied and
+    /// both copies continued. Lines behind a lost one are not synced, so that a remote that has the
+    /// lost one is asked for it.
     ///
     /// # Errors
     /// If the notebook cannot be read.
     pub fn heads(&self) -> Result<Vec<Head>, NotebookError> {
-        self.read(journal::heads)
+        self.read(gaps::verified_heads)
     }
 
     /// Returns every device id that this notebook has had, today's first.
@@ -53,7 +54,7 @@ impl Notebook {
     /// they have in common comes first.
     pub(crate) fn ends(&self, device: DeviceId) -> Result<Vec<Head>, NotebookError> {
         self.read(|conn| {
-            let mut ends: Vec<Head> = journal::heads(conn)?;
+            let mut ends: Vec<Head> = gaps::verified_heads(conn)?;
             ends.retain(|end| end.device == device);
             if ends.len() > 1 {
                 ends.splice(0..0, common(conn, device)?);
@@ -62,12 +63,13 @@ impl Notebook {
         })
     }
 
-    /// Returns the lines of a device with this number: one, none, or several if its notebook was
-    /// copied.
+    /// Returns the verified lines of a device with this number: one, none, or several if its notebook
+    /// was copied.
     pub(crate) fn numbered(&self, device: DeviceId, seq: u64) -> Result<Vec<Head>, NotebookError> {
         self.read(|conn| {
             let hashes = hashes_at(conn, device, seq)?.into_iter();
-            Ok(hashes.map(|hash| Head { device, seq, hash }).collect())
+            let lines = hashes.map(|hash| Head { device, seq, hash });
+            gaps::verified(conn, lines.collect())
         })
     }
 
@@ -151,9 +153,9 @@ impl Notebook {
         })
     }
 
-    /// Returns the number of a device's last line; 0 if it has none.
+    /// Returns the number of a device's last verified line; 0 if it has none.
     pub(crate) fn last_number(&self, device: DeviceId) -> Result<u64, NotebookError> {
-        self.read(|conn| Ok(journal::head(conn, device)?.map_or(0, |head| head.seq)))
+        self.read(|conn| gaps::last_verified(conn, device))
     }
 }
 
@@ -273,53 +275,4 @@ fn common(conn: &Connection, device: DeviceId) -> Result<Option<Head>, Fault> {
     };
     let hash = hashes_at(conn, device, seq)?.first().copied();
     Ok(hash.map(|hash| Head { device, seq, hash }))
-}
-
-/// Returns the hash of the line with number `seq` that leads to `end`.
-fn leading_to(conn: &Connection, end: Head, seq: u64) -> Result<Option<LineHash>, Fault> {
-    if seq == end.seq {
-        return Ok(Some(end.hash));
-    }
-    // If only one line has the number, it is that one.
-    if let [hash] = hashes_at(conn, end.device, seq)?[..] {
-        return Ok(Some(hash));
-    }
-    let mut at = end;
-    while at.seq > seq {
-        let line = line_at(conn, at.device, at.seq, at.hash)?;
-        let Some(prev) = line.and_then(|line| line.entry().prev) else {
-            return Ok(None);
-        };
-        at = Head {
-            seq: at.seq - 1,
-            hash: prev,
-            ..at
-        };
-    }
-    Ok(Some(at.hash))
-}
-
-fn hashes_at(conn: &Connection, device: DeviceId, seq: u64) -> Result<Vec<LineHash>, Fault> {
-    let mut statement =
-        conn.prepare_cached("SELECT hash FROM entry WHERE device = ?1 AND seq = ?2")?;
-    let hashes = statement.query_map(params![device.0, journal::integer(seq)], |row| {
-        row.get(0).map(LineHash)
-    })?;
-    Ok(hashes.collect::<Result<_, _>>()?)
-}
-
-fn line_at(
-    conn: &Connection,
-    device: DeviceId,
-    seq: u64,
-    hash: LineHash,
-) -> Result<Option<Line>, Fault> {
-    let mut statement =
-        conn.prepare_cached("SELECT line FROM entry WHERE device = ?1 AND seq = ?2 AND hash = ?3")?;
-    let text: Option<String> = statement
-        .query_row(params![device.0, journal::integer(seq), hash.0], |row| {
-            row.get(0)
-        })
-        .optional()?;
-    text.map(Line::read).transpose().map_err(Fault::unreadable)
 }

@@ -3,14 +3,15 @@
 use super::Notebook;
 use super::entry_kind::EntryKind;
 use super::error::{Fault, NotebookError};
+use super::gaps;
 use super::id::DeviceId;
 use super::journal::integer;
 use super::settings::{self, SettingName};
-use rusqlite::{Connection, OptionalExtension, params};
+use rusqlite::{Connection, params};
 use std::collections::BTreeMap;
 
 /// The last pushed line of each of this notebook's device ids.
-type Pushed = BTreeMap<String, u64>;
+pub(crate) type Pushed = BTreeMap<String, u64>;
 
 impl Notebook {
     /// Returns how many entries written under this notebook's device ids are not synced yet. Takes
@@ -24,7 +25,7 @@ impl Notebook {
             let mut entries = 0;
             for device in settings::own_devices(conn)? {
                 let synced = pushed.get(&device.to_string()).copied().unwrap_or(0);
-                entries += last(conn, device)?.saturating_sub(synced);
+                entries += gaps::last_verified(conn, device)?.saturating_sub(synced);
             }
             Ok(entries)
         })
@@ -69,10 +70,7 @@ impl Notebook {
 }
 
 fn pushed(conn: &Connection) -> Result<Pushed, Fault> {
-    match settings::read(conn, SettingName::Pushed)? {
-        Some(text) => serde_json::from_str(&text).map_err(Fault::unreadable),
-        None => Ok(Pushed::new()),
-    }
+    settings::read_json(conn, SettingName::Pushed)
 }
 
 /// Returns how many photos a device's lines after this one add.
@@ -84,14 +82,4 @@ fn photos_after(conn: &Connection, device: DeviceId, seq: u64) -> Result<u64, Fa
     let asked = params![device.0, integer(seq), EntryKind::Photo.name()];
     let photos: i64 = statement.query_row(asked, |row| row.get(0))?;
     Ok(photos.unsigned_abs())
-}
-
-/// Returns the number of a device's last line; 0 if it has none.
-fn last(conn: &Connection, device: DeviceId) -> Result<u64, Fault> {
-    let mut statement = conn.prepare_cached("SELECT max(seq) FROM head WHERE device = ?1")?;
-    let seq: Option<i64> = statement
-        .query_row([device.0], |row| row.get(0))
-        .optional()?
-        .flatten();
-    Ok(seq.map_or(0, i64::unsigned_abs))
 }

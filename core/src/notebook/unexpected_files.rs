@@ -2,10 +2,11 @@
 //! there by somebody.
 
 use super::body::PhotoBody;
+use super::cut_log::CUT_LOG_PREFIX;
 use super::entry::Line;
 use super::entry_kind::EntryKind;
 use super::error::{Fault, NotebookError};
-use super::{Notebook, lock, open};
+use super::{Notebook, lock, paths};
 use crate::photo::PhotoHash;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
@@ -37,6 +38,9 @@ impl fmt::Display for UnexpectedFile {
 
 const FOREIGN: &str = "it does not belong to the notebook; somebody put it there";
 const UNFINISHED: &str = "writing it was interrupted; it is deleted automatically within a day";
+const UPLOAD: &str =
+    "an upload, in progress or interrupted; it is deleted automatically within a day";
+const MAKING: &str = "making a notebook was interrupted; you can delete it";
 const UNNAMED: &str = "no entry names this photo; importing it was interrupted";
 const ORPHAN: &str = "it is a preview of a photo that is not here";
 const REPAIR: &str = "a repair was interrupted; run it again to finish it";
@@ -65,7 +69,7 @@ impl Notebook {
         let inside: [(&str, Why); 3] = [("", original), ("view", preview), ("thumb", preview)];
         let mut files = Vec::new();
         for (folder, why) in inside {
-            let path = Path::new(open::PHOTOS).join(folder);
+            let path = Path::new(paths::PHOTOS).join(folder);
             let found = list(&self.dir().join(&path), |name| why(name, named))?;
             files.extend(found.into_iter().map(|found| UnexpectedFile {
                 file: path.join(found.file),
@@ -94,14 +98,18 @@ fn list(dir: &Path, why: impl Fn(&str) -> Option<&'static str>) -> io::Result<Ve
 }
 
 fn top(name: &str) -> Option<&'static str> {
-    let side = name.strip_prefix(open::FILE);
+    let side = name.strip_prefix(paths::FILE);
     match name {
+        // A finding tells of it.
+        _ if name.starts_with(CUT_LOG_PREFIX) => None,
+        _ if name.starts_with(crate::photo::PARTIAL_PREFIX) => Some(UPLOAD),
+        _ if name.starts_with(paths::MAKING_PREFIX) => Some(MAKING),
         _ if name.starts_with(REPAIR_PREFIX) || name.starts_with(FORMER_REPAIR_PREFIX) => {
             Some(REPAIR)
         }
-        open::PHOTOS | open::ASIDE | lock::FILE => None,
+        paths::PHOTOS | paths::ASIDE | lock::FILE => None,
         _ if matches!(side, Some("" | "-wal" | "-shm" | "-journal")) => None,
-        _ if name.starts_with(open::PAIRINGS) || name.starts_with(open::SERVING) => None,
+        _ if name.starts_with(paths::PAIRINGS) || name.starts_with(paths::SERVING) => None,
         _ => Some(FOREIGN),
     }
 }

@@ -26,6 +26,18 @@ pub(crate) fn short_text(what: &str, text: &str) -> Result<(), Fault> {
     Ok(())
 }
 
+/// Refuses what is not a name for a person or device: too long, or with characters that cannot be
+/// shown. It may be empty. Returns what is wrong with it.
+pub(crate) fn one_line(text: &str) -> Result<(), &'static str> {
+    if text.chars().count() > MAX_NAME {
+        return Err("it is too long; shorten it");
+    }
+    match text.chars().any(char::is_control) {
+        true => Err("it has characters that cannot be shown; type it again"),
+        false => Ok(()),
+    }
+}
+
 /// Refuses a text that is empty or too long.
 pub(crate) fn text(what: &str, text: &str) -> Result<(), Fault> {
     if text.trim().is_empty() {

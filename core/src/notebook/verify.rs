@@ -5,9 +5,11 @@ use super::chain::LineHash;
 use super::entry::Line;
 use super::error::{Fault, NotebookError};
 use super::finding::Finding;
+use super::gaps::KnownGap;
 use super::id::DeviceId;
+use super::journal::Head;
 use super::unexpected_files::UnexpectedFile;
-use super::{Notebook, journal, rebuild};
+use super::{Notebook, cut_log, gaps, invalid_settings, journal, rebuild, schema};
 use crate::photo::{PhotoError, PhotoHash};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, Row};
@@ -27,6 +29,8 @@ pub struct VerifyReport {
     pub photos: u64,
     /// Number of entries that this version does not understand. They are kept and synced.
     pub unknown_entries: u64,
+    /// Number of entries behind a lost one, so not verified. They are kept, and not synced.
+    pub unverified_entries: u64,
     /// The faults; empty if there are none.
     pub findings: Vec<Finding>,
     /// Files in the notebook's folder that do not belong there. They do no harm.
@@ -49,9 +53,13 @@ impl Notebook {
     /// If the notebook cannot be read. Damage in what can be read is a finding.
     pub fn verify(&self) -> Result<VerifyReport, NotebookError> {
         let mut report = VerifyReport {
-            findings: self.verify_journal()?,
+            findings: self.cut_logs()?,
             ..VerifyReport::default()
         };
+        report.findings.extend(self.verify_journal()?);
+        if report.findings.is_empty() && self.has_photos_alone()? {
+            report.findings.push(Finding::NoEntries);
+        }
         let mut photos = BTreeSet::new();
         self.read(|conn| {
             let findings = &mut report.findings;
@@ -64,6 +72,8 @@ impl Notebook {
             report.devices = count("SELECT count(DISTINCT device) FROM entry")?;
             report.unknown_entries =
                 count("SELECT count(*) FROM entry_status WHERE NOT understood")?;
+            let unverified = unless_damaged(gaps::count_unverified(conn), findings)?;
+            report.unverified_entries = unverified.unwrap_or(0);
             photos = unless_damaged(named_photos(conn), findings)?.unwrap_or_default();
             Ok(())
         })?;
@@ -75,7 +85,17 @@ impl Notebook {
         Ok(report)
     }
 
-    /// Verifies the database: its file, its lines and its tables.
+    /// Returns a finding for each log that was cut by damage and not recovered yet.
+    fn cut_logs(&self) -> Result<Vec<Finding>, NotebookError> {
+        let copies = cut_log::copies(&self.dir);
+        let copies = copies.map_err(|error| NotebookError::from_io(&error, &self.dir))?;
+        Ok(copies
+            .into_iter()
+            .map(|copy| Finding::Log { copy })
+            .collect())
+    }
+
+    /// Verifies the database: its file, its schema, its lines, its settings and its tables.
     pub(crate) fn verify_journal(&self) -> Result<Vec<Finding>, NotebookError> {
         let mut findings = self.read(|conn| {
             let mut findings = Vec::new();
@@ -83,10 +103,16 @@ impl Notebook {
             unless_damaged(checked, &mut findings)?;
             let checked = check_lines(conn, &mut findings);
             unless_damaged(checked, &mut findings)?;
+            let checked = check_ends(conn, &mut findings);
+            unless_damaged(checked, &mut findings)?;
+            let differing = unless_damaged(schema::differences(conn), &mut findings)?;
+            findings.extend(differing.unwrap_or_default());
+            let invalid = unless_damaged(invalid_settings::find(conn), &mut findings)?;
+            findings.extend(invalid.unwrap_or_default());
             Ok(findings)
         })?;
         // The tables cannot be rebuilt from a damaged journal.
-        if findings.is_empty() {
+        if findings.iter().all(Finding::leaves_journal_readable) {
             findings = self.write_if(false, |tx| {
                 let compared = rebuild_and_compare(tx.conn());
                 let differing = unless_damaged(compared, &mut findings)?;
@@ -97,13 +123,17 @@ impl Notebook {
         Ok(findings)
     }
 
-    /// Rebuilds the tables, makes damaged previews again, moves damaged photos to the folder
+    /// Rebuilds the tables, resets settings that cannot be read, makes damaged previews again, moves damaged photos to the folder
     /// `aside`, and returns what was wrong. For a damaged line or file see [`crate::repair`].
     ///
     /// # Errors
     /// If a line of the journal is damaged, or if the notebook cannot be written.
     pub fn repair(&self) -> Result<Vec<Finding>, NotebookError> {
-        let mut findings = self.write(|tx| rebuild_and_compare(tx.conn()))?;
+        let mut findings = self.write(|tx| {
+            let mut findings = invalid_settings::reset(tx.conn())?;
+            findings.extend(rebuild_and_compare(tx.conn())?);
+            Ok(findings)
+        })?;
         for photo in self.named_photos()? {
             let Some(finding) = self.check_photo(photo) else {
                 continue;
@@ -205,6 +235,21 @@ fn check_lines(conn: &Connection, findings: &mut Vec<Finding>) -> Result<(), Fau
     Ok(())
 }
 
+/// Verifies that the last line of each device is here, as far as something else tells of it.
+fn check_ends(conn: &Connection, findings: &mut Vec<Finding>) -> Result<(), Fault> {
+    let mut ends = gaps::lost_ends(conn)?;
+    for head in journal::heads(conn)? {
+        if !journal::holds(conn, head.device, head.seq, head.hash)? && !ends.contains(&head) {
+            ends.push(head);
+        }
+    }
+    findings.extend(ends.iter().map(|end| Finding::End {
+        device: end.device,
+        seq: end.seq,
+    }));
+    Ok(())
+}
+
 fn check_line(
     conn: &Connection,
     row: &Row<'_>,
@@ -230,7 +275,10 @@ fn check_line(
         Some(prev) => journal::holds(conn, device, seq.saturating_sub(1), prev)?,
         None => true,
     };
-    Ok((!follows).then_some(Finding::Gap { device, seq }))
+    let hash = line.hash();
+    let is_accepted = |gap: &&KnownGap| gap.accepted && gap.line == Head { device, seq, hash };
+    let gap = !follows && !gaps::read(conn)?.iter().any(|gap| is_accepted(&gap));
+    Ok(gap.then_some(Finding::Gap { device, seq }))
 }
 
 /// Returns a digest of each derived table.

@@ -7,7 +7,7 @@ use super::entry_kind::{Body, EntryKind, HoleEntry};
 use super::error::{Fault, NotebookError, RejectedLine};
 use super::id::{EntryId, HoleId};
 use super::incoming_line::IncomingLine;
-use super::insert_entries::{self, InsertOutcome};
+use super::insert_entries::{self, AfterGap, InsertOutcome};
 use super::projection;
 use super::projection_row::ProjectionRow;
 use super::row_number::row_numbers;
@@ -75,19 +75,32 @@ impl WriteTx<'_> {
     pub(crate) fn insert(&mut self, new: NewEntry) -> Result<EntryId, Fault> {
         tracing::debug!(kind = %new.kind, subject = %new.subject, "new entry");
         self.check_replaces(&new)?;
+        let by = settings::read(self.tx, SettingName::Person)?.unwrap_or_default();
+        self.append(Entry {
+            at: clock::now().trunc_subsecs(3),
+            by,
+            kind: new.kind.name().to_owned(),
+            subject: new.subject,
+            body: new.body,
+            replaces: new.replaces,
+            // Set when it is appended.
+            id: EntryId::after(None),
+            device: settings::device(self.tx)?,
+            seq: 0,
+            prev: None,
+        })
+    }
+
+    /// Gives an entry its id and its place at the end of this device's chain, and appends it.
+    fn append(&mut self, entry: Entry) -> Result<EntryId, Fault> {
         let device = settings::device(self.tx)?;
         let head = journal::head(self.tx, device)?;
         let entry = Entry {
             id: EntryId::after(journal::greatest_id(self.tx)?),
             device,
             seq: head.map_or(1, |head| head.seq + 1),
-            at: clock::now().trunc_subsecs(3),
-            by: settings::read(self.tx, SettingName::Person)?.unwrap_or_default(),
-            kind: new.kind.name().to_owned(),
-            subject: new.subject,
-            body: new.body,
-            replaces: new.replaces,
             prev: head.map(|head| head.hash),
+            ..entry
         };
         let line = Line::write(&entry)
             .map_err(|error| Fault::invalid(format!("this cannot be recorded: {error}")))?;
@@ -106,7 +119,24 @@ impl WriteTx<'_> {
         &mut self,
         lines: &[IncomingLine],
     ) -> Result<Vec<InsertOutcome>, Fault> {
-        insert_entries::insert(self.tx, lines, &mut self.dirty)
+        insert_entries::insert(self.tx, lines, AfterGap::Reject, &mut self.dirty)
+    }
+
+    /// Inserts lines of this notebook's own that a repair recovered, also those behind a lost one.
+    pub(crate) fn insert_recovered(&mut self, lines: &[IncomingLine]) -> Result<(), Fault> {
+        insert_entries::insert(self.tx, lines, AfterGap::Insert, &mut self.dirty).map(drop)
+    }
+
+    /// Appends a copy of an entry to this device's chain, with its person and time. The copy replaces
+    /// it, unless it strikes out another.
+    pub(crate) fn insert_copy(&mut self, of: &Entry) -> Result<EntryId, Fault> {
+        let mut copy = of.clone();
+        if EntryKind::from_name(&of.kind) != Some(EntryKind::StrikeOut) {
+            copy.replaces.push(of.id);
+            copy.replaces.sort_unstable();
+            copy.replaces.dedup();
+        }
+        self.append(copy)
     }
 
     /// Runs a part of the transaction. If it rejects a line, only that part is rolled back.
@@ -201,9 +231,11 @@ impl Notebook {
             let value = with(&mut write)?;
             write.finish()?;
             if commit {
-                tx.commit()?
+                tx.commit()?;
+                // A file without a name can be written too; nobody would find the change.
+                self.identity.check()?;
             } else {
-                tx.rollback()?
+                tx.rollback()?;
             }
             Ok(value)
         })();

@@ -1,30 +1,14 @@
 //! Moves files in an order that leaves a notebook in the folder at every moment.
 
-use crate::notebook::{ASIDE, FILE, aside_path, side_file};
+use crate::notebook::{ASIDE, CUT_LOG_PREFIX, FILE, aside_path, side_file};
 use crate::photo::fsync_dir;
 use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// The copy of the damaged database, in a repair's work folder.
-pub(super) const FOUND: &str = "found";
 /// The new notebook, in a repair's work folder.
 pub(super) const NEW: &str = "new";
-
-/// Copies the database and its log.
-pub(super) fn copy(dir: &Path, work: &Path) -> io::Result<PathBuf> {
-    let copy = work.join(FOUND);
-    fs::create_dir(&copy)?;
-    let (from, to) = (dir.join(FILE), copy.join(FILE));
-    for ending in ["", "-wal"] {
-        let from = side_file(&from, ending);
-        if from.exists() {
-            fs::copy(from, side_file(&to, ending))?;
-        }
-    }
-    Ok(copy)
-}
 
 /// Moves the database and its log aside, and puts a new one in its place. The old log goes first,
 /// since SQLite would use it with the new database.
@@ -51,6 +35,16 @@ pub(super) fn put(dir: &Path, new: &Path) -> io::Result<()> {
     fsync_dir(&dir.join(ASIDE))?;
     fs::rename(new, old)?;
     fsync_dir(dir)
+}
+
+/// Clears the work folder of an earlier repair. A copy of a cut log is moved aside.
+pub(super) fn clear(dir: &Path, work: &Path) -> io::Result<()> {
+    let name = work.file_name().unwrap_or_default().to_string_lossy();
+    if !name.starts_with(CUT_LOG_PREFIX) {
+        return fs::remove_dir_all(work);
+    }
+    fs::rename(work, aside_path(dir, "log")?)?;
+    fsync_dir(&dir.join(ASIDE))
 }
 
 /// Returns the files in the folder `aside`, as paths in the notebook's folder.

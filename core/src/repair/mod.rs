@@ -1,8 +1,8 @@
 //! Repairs a damaged notebook from everything in it that can still be read. Nothing is deleted.
 //!
 //! A database whose file or lines are damaged is moved to the folder `aside`, with its log, and a
-//! new one is built of every readable line that follows the one before it. Lines after a lost one
-//! are kept in `aside` too, as a remote that the notebook can sync with once the lost line is back.
+//! new one is built of every readable line. Lines behind a lost one stay in view: they are not
+//! verified, and not synced, until a remote brings the lost one back or a person accepts the loss.
 //! Damaged photos are moved aside, so that the next sync pulls good ones; tables and previews are
 //! made again.
 //!
@@ -14,11 +14,10 @@ mod pages;
 mod salvage;
 
 use crate::notebook::{
-    DeviceId, FILE, FORMER_REPAIR_PREFIX, Finding, Head, Line, LocalState, Notebook, NotebookError,
-    NotebookLock, PHOTOS, REPAIR_PREFIX, Restored, SettingName, VerifyReport, aside_path,
-    side_file,
+    CUT_LOG_PREFIX, DeviceId, FILE, FORMER_REPAIR_PREFIX, FOUND, Finding, LARGEST_LAYOUT,
+    LocalState, LostLines, Notebook, NotebookError, NotebookLock, PHOTOS, REPAIR_PREFIX,
+    SettingName, VerifyReport, check_folder, copy_database, side_file,
 };
-use crate::sync::{FolderRemote, Remote, Segment};
 use salvage::Salvage;
 use serde::Serialize;
 use std::fs;
@@ -43,10 +42,8 @@ pub struct RepairReport {
 pub struct Recovered {
     /// Number of entries in the new database.
     pub entries: u64,
-    /// Number of readable entries after a lost one.
-    pub waiting: u64,
-    /// The remote in `aside` that holds those, as a path in the notebook's folder.
-    pub waiting_remote: Option<PathBuf>,
+    /// Number of them that come after a lost one, so they are not verified.
+    pub unverified: u64,
     /// The lost entries, as far as known. A sync with a remote that has them restores them.
     pub gaps: Vec<Gap>,
     /// The new device id, if the notebook's own lines are not all there.
@@ -66,8 +63,15 @@ pub struct Gap {
     pub last: u64,
 }
 
-/// A layout number above this is damage, not a newer program.
-const LARGEST_LAYOUT: i64 = 1000;
+impl From<&LostLines> for Gap {
+    fn from(lost: &LostLines) -> Self {
+        Self {
+            device: lost.device,
+            first: lost.first,
+            last: lost.last,
+        }
+    }
+}
 
 /// Repairs the notebook in the folder `dir`, which no program may have open. Blocks until it is
 /// done. Reads the whole database into memory.
@@ -78,10 +82,11 @@ const LARGEST_LAYOUT: i64 = 1000;
 /// read or written. Nothing is lost then.
 pub fn repair(dir: &Path) -> Result<RepairReport, NotebookError> {
     let file = dir.join(FILE);
-    if !file.is_file() && !side_file(&file, "-wal").is_file() {
+    let has_database = file.is_file() || side_file(&file, "-wal").is_file();
+    if !has_database && !Notebook::is_without_database(dir) {
         return Err(NotebookError::NotANotebook {
             path: dir.to_owned(),
-            why: "there is no notebook in it",
+            why: "there is no notebook in it".to_owned(),
         });
     }
     let failed = |error: io::Error| NotebookError::from_io(&error, dir);
@@ -103,12 +108,13 @@ pub fn repair(dir: &Path) -> Result<RepairReport, NotebookError> {
         )?),
         false => None,
     };
+    let mut findings = cut_logs(&earlier);
+    findings.extend(diagnosis.findings);
     for done in earlier {
-        fs::remove_dir_all(done).map_err(failed)?;
+        disk::clear(dir, &done).map_err(failed)?;
     }
     work.close().map_err(failed)?;
     let notebook = Notebook::open_exclusive(dir, lock)?;
-    let mut findings = diagnosis.findings;
     for finding in notebook.repair()? {
         if !findings.contains(&finding) {
             findings.push(finding);
@@ -125,7 +131,16 @@ pub fn repair(dir: &Path) -> Result<RepairReport, NotebookError> {
     })
 }
 
-/// Returns the work folders of interrupted repairs.
+/// Returns a finding for each copy of a log that was cut by damage.
+fn cut_logs(earlier: &[PathBuf]) -> Vec<Finding> {
+    let names = earlier.iter().filter_map(|path| path.file_name());
+    let copies = names.filter(|name| name.to_string_lossy().starts_with(CUT_LOG_PREFIX));
+    copies
+        .map(|copy| Finding::Log { copy: copy.into() })
+        .collect()
+}
+
+/// Returns the work folders of interrupted repairs, and the copies of logs that were cut by damage.
 fn earlier_repairs(dir: &Path) -> io::Result<Vec<PathBuf>> {
     let mut earlier = Vec::new();
     for entry in fs::read_dir(dir)? {
@@ -147,7 +162,7 @@ fn earlier_repairs(dir: &Path) -> io::Result<Vec<PathBuf>> {
 fn search(dir: &Path, earlier: &[PathBuf]) -> io::Result<Salvage> {
     let mut salvage = Salvage::default();
     let before = earlier.iter().flat_map(|earlier| {
-        let parts = [disk::FOUND, disk::NEW];
+        let parts = [FOUND, disk::NEW];
         parts.map(|part| earlier.join(part))
     });
     for folder in before.chain([dir.to_owned()]) {
@@ -175,13 +190,19 @@ struct Diagnosis {
 /// Verifies a copy of the database, so that SQLite does not change the original.
 fn diagnose(dir: &Path, work: &Path, salvage: &Salvage) -> Result<Diagnosis, NotebookError> {
     let failed = |error: io::Error| NotebookError::from_io(&error, dir);
-    let copy = disk::copy(dir, work).map_err(failed)?;
+    let copy = copy_database(dir, work).map_err(failed)?;
     let damaged = |detail: String| Diagnosis {
         findings: vec![Finding::File { detail }],
         damaged: true,
         state: LocalState::default(),
     };
-    let notebook = match Notebook::open(&copy) {
+    if let Err(error) = check_folder(dir) {
+        return cannot_read(dir, salvage, error).map(damaged);
+    }
+    // Under this lock no copy of a cut log is kept.
+    let opened =
+        NotebookLock::exclusive(&copy).and_then(|lock| Notebook::open_exclusive(&copy, lock));
+    let notebook = match opened {
         Ok(notebook) => notebook,
         Err(error) => return cannot_read(dir, salvage, error).map(damaged),
     };
@@ -189,27 +210,45 @@ fn diagnose(dir: &Path, work: &Path, salvage: &Salvage) -> Result<Diagnosis, Not
         Err(NotebookError::Damaged { .. }) => LocalState::default(),
         state => state?,
     };
-    let findings = match find_damage(&notebook, salvage) {
-        Ok(findings) => findings,
-        Err(error) => damaged(cannot_read(dir, salvage, error)?).findings,
-    };
-    let only_tables = |finding: &Finding| matches!(finding, Finding::Table { .. });
-    Ok(Diagnosis {
-        damaged: !findings.iter().all(only_tables),
-        findings,
-        state,
-    })
+    match find_damage(&notebook, salvage) {
+        Ok((findings, damaged)) => Ok(Diagnosis {
+            findings,
+            damaged,
+            state,
+        }),
+        Err(error) => Ok(Diagnosis {
+            state,
+            ..damaged(cannot_read(dir, salvage, error)?)
+        }),
+    }
 }
 
-/// Returns what is wrong with a database that can be opened.
-fn find_damage(notebook: &Notebook, salvage: &Salvage) -> Result<Vec<Finding>, NotebookError> {
+/// Returns what is wrong with a database that can be opened, and whether it must be built anew. What
+/// an earlier repair found to be lost stays lost.
+fn find_damage(
+    notebook: &Notebook,
+    salvage: &Salvage,
+) -> Result<(Vec<Finding>, bool), NotebookError> {
     let mut findings = notebook.verify_journal()?;
+    let (gaps, ends) = notebook.known_losses()?;
+    let is_known = |finding: &Finding| match finding {
+        Finding::Table { .. } | Finding::Setting { .. } => true,
+        Finding::Gap { device, seq } => gaps
+            .iter()
+            .any(|gap| (gap.line.device, gap.line.seq) == (*device, *seq)),
+        Finding::End { device, seq } => ends
+            .iter()
+            .any(|end| (end.device, end.seq) == (*device, *seq)),
+        _ => false,
+    };
+    let mut damaged = !findings.iter().all(is_known);
     let is_whole = !salvage.log_is_cut && notebook.holds_all(&salvage.line_keys())?;
-    if findings.is_empty() && !is_whole {
+    if !damaged && !is_whole {
         let detail = "its log is damaged, and entries in it are not shown".to_owned();
         findings.push(Finding::File { detail });
+        damaged = true;
     }
-    Ok(findings)
+    Ok((findings, damaged))
 }
 
 /// Returns the damage that prevents reading a notebook; fails if the cause is something else.
@@ -251,14 +290,12 @@ fn rebuild_database(
     let notebook = Notebook::open(&new)?;
     let restored = notebook.restore(salvage.into_lines(), state)?;
     drop(notebook);
-    let waiting_remote = save_waiting(dir, &restored.waiting)?;
     let replaced = disk::put(dir, &new.join(FILE));
     replaced.map_err(|error| NotebookError::from_io(&error, dir))?;
     Ok(Recovered {
         entries: restored.entries,
-        waiting: restored.waiting.len() as u64,
-        waiting_remote,
-        gaps: gaps(state, &restored),
+        unverified: restored.unverified,
+        gaps: restored.lost.iter().map(Gap::from).collect(),
         continued_as: restored.continued_as,
         settings_lost,
     })
@@ -278,57 +315,6 @@ fn use_salvaged_settings(salvage: &Salvage, state: &mut LocalState) {
         .into_iter()
         .filter_map(|device| device.parse::<DeviceId>().ok());
     state.former.extend(devices);
-}
-
-/// Saves lines that cannot be inserted yet to a remote of their own in the folder `aside`.
-fn save_waiting(dir: &Path, waiting: &[Line]) -> Result<Option<PathBuf>, NotebookError> {
-    if waiting.is_empty() {
-        return Ok(None);
-    }
-    let failed = |detail: String| NotebookError::Storage {
-        dir: dir.to_owned(),
-        detail,
-    };
-    let path = aside_path(dir, "entries").map_err(|error| NotebookError::from_io(&error, dir))?;
-    let (remote, _) = FolderRemote::open(&path).map_err(|error| failed(error.to_string()))?;
-    let follows = |before: &Line, line: &Line| line.entry().prev == Some(before.hash());
-    for lines in waiting.chunk_by(follows) {
-        let [Some(first), Some(last)] = [lines.first(), lines.last()] else {
-            continue;
-        };
-        let head = Head {
-            device: last.entry().device,
-            seq: last.entry().seq,
-            hash: last.hash(),
-        };
-        let text: String = lines.iter().flat_map(|line| [line.text(), "\n"]).collect();
-        let segment = Segment::ending_at(&head, first.entry().seq);
-        let pushed = remote.push_lines(&segment, text.as_bytes());
-        pushed.map_err(|error| failed(error.to_string()))?;
-    }
-    Ok(path.strip_prefix(dir).ok().map(Path::to_owned))
-}
-
-/// Returns the lost entries of each device: up to its last known line, or up to the first waiting
-/// one.
-fn gaps(state: &LocalState, restored: &Restored) -> Vec<Gap> {
-    let waiting = restored.waiting.iter().map(|line| line.entry());
-    let before_waiting = waiting.map(|entry| (entry.device, entry.seq - 1));
-    let ends = state.ends.iter().map(|end| (end.device, end.seq));
-    let mut gaps: Vec<Gap> = Vec::new();
-    for (device, last) in before_waiting.chain(ends) {
-        let here = restored.ends.iter().filter(|end| end.device == device);
-        let first = here.map(|end| end.seq).max().unwrap_or(0) + 1;
-        let known = gaps.iter().any(|gap| gap.device == device);
-        if first <= last && !known {
-            gaps.push(Gap {
-                device,
-                first,
-                last,
-            });
-        }
-    }
-    gaps
 }
 
 #[cfg(test)]

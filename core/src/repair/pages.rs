@@ -1,12 +1,11 @@
 //! The pages of a database file and its log, in whatever state they are.
 
+use crate::notebook::wal::{self, number};
 use std::collections::BTreeMap;
 
 const MAGIC: &[u8] = b"SQLite format 3\0";
 /// The page size of every notebook so far.
 const USUAL_SIZE: usize = 4096;
-const LOG_HEADER: usize = 32;
-const FRAME_HEADER: usize = 24;
 
 /// The pages.
 pub(super) struct Pages {
@@ -30,45 +29,20 @@ impl Pages {
     /// Splits a file and its log into pages.
     pub fn of(file: Vec<u8>, log: Vec<u8>) -> Self {
         let (size, reserved) = form(&file);
-        let mut pages = Self {
+        let frames = wal::committed_frames(&log, size);
+        Self {
             usable: size - reserved,
             size,
-            newest: BTreeMap::new(),
-            frames: Vec::new(),
+            newest: frames.iter().map(|frame| (frame.page, frame.at)).collect(),
+            frames: frames.iter().map(|frame| frame.at).collect(),
             file,
             log,
-        };
-        pages.read_log();
-        pages
-    }
-
-    /// Reads the frames of the log's current round, up to the last commit: what follows was never
-    /// acknowledged. Checksums are not checked, since one damaged frame would cost all after it.
-    fn read_log(&mut self) {
-        let step = FRAME_HEADER + self.size;
-        let salts = salts(&self.log, step);
-        let mut since_end = Vec::new();
-        let mut at = LOG_HEADER;
-        while let Some(frame) = self.log.get(at..at + step) {
-            let (page, ends) = (number(frame), number(&frame[4..]) > 0);
-            // A frame of an earlier round has another salt.
-            let of_this_round = salt(&self.log, at + 8).is_some_and(|salt| salts.contains(&salt));
-            if of_this_round {
-                since_end.push((page, at + FRAME_HEADER));
-            }
-            if of_this_round && ends {
-                self.newest.extend(since_end.iter().copied());
-                self.frames.extend(since_end.drain(..).map(|(_, at)| at));
-            }
-            at += step;
         }
     }
 
-    /// Returns whether the log has commits after a damaged frame. SQLite stops there, takes the
-    /// rest for an unfinished transaction, and reports no fault.
+    /// Returns whether the log has commits after a damaged frame.
     pub fn log_is_cut(&self) -> bool {
-        let end = undamaged_end(&self.log, FRAME_HEADER + self.size);
-        self.frames.iter().any(|at| *at > end)
+        wal::is_cut(&self.log, self.size)
     }
 
     /// Returns every page, also those that newer ones in the log replace.
@@ -135,68 +109,6 @@ impl Pages {
     }
 }
 
-/// Returns the salts that identify frames of the log's current round. The log's header and each
-/// frame have one; if the header and the first frame differ, or have none, at least one of them is
-/// damaged, and the first two frames that agree decide.
-fn salts(log: &[u8], step: usize) -> Vec<[u8; 8]> {
-    let first = LOG_HEADER + 8;
-    let mut salts = vec![salt(log, 16), salt(log, first)];
-    if salts[0].is_none() || salts[0] != salts[1] {
-        let frames = (first..log.len()).step_by(step).map(|at| salt(log, at));
-        let mut pairs = frames.clone().zip(frames.skip(1));
-        let pair = pairs.find(|(one, next)| one.is_some() && one == next);
-        salts.extend(pair.map(|(one, _)| one));
-    }
-    salts.into_iter().flatten().collect()
-}
-
-/// Returns where the last commit ends whose frames are all undamaged. Each frame's checksum covers
-/// all before it, from the log's header on (section 4.2 of SQLite's "Database File Format").
-fn undamaged_end(log: &[u8], step: usize) -> usize {
-    let little = log.get(3) == Some(&0x82);
-    let mut sum = (0, 0);
-    let Some(header) = log.get(..LOG_HEADER) else {
-        return 0;
-    };
-    add(&mut sum, &header[..24], little);
-    if !is_sum(sum, &header[24..]) {
-        return 0;
-    }
-    let mut end = 0;
-    for (nth, frame) in log[LOG_HEADER..].chunks_exact(step).enumerate() {
-        add(&mut sum, &frame[..8], little);
-        add(&mut sum, &frame[FRAME_HEADER..], little);
-        if !is_sum(sum, &frame[16..]) || frame[8..16] != header[16..24] {
-            break;
-        }
-        if number(&frame[4..]) > 0 {
-            end = LOG_HEADER + (nth + 1) * step;
-        }
-    }
-    end
-}
-
-fn add(sum: &mut (u32, u32), bytes: &[u8], little: bool) {
-    let word = |bytes: &[u8]| match little {
-        true => number(bytes).swap_bytes(),
-        false => number(bytes),
-    };
-    for pair in bytes.chunks_exact(8) {
-        sum.0 = sum.0.wrapping_add(word(pair)).wrapping_add(sum.1);
-        sum.1 = sum.1.wrapping_add(word(&pair[4..])).wrapping_add(sum.0);
-    }
-}
-
-fn is_sum(sum: (u32, u32), bytes: &[u8]) -> bool {
-    sum == (number(bytes), number(&bytes[4..]))
-}
-
-/// Returns the salt at a place. Zeros are not one, but what a disk leaves where it lost a block.
-fn salt(log: &[u8], at: usize) -> Option<[u8; 8]> {
-    let salt = log.get(at..)?.first_chunk().copied();
-    salt.filter(|salt| *salt != [0; 8])
-}
-
 /// Returns the page size and the reserved bytes at its end; the usual ones if the file's start is
 /// damaged.
 fn form(file: &[u8]) -> (usize, usize) {
@@ -211,9 +123,4 @@ fn form(file: &[u8]) -> (usize, usize) {
     } else {
         (USUAL_SIZE, 0)
     }
-}
-
-fn number(bytes: &[u8]) -> u32 {
-    let bytes = bytes.iter().take(4);
-    bytes.fold(0, |number, byte| number << 8 | u32::from(*byte))
 }

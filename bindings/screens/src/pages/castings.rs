@@ -3,7 +3,7 @@
 use crate::carrier::Request;
 use crate::form::{FormError, required_text};
 use crate::form_names::{Field, FormName};
-use crate::labels::count;
+use crate::labels::{count, sentence};
 use crate::page::{Crumb, Page};
 use crate::pages::{FormContext, casting::metal_fields, casting::read_metal};
 use crate::progress::progress;
@@ -17,6 +17,7 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
     let content = html! {
         h1 { "Castings" }
         (context.outcome())
+        @for warning in notebook.warnings()? { p.caution { b { "Caution: " } (sentence(&warning.to_string())) } }
         @if castings.is_empty() { (first_steps()) }
         ul.cards { @for casting in &castings { (card(casting)) } }
         section.panel.next[castings.is_empty()] {

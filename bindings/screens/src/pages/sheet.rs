@@ -8,7 +8,7 @@ use crate::pages::FormContext;
 use crate::pages::hole::damage;
 use crate::pages::photo::marked_photo;
 use base64::prelude::{BASE64_STANDARD, Engine};
-use chrono::{DateTime, Local};
+use chrono::{DateTime, FixedOffset};
 use holebook_core::hole::missing::missing;
 use holebook_core::hole::plan::Plan;
 use holebook_core::hole::remedies::Assessment;
@@ -84,7 +84,7 @@ fn content(
     let catalog = notebook.catalog()?;
     Ok(html! {
         article.sheet {
-            (head(face, unit, &writer, Local::now()))
+            (head(face, unit, &writer, holebook_core::notebook::now()))
             @for photo in &face.photos { (picture(notebook, photo, face, pictures)?) }
             div.scroll tabindex="0" role="region" aria-label="Holes" { (table(&holes, &catalog, unit)) }
             (cautions())
@@ -126,7 +126,7 @@ fn picture(
     ))
 }
 
-fn head(face: &FaceView, unit: Unit, writer: &str, now: DateTime<Local>) -> Markup {
+fn head(face: &FaceView, unit: Unit, writer: &str, now: DateTime<FixedOffset>) -> Markup {
     let record = &face.record;
     let planned = record
         .planned_cut

@@ -2,7 +2,6 @@
 
 use super::{BundleFile, Job, RunResult, StepFailure, SyncRefused, TaskKind};
 use crate::carrier::Upload;
-use chrono::Local;
 use holebook_core::notebook::Notebook;
 use holebook_core::sync::SyncError;
 use holebook_core::sync::bundle::{self, BundleContent};
@@ -39,7 +38,10 @@ impl Bundles {
     ) -> Result<Job, SyncRefused> {
         let folder = self.temp_dir().map_err(no_space)?;
         let written = Arc::clone(&self.written);
-        let name = format!("holebook-{}.zip", Local::now().format("%Y-%m-%d-%H%M"));
+        let name = format!(
+            "holebook-{}.zip",
+            holebook_core::notebook::now().format("%Y-%m-%d-%H%M")
+        );
         let path = folder.path().join(&name);
         Ok(Job::new(
             TaskKind::WriteBundle,

@@ -1,7 +1,6 @@
 //! Runs jobs on a background thread, one run at a time.
 
 use super::run::{Run, RunResult, RunStep, RunStepState, StepFailure, TaskKind};
-use chrono::Local;
 use holebook_core::sync::OnProgress;
 use std::any::Any;
 use std::io;
@@ -207,7 +206,7 @@ impl RunState {
                 done.map_or_else(RunStepState::Failed, RunStepState::Done),
             );
         }
-        self.lock().ended = Some(Local::now().fixed_offset());
+        self.lock().ended = Some(holebook_core::notebook::now());
         self.ended.notify_all();
     }
 

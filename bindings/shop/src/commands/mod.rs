@@ -21,9 +21,19 @@ pub mod verify;
 use crate::failure::Failure;
 use crate::folders;
 use holebook_core::notebook::Notebook;
+use std::io::{self, Write as _};
 use std::path::Path;
 
-/// Opens the notebook in `folder` without creating one.
+/// Prints what a person should know about the notebook to standard error.
+fn warn(notebook: &Notebook) -> Result<(), Failure> {
+    for warning in notebook.warnings()? {
+        // If standard error is closed, the message is lost.
+        let _ = writeln!(io::stderr(), "holebook: {warning}");
+    }
+    Ok(())
+}
+
+/// Opens the notebook in `folder` without creating one, and prints its warnings.
 fn open_existing(folder: &Path) -> Result<Notebook, Failure> {
     if !folders::is_notebook(folder) {
         return Err(Failure::Message(format!(
@@ -31,7 +41,9 @@ fn open_existing(folder: &Path) -> Result<Notebook, Failure> {
             folder.display()
         )));
     }
-    Ok(Notebook::open(folder)?)
+    let notebook = Notebook::open(folder)?;
+    warn(&notebook)?;
+    Ok(notebook)
 }
 
 /// Formats a count with its noun: `1 entry`, `3 entries`.

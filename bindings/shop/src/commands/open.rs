@@ -18,6 +18,7 @@ use std::path::Path;
 /// If the notebook cannot be opened or the screens cannot be served.
 pub fn run(folder: &Path, args: &cli::Open, output: OutputOptions) -> Result<(), Failure> {
     let notebook = Notebook::open(folder)?;
+    super::warn(&notebook)?;
     let open = ServeOptions {
         notebook,
         folder,

@@ -7,7 +7,7 @@ use crate::out;
 use holebook_core::notebook::FaceId;
 use holebook_core::notebook::List;
 use serde::Serialize;
-use std::io::{self, Write as _};
+use std::io::{self, ErrorKind, Write as _};
 use std::path::Path;
 
 /// Writes the sheet.
@@ -18,8 +18,13 @@ pub fn run(folder: &Path, args: &cli::Sheet, output: OutputOptions) -> Result<()
     let notebook = super::open_existing(folder)?;
     let face = choose_face(&notebook.list()?, args.face.as_deref())?;
     let page = holebook_screens::sheet(&notebook, face.id, output.unit_for_notebook(&notebook)?)?;
-    write(&args.out, &page)
-        .map_err(|error| Failure::file("writing the sheet to", &args.out, &error))?;
+    write(&args.out, &page, args.replace).map_err(|error| match error.kind() {
+        ErrorKind::AlreadyExists => Failure::Message(format!(
+            "{} already exists; choose another name for the sheet, or add --replace",
+            args.out.display()
+        )),
+        _ => Failure::file("writing the sheet to", &args.out, &error),
+    })?;
     if output.json {
         return out::print_json(&Answer {
             face: face.id,
@@ -64,8 +69,9 @@ fn choose_face(list: &List, args: Option<&str>) -> Result<Chosen, Failure> {
     }
 }
 
-/// Writes to a temporary file first, so that a full disk leaves no half sheet.
-fn write(file: &Path, page: &str) -> io::Result<()> {
+/// Writes to a temporary file first, so that a full disk leaves no half sheet. An existing file is
+/// replaced only if asked for.
+fn write(file: &Path, page: &str, replace: bool) -> io::Result<()> {
     let folder = match file.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
@@ -73,7 +79,11 @@ fn write(file: &Path, page: &str) -> io::Result<()> {
     let mut whole = temporary_file().tempfile_in(folder)?;
     whole.write_all(page.as_bytes())?;
     whole.as_file().sync_all()?;
-    whole.persist(file).map(drop).map_err(|error| error.error)
+    let persisted = match replace {
+        true => whole.persist(file),
+        false => whole.persist_noclobber(file),
+    };
+    persisted.map(drop).map_err(|error| error.error)
 }
 
 /// A temporary file with ordinary permissions: by default only its owner could read the sheet.

@@ -34,10 +34,13 @@ pub fn run(folder: &Path, args: &cli::Verify, output: OutputOptions) -> Result<(
     if args.repair {
         return repair_notebook(folder, output);
     }
-    let report = super::open_existing(folder)?.verify()?;
+    let notebook = super::open_existing(folder)?;
+    let accepted = args.accept.then(|| notebook.accept_losses()).transpose()?;
+    let report = notebook.verify()?;
     if output.json {
         out::print_json(&report)?;
     } else {
+        out::print(&accepted.map(accepted_text).unwrap_or_default())?;
         out::print(&verify_text(&report))?;
     }
     if report.is_ok() {
@@ -79,6 +82,11 @@ fn repair_notebook(folder: &Path, output: OutputOptions) -> Result<(), Failure> 
     )))
 }
 
+fn accepted_text(entries: u64) -> String {
+    let entries = count_of(entries, "entry", "entries");
+    format!("The losses are accepted. {entries} after them recorded again, so that they sync.\n")
+}
+
 fn faults(report: &VerifyReport) -> String {
     count_of(report.findings.len() as u64, "problem", "problems")
 }
@@ -115,15 +123,10 @@ fn saved_text(saved: &Recovered) -> String {
             "{lost}; a sync with a remote that has them restores them."
         )));
     }
-    if let Some(remote) = &saved.waiting_remote {
-        let waiting = count_of(
-            saved.waiting,
-            "entry is readable but waits",
-            "entries are readable but wait",
-        );
+    if saved.unverified > 0 {
+        let behind = count_of(saved.unverified, "entry comes", "entries come");
         text.push_str(&item(&format!(
-            "{waiting} behind a lost one. Once that is restored, sync with the folder {} in the notebook's folder.",
-            remote.display()
+            "{behind} after a lost one: shown, but not verified and not synced until that one is back, or until you accept the loss with `holebook verify --accept`."
         )));
     }
     if let Some(device) = saved.continued_as {
@@ -148,6 +151,12 @@ fn verify_text(report: &VerifyReport) -> String {
         let kept = count_of(report.unknown_entries, "entry is", "entries are");
         text.push_str(&format!(
             "{kept} of a kind that this version does not know; they are kept and synced.\n"
+        ));
+    }
+    if report.unverified_entries > 0 {
+        let behind = count_of(report.unverified_entries, "entry comes", "entries come");
+        text.push_str(&format!(
+            "{behind} after a lost one and cannot be verified.\n"
         ));
     }
     if report.is_ok() {

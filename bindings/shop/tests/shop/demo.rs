@@ -341,6 +341,7 @@ fn sheet_is_one_page_without_other_files() {
             "Pump-end cover joint",
             "--out",
             out,
+            "--replace",
             "--json",
         ],
     ));
@@ -349,8 +350,13 @@ fn sheet_is_one_page_without_other_files() {
     stdout(&run_in(
         home,
         &folder,
-        &["sheet", "--face", by_id, "--out", out],
+        &["sheet", "--face", by_id, "--out", out, "--replace"],
     ));
+
+    fs::write(&file, "a letter").unwrap();
+    let text = error_sentence(&run_in(home, &folder, &["sheet", "--out", out]));
+    assert!(text.contains("already exists"), "{text}");
+    assert_eq!(fs::read_to_string(&file).unwrap(), "a letter");
 
     let text = error_sentence(&run_in(
         home,

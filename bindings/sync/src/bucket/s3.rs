@@ -9,7 +9,6 @@ use super::keys::Keys;
 use super::signature::{EMPTY_SHA256, SignedRequest, Signer, hex};
 use super::xml::{self, Texts};
 use crate::http::limited_body;
-use chrono::Utc;
 use holebook_core::sync::SyncError;
 use sha2::{Digest as _, Sha256};
 use std::io::{BufReader, Write};
@@ -118,7 +117,7 @@ impl<'w> S3<'w> {
             query: request.query,
             payload: request.digest,
         };
-        let mut headers = signer.headers(&signed, Utc::now());
+        let mut headers = signer.headers(&signed, holebook_core::notebook::now().to_utc());
         if request.from > 0 {
             headers.push(("range", format!("bytes={}-", request.from)));
         }

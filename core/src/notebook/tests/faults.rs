@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::hole::record::Note;
-use crate::notebook::{NotebookError, open};
+use crate::notebook::{NotebookError, paths};
 use std::fs;
 
 #[test]
@@ -80,12 +80,12 @@ fn a_log_cut_anywhere_holds_a_whole_number_of_changes() {
             .unwrap();
     }
     let all = lines(&bench.notebook);
-    let file = fs::read(bench.dir.path().join(open::FILE)).unwrap();
+    let file = fs::read(bench.dir.path().join(paths::FILE)).unwrap();
     let log = fs::read(bench.dir.path().join("notebook.sqlite-wal")).unwrap();
     let mut most = 0;
     for part in 0..=24 {
         let after = TempDir::new().unwrap();
-        fs::write(after.path().join(open::FILE), &file).unwrap();
+        fs::write(after.path().join(paths::FILE), &file).unwrap();
         let cut = log.len() * part / 24;
         fs::write(after.path().join("notebook.sqlite-wal"), &log[..cut]).unwrap();
         let notebook = Notebook::open(after.path()).unwrap();
@@ -149,7 +149,7 @@ fn a_notebook_locked_by_another_program_is_reported_as_busy() {
         .connection()
         .busy_timeout(std::time::Duration::from_millis(50))
         .unwrap();
-    let other = rusqlite::Connection::open(bench.dir.path().join(open::FILE)).unwrap();
+    let other = rusqlite::Connection::open(bench.dir.path().join(paths::FILE)).unwrap();
     other.execute_batch("BEGIN IMMEDIATE").unwrap();
     let error = bench
         .notebook

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::hole::stage::Stage;
-use crate::notebook::{DeviceId, Entry, EntryBody, EntryId, EntryKind, Finding, open, schema};
+use crate::notebook::{DeviceId, Entry, EntryBody, EntryId, EntryKind, Finding, paths, schema};
 use crate::sync::sync_folder;
 use rusqlite::Connection;
 use serde_json::json;
@@ -14,7 +14,7 @@ const STORED: &[&str] = &[include_str!("stored/v1.sql"), include_str!("stored/v2
 /// A folder with a stored notebook.
 fn stored(sql: &str) -> TempDir {
     let dir = TempDir::new().unwrap();
-    let conn = Connection::open(dir.path().join(open::FILE)).unwrap();
+    let conn = Connection::open(dir.path().join(paths::FILE)).unwrap();
     conn.execute_batch(sql).unwrap();
     dir
 }
@@ -30,7 +30,7 @@ fn layout_of(conn: &Connection) -> Vec<(String, String, Option<String>)> {
 }
 
 fn layout_in(dir: &TempDir) -> Vec<(String, String, Option<String>)> {
-    layout_of(&Connection::open(dir.path().join(open::FILE)).unwrap())
+    layout_of(&Connection::open(dir.path().join(paths::FILE)).unwrap())
 }
 
 #[test]
@@ -122,7 +122,7 @@ fn stage_called(word: &str) -> Stage {
 #[test]
 fn the_projection_says_what_the_one_of_the_second_layout_said() {
     let dir = stored(STORED[1]);
-    let old = Connection::open(dir.path().join(open::FILE)).unwrap();
+    let old = Connection::open(dir.path().join(paths::FILE)).unwrap();
     let same = [
         (
             "SELECT * FROM casting_now ORDER BY id",
@@ -240,13 +240,13 @@ fn rebuild_and_repair_leave_a_migrated_notebook_as_it_is() {
 #[test]
 fn a_damaged_notebook_of_the_second_layout_is_recovered_line_by_line() {
     let dir = stored(STORED[1]);
-    let file = dir.path().join(open::FILE);
+    let file = dir.path().join(paths::FILE);
     let whole = stored(STORED[1]);
     let whole = Notebook::open(whole.path()).unwrap();
     let mut bytes = std::fs::read(&file).unwrap();
     bytes[..100].fill(0);
     std::fs::write(&file, bytes).unwrap();
-    std::fs::create_dir_all(dir.path().join(open::PHOTOS)).unwrap();
+    std::fs::create_dir_all(dir.path().join(paths::PHOTOS)).unwrap();
     let report = crate::repair::repair(dir.path()).unwrap();
     assert_eq!(report.recovered.unwrap().entries, 160);
     let notebook = Notebook::open(dir.path()).unwrap();

@@ -1,7 +1,7 @@
 //! Opening what is not a notebook: one sentence, and nothing is changed.
 
 use super::*;
-use crate::notebook::{NotebookError, open};
+use crate::notebook::{NotebookError, paths};
 use rusqlite::Connection;
 use std::fs;
 use std::path::Path;
@@ -47,7 +47,7 @@ fn refused(dir: &Path) -> NotebookError {
 }
 
 fn file_in(dir: &TempDir) -> std::path::PathBuf {
-    dir.path().join(open::FILE)
+    dir.path().join(paths::FILE)
 }
 
 #[test]
@@ -74,7 +74,7 @@ fn a_newer_notebook_whose_layout_is_still_in_the_log_is_refused_too() {
     newer.pragma_update(None, "user_version", 99).unwrap();
     // As it is on disk when power fails.
     let after = TempDir::new().unwrap();
-    for name in [open::FILE, "notebook.sqlite-wal"] {
+    for name in [paths::FILE, "notebook.sqlite-wal"] {
         fs::copy(dir.path().join(name), after.path().join(name)).unwrap();
     }
     let error = refused(after.path());
@@ -153,7 +153,7 @@ fn a_damaged_file_is_reported_and_never_deleted() {
 fn a_file_left_empty_by_a_power_cut_becomes_a_notebook() {
     let dir = TempDir::new().unwrap();
     fs::write(file_in(&dir), "").unwrap();
-    fs::create_dir(dir.path().join(open::PHOTOS)).unwrap();
+    fs::create_dir(dir.path().join(paths::PHOTOS)).unwrap();
     assert!(
         Notebook::open(dir.path())
             .unwrap()
@@ -193,4 +193,148 @@ fn a_notebook_created_by_several_at_once_is_one_notebook() {
             .collect();
         assert_eq!(devices.len(), 1);
     }
+}
+
+/// A program that is killed inside a checkpoint, or whose disk fills up there, leaves a file that has
+/// some of the log's pages and not others, and a first page that counts more pages than there are.
+#[test]
+fn a_notebook_whose_checkpoint_was_interrupted_opens_with_all_its_entries() {
+    let (bench, _, holes) = Bench::with_holes(1);
+    let checkpoint = "PRAGMA wal_checkpoint(TRUNCATE); PRAGMA wal_autocheckpoint = 0";
+    bench
+        .notebook
+        .connection()
+        .execute_batch(checkpoint)
+        .unwrap();
+    for mm in 1..=60 {
+        bench
+            .notebook
+            .record(holes[0], depth_of(f64::from(mm)), &[])
+            .unwrap();
+    }
+    let all = lines(&bench.notebook);
+    let file = fs::read(file_in(&bench.dir)).unwrap();
+    let log = fs::read(bench.dir.path().join("notebook.sqlite-wal")).unwrap();
+    // The newest version of each page, in the order in which a checkpoint writes them.
+    let mut pages = std::collections::BTreeMap::new();
+    for frame in log[32..].chunks_exact(24 + 4096) {
+        let page = u32::from_be_bytes(frame[..4].try_into().unwrap());
+        pages.insert(page as usize, &frame[24..]);
+    }
+    let (count, mut counts_more) = (pages.len(), 0);
+    for done in 0..=count {
+        let mut bytes = file.clone();
+        for (page, content) in pages.iter().take(done) {
+            bytes.resize(bytes.len().max(page * 4096), 0);
+            bytes[(page - 1) * 4096..page * 4096].copy_from_slice(content);
+        }
+        let size = u32::from_be_bytes(bytes[28..32].try_into().unwrap()) as usize;
+        counts_more += usize::from(size * 4096 > bytes.len());
+        let after = TempDir::new().unwrap();
+        fs::write(file_in(&after), &bytes).unwrap();
+        fs::write(after.path().join("notebook.sqlite-wal"), &log).unwrap();
+        let notebook = Notebook::open(after.path()).unwrap();
+        assert_eq!(lines(&notebook), all, "{done} of {count} pages");
+        assert!(notebook.verify().unwrap().is_ok());
+        assert_eq!(notebook.warnings().unwrap(), []);
+    }
+    assert!(counts_more > 0, "the file never was shorter than it says");
+}
+
+#[test]
+fn a_wrong_layout_number_is_named_as_the_cause() {
+    for (layout, part) in [
+        (-3, "layout number is -3"),
+        (70_000, "70000"),
+        (1, "layout"),
+        (0, "layout"),
+    ] {
+        let Bench { notebook, dir } = Bench::new();
+        drop(notebook);
+        Connection::open(file_in(&dir))
+            .unwrap()
+            .pragma_update(None, "user_version", layout)
+            .unwrap();
+        let error = Notebook::open(dir.path()).map(drop).unwrap_err();
+        assert!(matches!(error, NotebookError::Damaged { .. }), "{error}");
+        assert!(error.to_string().contains(part), "{error}");
+        crate::repair::repair(dir.path()).unwrap();
+        Notebook::open(dir.path()).unwrap();
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn only_its_owner_can_read_a_notebook() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let above = TempDir::new().unwrap();
+    let dir = above.path().join("new/notebook");
+    let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
+    let check = || {
+        let notebook = Notebook::open(&dir).unwrap();
+        let casting = notebook.add_casting(&casting_body());
+        casting.unwrap();
+        assert_eq!(mode(&dir), 0o700);
+        for ending in ["", "-wal", "-shm"] {
+            let file = open_side(&dir, ending);
+            assert_eq!(mode(&file), 0o600, "{}", file.display());
+        }
+    };
+    check();
+    // What an earlier version, a copy or a restore left open to others.
+    fs::set_permissions(&dir, fs::Permissions::from_mode(0o755)).unwrap();
+    fs::set_permissions(dir.join(paths::FILE), fs::Permissions::from_mode(0o644)).unwrap();
+    check();
+}
+
+#[cfg(unix)]
+fn casting_body() -> crate::notebook::CastingBody {
+    crate::notebook::CastingBody {
+        name: "Bed".to_owned(),
+        note: None,
+        metal: None,
+    }
+}
+
+#[cfg(unix)]
+fn open_side(dir: &Path, ending: &str) -> std::path::PathBuf {
+    paths::side_file(&dir.join(paths::FILE), ending)
+}
+
+#[cfg(unix)]
+#[test]
+fn nothing_is_acknowledged_once_the_folder_or_its_files_are_gone() {
+    for what in ["folder", "moved", "database", "log", "replaced"] {
+        let above = TempDir::new().unwrap();
+        let dir = above.path().join("notebook");
+        let notebook = Notebook::open(&dir).unwrap();
+        let body = casting_body();
+        notebook.add_casting(&body).unwrap();
+        match what {
+            "folder" => fs::remove_dir_all(&dir).unwrap(),
+            "moved" => fs::rename(&dir, above.path().join("elsewhere")).unwrap(),
+            "database" => fs::remove_file(dir.join(paths::FILE)).unwrap(),
+            "log" => fs::remove_file(open_side(&dir, "-wal")).unwrap(),
+            _ => {
+                let copy = dir.join("copy");
+                fs::copy(dir.join(paths::FILE), &copy).unwrap();
+                fs::rename(copy, dir.join(paths::FILE)).unwrap();
+            }
+        }
+        let error = notebook.add_casting(&body).map(drop).unwrap_err();
+        assert!(
+            matches!(error, NotebookError::Gone { .. }),
+            "{what}: {error}"
+        );
+    }
+}
+
+/// `.in-use` and the like are ours; a foreign file is named.
+#[test]
+fn the_refusal_of_a_folder_names_a_foreign_file() {
+    let other = TempDir::new().unwrap();
+    fs::write(other.path().join(".in-use"), "").unwrap();
+    fs::write(other.path().join("letter.txt"), "Dear Sir").unwrap();
+    let error = refused(other.path());
+    assert!(error.to_string().contains("letter.txt"), "{error}");
 }

@@ -6,6 +6,8 @@ use crate::notebook::entry::Line;
 use crate::notebook::entry_kind::{EntryBody, EntryKind};
 use crate::notebook::error::{Fault, NotebookError};
 use crate::notebook::facts::recorded;
+use crate::notebook::gaps;
+use crate::notebook::journal::Head;
 use crate::notebook::row_number::row_numbers;
 use crate::notebook::{DeviceId, EntryId, Notebook};
 use chrono::{DateTime, FixedOffset};
@@ -46,6 +48,8 @@ pub struct JournalLine {
     pub replaced: bool,
     /// Whether this version understands it. It is kept and synced in any case.
     pub understood: bool,
+    /// Whether it is behind a lost entry, so not verified.
+    pub unverified: bool,
 }
 
 /// Who struck out an entry, and why.
@@ -139,7 +143,13 @@ fn read_line(conn: &Connection, row: &rusqlite::Row<'_>) -> Result<JournalLine, 
     let line = Line::read(row.get(0)?).map_err(Fault::unreadable)?;
     let (replaced, understood): (bool, bool) = (row.get(1)?, row.get(2)?);
     let entry = line.entry().clone();
+    let place = Head {
+        device: entry.device,
+        seq: entry.seq,
+        hash: line.hash(),
+    };
     Ok(JournalLine {
+        unverified: gaps::is_unverified(conn, place)?,
         struck_out_by: struck_out_by(conn, entry.id)?,
         replaced_by: replaced_by(conn, entry.id)?,
         device_name: device_name(conn, entry.device)?,

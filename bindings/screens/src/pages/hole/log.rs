@@ -82,7 +82,8 @@ fn log_line(line: &JournalLine, hole: HoleId, unit: Unit) -> Markup {
         li.with-row-action {
             div {
                 span.struck-out[line.struck_out_by.is_some()] { (crate::journal::entry_text(line, unit)) }
-                div.faint { (author(&line.by)) ", " (date_time(&line.at)) @if line.replaced { " · replaced by a later entry" } }
+                div.faint { (author(&line.by)) ", " (date_time(&line.at)) @if line.replaced { " · replaced by a later entry" }
+                    @if line.unverified { " · not verified: an entry before it is lost" } }
                 @if let Some(strike) = &line.struck_out_by { p { "Struck out by " (author(&strike.by)) ": " (strike.reason) } }
             }
             @if line.is_active() && EntryKind::from_name(&line.kind) != Some(EntryKind::StrikeOut) { (strike_out_form("entry", line.entry, hole)) }

@@ -1,0 +1,50 @@
+//! Checks a notebook's folder before anything in it is opened.
+
+use super::error::NotebookError;
+use super::header;
+use super::lost_files::{check_nothing_is_lost, is_not_empty, lost};
+use super::paths::{ASIDE, FILE, PAIRINGS, PHOTOS, side_file};
+use super::private_files::create_folder;
+use std::fs;
+use std::io;
+use std::path::Path;
+
+/// Checks that the folder holds a notebook, or nothing but what may be there before one is made.
+pub(crate) fn check_folder(dir: &Path) -> Result<(), NotebookError> {
+    let failed = |error: io::Error| NotebookError::from_io(&error, dir);
+    let file = dir.join(FILE);
+    if is_not_empty(&file).map_err(failed)? {
+        return header::check(dir);
+    }
+    if is_not_empty(&side_file(&file, "-wal")).map_err(failed)? {
+        // SQLite would take the log for a leftover and delete it.
+        return Err(lost(dir, "its file is gone or empty, and its log is not"));
+    }
+    prepare_folder(dir)?;
+    check_nothing_is_lost(dir)
+}
+
+/// Creates the folder, or checks that it holds nothing foreign.
+fn prepare_folder(dir: &Path) -> Result<(), NotebookError> {
+    let failed = |error: io::Error| NotebookError::from_io(&error, dir);
+    let foreign = |why: String| NotebookError::NotANotebook {
+        path: dir.to_owned(),
+        why,
+    };
+    if dir.exists() && !dir.is_dir() {
+        return Err(foreign("it is a file".to_owned()));
+    }
+    create_folder(dir).map_err(failed)?;
+    for found in fs::read_dir(dir).map_err(failed)? {
+        let name = found.map_err(failed)?.file_name();
+        let name = name.to_string_lossy();
+        let ours = [FILE, PAIRINGS].iter().any(|file| name.starts_with(file));
+        if !(name.starts_with('.') || [PHOTOS, ASIDE].contains(&&*name) || ours) {
+            let name = name.escape_debug();
+            return Err(foreign(format!(
+                "the folder holds other files, such as {name}, and no notebook"
+            )));
+        }
+    }
+    Ok(())
+}

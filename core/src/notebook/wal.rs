@@ -1,0 +1,150 @@
+//! The database's write-ahead log, read without SQLite, whatever state it is in.
+//!
+//! The log has a header of 32 bytes, then frames: 24 bytes (page number, size of the database if the
+//! frame ends a transaction, salt, checksum), then one page. Each round of the log has another
+//! salt, and each checksum covers all before it (sections 4.1 to 4.3 of SQLite's "Database File
+//! Format"). SQLite stops at the first frame whose checksum is wrong, and reports no fault.
+
+const HEADER: usize = 32;
+/// The first three bytes of a header; the fourth gives the order of bytes.
+const MAGIC: &[u8] = &[0x37, 0x7f, 0x06];
+const FRAME_HEADER: usize = 24;
+
+/// A frame of the log's current round, up to the last commit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Frame {
+    /// The number of its page.
+    pub page: u32,
+    /// The offset of its page in the log.
+    pub at: usize,
+}
+
+/// Returns the frames of the log's current round, up to the last commit: what follows was never
+/// acknowledged. Checksums are not checked, since one damaged frame would cost all after it.
+pub(crate) fn committed_frames(log: &[u8], page_size: usize) -> Vec<Frame> {
+    let step = FRAME_HEADER + page_size;
+    let salts = salts(log, step);
+    let (mut frames, mut since_commit) = (Vec::new(), Vec::new());
+    let mut at = HEADER;
+    while let Some(frame) = log.get(at..at + step) {
+        let of_this_round = |own: [u8; 8]| salts.iter().any(|salt| is_nearly(own, *salt));
+        if salt(log, at + 8).is_some_and(of_this_round) {
+            since_commit.push(Frame {
+                page: number(frame),
+                at: at + FRAME_HEADER,
+            });
+            if number(&frame[4..]) > 0 {
+                frames.append(&mut since_commit);
+            }
+        }
+        at += step;
+    }
+    frames
+}
+
+/// Returns whether the log has commits after a damaged frame. SQLite takes them for an unfinished
+/// transaction and overwrites them.
+pub(crate) fn is_cut(log: &[u8], page_size: usize) -> bool {
+    let end = undamaged_end(log, FRAME_HEADER + page_size);
+    let frames = committed_frames(log, page_size);
+    frames.iter().any(|frame| frame.at > end)
+}
+
+/// Returns the newest version of page 1 that the log has up to its last commit.
+pub(crate) fn first_page(log: &[u8]) -> Option<&[u8]> {
+    let size = page_size(log)?;
+    let frames = committed_frames(log, size);
+    let newest = frames.iter().rfind(|frame| frame.page == 1)?;
+    log.get(newest.at..newest.at + size)
+}
+
+/// Returns the page size that the log's header gives.
+pub(crate) fn page_size(log: &[u8]) -> Option<usize> {
+    let size = usize::try_from(number(log.get(8..12)?)).ok()?;
+    (size.is_power_of_two() && (512..=65_536).contains(&size)).then_some(size)
+}
+
+/// Returns the salts that identify frames of the log's current round. The header has it; if the
+/// header is damaged, that of the first frame counts, and of the first two frames that agree.
+fn salts(log: &[u8], step: usize) -> Vec<[u8; 8]> {
+    if header_is_whole(log) {
+        return salt(log, 16).into_iter().collect();
+    }
+    let first = HEADER + 8;
+    let frames = (first..log.len()).step_by(step).map(|at| salt(log, at));
+    let mut pairs = frames.clone().zip(frames.skip(1));
+    let pair = pairs.find(|(one, next)| one.is_some() && one == next);
+    let pair = pair.and_then(|(one, _)| one);
+    let salts = [salt(log, 16), salt(log, first), pair];
+    salts.into_iter().flatten().collect()
+}
+
+/// Returns whether a frame's salt is that of the round, or was until a bit or two of it flipped. A
+/// frame of an earlier round differs in both halves: the first is counted up, the second is random.
+fn is_nearly(own: [u8; 8], round: [u8; 8]) -> bool {
+    let flipped = number(&own[4..]) ^ number(&round[4..]);
+    flipped == 0 || own[..4] == round[..4] && flipped.count_ones() <= 2
+}
+
+/// Returns where the last commit ends whose frames are all undamaged.
+fn undamaged_end(log: &[u8], step: usize) -> usize {
+    let Some(header) = log.get(..HEADER).filter(|_| header_is_whole(log)) else {
+        return 0;
+    };
+    let little = is_little_endian(log);
+    let mut sum = (number(&header[24..]), number(&header[28..]));
+    let mut end = 0;
+    for (nth, frame) in log[HEADER..].chunks_exact(step).enumerate() {
+        add(&mut sum, &frame[..8], little);
+        add(&mut sum, &frame[FRAME_HEADER..], little);
+        if !is_sum(sum, &frame[16..]) || frame[8..16] != header[16..24] {
+            break;
+        }
+        if number(&frame[4..]) > 0 {
+            end = HEADER + (nth + 1) * step;
+        }
+    }
+    end
+}
+
+/// Returns whether the log has a header that matches its checksum.
+fn header_is_whole(log: &[u8]) -> bool {
+    let Some(header) = log.get(..HEADER).filter(|log| log.starts_with(MAGIC)) else {
+        return false;
+    };
+    let mut sum = (0, 0);
+    add(&mut sum, &header[..24], is_little_endian(log));
+    is_sum(sum, &header[24..])
+}
+
+/// Returns the order of bytes in which checksums are computed.
+fn is_little_endian(log: &[u8]) -> bool {
+    log.get(3) == Some(&0x82)
+}
+
+fn add(sum: &mut (u32, u32), bytes: &[u8], little: bool) {
+    let word = |bytes: &[u8]| match little {
+        true => number(bytes).swap_bytes(),
+        false => number(bytes),
+    };
+    for pair in bytes.chunks_exact(8) {
+        sum.0 = sum.0.wrapping_add(word(pair)).wrapping_add(sum.1);
+        sum.1 = sum.1.wrapping_add(word(&pair[4..])).wrapping_add(sum.0);
+    }
+}
+
+fn is_sum(sum: (u32, u32), bytes: &[u8]) -> bool {
+    sum == (number(bytes), number(&bytes[4..]))
+}
+
+/// Returns the salt at a place. Zeros are not one, but what a disk leaves where it lost a block.
+fn salt(log: &[u8], at: usize) -> Option<[u8; 8]> {
+    let salt = log.get(at..)?.first_chunk().copied();
+    salt.filter(|salt| *salt != [0; 8])
+}
+
+/// Returns the number in the first four bytes, the highest byte first.
+pub(crate) fn number(bytes: &[u8]) -> u32 {
+    let bytes = bytes.iter().take(4);
+    bytes.fold(0, |number, byte| number << 8 | u32::from(*byte))
+}
