@@ -38,8 +38,6 @@ pub enum Finding {
         /// The line's sequence number.
         seq: u64,
     },
-    /// There are photos, and no entries.
-    NoEntries,
     /// The log was cut by damage, and lines after the damage are not shown. Repair recovers them
     /// from a copy.
     Log {
@@ -122,9 +120,6 @@ impl fmt::Display for Finding {
             Self::End { device, seq } => write!(
                 f,
                 "entry {seq} of device {device}, its last, is missing; sync with a remote that has it, or accept the loss with `holebook verify --accept`"
-            ),
-            Self::NoEntries => f.write_str(
-                "there are photos in its folder, and no entries: its log is lost, or its first sync was interrupted; sync with a remote that has the entries",
             ),
             Self::Log { copy } => write!(
                 f,

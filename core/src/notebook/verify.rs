@@ -57,9 +57,6 @@ impl Notebook {
             ..VerifyReport::default()
         };
         report.findings.extend(self.verify_journal()?);
-        if report.findings.is_empty() && self.has_photos_alone()? {
-            report.findings.push(Finding::NoEntries);
-        }
         let mut photos = BTreeSet::new();
         self.read(|conn| {
             let findings = &mut report.findings;
