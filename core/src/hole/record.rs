@@ -528,6 +528,23 @@ mod tests {
         }
     }
 
+    /// Entries from before a cut had a diameter and a check named a locking insert.
+    #[test]
+    fn later_fields_are_optional_and_not_written_if_empty() {
+        let cut: Cut = read(r#"{"for": {"remedy": "wire-insert"}, "step": "countersink"}"#);
+        assert_eq!(cut.diameter, None);
+        let check: CheckResult = read(r#"{"check": "runs-in-by-hand", "passes": true}"#);
+        assert!(!check.locking);
+        let written = serde_json::to_string(&(cut, check)).unwrap();
+        assert!(!written.contains("diameter") && !written.contains("locking"));
+        for (step, word) in [
+            (CutStep::MakeBushing, r#""make-bushing""#),
+            (CutStep::BroachSlots, r#""broach-slots""#),
+        ] {
+            assert_eq!(serde_json::to_string(&step).unwrap(), word);
+        }
+    }
+
     #[test]
     fn new_names_are_written() {
         let reading = Reading {

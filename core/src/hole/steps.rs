@@ -141,7 +141,7 @@ pub struct Step {
     pub notes: Vec<String>,
     /// Where the details and numbers come from, a sentence each.
     pub sources: Vec<String>,
-    /// Cautions.
+    /// Cautions that no earlier open step has.
     pub cautions: Vec<Caution>,
     /// How it was done; `None` if it is open.
     pub done: Option<Done>,
@@ -157,7 +157,8 @@ pub fn steps(situation: &Situation, assessment: &Assessment, record: &HoleRecord
     let cut_at = plan.iter().position(|key| *key == StepKey::FaceCut);
     let open_cut_at =
         cut_at.filter(|_| done(StepKey::FaceCut, situation, assessment, record).is_none());
-    plan.iter()
+    let mut listed: Vec<Step> = plan
+        .iter()
         .enumerate()
         .map(|(i, &key)| {
             let notes = match key {
@@ -177,7 +178,21 @@ pub fn steps(situation: &Situation, assessment: &Assessment, record: &HoleRecord
                 waits_for: order::waits_for(key, &plan, situation, assessment, record),
             }
         })
-        .collect()
+        .collect();
+    caution_once(&mut listed);
+    listed
+}
+
+/// Leaves each caution at the first open step that it belongs to, or if none is open, at the first
+/// that is done: people skip what they have read.
+fn caution_once(steps: &mut [Step]) {
+    let mut seen: Vec<Caution> = Vec::new();
+    for done in [false, true] {
+        for step in steps.iter_mut().filter(|step| step.done.is_some() == done) {
+            step.cautions.retain(|caution| !seen.contains(caution));
+            seen.extend_from_slice(&step.cautions);
+        }
+    }
 }
 
 /// Returns how a step was done, by the entries that count for this remedy.

@@ -76,7 +76,7 @@ fn plan_is_printed_hole_by_hole() {
         "29/64",
         "3/8-16 UNC",
         "missing  the depth of the hole",
-        "next     Stake the keys",
+        "next     Broach the key slots",
     ] {
         assert!(text.contains(wanted), "{wanted} is not in\n{text}");
     }

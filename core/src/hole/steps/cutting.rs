@@ -189,13 +189,17 @@ fn removal(notes: &mut Notes, situation: &Situation) {
 fn relieving(notes: &mut Notes, situation: &Situation, assessment: &Assessment) {
     if let Some(engaged) = assessment.engaged {
         let lost = situation.damage.hard_within(engaged);
-        let share = 100.0 * lost.mm() / engaged.length().mm().max(f64::MIN_POSITIVE);
-        notes.add(format!(
-            "It costs {} of {} of thread, {share:.0}%. The strength given for this remedy counts \
-             none there.",
-            lost.both_rounded(Rounding::Up),
-            engaged.length().both_rounded(Rounding::Nearest)
-        ));
+        notes.add(if lost.is_positive() {
+            format!(
+                "It costs {} of {} of thread, {:.0}%. The strength given for this remedy counts \
+                 none there.",
+                lost.both_rounded(Rounding::Up),
+                engaged.length().both_rounded(Rounding::Nearest),
+                100.0 * lost.mm() / engaged.length().mm()
+            )
+        } else {
+            "It costs no thread: the thread that carries the bolt lies outside it.".to_owned()
+        });
     }
     notes.source("Clearance around the tap", "1/64 in, judgment");
     advise(notes, &hard_skin_advice());

@@ -1,5 +1,7 @@
 #![allow(clippy::unwrap_used)]
 
+mod guidance;
+
 use super::super::damage::{BrokenTool, Station};
 use super::super::record::Remedy;
 use super::super::remedies::{assessment_of, assessments as remedies_of};

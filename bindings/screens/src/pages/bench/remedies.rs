@@ -9,6 +9,7 @@ use crate::pages::hole::wanted_thread::{
     GRADE, grade_options, read_grade, read_through, through_options,
 };
 use crate::pages::hole::{remedy_card, remedy_table};
+use holebook_core::hole::caution::Caution;
 use holebook_core::hole::damage::{Damage, Span, Station};
 use holebook_core::hole::record::Quantity;
 use holebook_core::hole::remedies::{Assessment, Verdict, assessments};
@@ -71,22 +72,24 @@ fn cards(found: &[Assessment], bench: &Bench) -> Markup {
         .iter()
         .enumerate()
         .partition(|(_, assessment)| assessment.verdict != Verdict::DoesNotFit);
+    let shared = remedy_card::shared_cautions(found);
     html! {
-        div.remedy-cards { @for (index, assessment) in fitting { (card(index, assessment, bench)) } }
+        (remedy_card::shared(&shared, bench.unit))
+        div.remedy-cards { @for (index, assessment) in fitting { (card(index, assessment, &shared, bench)) } }
         @if !not.is_empty() {
             details {
                 summary { (count(not.len(), "remedy that does not fit", "remedies that do not fit")) }
-                div.remedy-cards { @for (index, assessment) in not { (card(index, assessment, bench)) } }
+                div.remedy-cards { @for (index, assessment) in not { (card(index, assessment, &shared, bench)) } }
             }
         }
     }
 }
 
-fn card(index: usize, assessment: &Assessment, bench: &Bench) -> Markup {
+fn card(index: usize, assessment: &Assessment, elsewhere: &[Caution], bench: &Bench) -> Markup {
     html! {
         article.remedy-card.first[index == 0] id=(remedy_table::card_id(index)) {
             h3 { (remedy_card::title(assessment, bench.unit)) }
-            (remedy_card::body(assessment, false, bench.unit))
+            (remedy_card::body(assessment, false, elsewhere, bench.unit))
         }
     }
 }

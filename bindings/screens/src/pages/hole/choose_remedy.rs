@@ -5,6 +5,7 @@ use crate::carrier::Request;
 use crate::form::{FormError, hidden, replaces};
 use crate::form_names::{Field, FormName};
 use crate::labels::{count, sentence};
+use holebook_core::hole::caution::Caution;
 use holebook_core::hole::record::Choice;
 use holebook_core::hole::remedies::{Assessment, Verdict, assessments};
 use holebook_core::hole::situation::situation_of;
@@ -43,27 +44,38 @@ fn comparison(page: &HolePage<'_>) -> Markup {
         .iter()
         .enumerate()
         .partition(|(_, assessment)| assessment.verdict != Verdict::DoesNotFit);
+    let steps = page.plan.steps.iter();
+    let at_steps: Vec<Caution> = steps.flat_map(|step| step.cautions.clone()).collect();
+    let mut shared = remedy_card::shared_cautions(&page.plan.assessments);
+    shared.retain(|caution| !at_steps.contains(caution));
+    let elsewhere = [shared.clone(), at_steps].concat();
     html! {
         (remedy_table::table(&page.plan.assessments, page.context.unit))
-        div.remedy-cards { @for (index, assessment) in fitting { (card(index, assessment, page)) } }
+        (remedy_card::shared(&shared, page.context.unit))
+        div.remedy-cards { @for (index, assessment) in fitting { (card(index, assessment, &elsewhere, page)) } }
         @if !not.is_empty() {
             details {
                 summary { (count(not.len(), "remedy that does not fit", "remedies that do not fit")) }
-                div.remedy-cards { @for (index, assessment) in not { (card(index, assessment, page)) } }
+                div.remedy-cards { @for (index, assessment) in not { (card(index, assessment, &elsewhere, page)) } }
             }
         }
         (remedy_card::about_strength())
     }
 }
 
-fn card(index: usize, assessment: &Assessment, page: &HolePage<'_>) -> Markup {
+fn card(
+    index: usize,
+    assessment: &Assessment,
+    elsewhere: &[Caution],
+    page: &HolePage<'_>,
+) -> Markup {
     let unit = page.context.unit;
     let choice = page.hole.record.choice.agreed();
     let chosen = choice.is_some_and(|choice| choice.spec == assessment.spec());
     html! {
         article.remedy-card.chosen[chosen].first[index == 0] id=(remedy_table::card_id(index)) {
             h3 { (remedy_card::title(assessment, unit)) }
-            (remedy_card::body(assessment, chosen, unit))
+            (remedy_card::body(assessment, chosen, elsewhere, unit))
             @if !chosen { (choose_form(index, assessment, page)) }
         }
     }

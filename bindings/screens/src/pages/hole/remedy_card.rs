@@ -2,20 +2,53 @@
 
 use crate::labels::{count, insert_length, remedy, sentence, sentence_case, sources, verdict};
 use crate::lengths::{check_value, depth_pair};
+use holebook_core::hole::caution::Caution;
 use holebook_core::hole::remedies::{Assessment, Check, Verdict, Weight};
 use holebook_core::length::{Rounding, Unit, in_unit};
 use holebook_core::strength::show_load;
 use maud::{Markup, html};
 
-/// The card below its heading; `chosen` if it is the chosen remedy.
-pub fn body(assessment: &Assessment, chosen: bool, unit: Unit) -> Markup {
+/// The card below its heading; `chosen` if it is the chosen remedy. Cautions that are `elsewhere`
+/// on the page are left out.
+pub fn body(assessment: &Assessment, chosen: bool, elsewhere: &[Caution], unit: Unit) -> Markup {
+    let its_own: Vec<Caution> = assessment
+        .cautions
+        .iter()
+        .filter(|caution| !elsewhere.contains(caution))
+        .copied()
+        .collect();
     html! {
         p.verdict { (verdict_mark(assessment.verdict)) " " (verdict(assessment.verdict)) @if chosen { ", chosen" } }
         (facts(assessment, unit))
         (reasons(assessment, unit))
         (details(assessment, unit))
-        @if !assessment.cautions.is_empty() { (cautions(assessment, unit)) }
+        (cautions(&its_own, "caution", "cautions", unit))
     }
+}
+
+/// Cautions that several remedies share.
+pub fn shared_cautions(assessments: &[Assessment]) -> Vec<Caution> {
+    let all: Vec<Caution> = assessments
+        .iter()
+        .flat_map(|assessment| assessment.cautions.iter().copied())
+        .collect();
+    let mut shared = Vec::new();
+    for caution in &all {
+        let count = all.iter().filter(|other| *other == caution).count();
+        if count > 1 && !shared.contains(caution) {
+            shared.push(*caution);
+        }
+    }
+    shared
+}
+
+/// The cautions that several remedies share, once above their cards.
+pub fn shared(cautions: &[Caution], unit: Unit) -> Markup {
+    let (one, several) = (
+        "caution for several of these",
+        "cautions for several of these",
+    );
+    self::cautions(cautions, one, several, unit)
 }
 
 /// What the strength figures mean; shown once below the cards.
@@ -135,12 +168,14 @@ fn check_line(check: &Check, unit: Unit) -> Markup {
     }
 }
 
-fn cautions(assessment: &Assessment, unit: Unit) -> Markup {
+fn cautions(cautions: &[Caution], one: &str, several: &str, unit: Unit) -> Markup {
     html! {
-        details {
-            summary { (count(assessment.cautions.len(), "caution", "cautions")) }
-            @for caution in &assessment.cautions {
-                p.caution { b { "Caution: " } (sentence(&in_unit(&caution.to_string(), unit))) }
+        @if !cautions.is_empty() {
+            details {
+                summary { (count(cautions.len(), one, several)) }
+                @for caution in cautions {
+                    p.caution { b { "Caution: " } (sentence(&in_unit(&caution.to_string(), unit))) }
+                }
             }
         }
     }
