@@ -62,6 +62,22 @@ pub fn unified_printed(row: &Row<'_>, column: &str) -> Ours {
     length.inches().into()
 }
 
+/// The limits that strengths count with.
+pub fn whitworth_medium(row: &Row<'_>, column: &str) -> Ours {
+    let (screw, hole) = (
+        thread(row).toleranced_external(),
+        thread(row).toleranced_internal(),
+    );
+    let length = match column {
+        "dmin" => screw.major_min,
+        "d2min" => screw.pitch_diameter_min,
+        "D1max" => hole.minor_max,
+        "D2max" => hole.pitch_diameter_max,
+        _ => row.unknown_column(column),
+    };
+    length.inches().into()
+}
+
 /// Below No. 6 the class 2B minor diameter has four places.
 pub fn unified_small(row: &Row<'_>, column: &str) -> Ours {
     let hole = thread(row).usual_internal();

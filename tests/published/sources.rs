@@ -17,6 +17,7 @@ pub const SOURCES: &[(&str, Answer)] = &[
     ("un6_basic", limits::basic_inch),
     ("unified_sizes", limits::unified_size),
     ("whitworth", limits::basic_inch),
+    ("whitworth_medium", limits::whitworth_medium),
     ("bsw_published", limits::basic_inch),
     ("bsw_published_2", limits::basic_inch),
     ("metric_6g6h", limits::metric),

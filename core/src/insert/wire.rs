@@ -162,8 +162,8 @@ fn whitworth_notes(drill_note: String, drill: Drill, hole: &StiHole) -> Vec<Stri
          scrap."
             .to_owned(),
         drill_note,
-        "Whitworth tolerances are not included here: the largest hole leaves 75% of the depth (judgment), and strength is based on basic \
-         sizes."
+        "The largest hole leaves 75% of the depth, and its pitch diameter has the tolerance of the bolt's own thread in the medium class of \
+         BS 84 (judgment)."
             .to_owned(),
         "Countersink, depth below the face and installed length are carried over from 60 degree inserts (judgment).".to_owned(),
     ];

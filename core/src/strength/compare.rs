@@ -191,8 +191,8 @@ fn parent_loads(parent: &ParentThread, joint: &Joint) -> impl Iterator<Item = Fa
 /// Formula (4a): least shear area of the bolt's thread, in mm² per mm.
 fn least_bolt_area_mm2_per_mm(thread: &Thread) -> f64 {
     external_shear_area_mm2_per_mm(
-        thread.usual_internal().minor_max.mm(),
-        thread.usual_external().pitch_diameter_min.mm(),
+        thread.toleranced_internal().minor_max.mm(),
+        thread.toleranced_external().pitch_diameter_min.mm(),
         thread.pitch_mm(),
         thread.form(),
     )

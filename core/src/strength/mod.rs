@@ -147,12 +147,12 @@ pub fn insert_shear_area_mm2_per_mm(insert: &Insert) -> f64 {
 }
 
 /// Returns the least shear area of the parent metal around a bolt threaded directly into it, in mm²
-/// per mm of engagement: class 2A in 2B, or 6g in 6H; basic sizes for Whitworth. Not for pipe
+/// per mm of engagement: class 2A in 2B, 6g in 6H, or the medium class of BS 84. Not for pipe
 /// threads.
 pub fn tapped_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
     internal_shear_area_mm2_per_mm(
-        thread.usual_external().major_min.mm(),
-        thread.usual_internal().pitch_diameter_max.mm(),
+        thread.toleranced_external().major_min.mm(),
+        thread.toleranced_internal().pitch_diameter_max.mm(),
         thread.pitch_mm(),
         thread.form(),
     )

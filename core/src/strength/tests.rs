@@ -188,3 +188,10 @@ proptest! {
         }
     }
 }
+
+/// The forms of 3/8-16 UNC and BSW differ by little, so with tolerances their strip loads do too.
+#[test]
+fn a_whitworth_hole_strips_like_a_unified_one() {
+    let [unc, bsw] = ["3/8-16", "3/8 BSW"].map(|size| tapped_shear_area_mm2_per_mm(&thread(size)));
+    assert!((0.98..1.08).contains(&(bsw / unc)), "{}", bsw / unc);
+}

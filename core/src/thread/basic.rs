@@ -1,6 +1,7 @@
 //! Basic sizes, which also serve as limits for Whitworth and pipe threads.
 //!
-//! The tolerances of BS 84, ISO 228-1, ISO 7-1 and ASME B1.20.1 are not included, so both limits
+//! The tolerances of ISO 228-1, ISO 7-1 and ASME B1.20.1 are not included, and those of BS 84 count
+//! for strength only ([`super::Thread::toleranced_internal`]), so both limits
 //! are the basic sizes. Inch sizes are rounded to .0001 in, as BS 84 prints them, and pipe sizes to
 //! the micrometer, as ISO 228-1 does.
 

@@ -5,7 +5,7 @@ use crate::length::Length;
 
 /// Limits of a tapped hole.
 ///
-/// Whitworth and pipe threads have no class here: their tolerances are not included, so both limits
+/// Whitworth and pipe threads have no class here, so unless they are toleranced both limits
 /// of a diameter are its basic size.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct InternalLimits {

@@ -21,6 +21,7 @@ mod series;
 mod standard;
 pub mod sti;
 pub mod unified;
+mod whitworth;
 
 pub use basic::BasicSizes;
 pub use class::{ExternalClass, InternalClass};
@@ -253,6 +254,25 @@ impl Thread {
                 .external(class)
                 .expect("every thread has its usual class, as a test checks"),
             None => basic::external(self.bolt()),
+        }
+    }
+
+    /// Returns the limits of the tapped hole with their tolerances, from which strengths are computed:
+    /// the usual class, and for Whitworth threads the medium class of BS 84. Basic sizes for pipe
+    /// threads.
+    pub fn toleranced_internal(self) -> InternalLimits {
+        match self.series.system() {
+            System::Whitworth if !self.sti => whitworth::medium_internal(self),
+            _ => self.usual_internal(),
+        }
+    }
+
+    /// Returns the limits of the screw with their tolerances, as [`Thread::toleranced_internal`] does
+    /// those of the hole.
+    pub fn toleranced_external(self) -> ExternalLimits {
+        match self.series.system() {
+            System::Whitworth => whitworth::medium_external(self.bolt()),
+            _ => self.usual_external(),
         }
     }
 

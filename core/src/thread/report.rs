@@ -7,7 +7,8 @@ use super::{
     Series, Thread, ThreadError, ThreadsPerInch,
 };
 use crate::drill::{
-    Drawer, Drill, SizeCheck, TapDrill, between, tap_drill, thread_percent, usual_drawer,
+    Drawer, Drill, SizeCheck, TapDrill, between, tap_drill, tapped_hole, thread_percent,
+    usual_drawer,
 };
 use crate::insert::Catalog;
 use crate::length::{Length, Unit};
@@ -100,7 +101,8 @@ pub struct TapDrillReport {
     pub source: &'static str,
     /// Its diameter against the limits of the hole's minor diameter in the class shown.
     pub size_check: SizeCheck,
-    /// The nearest drill within those limits, if this one is not.
+    /// The drill within those limits that is nearest to the usual part of a full thread, if this one
+    /// is not.
     pub nearest_within: Option<Drill>,
 }
 
@@ -129,11 +131,11 @@ impl From<ExternalLimits> for ExternalReport {
 }
 
 impl ThreadReport {
-    /// Returns the label of the major diameter.
-    pub const fn size_label(&self) -> &'static str {
+    /// Formats the major diameter with its label, in the reader's unit.
+    pub fn size_line(&self, unit: Unit) -> (&'static str, String) {
         match self.sti_for {
-            Some(_) => "Hole major, min",
-            None => "Nominal size",
+            Some(_) => ("Hole major, min", self.major.show_limit(unit)),
+            None => ("Nominal size", self.major.show(unit)),
         }
     }
 
@@ -172,7 +174,8 @@ impl TapDrillReport {
             Some(_) => SizeCheck::Within,
         };
         let outside = matches!(size_check, SizeCheck::TooSmall | SizeCheck::TooLarge);
-        let within = |drawer| between(least, largest, tap.drill.diameter, &drawer);
+        let aim = tapped_hole(&thread, None).aim;
+        let within = |drawer| between(least, largest, aim, &drawer);
         TapDrillReport {
             drill: tap.drill,
             thread_percent: (tap.thread_percent * 10.0).round() / 10.0,

@@ -131,11 +131,14 @@ fn published(bolt: Thread) -> Option<(Length, Length)> {
 fn whitworth_hole(bolt: Thread) -> StiHole {
     let (minor, depth_mm) = (bolt.nominal(), Form::Whitworth.depth_mm(bolt.pitch_mm()));
     let above = |share: f64| Length::from_computed_mm(minor.mm() + share * depth_mm);
+    let toleranced = bolt.toleranced_internal();
     StiHole {
         minor_min: minor,
         minor_max: above(2.0 * (1.0 - WHITWORTH_DEPTH_LEFT)),
         pitch_diameter: above(1.0),
-        pitch_diameter_max: above(1.0),
+        // With the tolerance of the bolt's own thread (judgment).
+        pitch_diameter_max: above(1.0)
+            + (toleranced.pitch_diameter_max - toleranced.pitch_diameter_min),
         major: above(2.0),
         published: false,
     }

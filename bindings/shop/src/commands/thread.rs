@@ -6,7 +6,7 @@ use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table, item};
-use holebook_core::length::{Length, Rounding, Unit, in_unit, show_area};
+use holebook_core::length::{Length, Unit, in_unit, show_area};
 use holebook_core::thread::ParsedThread;
 use holebook_core::thread::report::{ThreadReport, report_parsed};
 use std::fmt::Display;
@@ -46,10 +46,8 @@ fn thread_text(report: &ThreadReport, unit: Unit) -> String {
 
 fn sizes(report: &ThreadReport, unit: Unit) -> Table {
     let mut table = Table::bare(&[Side::Left, Side::Left]);
-    table.row([
-        report.size_label().into(),
-        report.major.rounded(unit, Rounding::Nearest),
-    ]);
+    let (label, size) = report.size_line(unit);
+    table.row([label.into(), size]);
     table.row([
         "Flank angle".into(),
         format!("{} degrees", report.flank_angle_deg),

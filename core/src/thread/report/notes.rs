@@ -1,7 +1,9 @@
 //! Notes, cautions and sources of a thread report.
 
 use crate::thread::sti::sti_hole;
-use crate::thread::{Form, Hand, Series, System, Thread, look_alikes, tell_apart};
+use crate::thread::{
+    Form, Hand, Series, System, Thread, look_alikes, standard_threads, tell_apart,
+};
 
 /// Most look-alikes that a report names.
 const MAX_LOOK_ALIKES: usize = 2;
@@ -53,10 +55,27 @@ fn of_sti(thread: Thread) -> Vec<String> {
     notes
 }
 
+fn whitworth_note(thread: Thread) -> String {
+    let (hole, screw) = (thread.toleranced_internal(), thread.toleranced_external());
+    format!(
+        "Both limits are the basic sizes. In the medium class of BS 84 (formulas as transcribed, secondary source) \
+         the hole's minor diameter is at most {} and its pitch diameter at most {}; the screw's major diameter is at \
+         least {} and its pitch diameter at least {}.",
+        hole.minor_max.both_limit(),
+        hole.pitch_diameter_max.both_limit(),
+        screw.major_min.both_limit(),
+        screw.pitch_diameter_min.both_limit()
+    )
+}
+
+fn is_listed(thread: Thread) -> bool {
+    standard_threads().any(|listed| listed == thread.with_hand(Hand::Right))
+}
+
 fn of_series(thread: Thread) -> Option<String> {
     match thread.series().system() {
         System::Whitworth => Some(
-            "No class: the tolerances of BS 84 are not included here, so both limits are the basic sizes.".to_owned(),
+            whitworth_note(thread),
         ),
         System::Pipe => Some(format!(
             "The size in a pipe thread's name is not its diameter: {thread} measures {}{}. Both limits are the basic sizes{}.",
@@ -68,7 +87,7 @@ fn of_series(thread: Thread) -> Option<String> {
                 ""
             }
         )),
-        System::Unified if thread.series() == Series::Uns => Some(
+        System::Unified if thread.series() == Series::Uns && !is_listed(thread) => Some(
             "Special thread: computed with the formulas of ASME B1.1 for an engagement of nine pitches. For 15 to 30 \
              pitches the pitch diameter tolerance is 1.25 times as large (FED-STD-H28/2B, example of 2-1/2-28)."
                 .to_owned(),

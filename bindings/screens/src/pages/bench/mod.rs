@@ -23,7 +23,7 @@ use holebook_core::drill::Drawer;
 use holebook_core::insert::Catalog;
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{Notebook, NotebookError};
-use holebook_core::thread::{Thread, standard_threads};
+use holebook_core::thread::{Thread, ThreadError, standard_threads};
 use maud::{Markup, html};
 use std::sync::Arc;
 
@@ -61,6 +61,12 @@ impl Bench {
             .field(Field::Thread)
             .ok_or_else(|| wrong("required; enter it like 3/8-16 or M10".to_owned()))?;
         Thread::parse(text).map_err(|error| wrong(error.to_string()))
+    }
+
+    /// Reads the thread of a bolt, which an STI hole is not.
+    fn bolt_thread(&self) -> Result<Thread, FormError> {
+        let wrong = |error: ThreadError| FormError::of(Field::Thread, THREAD, error);
+        self.thread()?.not_sti().map_err(wrong)
     }
 
     /// Reads a length above 0.

@@ -95,7 +95,7 @@ fn card(index: usize, assessment: &Assessment, elsewhere: &[Caution], bench: &Be
 }
 
 fn situation(bench: &Bench) -> Result<Situation, FormError> {
-    let thread = bench.thread()?;
+    let thread = bench.bolt_thread()?;
     let [depth, floor, nearest_edge, nearest_hole] =
         READINGS.map(|(field, what)| bench.length(field, quantity(what)));
     let situation = Situation {

@@ -25,7 +25,7 @@ pub fn fields(bench: &Bench, form: &Form<'_>) -> Markup {
 }
 
 pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
-    let thread = bench.thread()?;
+    let thread = bench.bolt_thread()?;
     let grade = read_grade(&bench.asked)?;
     let metal = read_metal(&bench.asked)?.unwrap_or_default();
     let engagement = bench.required_length(Field::Engagement, ENGAGEMENT)?;

@@ -28,6 +28,7 @@ pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
     let holes = holes_for(&bench.catalog, &thread, None);
     let drills = nearest(&holes[0], bench.drawer(usual_drawer(&thread))?);
     let unit = bench.unit;
+    let (label, size) = report.size_line(unit);
     let pitch = match report.threads_per_inch {
         Some(threads) => format!("{threads} TPI"),
         None => format!("{} mm", report.pitch_mm),
@@ -36,7 +37,7 @@ pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
         section.panel {
             h2 { (report.designation) }
             dl.facts {
-                dt { (report.size_label()) } dd { (report.major.show(unit)) }
+                dt { (label) } dd { (size) }
                 dt { "Pitch" } dd { (pitch) }
                 @if let Some(area) = report.stress_area_mm2 { dt { "Stress area" } dd { (show_area(area, unit)) } }
             }
