@@ -49,9 +49,9 @@ const COARSE: [(i64, i64); 39] = [
     (640, 5800),
 ];
 /// Metric fine where the standard's drill is not the diameter less the pitch: diameter in mm, pitch
-/// and tap drill in hundredths of a mm. From memory.
+/// and tap drill in hundredths of a mm. From memory; the data of the package bd-warehouse 0.4.0 agree.
 const FINE: [(i64, i64, i64); 2] = [(10, 125, 880), (12, 125, 1080)];
-const ISO_2306_FINE: &str = "ISO 2306 (from memory)";
+const ISO_2306_FINE: &str = "ISO 2306 (from memory; a public package agrees)";
 const ISO_2306: &str = "ISO 2306 (transcribed)";
 const BY_PITCH: &str = "diameter minus pitch, as in ISO 2306 for fine threads (transcribed)";
 
