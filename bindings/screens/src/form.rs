@@ -1,8 +1,9 @@
 //! Forms: draws their fields, reads back what a person typed, and says in one sentence what is
 //! wrong.
 //!
-//! What is unusual but possible is asked about: [`ask`] rejects the form with [`Question`]s, and
-//! [`Form::questions`] draws them with a second button that answers them.
+//! What is unusual but possible is asked about: [`ask`] rejects the form with [`Question`]s. They are
+//! drawn at the field of the first one, or else by [`Form::questions`] at the end of the form, with a
+//! second button that answers them.
 
 use crate::carrier::Request;
 use crate::form_names::{Field, FormName};
@@ -12,6 +13,7 @@ use holebook_core::length::{Length, Unit, in_unit};
 use holebook_core::notebook::{EntryId, NotebookError};
 use holebook_core::strength::POUND_FOOT_NM_TORQUE;
 use maud::{Markup, html};
+use std::cell::Cell;
 
 /// Why a form was rejected; nothing was recorded.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -61,6 +63,8 @@ pub struct RejectedForm<'a> {
     pub field: Option<Field>,
     /// What a person may say is right; empty if the form is wrong.
     pub questions: &'a [Question],
+    /// Whether the questions are drawn already: once, at the first field that can show them.
+    pub questions_drawn: Cell<bool>,
 }
 
 /// One form of a page as it is drawn.
@@ -81,13 +85,16 @@ struct FieldMarkup {
     name: String,
     described_by: Option<String>,
     error: Option<String>,
+    questions: Option<Markup>,
 }
 
 impl FieldMarkup {
     /// The lines under the field: the error and the hint.
     fn notes(&self, hint: &str) -> Markup {
         html! {
-            @if let Some(message) = &self.error {
+            @if let Some(questions) = &self.questions {
+                div id=(format!("{}-wrong", self.id)) { (questions) }
+            } @else if let Some(message) = &self.error {
                 small.field-error id=(format!("{}-wrong", self.id)) { (sentence_case(message)) }
             }
             @if !hint.is_empty() { small id=(format!("{}-hint", self.id)) { (hint) } }
@@ -117,7 +124,9 @@ impl<'a> Form<'a> {
             (!hint.is_empty()).then(|| format!("{id}-hint")),
         ];
         let notes: Vec<String> = notes.into_iter().flatten().collect();
+        let questions = error.as_ref().and_then(|_| self.draw_questions());
         FieldMarkup {
+            questions,
             described_by: (!notes.is_empty()).then(|| notes.join(" ")),
             error,
             id,
@@ -135,25 +144,39 @@ impl<'a> Form<'a> {
         self.rejected.map_or(&[], |rejected| rejected.questions)
     }
 
-    /// The open questions with a button that answers them, and what was answered before. Belongs
-    /// after the form's own button, which the Enter key presses.
+    /// The end of a form that may ask: what was answered before, and the open questions if no field
+    /// of the form shows them.
     pub fn questions(&self) -> Markup {
-        let open = self.open_questions();
-        let keys: Vec<&str> = open.iter().map(|question| question.key.as_str()).collect();
         html! {
             @for answered in self.rejected.iter().flat_map(|rejected| confirmed(rejected.request)) {
                 (hidden(Field::Confirmed, answered))
             }
-            @if !open.is_empty() {
-                div.question {
-                    @for question in open {
-                        p { b { "Check: " } (sentence(&in_unit(&question.sentence, self.unit))) }
-                    }
-                    @if self.asks_for_reason() { (self.text(Field::Reason, REASON, None, "kept in the log")) }
-                    p { button name=(Field::Confirmed.name()) value=(keys.join(" ")) { "It is right, save it" } }
-                }
-            }
+            @if let Some(questions) = self.draw_questions() { (questions) }
         }
+    }
+
+    /// The open questions with a button that answers them; `None` if there are none, or if they are
+    /// drawn already.
+    fn draw_questions(&self) -> Option<Markup> {
+        let rejected = self
+            .rejected
+            .filter(|rejected| !rejected.questions.is_empty())?;
+        if rejected.questions_drawn.replace(true) {
+            return None;
+        }
+        let open = rejected.questions;
+        let keys: Vec<&str> = open.iter().map(|question| question.key.as_str()).collect();
+        Some(html! {
+            div.question {
+                // The Enter key presses the first button of a form. It must not answer.
+                button hidden {}
+                @for question in open {
+                    p { b { "Check: " } (sentence(&in_unit(&question.sentence, self.unit))) }
+                }
+                @if self.asks_for_reason() { (self.text(Field::Reason, REASON, None, "required, kept in the log")) }
+                p { button name=(Field::Confirmed.name()) value=(keys.join(" ")) { "It is right, save it" } }
+            }
+        })
     }
 
     /// Whether this field was rejected.
@@ -383,15 +406,14 @@ pub fn ask(
     let Some((first, field)) = open.first() else {
         return Ok(());
     };
-    let (message, field) = if is_confirmed(first) {
-        let message = format!("{REASON}: required; say why it is right");
-        (message, Some(Field::Reason))
+    let message = if is_confirmed(first) {
+        format!("{REASON}: required; say why it is right")
     } else {
-        (first.sentence.clone(), *field)
+        first.sentence.clone()
     };
     Err(FormError {
         message,
-        field,
+        field: *field,
         questions: open.into_iter().map(|(question, _)| question).collect(),
     })
 }

@@ -15,6 +15,7 @@ use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{FaceId, Notebook, NotebookError, PhotoId};
 use holebook_core::photo::PhotoError;
+use std::cell::Cell;
 use std::str::FromStr;
 
 /// Answers one request on a device that does not sync. Blocks while the notebook is read or
@@ -189,6 +190,7 @@ fn submit(context: Context<'_>, parts: &[&str], request: &Request) -> Result<Ans
                 message: error.message,
                 field: error.field,
                 questions: &error.questions,
+                questions_drawn: Cell::default(),
             };
             let page = form.page_address(parts);
             let page: Vec<&str> = page.trim_start_matches('/').split('/').collect();

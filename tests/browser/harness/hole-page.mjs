@@ -29,6 +29,7 @@ export async function addMeasurements(page, readings) {
   await openFold(page, "Add measurements");
   for (const [quantity, [value, instrument]] of Object.entries(readings)) {
     const group = page.getByRole("group", { name: quantity });
+    if (!(await group.count())) await openFold(page, "Bolt, mating part, and more");
     await group.getByLabel(/^Reading/).fill(value);
     await group.getByLabel("Measured with").fill(instrument);
   }
@@ -98,7 +99,16 @@ export async function recordNextStep(page) {
   return title;
 }
 
-/** Records on the face's page how much was removed, and comes back. */
+/** Says that what the page asks about is right; does nothing if it asks nothing. */
+export async function answerQuestions(page) {
+  const button = page.getByRole("button", { name: "It is right, save it" });
+  if (await button.count()) await clickAndLoad(page, button);
+}
+
+/**
+ * Records on the face's page how much was removed, although some holes may not be measured yet, and
+ * comes back.
+ */
 export async function recordFaceCut(page, removed) {
   const hole = page.url();
   await clickAndLoad(page, page.getByRole("link", { name: "Record it on the face's page" }));
@@ -106,6 +116,7 @@ export async function recordFaceCut(page, removed) {
   await page.getByLabel(/^Stock removed/).fill(removed);
   await page.getByLabel("Measured with").fill("depth micrometer, .0001");
   await clickAndLoad(page, page.getByRole("button", { name: "Record cut" }));
+  await answerQuestions(page);
   await page.getByText(`${removed} removed`).waitFor();
   await page.goto(hole);
 }

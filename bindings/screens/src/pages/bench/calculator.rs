@@ -8,6 +8,7 @@ use crate::page::{Crumb, Page};
 use holebook_core::length::in_unit;
 use holebook_core::notebook::{Notebook, NotebookError};
 use maud::{Markup, html};
+use std::cell::Cell;
 
 /// The list of calculators.
 pub fn index() -> Page {
@@ -39,6 +40,7 @@ pub fn show(tool: Tool, notebook: &Notebook, request: &Request) -> Result<Page, 
         message: error.map(|error| error.message.clone()).unwrap_or_default(),
         field: error.and_then(|error| error.field),
         questions: &[],
+        questions_drawn: Cell::default(),
     };
     let form = Form {
         id: tool.word(),

@@ -76,13 +76,42 @@ fn form(page: &HolePage<'_>) -> Markup {
         form.measurement-form method="post" action=(page.address(FormName::Readings)) {
             p.faint { "Fill in what you measured. An earlier reading is kept; the one that leaves less metal counts until you strike it out." }
             (tolerance_hint(page.context.unit))
-            @for what in QUANTITIES { (quantity_fields(what, form, page)) }
+            @let (usual, more): (Vec<Quantity>, Vec<Quantity>) = QUANTITIES.iter().partition(|what| is_usual(**what));
+            @for what in usual { (quantity_fields(what, form, page)) }
+            details open[form.any_typed(&fields_of(&more))] {
+                summary { "Bolt, mating part, and more" }
+                @for what in more { (quantity_fields(what, form, page)) }
+            }
             datalist #instruments { @for name in INSTRUMENTS { option value=(name) {} } }
             (tolerance_sources())
             p { button.main { "Record measurements" } }
             (form.questions())
         }
     }
+}
+
+/// Whether a quantity is measured at most holes; the others are folded.
+const fn is_usual(what: Quantity) -> bool {
+    matches!(
+        what,
+        Quantity::Depth
+            | Quantity::Floor
+            | Quantity::NearestEdge
+            | Quantity::NearestHole
+            | Quantity::Bore
+    )
+}
+
+/// The fields of some quantities.
+fn fields_of(quantities: &[Quantity]) -> Vec<Field> {
+    let fields = |what: &Quantity| {
+        [
+            Field::Reading(*what),
+            Field::Tolerance(*what),
+            Field::Instrument(*what),
+        ]
+    };
+    quantities.iter().flat_map(fields).collect()
 }
 
 /// Label of a field for a reading's tolerance.

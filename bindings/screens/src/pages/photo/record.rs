@@ -10,6 +10,7 @@ use crate::page::{Answer, fragment, redirect};
 use crate::pages::FormContext;
 use holebook_core::notebook::{EntryId, HoleId, Notebook, NotebookError, PhotoId};
 use maud::html;
+use std::cell::Cell;
 
 /// Records a mark. Answers with the page, or with its changed parts if the script asks for them.
 pub fn mark(
@@ -68,6 +69,7 @@ fn answer(
                 field: error.field,
                 message: error.message,
                 questions: &error.questions,
+                questions_drawn: Cell::default(),
             };
             let context = FormContext {
                 rejected: Some(&rejected),
