@@ -94,6 +94,9 @@ for (const [size, options] of testedSizes) {
         // FED-STD-H28/2B (16): grade 5 in class 20 iron wants 2.99 D, 1.12 in.
         await calculate("strength", { Thread: "3/8-16", "Thread engagement": ".5625" }, { "Bolt grade": "SAE J429 grade 5", Metal: "ASTM A48 class 20" });
         await page.getByText("First: the thread in the metal strips").waitFor();
+        await page.getByText("It holds at least what a sound hole holds").waitFor();
+        // With .75 of the tensile strength in place of half: two thirds, .749 in.
+        assert.match(await panel("Engagement for the bolt to break first").innerText(), /Planned with\s*\.749 in/);
         assert.match(await panel("Engagement for the bolt to break first").innerText(), /FED-STD-H28\/2B\s*1\.12/);
         await panel("Tightening torque").getByText(/machine's manual overrides/).waitFor();
       });

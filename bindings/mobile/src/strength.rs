@@ -28,12 +28,12 @@ lend! {
     }
 }
 
-/// The torque range for one state of a bolt's threads.
+/// The torque for one state of a bolt's threads.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct TorqueRange {
     /// The state of the threads.
     pub lubrication: Lubrication,
-    /// The range.
+    /// The torque.
     pub torque: Torque,
 }
 
@@ -41,7 +41,7 @@ pub struct TorqueRange {
 pub type LubricationTorque = (Lubrication, Torque);
 
 uniffi::custom_type!(
-    /// The torque range for one state of a bolt's threads.
+    /// The torque for one state of a bolt's threads.
     LubricationTorque, TorqueRange, {
         remote,
         lower: |range| TorqueRange { lubrication: range.0, torque: range.1 },
@@ -49,7 +49,7 @@ uniffi::custom_type!(
     }
 );
 
-/// Reports what fails first when a bolt engages sound metal directly, and its torque range.
+/// Reports what fails first when a bolt engages sound metal directly, and its torque.
 ///
 /// Fails with `Unreadable` for a thread, grade or metal that is not known, with `Invalid` for
 /// an impossible length.
@@ -65,7 +65,7 @@ pub fn strength_report(
     })
 }
 
-/// Torque range for a bolt whose hole strips at `strip_load_n` newtons.
+/// The torque for a bolt whose hole strips at `strip_load_n` newtons.
 ///
 /// Fails with `Unreadable` for a thread or grade that is not known, with `Invalid` if the
 /// grade does not cover the size or the load is not above zero.

@@ -99,8 +99,9 @@ impl fmt::Display for Caution {
             ),
             Caution::HoldsLess { share } => write!(
                 f,
-                "It holds {:.0}% of what a sound hole holds: set the torque by that.",
-                share * 100.0
+                "It holds {:.0}% of what a sound hole holds: use the torque in the machine's manual \
+                 times that.",
+                (share * 100.0).floor()
             ),
             Caution::ThreadStartsLower { below } => write!(
                 f,

@@ -69,9 +69,11 @@ pub struct Joint {
 /// Length of engagement at which the bolt breaks before a thread strips, by both standards.
 #[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
 pub struct EngagementNeeded {
-    /// By FED-STD-H28/2B, in mm: of the bolt's thread, or of the outside thread of an insert.
+    /// By FED-STD-H28/2B with the planned shear strength, in mm: of the bolt's thread, or of the
+    /// outside thread of an insert.
     pub h28_mm: f64,
-    /// The same if the metal is as weak as its floor, in mm.
+    /// The same if the metal is as weak as its floor, in mm; for iron that is the shear strength that
+    /// the standard implies.
     pub h28_floor_mm: f64,
     /// The formula used.
     pub h28_formula: &'static str,

@@ -177,3 +177,42 @@ fn no_drill_is_recommended_beyond_the_sizes_of_the_drawer() {
         assert_eq!(found.iter().count(), 1);
     }
 }
+
+/// Charts name drills above the printed limit for some fine threads, such as 33/64 (.5156) for
+/// 9/16-18 (.502 to .515, FED-STD-H28/2B Table II.A.1).
+#[test]
+fn where_the_usual_tap_drill_is_outside_the_limits_one_inside_is_named() {
+    let (mut outside, mut named_inside) = (0, 0);
+    for size in
+        crate::thread::standard_threads().filter(|size| size.usual_internal().class.is_some())
+    {
+        let limits = size.usual_internal();
+        let inside =
+            |diameter: Length| limits.minor_min <= diameter && diameter <= limits.minor_max;
+        let report = crate::thread::report::report(size, None).unwrap().tap_drill;
+        if inside(report.drill.diameter) {
+            assert_eq!(report.warning(Unit::Inch), None, "{size}");
+            continue;
+        }
+        outside += 1;
+        let warning = report.warning(Unit::Inch).unwrap();
+        let Some(named) = report.nearest_within else {
+            assert!(
+                !Drawer::ALL.drills().any(|drill| inside(drill.diameter)),
+                "{size}"
+            );
+            assert!(warning.contains("ream"), "{warning}");
+            continue;
+        };
+        named_inside += 1;
+        assert!(inside(named.diameter), "{size}: {named}");
+        assert!(warning.contains(&named.to_string()), "{warning}");
+        let letters = drill_choices(&tapped_hole(&size, None), Drawer::of(&[DrillKind::Letter]));
+        let best = letters.best().or(letters.nearest_within.as_ref());
+        assert!(inside(best.unwrap().drill.diameter), "{size}");
+    }
+    assert!(
+        outside > 10 && named_inside > 10,
+        "{outside} {named_inside}"
+    );
+}

@@ -95,8 +95,13 @@ fn engagement(found: &EngagementNeeded) -> String {
         None => "none by ISO/TR 16224".to_owned(),
     };
     format!(
-        "Thread needed for the bolt to break first: {} by FED-STD-H28/2B, {}; {iso}. {}.",
+        "Thread needed for the bolt to break first: {}{} by FED-STD-H28/2B, {}; {iso}. {}.",
         length(found.h28_mm),
+        if found.h28_floor_mm > found.h28_mm {
+            format!(" (in weak metal up to {})", length(found.h28_floor_mm))
+        } else {
+            String::new()
+        },
         found.h28_formula,
         found.iso16224_note
     )

@@ -83,11 +83,8 @@ fn needed_engagement(needed: &EngagementNeeded, unit: Unit) -> Markup {
         section.panel {
             h2 { "Engagement for the bolt to break first" }
             dl.facts {
-                dt { "FED-STD-H28/2B" }
-                dd {
-                    (shown(needed.h28_mm))
-                    @if needed.h28_floor_mm > needed.h28_mm { ", in weak metal up to " (shown(needed.h28_floor_mm)) }
-                }
+                @if needed.h28_floor_mm > needed.h28_mm { dt { "Planned with" } dd { (shown(needed.h28_mm)) } }
+                dt { "FED-STD-H28/2B" } dd { (shown(needed.h28_floor_mm)) }
                 dt { "ISO/TR 16224" }
                 dd { @match needed.iso16224_mm { Some(mm) => (shown(mm)), None => "gives none" } }
             }
@@ -127,7 +124,7 @@ fn torques(all: &[(Lubrication, Torque)], unit: Unit) -> Markup {
                 dd { "clamp load " (show_load_range(torque.preload_min_n, torque.preload_max_n, unit)) }
             } }
             p { "One torque gives any clamp load in that range. It is a spread, not a range to choose from." }
-            p.caution { b { "Caution: " } "The torque in the machine's manual comes first. Tighten in steps with a torque wrench, and "
+            p.caution { b { "Caution: " } "The torque in the machine's manual overrides these. Tighten in steps with a torque wrench, and "
                 "stand clear of its line." }
             (sources([
                 "Usual torque: nut factor .20 dry and .15 oiled, 75% of the proof load (common practice, no source); zinc from a trade newsletter (secondary source)".to_owned(),
