@@ -66,6 +66,17 @@ impl Notebook {
         self.call("resolve", |open| Ok(open.resolve(hole, entry)?))
     }
 
+    /// The shop's limits where judgment decides, or the standard ones. Blocks.
+    pub fn limits(&self) -> Result<Limits, NotebookError> {
+        self.call("limits", |open| Ok(open.limits()?))
+    }
+
+    /// Records the shop's limits, in place of those in force. Blocks until they are on the disk.
+    /// Fails with `Invalid` if a value is out of range.
+    pub fn set_limits(&self, limits: Limits) -> Result<EntryId, NotebookError> {
+        self.call("set_limits", |open| Ok(open.set_limits(&limits)?))
+    }
+
     /// Strikes out an entry: it stays readable and counts no more. Blocks until it is on the disk.
     ///
     /// Fails with `NoSuch`, and with `Invalid` if it strikes another out or is struck out

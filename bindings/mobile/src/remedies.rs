@@ -26,6 +26,7 @@ lend! {
 lend! {
     holebook_core::hole::remedies {
         Assessment,
+        BoltTip,
         Check,
         MissingReading,
         Pins,

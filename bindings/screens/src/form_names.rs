@@ -55,6 +55,8 @@ macro_rules! form_names {
 form_names! {
     /// This device's settings.
     Settings Settings "settings";
+    /// The shop's limits where judgment decides.
+    Limits Settings "limits";
     /// Adds a casting.
     AddCasting Castings "casting";
     /// Replaces a casting's name, metal and note.
@@ -132,6 +134,7 @@ impl FormName {
     pub fn at(parts: &[&str]) -> Option<FormName> {
         let (page, word) = match parts {
             ["settings"] => (FormPage::Settings, "settings"),
+            ["settings", word] => (FormPage::Settings, *word),
             ["casting"] => (FormPage::Castings, "casting"),
             ["casting", _, word] => (FormPage::Casting, *word),
             ["face", _, word] => (FormPage::Face, *word),
@@ -162,6 +165,7 @@ impl FormName {
             FormPage::Sync => format!("/sync/{word}"),
             FormPage::Pair => format!("/pair/{word}"),
             FormPage::Devices => format!("/devices/{word}"),
+            FormPage::Settings if self != FormName::Settings => format!("/settings/{word}"),
             _ => format!("/{word}"),
         }
     }
@@ -209,6 +213,8 @@ macro_rules! fields {
             Row(RowField, usize),
             /// Whether a kind of drill is in the drawer.
             Drawer(DrillKind),
+            /// A limit where judgment decides, by its key.
+            Limit(&'static str),
         }
 
         impl Field {
@@ -221,6 +227,7 @@ macro_rules! fields {
                     Field::Instrument(quantity) => format!("{}-instrument", quantity_word(quantity)).into(),
                     Field::Row(field, row) => format!("{}-{row}", field.word()).into(),
                     Field::Drawer(kind) => format!("drawer-{}", kind.key()).into(),
+                    Field::Limit(key) => format!("limit-{key}").into(),
                 }
             }
         }

@@ -1,6 +1,7 @@
 //! One line of text for a journal entry.
 
 use crate::labels::{check, cut_step, quantity, remedy_spec};
+use holebook_core::hole::limits::Limits;
 use holebook_core::hole::record::{
     CheckResult, Choice, Cut, FinalCheck, FitCheck, Install, Reading, StakeKeys, TrialFit,
 };
@@ -28,6 +29,7 @@ fn body_text(body: &EntryBody, unit: Unit) -> Markup {
         EntryBody::FaceMilled(milled) => labeled(label, &milled.removed.show(unit)),
         EntryBody::Hole(hole) => labeled(label, &hole.number.to_string()),
         EntryBody::Inserts(file) => labeled(label, &file.name),
+        EntryBody::Limits(limits) => labeled(label, &limits_text(limits, unit)),
         EntryBody::WantedThread(wanted) => labeled(label, &wanted.thread.designation()),
         EntryBody::Remedy(choice) => remedy_text(label, choice, unit),
         EntryBody::Reading(reading) => reading_text(reading, unit),
@@ -43,6 +45,18 @@ fn body_text(body: &EntryBody, unit: Unit) -> Markup {
         | EntryBody::Damage(_)
         | EntryBody::StrikeOut(_) => html! { (label) },
     }
+}
+
+/// The limits that differ from the standard ones.
+fn limits_text(limits: &Limits, unit: Unit) -> String {
+    let changed = limits.changed();
+    if changed.is_empty() {
+        return "the standard ones".to_owned();
+    }
+    let shown = changed
+        .iter()
+        .map(|(info, value)| format!("{} {}", info.label, info.show(*value, unit)));
+    shown.collect::<Vec<_>>().join("; ")
 }
 
 fn labeled(label: &str, value: &str) -> Markup {

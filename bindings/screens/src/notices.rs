@@ -29,6 +29,7 @@ macro_rules! notices {
 
 notices! {
     SettingsSaved "settings" "Settings saved.";
+    LimitsSaved "limits" "Limits recorded. Every hole is judged by them from now on.";
     CastingAdded "casting" "Casting added. Next: its joint face.";
     FaceAdded "face" "Face added. Next: its face cut, a photo and the holes.";
     Edited "edit" "Changes saved.";

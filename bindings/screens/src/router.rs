@@ -9,7 +9,8 @@ use crate::page::{
     Answer, FOLLOW, Head, ONCE, Page, STYLE, asset, message_page, picture, redirect,
 };
 use crate::pages::{
-    FormContext, bench, casting, castings, devices, face, hole, pair, photo, settings, sheet, sync,
+    FormContext, bench, casting, castings, devices, face, hole, limits, pair, photo, settings,
+    sheet, sync,
 };
 use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
@@ -215,6 +216,8 @@ fn process(
         ["settings"] => {
             settings::save(notebook, request).map(|()| with_notice("/", Notice::SettingsSaved))
         }
+        ["settings", _] => limits::save(notebook, request, unit)
+            .map(|()| with_notice("/settings", Notice::LimitsSaved)),
         ["casting"] => castings::add(notebook, request)
             .map(|id| with_notice(&format!("/casting/{id}"), Notice::CastingAdded)),
         ["casting", casting, _] => {

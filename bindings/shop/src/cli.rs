@@ -227,8 +227,17 @@ pub struct Remedies {
     /// Damage that tapers or leans gives its lower end as `to_diameter_mm`, `to_offset_mm`,
     /// `to_direction_deg`. An old hole that is not square is `"lean": {"by_mm": 1.2, "over_mm": 25,
     /// "direction_deg": 40}`, or `"tilt_deg": 2.7` instead of the two lengths.
+    ///
+    /// `"full_diameter_mm"` is the depth to where the drill's cone starts, `"full_thread_mm"` that to
+    /// the last whole thread. `"nearest_hole_diameter_mm"` is the outside diameter of the neighbor's
+    /// thread or insert. `"pressure_behind_wall": true` raises what a wall and a floor need. The bolt
+    /// in hand is `"bolt": {"grade": "SAE J429 grade 5", "length_mm": 44.5, "thread_length_mm": 25}`.
+    /// Any other key is refused.
     #[arg(long, value_name = "FILE")]
     pub hole: PathBuf,
+    /// A JSON file with limits to judge by, such as `{"wall_mm": 2.5}`; else those of the notebook.
+    #[arg(long, value_name = "FILE")]
+    pub limits: Option<PathBuf>,
 }
 
 /// Options of `sheet`.

@@ -84,6 +84,8 @@ pub enum Caution {
     FaceCut,
     /// Tightening to a torque.
     Torque,
+    /// The bolt unscrews the insert or plug.
+    OtherHand,
     /// The machine's manual comes first.
     ManualFirst,
 }
@@ -211,6 +213,11 @@ impl Caution {
                  The machine's manual gives the torque; if it gives none, the metal sets the limit. \
                  If it gives more than the limit here, it was written for a sound hole: find out \
                  before you use it."
+            }
+            Caution::OtherHand => {
+                "Bolt and outside thread are of opposite hands (left-hand and right-hand): \
+                 tightening the bolt unscrews the insert or plug. Lock it with its keys, or with \
+                 pins on the joint line, before the bolt goes in; adhesive alone does not hold it."
             }
             Caution::ManualFirst => {
                 "The machine's manual, local codes and licensed practice come before this notebook."

@@ -6,6 +6,7 @@
 
 use crate::length::{Length, Unit};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -77,13 +78,61 @@ impl LimitInfo {
         (self.get)(limits)
     }
 
+    /// Returns a value of this limit as a length; `None` if it is none.
+    pub fn length(&self, value: f64) -> Option<Length> {
+        (self.unit == LimitUnit::Millimeters).then(|| Length::from_computed_mm(value))
+    }
+
     /// Formats a value of this limit with its unit, lengths in the reader's unit.
     pub fn show(&self, value: f64, unit: Unit) -> String {
+        if let Some(length) = self.length(value) {
+            return length.show(unit);
+        }
         match self.unit {
-            LimitUnit::Millimeters => Length::from_computed_mm(value).show(unit),
             LimitUnit::Fraction => value.to_string(),
             other => format!("{value} {}", other.word()),
         }
+    }
+}
+
+/// A limit with its source, as a check states it.
+pub(in crate::hole) struct Sourced {
+    /// The value.
+    pub value: f64,
+    /// The reason for the standard value, or that the shop set another.
+    pub from: Cow<'static, str>,
+}
+
+impl Sourced {
+    fn of(value: f64, standard: f64, reason: &'static str) -> Sourced {
+        let from = if value == standard {
+            Cow::Borrowed(reason)
+        } else {
+            Cow::Owned(format!("this shop's limit; the standard one is {standard}"))
+        };
+        Sourced { value, from }
+    }
+
+    /// Returns the limit times a number, such as millimeters per pitch.
+    pub fn times(self, factor: f64) -> Sourced {
+        Sourced {
+            value: self.value * factor,
+            ..self
+        }
+    }
+
+    /// Returns the larger of two limits.
+    pub fn or_larger(self, other: Sourced) -> Sourced {
+        if other.value > self.value {
+            other
+        } else {
+            self
+        }
+    }
+
+    /// Returns the limit, which is in millimeters, as a length.
+    pub fn length(&self) -> Length {
+        Length::from_computed_mm(self.value)
     }
 }
 
@@ -104,6 +153,15 @@ macro_rules! limits {
         impl Limits {
             /// The standard limits.
             pub const STANDARD: Limits = Limits { $( $key: $standard, )+ };
+
+            $(
+                /// Returns the value of this limit and its source.
+                #[allow(dead_code)] // some limits are no checks
+                pub(in crate::hole) fn $key(&self) -> Sourced {
+                    let reason = concat!($reason, " (judgment)");
+                    Sourced::of(self.$key, $standard, reason)
+                }
+            )+
 
             /// Every limit, in the order of the page.
             pub const ALL: &[LimitInfo] = &[$(
@@ -157,7 +215,7 @@ limits! {
         "a bolt bends as it is tightened";
     /// Least strength, as a fraction of a sound hole's.
     strength_share: 0.5 Fraction, larger, "Strength, part of a sound hole's",
-        "below half, the joint no longer works as it was designed";
+        "half of what a sound hole holds; below that, the joint does not work as it was designed";
     /// Least wall between an outside thread and an edge or void.
     wall_mm: 1.5 Millimeters, larger, "Wall to an edge or void",
         "thinner iron breaks out under the tap";

@@ -1,15 +1,15 @@
 //! The known name nearest to a misspelled one.
 
-/// Returns the known name that needs the fewest changes of letters; `None` if all differ in more
-/// than half of theirs and none contains the other.
+/// Returns a known name that contains the given one or is contained in it, or else the one that
+/// needs the fewest changes of letters; `None` if that is more than half of them.
 pub(super) fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let (changes, nearest) = known
-        .into_iter()
-        .map(|other| (changes_between(name, other), other))
-        .min()?;
-    let related = nearest.contains(name) || name.contains(nearest);
+    let compared = known.into_iter().map(|other| {
+        let related = other.contains(name) || name.contains(other);
+        (!related, changes_between(name, other), other)
+    });
+    let (unrelated, changes, nearest) = compared.min()?;
     let longer = name.len().max(nearest.len());
-    (related || changes * 2 <= longer).then_some(nearest)
+    (!unrelated || changes * 2 <= longer).then_some(nearest)
 }
 
 /// Returns the least number of letters to insert, delete or replace (Levenshtein distance).

@@ -3,9 +3,10 @@
 //! Remedies are not scored. Each check has the value found, the limit and the limit's source, and
 //! the verdict follows from the checks alone. A check with a missing reading never passes. Readings
 //! count at the worst case of their tolerances. A remedy that fits as read but not at the worst
-//! case is marginal, and says which reading to measure more closely.
+//! case is unknown, and says which reading to measure more closely.
 
 mod assess;
+mod bolt_engagement;
 mod broken_piece;
 mod candidate;
 mod candidates;
@@ -14,10 +15,12 @@ mod check;
 mod depth;
 mod edge_distance;
 mod figures;
+mod first_because;
 mod joint;
 mod json;
 mod pins;
 mod rank;
+mod rationale;
 mod sensitivity;
 mod special_checks;
 mod strength_checks;
@@ -25,6 +28,7 @@ mod thread_remaining;
 
 pub use check::{Check, MissingReading, Weight};
 pub use depth::{POINT_LENGTH_PER_DIAMETER, point_length};
+pub use joint::BoltTip;
 pub use pins::Pins;
 pub use sensitivity::Sensitivity;
 
@@ -49,7 +53,8 @@ pub enum Verdict {
     Fits,
     /// Every required check passes, but a preferred one fails.
     Marginal,
-    /// A reading is missing, and no required check fails.
+    /// A reading is missing and no required check fails, or one fails only at the worst case of
+    /// the tolerances.
     Unknown,
     /// A required check fails.
     DoesNotFit,
@@ -129,8 +134,16 @@ pub struct Assessment {
     pub bolt_thread: Thread,
     /// Loads of all parts of the joint and which fails first; `None` for a specialist's remedy.
     pub failure: Option<Comparison>,
-    /// Bolt length that fits; `None` if the grip is unknown.
+    /// Depths below the finished face between which the bolt's tip must end; `None` for a stud, and
+    /// while a broken piece is in the way.
+    #[serde(rename = "bolt_tip_mm")]
+    pub bolt_tip: Option<BoltTip>,
+    /// Bolt length that fits; `None` if the grip is unknown, for a stud, and while a broken piece is
+    /// in the way.
     pub bolt: Option<BoltLength>,
+    /// Metal left between the thread cut into the casting and the nearest edge.
+    #[serde(rename = "edge_wall_mm")]
+    pub edge_wall: Option<Length>,
     /// Depths to cut to, if anything is cut.
     #[serde(rename = "depths_mm", serialize_with = "json::depths")]
     pub depths: Option<Depths>,
@@ -147,6 +160,8 @@ pub struct Assessment {
     /// Readings whose tolerance decides the verdict: as read it would be better than at the worst
     /// case.
     pub sensitivities: Vec<Sensitivity>,
+    /// Why this one is first, in one sentence with lengths in both units; `None` for the others.
+    pub first_because: Option<String>,
     /// Reasons that come from no check, such as why a specialist is needed.
     #[serde(skip)]
     pub rationale: Vec<String>,
@@ -178,7 +193,9 @@ impl Assessment {
             strength_ratio: None,
             bolt_thread,
             failure: None,
+            bolt_tip: None,
             bolt: None,
+            edge_wall: None,
             depths: None,
             drill: None,
             tap: None,
@@ -186,6 +203,7 @@ impl Assessment {
             pins: None,
             not_on_hand: Vec::new(),
             sensitivities: Vec::new(),
+            first_because: None,
             rationale: Vec::new(),
             reasons: Vec::new(),
             cautions: Vec::new(),
@@ -217,8 +235,7 @@ impl Assessment {
     /// Returns whether a broken piece is in the way. One that lies below everything that is cut or
     /// screwed in is not.
     pub fn blocked_by_broken_piece(&self) -> bool {
-        let mut checks = self.checks.iter();
-        checks.any(|check| broken_piece::is_about(check) && check.passes != Some(true))
+        self.checks.iter().any(broken_piece::blocks)
     }
 
     /// Returns the torque of the finished joint; `None` if the grade or the parent strength is
@@ -240,8 +257,9 @@ impl Assessment {
 /// Assesses every remedy for a hole, best first.
 ///
 /// Remedies sort by verdict, then by how much they take from the casting, then by the length of
-/// insert that suits best. Sending it out is last, or first where nothing else can fit, so that the
-/// first one is always the one to take.
+/// insert that suits best. An insert that fits as read, but not at the worst case, comes before
+/// shop-made parts: a closer reading costs less. Sending it out is last, or first where nothing else
+/// can fit, so that the first one is always the one to take.
 pub fn assessments(situation: &Situation, catalog: &Catalog) -> Vec<Assessment> {
     let mut all = assess_all(situation, catalog);
     sensitivity::find_sensitivities(situation, catalog, &mut all);
@@ -250,25 +268,27 @@ pub fn assessments(situation: &Situation, catalog: &Catalog) -> Vec<Assessment> 
     for assessment in &mut all {
         assessment.reasons = assessment.collect_reasons();
     }
+    let why = first_because::first_because(&all);
+    if let Some(first) = all.first_mut() {
+        first.first_because = why;
+    }
     all
 }
 
 /// Assesses every remedy but the specialist at the worst case of the readings, in no order.
 fn assess_all(situation: &Situation, catalog: &Catalog) -> Vec<Assessment> {
     let mut assessor = assess::Assessor::new(situation);
-    let mut all: Vec<Assessment> = candidates::candidates(situation, catalog)
-        .into_iter()
+    let candidates = assessor.candidates(catalog).into_iter();
+    candidates
         .map(|candidate| assessor.assess(candidate))
-        .collect();
-    rank::keep_best_start(&mut all);
-    all
+        .collect()
 }
 
 /// Returns the verdict of one remedy; `None` if it is not a candidate.
 fn verdict_of(situation: &Situation, catalog: &Catalog, spec: &RemedySpec) -> Option<Verdict> {
     let mut assessor = assess::Assessor::new(situation);
-    candidates::candidates(situation, catalog)
-        .into_iter()
+    let candidates = assessor.candidates(catalog).into_iter();
+    candidates
         .filter(|candidate| candidate.matches(spec))
         .map(|candidate| assessor.assess(candidate).verdict)
         .min()

@@ -27,6 +27,7 @@ mod polar_circle;
 mod profile;
 mod slice;
 
+pub(super) use self::slice::good_parts;
 pub use self::slice::{Slice, slices};
 
 use self::circle_path::CirclePath;

@@ -48,6 +48,7 @@ use super::id::EntryId;
 use super::projection_row::{AffectedRows, affected};
 use super::validation::{name, not_negative, optional, positive, short_text, text};
 use crate::hole::damage::Damage;
+use crate::hole::limits::Limits;
 use crate::hole::record::{
     CheckResult, Choice, Cut, FaceCut, FaceMilled, FinalCheck, Install, Note, Reading, Recorded,
     StakeKeys, TrialFit, WantedThread,
@@ -533,6 +534,17 @@ entry_kinds! {
             updates: none,
             loads: alone,
             label: "Insert file",
+        }
+
+        /// The shop's own limits where judgment decides.
+        Limits {
+            body: Limits,
+            names: ["limits"],
+            role: Fact,
+            validate: |limits| limits.validate().map_err(|error| Fault::invalid(error.to_string())),
+            updates: none,
+            loads: alone,
+            label: "Shop limits",
         }
 
         /// An entry is struck out.

@@ -37,7 +37,8 @@ impl HoleFacts {
 pub(crate) struct FaceFacts {
     /// Its name and casting.
     pub details: FactEntries<FaceBody>,
-    /// What its holes depend on. The metal is set only if the casting was loaded too.
+    /// What its holes depend on. The metal and the limits are set only if the casting was loaded
+    /// too.
     pub record: FaceRecord,
     /// The casting's name; `None` if the casting was not loaded or does not exist.
     pub casting_name: Option<String>,

@@ -5,6 +5,7 @@ use super::entry_kind::{Body, EntryKind, load_into_face, load_into_hole};
 use super::error::Fault;
 use super::facts::{FaceFacts, HoleFacts, recorded};
 use super::id::{CastingId, FaceId, HoleId, PhotoId};
+use super::limits;
 use super::row_number::row_numbers;
 use crate::hole::record::FactEntries;
 use crate::strength::Metal;
@@ -30,13 +31,14 @@ pub(crate) fn face(conn: &Connection, face: FaceId) -> Result<FaceFacts, Fault> 
     Ok(facts)
 }
 
-/// Loads a face, with its casting's name and metal.
+/// Loads a face, with its casting's name and metal, and the shop's limits.
 pub(crate) fn face_on_casting(conn: &Connection, id: FaceId) -> Result<FaceFacts, Fault> {
     let mut facts = face(conn, id)?;
     if let Some(details) = facts.details.0.first() {
         let casting = casting(conn, details.body.casting)?;
         facts.casting_name = casting.0.first().map(|first| first.body.name.clone());
         facts.record.metal = metal(&casting);
+        facts.record.limits = limits::in_force(conn)?;
     }
     Ok(facts)
 }

@@ -35,6 +35,7 @@ mod insert_entries;
 mod inserts;
 mod invalid_settings;
 mod journal;
+mod limits;
 mod load;
 mod lock;
 mod lost_files;

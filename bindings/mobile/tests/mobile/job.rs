@@ -114,6 +114,9 @@ fn every_kind_of_entry_can_be_recorded() {
         .unwrap();
     let mut written = kinds(notebook, &subjects(notebook, &job));
     written.insert(notebook.entry(card).unwrap().kind);
+    let limits = notebook.limits().unwrap();
+    let limits = notebook.set_limits(limits).unwrap();
+    written.insert(notebook.entry(limits).unwrap().kind);
     let all: BTreeSet<String> = EntryKind::ALL.iter().map(EntryKind::to_string).collect();
     assert_eq!(written, all);
 }

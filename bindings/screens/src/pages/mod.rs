@@ -6,6 +6,7 @@ pub mod castings;
 pub mod devices;
 pub mod face;
 pub mod hole;
+pub mod limits;
 pub mod pair;
 pub mod photo;
 pub mod settings;

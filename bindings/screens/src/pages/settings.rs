@@ -5,7 +5,7 @@ use crate::form::{Form, FormError, required_text};
 use crate::form_names::{Field, FormName};
 use crate::labels::sentence_case;
 use crate::page::{Crumb, Page};
-use crate::pages::FormContext;
+use crate::pages::{FormContext, limits};
 use holebook_core::drill::{Drawer, DrillKind};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{Notebook, NotebookError, Settings};
@@ -41,6 +41,7 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
             (drawer(form, settings.drawer))
             p { button.main { "Save" } }
         }
+        (limits::section(notebook, context)?)
         section.panel {
             h2 { "This notebook" }
             p { "Folder: " code { (notebook.dir().display()) } }

@@ -139,9 +139,22 @@ fn head(face: &FaceView, unit: Unit, writer: &str, now: DateTime<FixedOffset>) -
             dt { "Stock to remove" } dd { (planned.as_deref().unwrap_or("not planned")) }
             dt { "Left to remove" } dd { (record.left_to_remove().map_or_else(|| "unknown".to_owned(), |cut| cut.show(unit))) }
             dt { "Metal" } dd { (metal.as_deref().unwrap_or("unknown; figured as ASTM A48 class 20 iron")) }
+            @if let Some(limits) = own_limits(face, unit) { dt { "Judged by this shop's limits" } dd { (limits) } }
             dt { "Printed" } dd { (now.format("%-d %b %Y, %H:%M")) @if !writer.is_empty() { ", by " (writer) } }
         }
     }
+}
+
+/// The limits that this shop changed; `None` if it judges by the standard ones.
+fn own_limits(face: &FaceView, unit: Unit) -> Option<String> {
+    let limits = face.record.limits.as_ref()?;
+    let changed = limits.changed();
+    let shown = changed.iter().map(|(info, value)| {
+        let (value, standard) = (info.show(*value, unit), info.show(info.standard, unit));
+        format!("{}: {value} (standard {standard})", info.label)
+    });
+    let shown: Vec<String> = shown.collect();
+    (!shown.is_empty()).then(|| shown.join("; "))
 }
 
 fn table(holes: &[HoleView], catalog: &Catalog, unit: Unit) -> Markup {

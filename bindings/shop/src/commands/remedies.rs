@@ -1,14 +1,17 @@
 //! `holebook remedies`: assesses every remedy for one hole, with reasons.
 
 use super::insert::catalog;
+use super::open_existing;
 use super::output::{OutputOptions, distinct};
 use super::phrases::{
     computed_mm, drill_depth, failed_check, percent, remedy_label, remedy_name, short_length,
 };
 use crate::cli;
 use crate::failure::Failure;
+use crate::folders;
 use crate::out;
 use crate::table::{Side, Table, item};
+use holebook_core::hole::limits::{LimitInfo, Limits};
 use holebook_core::hole::remedies::{Assessment, Verdict, Weight, assessments};
 use holebook_core::hole::situation::Situation;
 use holebook_core::length::{Rounding, Unit, in_unit};
@@ -33,7 +36,10 @@ pub fn run(
     named: bool,
     output: OutputOptions,
 ) -> Result<(), Failure> {
-    let situation = read(&args.hole)?;
+    let situation = Situation {
+        limits: Some(limits(args, notebook, named)?),
+        ..read(&args.hole)?
+    };
     let all = assessments(&situation, &*catalog(notebook, named)?);
     if output.json {
         return out::print_json(&all);
@@ -45,7 +51,33 @@ pub fn run(
     ))
 }
 
+/// Returns the limits of a file, or else those of the notebook.
+fn limits(args: &cli::Remedies, notebook: &Path, named: bool) -> Result<Limits, Failure> {
+    let Some(file) = &args.limits else {
+        return notebook_limits(notebook, named);
+    };
+    let text = read_text(file, "reading the limits from")?;
+    Limits::from_json(&text).map_err(|error| {
+        let (file, why) = (file.display(), error.to_string());
+        Failure::Message(format!("the limits in `{file}` cannot be read: {why}"))
+    })
+}
+
+/// Loads the limits of the notebook, or the standard ones if there is none. A named notebook must
+/// exist.
+fn notebook_limits(notebook: &Path, named: bool) -> Result<Limits, Failure> {
+    if named || folders::is_notebook(notebook) {
+        return Ok(open_existing(notebook)?.limits()?);
+    }
+    Ok(Limits::STANDARD)
+}
+
 fn read(file: &Path) -> Result<Situation, Failure> {
+    let text = read_text(file, "reading the hole from")?;
+    Situation::from_json(&text).map_err(|error| unreadable(file, &error))
+}
+
+fn read_text(file: &Path, doing: &'static str) -> Result<String, Failure> {
     let mut text = String::new();
     let found: io::Result<usize> = if file == Path::new("-") {
         io::stdin()
@@ -56,8 +88,8 @@ fn read(file: &Path) -> Result<Situation, Failure> {
         fs::File::open(file)
             .and_then(|file| file.take(LARGEST_DESCRIPTION).read_to_string(&mut text))
     };
-    found.map_err(|error| Failure::file("reading the hole from", file, &error))?;
-    Situation::from_json(&text).map_err(|error| unreadable(file, &error))
+    found.map_err(|error| Failure::file(doing, file, &error))?;
+    Ok(text)
 }
 
 /// Builds the error for a description. An impossible hole has no line.
@@ -78,6 +110,15 @@ fn remedies_text(situation: &Situation, all: &[Assessment], unit: Unit) -> Strin
         situation.thread.designation()
     );
     text.push_str(&overview(all, unit).to_string());
+    if let Some(why) = all.first().and_then(|first| first.first_because.as_ref()) {
+        text.push_str(&format!(
+            "\n{}",
+            item(&format!("1 is first: {}", in_unit(why, unit)))
+        ));
+    }
+    for line in own_limits(situation.limits(), unit) {
+        text.push_str(&item(&line));
+    }
     text.push_str(&format!("\n{}", depths(all, unit)));
     text.push_str(&format!("\n{}", item(CONSERVATIVE)));
     for (index, assessment) in all.iter().enumerate() {
@@ -98,6 +139,19 @@ fn remedies_text(situation: &Situation, all: &[Assessment], unit: Unit) -> Strin
         .iter()
         .for_each(|caution| text.push_str(&item(caution)));
     text
+}
+
+/// Returns a line for each limit that differs from the standard one.
+fn own_limits(limits: &Limits, unit: Unit) -> Vec<String> {
+    let changed = limits.changed().into_iter();
+    let line = |(info, value): (&LimitInfo, f64)| {
+        let (value, standard) = (info.show(value, unit), info.show(info.standard, unit));
+        format!(
+            "limit of this shop, {}: {value}, standard {standard}",
+            info.key
+        )
+    };
+    changed.map(line).collect()
 }
 
 /// Formats each remedy, its verdict, and its strength.

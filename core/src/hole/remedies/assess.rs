@@ -1,5 +1,6 @@
 //! Assessment of one remedy: its figures, its checks and its verdict.
 
+use super::bolt_engagement::{ExistingThread, point_and_clearance, skip_damaged_parts};
 use super::candidate::Candidate;
 use super::check::{Check, MissingReading, Weight};
 use super::depth::{DepthPlan, plan_depths, point_length};
@@ -10,13 +11,14 @@ use super::thread_remaining::{
     key_support, least_thread, off_center_hole, squareness, unsupported_arc,
 };
 use super::{
-    Assessment, ThreadLeft, Verdict, broken_piece, cautions, edge_distance, joint, rank,
-    special_checks,
+    Assessment, ThreadLeft, Verdict, broken_piece, candidates, cautions, edge_distance, joint,
+    rank, rationale, special_checks,
 };
 use crate::hole::damage::{Damage, MAX_DEPTH, Slice, Span, slices};
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
 use crate::hole::wall::engagement_of;
+use crate::insert::Catalog;
 use crate::length::Length;
 use std::borrow::Cow;
 
@@ -45,14 +47,32 @@ impl<'a> Assessor<'a> {
         }
     }
 
+    /// Returns the candidates for the hole, in no order.
+    pub fn candidates(&mut self, catalog: &Catalog) -> Vec<Candidate> {
+        let thread = self.situation.thread;
+        let index = self.wall_index(true, thread.intact_bore_max(), thread.nominal());
+        let existing = ExistingThread::new(self.situation, &self.walls[index].slices);
+        candidates::candidates(self.situation, catalog, &existing)
+    }
+
     /// Returns the assessment at the worst case of the readings, without sensitivities and reasons.
     pub fn assess(&mut self, candidate: Candidate) -> Assessment {
         let situation = self.situation;
+        let candidate = self.without_damaged_parts(candidate);
         let figures = self.figures(&candidate);
         let pins = pins(situation, &candidate);
         let mut checks = self.checks(&candidate, &figures, pins.as_ref());
         let failure = joint::compare_joint(situation, &candidate, figures.effective);
-        let bolt = joint::bolt_reach(situation, &candidate, figures.depth_plan.as_ref());
+        let blocked = checks.iter().any(broken_piece::blocks);
+        let plan = figures.depth_plan.as_ref();
+        let seat = joint::bolt_seat(situation, &candidate, plan, blocked);
+        let bolt_tip = seat.as_ref().map(joint::bolt_tip);
+        let bolt = seat
+            .as_ref()
+            .and_then(|seat| joint::bolt_reach(situation, seat));
+        if let Some(seat) = &seat {
+            joint::bolt_in_hand_checks(situation, &candidate, seat, &mut checks);
+        }
         let cautions = cautions::cautions(situation, &candidate, &figures, bolt.as_ref());
         let (depths, tap_chamfer) = match figures.depth_plan {
             Some(plan) => {
@@ -73,7 +93,10 @@ impl<'a> Assessor<'a> {
             sound_ratio: figures.strengths.sound_ratio(),
             strength_ratio: figures.strengths.ratio(),
             failure: Some(failure),
+            bolt_tip,
             bolt,
+            edge_wall: edge_distance::edge_wall(situation, &candidate),
+            rationale: rationale::rationale(&candidate, figures.effective, bolt_tip),
             depths,
             tap_chamfer,
             pins,
@@ -93,17 +116,16 @@ impl<'a> Assessor<'a> {
     fn figures(&mut self, candidate: &Candidate) -> Figures {
         let situation = self.situation;
         let engaged = span_from_face_as_is(situation, candidate.engaged);
-        let depth_known = candidate.needs.is_some() || situation.depth.is_some();
+        let depth_known = !candidate.needs.is_empty() || situation.bottom().is_some();
         let known = situation.damage_described && depth_known;
         let slices = known.then(|| self.slices(candidate, engaged));
         let effective = slices.as_ref().map(|slices| engagement_of(slices, engaged));
-        let cut = candidate.needs.as_ref().zip(candidate.drill.as_ref());
         Figures {
             engaged,
             slices,
             effective,
             strengths: Strengths::of(situation, candidate, effective),
-            depth_plan: cut.map(|(needs, drill)| plan_depths(situation, needs, drill)),
+            depth_plan: plan_depths(situation, candidate),
         }
     }
 
@@ -119,15 +141,16 @@ impl<'a> Assessor<'a> {
             .checks(situation, figures.effective, &mut checks);
         least_thread(situation, candidate, slices, &mut checks);
         key_support(situation, candidate, slices, &mut checks);
-        unsupported_arc(&self.damage_to_cut, candidate, slices, &mut checks);
+        let limits = situation.limits();
+        unsupported_arc(limits, &self.damage_to_cut, candidate, slices, &mut checks);
         squareness(situation, candidate, &mut checks);
         off_center_hole(situation, candidate, engaged, &mut checks);
         let tapped = tapped_span(engaged, plan);
         edge_distance::obstacle_checks(situation, candidate, tapped, &mut checks);
-        let reach = reach(engaged, candidate, plan);
+        let reach = reach(situation, engaged, candidate, plan);
         broken_piece::broken_piece_check(situation, candidate, reach, &mut checks);
-        if candidate.needs.is_some() {
-            edge_distance::spacing_checks(situation, candidate, &mut checks);
+        if !candidate.needs.is_empty() {
+            edge_distance::spacing_checks(situation, candidate, reach, &mut checks);
         }
         special_checks::special_checks(situation, candidate, &mut checks);
         if let Some(pins) = pins {
@@ -136,26 +159,40 @@ impl<'a> Assessor<'a> {
         checks
     }
 
+    /// Limits a bolt in newly cut thread to the part of it that is good.
+    fn without_damaged_parts(&mut self, mut candidate: Candidate) -> Candidate {
+        let in_parent = matches!(candidate.remedy, Remedy::SteppedStud | Remedy::LargerBolt);
+        if in_parent && self.situation.damage_described {
+            let index = self.wall_of(&candidate);
+            skip_damaged_parts(self.situation, &mut candidate, &self.walls[index].slices);
+        }
+        candidate
+    }
+
     /// Returns the slices of the wall within the engaged range.
     fn slices(&mut self, candidate: &Candidate, engaged: Span) -> Vec<Slice> {
-        let index = self.wall_index(candidate);
+        let index = self.wall_of(candidate);
         self.walls[index]
             .slices
             .iter()
             .map(|slice| {
                 let mut part = slice.clipped_to(engaged);
                 // A thread that is left as is meets no tap, so its hard metal stays.
-                part.hard &= candidate.remedy != Remedy::Leave;
+                part.hard &= !candidate.cuts_nothing();
                 part
             })
             .filter(|slice| slice.span.length().is_positive())
             .collect()
     }
 
-    /// Returns the index of the candidate's wall, which is computed the first time.
-    fn wall_index(&mut self, candidate: &Candidate) -> usize {
+    /// Returns the index of the candidate's wall.
+    fn wall_of(&mut self, candidate: &Candidate) -> usize {
         let keeps_old_thread = candidate.keeps_old_thread();
-        let (drilled, major) = (candidate.drilled, candidate.major);
+        self.wall_index(keeps_old_thread, candidate.drilled, candidate.major)
+    }
+
+    /// Returns the index of a wall, which is computed the first time.
+    fn wall_index(&mut self, keeps_old_thread: bool, drilled: Length, major: Length) -> usize {
         let known = self.walls.iter().position(|wall| {
             wall.keeps_old_thread == keeps_old_thread
                 && wall.drilled == drilled
@@ -202,11 +239,16 @@ fn tapped_span(engaged: Span, plan: Option<&DepthPlan>) -> Span {
     }
 }
 
-/// Returns how deep the remedy goes: to the drill's tip, or to the end of the engaged thread where
-/// nothing is drilled.
-fn reach(engaged: Span, candidate: &Candidate, plan: Option<&DepthPlan>) -> Length {
+/// Returns how deep the remedy goes: to the drill's tip, or to the bolt's tip and its clearance
+/// where nothing is drilled.
+fn reach(
+    situation: &Situation,
+    engaged: Span,
+    candidate: &Candidate,
+    plan: Option<&DepthPlan>,
+) -> Length {
     let Some((plan, drill)) = plan.zip(candidate.drill.as_ref()) else {
-        return engaged.to;
+        return engaged.to + point_and_clearance(situation, &candidate.bolt);
     };
     let drilled = plan.depths.drill.unwrap_or(plan.depths.drill_after_cut);
     drilled + point_length(drill)

@@ -3,7 +3,6 @@
 use super::candidate::Candidate;
 use super::check::{Check, Weight};
 use crate::hole::damage::BrokenTool;
-use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
 use crate::length::Length;
 
@@ -26,7 +25,7 @@ pub(super) fn broken_piece_check(
     let Some(piece) = &situation.damage.broken_tool else {
         return;
     };
-    let weight = if candidate.remedy == Remedy::Leave {
+    let weight = if candidate.cuts_nothing() {
         Weight::Must
     } else {
         Weight::Preferred
@@ -39,7 +38,7 @@ pub(super) fn broken_piece_check(
             } else {
                 TOP_UNKNOWN
             };
-            let within = length_above(piece, situation.depth, reach).mm();
+            let within = length_above(piece, situation.bottom(), reach).mm();
             Check::most(IN_THE_WAY, "mm", (within, 0.0), weight, from)
         }
     });
@@ -57,8 +56,13 @@ fn length_above(piece: &BrokenTool, depth: Option<Length>, reach: Length) -> Len
 }
 
 /// Returns whether a check is about the broken piece.
-pub(super) fn is_about(check: &Check) -> bool {
+fn is_about(check: &Check) -> bool {
     check.check == SOMEWHERE || check.check == IN_THE_WAY
+}
+
+/// Returns whether a check says that the broken piece must come out first.
+pub(super) fn blocks(check: &Check) -> bool {
+    is_about(check) && check.passes != Some(true)
 }
 
 #[cfg(test)]
@@ -67,6 +71,7 @@ mod tests {
 
     use super::super::{Assessment, Verdict, assessments};
     use super::*;
+    use crate::hole::record::Remedy;
     use crate::hole::testing::*;
     use crate::insert::Catalog;
 
@@ -97,12 +102,13 @@ mod tests {
 
     #[test]
     fn piece_below_the_working_depth_may_stay() {
-        // A bolt engages 1.5 diameters, 14.2875 mm.
+        // A bolt engages 1.5 diameters, 14.2875 mm, and needs two pitches for point and clearance:
+        // 17.4625 mm.
         let below = leave(Some(20.0), Some(12.0));
         assert_eq!((in_the_way(&below), below.verdict), (0.0, Verdict::Fits));
         assert!(!below.blocked_by_broken_piece());
         let above = leave(Some(10.0), Some(12.0));
-        assert!((in_the_way(&above) - 4.2875).abs() < 1e-6);
+        assert!((in_the_way(&above) - 7.4625).abs() < 1e-6);
         assert_eq!(above.verdict, Verdict::DoesNotFit);
         assert!(above.blocked_by_broken_piece());
     }
@@ -110,7 +116,7 @@ mod tests {
     #[test]
     fn unknown_length_or_top_counts_as_in_the_way() {
         // With unknown length it reaches the bottom; with unknown top it starts at the face.
-        assert!((in_the_way(&leave(Some(10.0), None)) - 4.2875).abs() < 1e-6);
+        assert!((in_the_way(&leave(Some(10.0), None)) - 7.4625).abs() < 1e-6);
         assert_eq!(in_the_way(&leave(None, Some(6.0))), 6.0);
         assert_eq!(in_the_way(&leave(None, None)), 1.0);
         // One that stands proud counts from the face.

@@ -6,7 +6,7 @@ use crate::hole::record::{Remedy, RemedySpec};
 use crate::insert::{Family, Insert, TapChamfer};
 use crate::length::Length;
 use crate::strength::{insert_shear_area_mm2_per_mm, tapped_shear_area_mm2_per_mm};
-use crate::thread::{Form, Thread};
+use crate::thread::{Form, Hand, Thread};
 use std::sync::Arc;
 
 /// A remedy before its assessment.
@@ -31,17 +31,27 @@ pub(super) struct Candidate {
     pub engaged: (Length, Length),
     pub drill: Option<Drill>,
     pub tap: Option<String>,
-    pub needs: Option<DepthNeeds>,
+    /// Depths that it may be cut to, the first that fits preferred; empty if nothing is cut.
+    pub needs: Vec<TapNeed>,
     /// Length of a plug below the finished face, if the remedy is one.
     pub plug_length: Option<Length>,
 }
 
-/// Depths that a remedy needs, by the tap that finishes the thread.
-pub(super) struct DepthNeeds {
-    /// With a plug tap only.
-    pub plug_tap: DepthNeed,
-    /// With a bottoming tap after the plug tap.
-    pub bottoming_tap: DepthNeed,
+/// Depths that a remedy needs with one tap: a plug tap only, or a bottoming tap after it.
+#[derive(Clone, Copy)]
+pub(super) struct TapNeed {
+    pub tap: TapChamfer,
+    pub need: DepthNeed,
+}
+
+impl TapNeed {
+    /// Returns the depths with a plug tap, then with a bottoming tap after it.
+    pub fn plug_or_bottoming(need: impl Fn(TapChamfer) -> DepthNeed) -> [TapNeed; 2] {
+        [TapChamfer::Plug, TapChamfer::Bottoming].map(|tap| TapNeed {
+            tap,
+            need: need(tap),
+        })
+    }
 }
 
 /// Half the tolerance band of a key-locking insert's length: 0.015 in (MS51830E).
@@ -65,7 +75,26 @@ impl Candidate {
 
     /// Returns whether the bolt runs in the existing thread, on the axis of the old hole.
     pub fn keeps_old_thread(&self) -> bool {
-        matches!(self.remedy, Remedy::Leave | Remedy::Chase)
+        matches!(
+            self.remedy,
+            Remedy::Leave | Remedy::LongerBolt | Remedy::Chase | Remedy::TapDeeper
+        )
+    }
+
+    /// Returns whether no tap touches the thread, so that hard metal in it stays.
+    pub fn cuts_nothing(&self) -> bool {
+        matches!(self.remedy, Remedy::Leave | Remedy::LongerBolt)
+    }
+
+    /// Returns whether the thread in the casting is of the other hand than the bolt's: tightening
+    /// the bolt then unscrews the insert or plug.
+    pub fn unscrews(&self) -> bool {
+        let outside = match (&self.insert, self.remedy) {
+            (Some(insert), _) => insert.outside.thread.map(Thread::hand),
+            (None, Remedy::ThreadedPlug) => Some(Hand::Right),
+            _ => None,
+        };
+        outside.is_some_and(|hand| hand != self.bolt.hand())
     }
 
     /// Returns the candidate that installs an insert.
@@ -88,10 +117,7 @@ impl Candidate {
             engaged: engaged_by(insert, below),
             drill: Some(insert.drill),
             tap: Some(insert.tap.clone()),
-            needs: Some(DepthNeeds {
-                plug_tap: insert_need(insert, TapChamfer::Plug),
-                bottoming_tap: insert_need(insert, TapChamfer::Bottoming),
-            }),
+            needs: TapNeed::plug_or_bottoming(|tap| insert_need(insert, tap)).into(),
             plug_length: None,
             insert: Some(Arc::clone(insert)),
         }
@@ -103,7 +129,8 @@ impl Candidate {
         Candidate {
             remedy,
             insert: None,
-            outside: (remedy != Remedy::Leave).then(|| bolt.designation()),
+            outside: (!matches!(remedy, Remedy::Leave | Remedy::LongerBolt))
+                .then(|| bolt.designation()),
             bolt,
             drilled,
             major: bolt.nominal(),
@@ -113,7 +140,7 @@ impl Candidate {
             engaged: (Length::ZERO, engaged),
             drill: None,
             tap: None,
-            needs: None,
+            needs: Vec::new(),
             plug_length: None,
         }
     }

@@ -1,33 +1,29 @@
 //! Candidates: the remedies that come into question for a hole.
 
-use super::candidate::{Candidate, DepthNeeds, tapped_need};
+use super::bolt_engagement::{ExistingThread, POINT_PITCHES, point_and_clearance};
+use super::candidate::{Candidate, TapNeed, tapped_need};
 use crate::drill::tap_drill;
 use crate::hole::damage::{Span, effective_engagement};
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
-use crate::insert::{Catalog, Insert, TapChamfer};
+use crate::insert::{Catalog, Insert};
 use crate::length::Length;
+use crate::strength::bolt::{length_tolerance, stock_lengths};
 use crate::strength::sound_engagement;
 use crate::thread::{Series, Thread, standard_threads};
 use std::sync::Arc;
-
-/// Smallest wall between the wanted thread's major diameter and the root of the plug's thread: .12
-/// in (judgment, like the smallest wall outside a solid insert).
-const PLUG_WALL: Length = Length::from_fraction(12, 100);
-
-/// Depths below the finished face, in pitches, at which a bolt in the parent metal may start to
-/// engage, past a countersunk mouth. A thread lost deeper than that is damage (judgment).
-const MOUTH_PITCHES: [f64; 3] = [0.0, 1.0, 2.0];
 
 /// Number of larger threads in which stepped studs are tried.
 const STUDS: usize = 2;
 
 /// Returns the candidates for a hole, in no order.
-pub(super) fn candidates(situation: &Situation, catalog: &Catalog) -> Vec<Candidate> {
-    let mut all = Vec::with_capacity(12);
-    let starts = || engagement_starts(situation, situation.thread);
-    all.extend(starts().map(|start| existing_thread(situation, Remedy::Leave, start)));
-    all.extend(starts().map(|start| existing_thread(situation, Remedy::Chase, start)));
+pub(super) fn candidates(
+    situation: &Situation,
+    catalog: &Catalog,
+    existing: &ExistingThread<'_>,
+) -> Vec<Candidate> {
+    let mut all = Vec::with_capacity(24);
+    all.extend(existing_thread(situation, existing));
     all.extend(
         catalog
             .inserts_for(&situation.thread)
@@ -35,36 +31,52 @@ pub(super) fn candidates(situation: &Situation, catalog: &Catalog) -> Vec<Candid
             .map(|insert| insert_in(situation, insert)),
     );
     for (index, larger) in larger_threads(situation.thread).enumerate() {
-        let starts = || engagement_starts(situation, larger);
         // A stud is made to measure, so a third size would gain nothing over the second.
         if index < STUDS {
-            all.extend(starts().map(|start| stepped_stud(situation, larger, start)));
+            all.push(stepped_stud(situation, larger));
         }
-        all.extend(starts().map(|start| larger_bolt(situation, larger, start)));
+        all.push(larger_bolt(situation, larger));
     }
     all.extend(plug(situation));
     all
 }
 
-/// Returns the candidate that uses the existing thread.
-///
-/// The bolt engages from `start` over the length of a sound hole's thread, or less where the hole
-/// ends: in a blind hole the last five pitches do not count, which a plug tap leaves unfinished.
-fn existing_thread(situation: &Situation, remedy: Remedy, start: Length) -> Candidate {
+/// Returns the candidates for the wanted bolt in the hole's own thread.
+fn existing_thread<'a>(
+    situation: &'a Situation,
+    existing: &ExistingThread<'_>,
+) -> impl Iterator<Item = Candidate> + use<'a> {
+    let leave = existing.of_usual_bolt(Remedy::Leave);
+    let chase = existing.of_usual_bolt(Remedy::Chase);
+    [
+        (Remedy::Leave, Some(leave)),
+        (Remedy::LongerBolt, existing.of_longer_bolt(leave)),
+        (Remedy::Chase, Some(chase)),
+        (Remedy::TapDeeper, existing.of_deeper_hole()),
+    ]
+    .into_iter()
+    .filter_map(|(remedy, engaged)| Some(in_own_thread(situation, remedy, engaged?)))
+}
+
+fn in_own_thread(situation: &Situation, remedy: Remedy, engaged: Span) -> Candidate {
     let thread = situation.thread;
-    let unfinished = match situation.blind() {
-        Some(false) => Length::ZERO,
-        _ => Length::from_computed_mm(thread.pitch_mm() * 5.0),
+    let candidate = Candidate {
+        engaged: (engaged.from, engaged.to),
+        ..Candidate::of_bolt(remedy, thread, thread.intact_bore_max(), engaged.to)
     };
-    let minor = thread.intact_bore_max();
-    let full = start + sound_engagement(thread.nominal(), situation.metal);
-    let there = thickness_left(situation).map(|left| (left - unfinished).clamp_at_zero());
-    let to = there.map_or(full, |there| there.min(full));
-    let tap = (remedy == Remedy::Chase).then(|| format!("{} tap", thread.designation()));
-    Candidate {
-        tap,
-        engaged: (start.min(to), to),
-        ..Candidate::of_bolt(remedy, thread, minor, to)
+    let tap = format!("{} tap", thread.designation());
+    match remedy {
+        Remedy::Chase => Candidate {
+            tap: Some(tap),
+            ..candidate
+        },
+        Remedy::TapDeeper => Candidate {
+            tap: Some(tap),
+            drill: Some(tap_drill(&thread).drill),
+            needs: bolt_needs(situation, &thread, engaged.to),
+            ..candidate
+        },
+        _ => candidate,
     }
 }
 
@@ -80,27 +92,42 @@ fn insert_in(situation: &Situation, insert: &Arc<Insert>) -> Candidate {
     }
 }
 
+/// Returns the depths to cut so that a bolt engages down to `to`: deep enough for the shortest
+/// stock bolt if the metal is there, or else for one cut to length.
+fn bolt_needs(situation: &Situation, bolt: &Thread, to: Length) -> Vec<TapNeed> {
+    let least = to + point_and_clearance(situation, bolt);
+    let full = |thread| through_thickness(situation).map_or(thread, |thick| thick.min(thread));
+    let stock = for_stock_bolt(situation, bolt, to).filter(|stock| *stock > least);
+    let depths = stock.into_iter().chain([least]).map(full);
+    depths
+        .flat_map(|depth| TapNeed::plug_or_bottoming(|tap| tapped_need(depth, bolt, tap, None)))
+        .collect()
+}
+
+/// Returns the depth of full thread for the shortest stock bolt that engages down to `to`; `None`
+/// if the grip is unknown or no stock bolt is long enough.
+fn for_stock_bolt(situation: &Situation, bolt: &Thread, to: Length) -> Option<Length> {
+    let grip = situation.grip?;
+    let pitches = |count: f64| Length::from_computed_mm(count * bolt.pitch_mm());
+    let least = grip + to + pitches(POINT_PITCHES);
+    let tolerance = |length: &Length| length_tolerance(bolt, *length);
+    let stock = stock_lengths(bolt).into_iter();
+    let shortest = stock
+        .into_iter()
+        .find(|length| *length - tolerance(length).0 >= least)?;
+    let clear = pitches(situation.limits().tip_clear_pitches);
+    Some(shortest + tolerance(&shortest).1 - grip + clear)
+}
+
 /// Returns the depth of the hole below the finished face, or the thickness of a through hole.
 fn thickness_left(situation: &Situation) -> Option<Length> {
-    let depth = situation.depth?;
+    let depth = situation.bottom()?;
     Some((depth - situation.face_cut_or_zero()).clamp_at_zero())
 }
 
 /// Returns the thickness of a through hole below the finished face, which limits its thread.
 fn through_thickness(situation: &Situation) -> Option<Length> {
     thickness_left(situation).filter(|_| situation.blind() == Some(false))
-}
-
-/// Returns the depths below the finished face at which a bolt may start to engage: the face only,
-/// unless metal is missing at the mouth.
-fn engagement_starts(situation: &Situation, thread: Thread) -> impl Iterator<Item = Length> {
-    let cut = situation.face_cut_or_zero();
-    let at = move |pitches: f64| Length::from_computed_mm(pitches * thread.pitch_mm());
-    let mouth = cut + at(2.0);
-    let mut stations = situation.damage.stations.iter();
-    let hurt = stations.any(|station| station.span.from < mouth && cut < station.span.to);
-    let tries = if hurt { MOUTH_PITCHES.len() } else { 1 };
-    MOUTH_PITCHES.into_iter().take(tries).map(at)
 }
 
 /// Returns the larger threads to try: the next size of the same series, the next of its finer or
@@ -137,44 +164,33 @@ const fn sister_series(series: Series) -> Option<Series> {
 ///
 /// Its step is one to two pitches below the finished face, so that neither the step nor the thread
 /// runout touches the mating part (judgment).
-fn stepped_stud(situation: &Situation, larger: Thread, start: Length) -> Candidate {
+fn stepped_stud(situation: &Situation, larger: Thread) -> Candidate {
     let pitch = Length::from_computed_mm(larger.pitch_mm());
     let step = (pitch, pitch * 2);
     let below = (step.0 + step.1) / 2;
-    // Damage at the mouth does not make the larger end longer, as with a larger bolt.
-    let from = start.max(below);
     let full = below + sound_engagement(larger.nominal(), situation.metal);
     let to = through_thickness(situation).map_or(full, |thick| thick.min(full));
     let drill = tap_drill(&larger).drill;
-    let need = |tap| tapped_need(to, &larger, tap, Some(step));
     Candidate {
         bolt: situation.thread,
         drill: Some(drill),
         tap: Some(format!("{} tap", larger.designation())),
-        needs: Some(DepthNeeds {
-            plug_tap: need(TapChamfer::Plug),
-            bottoming_tap: need(TapChamfer::Bottoming),
-        }),
-        engaged: (from.min(to), to),
+        needs: TapNeed::plug_or_bottoming(|tap| tapped_need(to, &larger, tap, Some(step))).into(),
+        engaged: (below.min(to), to),
         ..Candidate::of_bolt(Remedy::SteppedStud, larger, drill.diameter, to)
     }
 }
 
-/// Returns the candidate for a larger bolt, tapped from the finished face for the length of a sound
-/// hole's thread, or through thinner metal.
-fn larger_bolt(situation: &Situation, larger: Thread, start: Length) -> Candidate {
+/// Returns the candidate for a larger bolt, engaged from the finished face for the length of a
+/// sound hole's thread, or through thinner metal.
+fn larger_bolt(situation: &Situation, larger: Thread) -> Candidate {
     let drill = tap_drill(&larger).drill;
     let full = sound_engagement(larger.nominal(), situation.metal);
     let to = through_thickness(situation).map_or(full, |thick| thick.min(full));
-    let need = |tap| tapped_need(to, &larger, tap, None);
     Candidate {
         drill: Some(drill),
         tap: Some(format!("{} tap", larger.designation())),
-        needs: Some(DepthNeeds {
-            plug_tap: need(TapChamfer::Plug),
-            bottoming_tap: need(TapChamfer::Bottoming),
-        }),
-        engaged: (start.min(to), to),
+        needs: bolt_needs(situation, &larger, to),
         ..Candidate::of_bolt(Remedy::LargerBolt, larger, drill.diameter, to)
     }
 }
@@ -198,7 +214,7 @@ fn plug_threads(situation: &Situation) -> impl Iterator<Item = Thread> {
     } else {
         Series::Unf
     };
-    let room_mm = (wanted.nominal() + PLUG_WALL * 2).mm();
+    let room_mm = wanted.nominal().mm() + 2.0 * situation.limits().plug_wall_mm;
     standard_threads()
         .filter(move |thread| thread.series() == series && thread.basic().minor_mm >= room_mm)
 }
@@ -209,17 +225,14 @@ fn plug_of(situation: &Situation, thread: Thread) -> Candidate {
     let end = Length::from_computed_mm(0.75 * thread.pitch_mm()).min(long / 2);
     let drill = tap_drill(&thread).drill;
     // It is flush with the face as is and is cut with it.
-    let need = |tap| tapped_need(long, &thread, tap, Some((Length::ZERO, Length::ZERO)));
+    let flush = Some((Length::ZERO, Length::ZERO));
     Candidate {
         bolt: situation.thread,
         plug_length: Some(long),
         drill: Some(drill),
         tap: Some(format!("{} tap", thread.designation())),
         engaged: (end, long - end),
-        needs: Some(DepthNeeds {
-            plug_tap: need(TapChamfer::Plug),
-            bottoming_tap: need(TapChamfer::Bottoming),
-        }),
+        needs: TapNeed::plug_or_bottoming(|tap| tapped_need(long, &thread, tap, flush)).into(),
         ..Candidate::of_bolt(Remedy::ThreadedPlug, thread, drill.diameter, long)
     }
 }

@@ -23,7 +23,8 @@ pub(super) fn cautions(
     cautions.extend(broken.then_some(Caution::BrokenPiece));
     strength_cautions(situation, candidate, &figures.strengths, &mut cautions);
     cautions.extend(starts_lower(candidate));
-    if candidate.remedy != Remedy::Leave {
+    cautions.extend(candidate.unscrews().then_some(Caution::OtherHand));
+    if !candidate.cuts_nothing() {
         cutting_cautions(situation, figures, &mut cautions);
         cautions.extend(remedy_cautions(candidate.remedy));
     }

@@ -96,7 +96,7 @@ impl Check {
         unit: &'static str,
         (has, needs): (Option<f64>, f64),
         weight: Weight,
-        limit_from: &'static str,
+        limit_from: impl Into<Cow<'static, str>>,
     ) -> Check {
         Check {
             check,
@@ -108,7 +108,7 @@ impl Check {
             passes: has.map(|has| has >= needs - HAIR * needs.abs()),
             passes_as_read: false,
             missing: None,
-            limit_from: Cow::Borrowed(limit_from),
+            limit_from: limit_from.into(),
         }
     }
 
@@ -119,7 +119,7 @@ impl Check {
         (has, reading): (Option<Length>, MissingReading),
         needs: Length,
         weight: Weight,
-        limit_from: &'static str,
+        limit_from: impl Into<Cow<'static, str>>,
     ) -> Check {
         let numbers = (has.map(Length::mm), needs.mm());
         let check = Check::least(check, "mm", numbers, weight, limit_from);
@@ -135,7 +135,7 @@ impl Check {
         unit: &'static str,
         (has, needs): (f64, f64),
         weight: Weight,
-        limit_from: &'static str,
+        limit_from: impl Into<Cow<'static, str>>,
     ) -> Check {
         let at_least = Check::least(check, unit, (Some(has), needs), weight, limit_from);
         Check {

@@ -1,6 +1,8 @@
 //! Finished joint of a remedy: which part fails first, and which bolt length fits.
 
+use super::bolt_engagement::POINT_PITCHES;
 use super::candidate::Candidate;
+use super::check::{Check, MissingReading, Weight};
 use super::depth::DepthPlan;
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
@@ -8,12 +10,28 @@ use crate::insert::Family;
 use crate::length::Length;
 use crate::strength::bolt::{BoltLength, BoltSeat, TipRoom, bolt_length};
 use crate::strength::{Comparison, FailureMode, Joint, ParentThread, compare};
+use serde::Serialize;
+
+const IN_HAND_REACHES: &str =
+    "grip, engaged thread and point; take a longer bolt (common practice, no source)";
+const IN_HAND_BOTTOMS: &str = "its tip must stay clear of the end of the cut; take a shorter bolt or a thicker washer (judgment)";
+const IN_HAND_SHANK: &str = "a plain shank that meets the thread jams; take a bolt threaded farther (common practice, no source)";
 
 /// Pitches that a bolt extends beyond the last coil of a wire thread insert (insert design note,
 /// secondary source).
 const PITCHES_BEYOND_COILS: f64 = 2.0;
-/// Pitches at a bolt's point without full thread (judgment).
-const POINT_PITCHES: f64 = 1.0;
+
+/// Depths below the finished face between which the tip of a bolt must end.
+#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct BoltTip {
+    /// Least depth, so that the thread is engaged.
+    #[serde(rename = "least_mm")]
+    pub least: Length,
+    /// Largest depth, so that the tip stays clear of the end of the cut and of everything in the
+    /// hole; `None`: no limit, as in a through hole, or not known.
+    #[serde(rename = "most_mm")]
+    pub most: Option<Length>,
+}
 
 /// Compares the loads of bolt, bolt thread and parent thread.
 pub(super) fn compare_joint(
@@ -94,14 +112,15 @@ fn engaged_in_plug(situation: &Situation, candidate: &Candidate) -> Length {
     there.map_or(full, |there| there.min(full))
 }
 
-/// Returns the bolt length that fits; `None` if the grip is unknown and for a stud, which is
-/// made to measure.
-pub(super) fn bolt_reach(
+/// Returns where a bolt sits in the finished joint, without its grip; `None` for a stud, which is
+/// made to measure, and where a broken piece must come out first, which changes the hole.
+pub(super) fn bolt_seat(
     situation: &Situation,
     candidate: &Candidate,
     plan: Option<&DepthPlan>,
-) -> Option<BoltLength> {
-    if candidate.remedy == Remedy::SteppedStud {
+    blocked: bool,
+) -> Option<BoltSeat> {
+    if blocked || candidate.remedy == Remedy::SteppedStud {
         return None;
     }
     let (starts, engaged_to, beyond_pitches) = match &candidate.insert {
@@ -124,50 +143,122 @@ pub(super) fn bolt_reach(
         ),
         None => (candidate.engaged.0, candidate.engaged.1, POINT_PITCHES),
     };
-    Some(bolt_length(&BoltSeat {
+    Some(BoltSeat {
         bolt: candidate.bolt,
-        grip: situation.grip?,
+        grip: Length::ZERO,
         starts,
         engaged_to,
         beyond_pitches,
         room: tip_room(situation, candidate, plan),
-    }))
+        clear_pitches: situation.limits().tip_clear_pitches,
+    })
 }
 
-/// Returns how deep below the finished face the bolt's tip may go.
+/// Returns the depths between which the tip of a bolt must end.
+pub(super) fn bolt_tip(seat: &BoltSeat) -> BoltTip {
+    let without_grip = bolt_length(seat);
+    BoltTip {
+        least: without_grip.least,
+        most: without_grip.most,
+    }
+}
+
+/// Returns the bolt length that fits; `None` if the grip is unknown.
+pub(super) fn bolt_reach(situation: &Situation, seat: &BoltSeat) -> Option<BoltLength> {
+    let grip = situation.grip?;
+    Some(bolt_length(&BoltSeat { grip, ..*seat }))
+}
+
+/// Returns how deep below the finished face the hole is cut for the bolt: to the end of the cut of
+/// this plan that the bolt runs in, or to what lies in it above that.
 ///
-/// Past an insert it may go to the full diameter of the drilled hole, which is wider than the bolt;
-/// in the parent metal to the end of full thread.
+/// Past an insert the bolt runs in the drilled hole, in the parent metal in the tapped one. The old
+/// hole below the new cuts is no room, since it holds what is left of the old thread.
 fn tip_room(situation: &Situation, candidate: &Candidate, plan: Option<&DepthPlan>) -> TipRoom {
-    if candidate.remedy == Remedy::ThreadedPlug {
-        return TipRoom::To(situation.thread.nominal() * 2);
+    if let Some(plug) = candidate.plug_length {
+        return TipRoom::To(plug);
     }
+    let obstacle = nearest_obstacle(situation, candidate, plan);
     if situation.blind() == Some(false) {
-        return TipRoom::Open;
+        return obstacle.map_or(TipRoom::Open, TipRoom::To);
     }
-    let old_hole = situation
-        .depth
-        .filter(|_| situation.face_cut.is_some())
-        .map(|depth| (depth - situation.face_cut_or_zero()).clamp_at_zero());
-    let full_thread = old_hole.map(|depth| full_thread_depth(depth, candidate));
-    match (plan, &candidate.insert) {
-        (Some(plan), Some(_)) => {
-            let drilled = plan.depths.drill_after_cut;
-            TipRoom::To(old_hole.map_or(drilled, |depth| depth.max(drilled)))
-        }
-        // A hole deeper than planned can be tapped deeper too.
-        (Some(plan), None) => {
-            let planned = plan.depths.full_thread_after_cut;
-            TipRoom::To(full_thread.map_or(planned, |depth| depth.max(planned)))
-        }
-        (None, _) => full_thread.map_or(TipRoom::NotKnown, TipRoom::To),
-    }
+    let cut = match (plan, &candidate.insert) {
+        (Some(plan), Some(_)) => Some(plan.depths.drill_after_cut),
+        (Some(plan), None) => Some(plan.depths.full_thread_after_cut),
+        (None, _) => situation
+            .old_full_thread()
+            .filter(|_| situation.face_cut.is_some())
+            .map(|depth| below_finished_face(situation, depth)),
+    };
+    let room = [cut, obstacle].into_iter().flatten().min();
+    room.filter(|_| cut.is_some())
+        .map_or(TipRoom::NotKnown, TipRoom::To)
 }
 
-/// Returns the depth of full thread in a blind hole: all but the last five pitches, which a plug
-/// tap leaves unfinished.
-fn full_thread_depth(depth: Length, candidate: &Candidate) -> Length {
-    (depth - Length::from_computed_mm(5.0 * candidate.pitch_mm)).clamp_at_zero()
+/// Returns the depth below the finished face of what a bolt must not run into: a broken piece that
+/// stays, hard metal below the thread, or the far side of the floor.
+fn nearest_obstacle(
+    situation: &Situation,
+    candidate: &Candidate,
+    plan: Option<&DepthPlan>,
+) -> Option<Length> {
+    let damage = &situation.damage;
+    let cut = situation.face_cut_or_zero();
+    let piece = damage.broken_tool.as_ref().and_then(|piece| piece.top);
+    let thread_ends = plan.map_or(candidate.engaged.1, |plan| {
+        plan.depths.full_thread_after_cut
+    });
+    let zones = damage.hard.iter().map(|zone| zone.reach().from);
+    let hard = zones.filter(|from| *from >= thread_ends + cut).min();
+    let far_side = situation
+        .bottom()
+        .zip(situation.floor)
+        .map(|(bottom, floor)| bottom + floor);
+    let nearest = [piece, hard, far_side].into_iter().flatten().min()?;
+    Some(below_finished_face(situation, nearest))
+}
+
+fn below_finished_face(situation: &Situation, depth: Length) -> Length {
+    (depth - situation.face_cut_or_zero()).clamp_at_zero()
+}
+
+/// Appends the checks of the bolt in hand against the lengths that fit, for a remedy that takes
+/// it.
+pub(super) fn bolt_in_hand_checks(
+    situation: &Situation,
+    candidate: &Candidate,
+    seat: &BoltSeat,
+    checks: &mut Vec<Check>,
+) {
+    let takes_it = candidate.bolt == situation.thread && candidate.remedy != Remedy::LongerBolt;
+    let Some((in_hand, bolt)) = situation
+        .bolt_length
+        .zip(bolt_reach(situation, seat))
+        .filter(|_| takes_it)
+    else {
+        return;
+    };
+    let preferred = Weight::Preferred;
+    let length = (Some(in_hand), MissingReading::Depth);
+    checks.push(Check::least_length(
+        "reach of the bolt in hand",
+        length,
+        bolt.least,
+        preferred,
+        IN_HAND_REACHES,
+    ));
+    if let Some(most) = bolt.most {
+        let numbers = (in_hand.mm(), most.mm());
+        let name = "room for the bolt in hand";
+        checks.push(Check::most(name, "mm", numbers, preferred, IN_HAND_BOTTOMS));
+    }
+    if let Some(thread) = situation.bolt_thread_length {
+        let shank = (in_hand - thread).clamp_at_zero();
+        let most = bolt.grip + seat.starts;
+        let numbers = (shank.mm(), most.mm());
+        let name = "plain shank of the bolt in hand";
+        checks.push(Check::most(name, "mm", numbers, preferred, IN_HAND_SHANK));
+    }
 }
 
 #[cfg(test)]

@@ -1,4 +1,5 @@
-//! Pins that lock a threaded plug, drilled on the joint line between plug and casting.
+//! Pins that lock a threaded plug, or a bushing of the other hand than its bolt, drilled on the
+//! joint line with the casting.
 
 use super::candidate::Candidate;
 use super::check::{Check, MissingReading, Weight};
@@ -24,7 +25,7 @@ const CLEAR_OF_HOLE: &str =
     "half a pin's diameter of plug between the pin and the wanted thread (judgment)";
 const CLEAR_OF_EDGE: &str = "a pin's diameter of metal between the pin and the edge, with the pin on the near side in the worst case (judgment)";
 
-/// Pins of a threaded plug.
+/// Pins on the joint line of a threaded plug or bushing.
 #[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Pins {
     /// Number of pins, evenly spaced.
@@ -45,13 +46,15 @@ pub struct Pins {
     pub first_deg: f64,
 }
 
-/// Returns the pins for a plug; `None` for other remedies.
+/// Returns the pins for a plug, and for a bushing that the bolt would unscrew; `None` for other
+/// remedies.
 pub(super) fn pins(situation: &Situation, candidate: &Candidate) -> Option<Pins> {
-    if candidate.remedy != Remedy::ThreadedPlug {
-        return None;
-    }
-    let length = candidate.plug_length?;
-    let drill = pin_drill(candidate);
+    let length = match candidate.remedy {
+        Remedy::ThreadedPlug => candidate.plug_length?,
+        Remedy::Bushing if candidate.unscrews() => candidate.insert.as_ref()?.length,
+        _ => return None,
+    };
+    let drill = pin_drill(situation, candidate);
     let deep = drill.diameter * DEPTH_DIAMETERS;
     let depth_after_cut = deep.min(length * 2 / 3);
     Some(Pins {
@@ -68,8 +71,12 @@ pub(super) fn pins(situation: &Situation, candidate: &Candidate) -> Option<Pins>
     })
 }
 
-fn pin_drill(candidate: &Candidate) -> Drill {
-    let most = candidate.major / PLUG_DIAMETERS_PER_PIN;
+/// Returns the largest pin that takes little of the plug and leaves half its diameter to the wanted
+/// thread; where none does, the smallest.
+fn pin_drill(situation: &Situation, candidate: &Candidate) -> Drill {
+    let ring = Length::from_computed_mm(candidate.pitch_diameter_mm()) / 2;
+    let room = ring - situation.thread.nominal() / 2;
+    let most = (candidate.major / PLUG_DIAMETERS_PER_PIN).min(room);
     let metric = candidate.bolt.series().is_metric();
     let sizes: Vec<Drill> = if metric {
         METRIC_HUNDREDTHS.map(Drill::metric).to_vec()

@@ -6,16 +6,19 @@ use crate::hole::caution::Caution;
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
 use crate::insert::Family;
-use std::cmp::{Ordering, Reverse};
+use std::cmp::Ordering;
 
-/// Sorts assessments, best first: by verdict, then those that fit at the worst case, then those on
-/// hand, then the least invasive, then the fewest failed preferences, then the best length.
+/// Sorts assessments, best first: by verdict, then those whose dimensions have a source, then those
+/// on hand, then the least invasive, then the fewest failed preferences, then the best length.
+///
+/// An insert that only waits for a closer reading comes before shop-made parts that are marginal:
+/// measuring again costs less than making a part.
 pub(super) fn sort(all: &mut [Assessment]) {
     all.sort_by(|a, b| {
         let key = |x: &Assessment| {
             (
-                x.verdict,
-                fits_only_as_read(x),
+                order_of_verdict(x),
+                has_no_source(x),
                 !x.not_on_hand.is_empty(),
                 invasiveness(x),
                 failed_preferences(x),
@@ -25,43 +28,61 @@ pub(super) fn sort(all: &mut [Assessment]) {
     });
 }
 
-/// Keeps the best of several starts of engagement for the same bolt in the parent metal; of equals,
-/// and where none fits, the first.
-pub(super) fn keep_best_start(all: &mut Vec<Assessment>) {
-    all.dedup_by(|later, kept| {
-        let same = later.remedy == kept.remedy
-            && later.outside_thread == kept.outside_thread
-            && later.insert.is_none();
-        let key = |x: &Assessment| {
-            (
-                x.verdict,
-                failed_preferences(x),
-                Reverse(x.effective_engagement),
-            )
-        };
-        let serves = later.verdict <= Verdict::Marginal;
-        if same && (later.verdict < kept.verdict || serves && key(later) < key(kept)) {
-            std::mem::swap(later, kept);
-        }
-        same
-    });
+/// Returns the order by verdict, with inserts that wait for a closer reading between marginal ones
+/// and shop-made parts, and those without a source after them.
+fn order_of_verdict(assessment: &Assessment) -> (Verdict, u8) {
+    let shop_made = matches!(
+        assessment.remedy,
+        Remedy::Bushing | Remedy::SteppedStud | Remedy::LargerBolt | Remedy::ThreadedPlug
+    );
+    match assessment.verdict {
+        Verdict::Marginal if has_no_source(assessment) => (Verdict::Marginal, 3),
+        Verdict::Marginal if shop_made => (Verdict::Marginal, 2),
+        Verdict::Unknown if waits_for_closer_reading(assessment) => (Verdict::Marginal, 1),
+        other => (other, 0),
+    }
+}
+
+/// Returns whether it is an insert that fits as read, and lacks nothing but a closer reading.
+pub(super) fn waits_for_closer_reading(assessment: &Assessment) -> bool {
+    let insert = matches!(
+        assessment.remedy,
+        Remedy::WireInsert | Remedy::KeyLockingInsert
+    );
+    let mut checks = assessment.checks.iter();
+    insert
+        && assessment.verdict == Verdict::Unknown
+        && assessment.missing_readings.is_empty()
+        && checks.all(|check| {
+            check.passes == Some(true) || check.passes_as_read || check.weight == Weight::Preferred
+        })
+}
+
+/// Returns whether the insert's dimensions are inferred or from memory.
+fn has_no_source(assessment: &Assessment) -> bool {
+    let insert = assessment.insert.as_ref();
+    insert.is_some_and(|insert| insert.confidence.is_unconfirmed())
 }
 
 /// Returns how invasive a remedy is, 0 to 11: how much metal it takes and how hard it is to undo.
 ///
-/// Leaving or chasing the thread comes first. Then remedies go by the metal that they take: a wire
-/// thread insert the least, a thin-wall or miniature insert less than a heavy or extra heavy one. A
+/// Leaving the thread, a longer bolt in it, and chasing it come first; a longer bolt, which is only
+/// offered where it holds more, before a thread that is left and holds less than it should. Then remedies go by the metal
+/// that they take: a wire thread insert the least; a deeper hole keeps its diameter but needs metal
+/// below and a longer bolt; a thin-wall or miniature insert takes less than a heavy or extra heavy
+/// one. A
 /// bushing takes as much as a heavy insert, but is shop-made and held by adhesive only, so it comes
 /// after all key-locking inserts. A stepped stud changes the fastener, a larger bolt also the
 /// mating part. A plug takes the most metal and carries the load by two threads. The order is a
 /// judgment.
-fn invasiveness(assessment: &Assessment) -> u8 {
+pub(super) fn invasiveness(assessment: &Assessment) -> u8 {
     match (assessment.remedy, assessment.family()) {
-        (Remedy::Leave, _) => 0,
-        (Remedy::LongerBolt, _) => 1,
+        (Remedy::Leave, _) if assessment.verdict == Verdict::Fits => 0,
+        (Remedy::LongerBolt, _) => 0,
+        (Remedy::Leave, _) => 1,
         (Remedy::Chase, _) => 2,
-        (Remedy::TapDeeper, _) => 3,
-        (Remedy::WireInsert, _) => 4,
+        (Remedy::WireInsert, _) => 3,
+        (Remedy::TapDeeper, _) => 4,
         (Remedy::KeyLockingInsert, Some(Family::KeyLockingHeavyDuty)) => 6,
         (Remedy::KeyLockingInsert, Some(Family::KeyLockingExtraHeavyDuty)) => 7,
         (Remedy::KeyLockingInsert, _) => 5,
@@ -70,12 +91,6 @@ fn invasiveness(assessment: &Assessment) -> u8 {
         (Remedy::ThreadedPlug, _) => 10,
         (Remedy::Specialist, _) => 11,
     }
-}
-
-/// Returns whether a required check fails at the worst case and passes as read.
-fn fits_only_as_read(assessment: &Assessment) -> bool {
-    let mut checks = assessment.checks.iter();
-    checks.any(|check| check.weight == Weight::Must && check.passes_as_read)
 }
 
 fn failed_preferences(assessment: &Assessment) -> usize {
@@ -172,7 +187,7 @@ fn specialist_rationale(situation: &Situation, all: &[Assessment]) -> Vec<String
         }
         Some(Verdict::Unknown) => {
             return vec![
-                "take the missing readings first: they decide whether anything else fits"
+                "take the readings named here first: they decide whether anything else fits"
                     .to_owned(),
             ];
         }
@@ -185,8 +200,10 @@ fn specialist_rationale(situation: &Situation, all: &[Assessment]) -> Vec<String
 }
 
 /// Kinds of remedy that the specialist's rationale covers.
-const KINDS: [(Remedy, Option<Family>); 10] = [
+const KINDS: [(Remedy, Option<Family>); 12] = [
+    (Remedy::LongerBolt, None),
     (Remedy::Chase, None),
+    (Remedy::TapDeeper, None),
     (Remedy::WireInsert, Some(Family::WireThread)),
     (Remedy::KeyLockingInsert, Some(Family::KeyLockingThinWall)),
     (Remedy::KeyLockingInsert, Some(Family::KeyLockingMiniature)),
@@ -232,10 +249,15 @@ fn kinds_without_size<'a>(
     situation: &'a Situation,
     all: &'a [Assessment],
 ) -> impl Iterator<Item = String> + 'a {
-    // Miniature inserts have no large sizes by design, which says nothing.
+    // Miniature inserts have no large sizes by design, and another bolt only comes into question
+    // where it reaches more thread.
+    let says_nothing = |(remedy, family): &(Remedy, Option<Family>)| {
+        *family == Some(Family::KeyLockingMiniature)
+            || matches!(remedy, Remedy::LongerBolt | Remedy::TapDeeper)
+    };
     let missing = KINDS
         .iter()
-        .filter(|(_, family)| *family != Some(Family::KeyLockingMiniature))
+        .filter(move |kind| !says_nothing(kind))
         .filter(|kind| !all.iter().any(|a| (a.remedy, a.family()) == **kind));
     missing.map(|(remedy, family)| {
         let name = family.map_or(remedy.to_string(), |family| family.to_string());

@@ -49,8 +49,8 @@ pub struct Sensitivity {
     pub advice: String,
 }
 
-/// Fills in the sensitivities of assessments at the worst case, and makes those that fit as read
-/// marginal.
+/// Fills in the sensitivities of assessments at the worst case. One that does not fit there but
+/// does as read is unknown until the readings named are taken more closely.
 pub(super) fn find_sensitivities(situation: &Situation, catalog: &Catalog, all: &mut [Assessment]) {
     if situation.reading_tolerances().is_empty() {
         return;
@@ -73,7 +73,7 @@ pub(super) fn find_sensitivities(situation: &Situation, catalog: &Catalog, all: 
             check.passes_as_read = check.passes == Some(false) && passes_in(&read.checks, check);
         }
         if worst.verdict == Verdict::DoesNotFit {
-            worst.verdict = read.verdict.max(Verdict::Marginal);
+            worst.verdict = Verdict::Unknown;
         }
     }
 }

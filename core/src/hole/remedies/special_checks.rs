@@ -5,8 +5,8 @@ use super::check::{Check, MissingReading, Weight};
 use crate::drill::clearance_diameter;
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
-use crate::insert::Insert;
 use crate::insert::bushing::{least_wall, wall_thickness};
+use crate::insert::{Confidence, Insert};
 
 const CLEARANCE: &str = "open it to the normal-fit clearance hole of the larger bolt (ASME B18.2.8, ISO 273), or at least to the bolt's size";
 const LOCK: &str =
@@ -16,7 +16,8 @@ const BOND: &str =
 const BUSHING_WALL: &str = "1.5 mm (.059 in) or 1/8 of the bolt's diameter, whichever is more, so that both threads have solid metal (judgment)";
 const NUT: &str = "room for the nut and a wrench above the mating part, and whether the machine's manual allows a stud, are not assessed here (judgment)";
 const UNCONFIRMED: &str =
-    "inferred or from memory: measure the insert in hand before drilling (judgment)";
+    "no source was read: measure the insert in hand before drilling (judgment)";
+const OTHER_HAND: &str = "tightening the bolt unscrews an outside thread of the other hand: lock it with its keys or with the pins given here before the bolt goes in (common practice, no source)";
 
 /// Appends the checks that this remedy and its insert have beyond those of every remedy.
 pub(super) fn special_checks(
@@ -25,6 +26,9 @@ pub(super) fn special_checks(
     checks: &mut Vec<Check>,
 ) {
     checks.extend(candidate.insert.as_deref().and_then(unconfirmed_insert));
+    if candidate.unscrews() {
+        checks.push(reservation("outside thread of the other hand", OTHER_HAND));
+    }
     match candidate.remedy {
         Remedy::LargerBolt => checks.push(mating_hole(situation, candidate)),
         Remedy::ThreadedPlug => checks.push(reservation("held by a lock only", LOCK)),
@@ -43,8 +47,12 @@ fn reservation(check: &'static str, limit_from: &'static str) -> Check {
 }
 
 fn unconfirmed_insert(insert: &Insert) -> Option<Check> {
-    let check = || reservation("insert dimensions without a confirmed source", UNCONFIRMED);
-    insert.confidence.is_unconfirmed().then(check)
+    let name = match insert.confidence {
+        Confidence::Inferred => "insert dimensions are inferred",
+        _ => "insert dimensions are from memory",
+    };
+    let unconfirmed = insert.confidence.is_unconfirmed();
+    unconfirmed.then(|| reservation(name, UNCONFIRMED))
 }
 
 fn mating_hole(situation: &Situation, candidate: &Candidate) -> Check {

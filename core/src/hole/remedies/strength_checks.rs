@@ -7,32 +7,31 @@ use crate::length::Length;
 use crate::strength::{
     MetalKind, ShearBasis, bolt_strength_n, parent_strength_n, sound_strength_n,
 };
+use std::borrow::Cow;
 
 const BREAKS: &str =
     "the load that breaks the bolt: stress area times minimum tensile strength (FED-STD-H28/2B)";
 
-/// Returns the sources of the preferred and of the required strength for a metal: a sound hole, and
-/// half of one.
-const fn sound_hole_sources(kind: MetalKind) -> (&'static str, &'static str) {
+/// Returns the source of the preferred strength for a metal: a sound hole.
+const fn sound_hole_source(kind: MetalKind) -> &'static str {
     match kind {
-        MetalKind::Gray => (
-            "a sound hole for this bolt with 1.5 diameters of thread (rule of the trade for cast iron, secondary source), by FED-STD-H28/2B (2a)",
-            "half of what a sound hole with 1.5 diameters of thread holds (judgment)",
-        ),
-        MetalKind::Ductile => (
-            "a sound hole for this bolt with 1.5 diameters of thread (as for gray iron, judgment), by FED-STD-H28/2B (2a)",
-            "half of what a sound hole with 1.5 diameters of thread holds (judgment)",
-        ),
-        MetalKind::Aluminum => (
-            "a sound hole for this bolt with 2 diameters of thread (rule of the trade for aluminum, secondary source), by FED-STD-H28/2B (2a)",
-            "half of what a sound hole with 2 diameters of thread holds (judgment)",
-        ),
-        MetalKind::Steel => (
-            "a sound hole for this bolt with 1 diameter of thread (rule of the trade for steel, secondary source), by FED-STD-H28/2B (2a)",
-            "half of what a sound hole with 1 diameter of thread holds (judgment)",
-        ),
+        MetalKind::Gray => {
+            "a sound hole for this bolt with 1.5 diameters of thread (rule of the trade for cast iron, secondary source), by FED-STD-H28/2B (2a)"
+        }
+        MetalKind::Ductile => {
+            "a sound hole for this bolt with 1.5 diameters of thread (as for gray iron, judgment), by FED-STD-H28/2B (2a)"
+        }
+        MetalKind::Aluminum => {
+            "a sound hole for this bolt with 2 diameters of thread (rule of the trade for aluminum, secondary source), by FED-STD-H28/2B (2a)"
+        }
+        MetalKind::Steel => {
+            "a sound hole for this bolt with 1 diameter of thread (rule of the trade for steel, secondary source), by FED-STD-H28/2B (2a)"
+        }
     }
 }
+
+/// Source of a limit.
+type Source = Cow<'static, str>;
 
 /// Loads that the joint of a candidate holds, in newtons.
 pub(super) struct Strengths {
@@ -85,9 +84,10 @@ impl Strengths {
         effective: Option<Length>,
         checks: &mut Vec<Check>,
     ) {
-        let (sound, half) = sound_hole_sources(situation.metal.kind());
-        let (must, must_from) = self.capped_at_bolt(self.sound_n / 2.0, half);
-        let (preferred, preferred_from) = self.capped_at_bolt(self.sound_n, sound);
+        let share = situation.limits().strength_share().times(self.sound_n);
+        let (must, must_from) = self.capped_at_bolt(share.value, share.from);
+        let sound = sound_hole_source(situation.metal.kind());
+        let (preferred, preferred_from) = self.capped_at_bolt(self.sound_n, sound.into());
         let length = must / self.per_mm_n;
         let engaged = effective.map(Length::mm);
         let strength_checks = [
@@ -96,7 +96,7 @@ impl Strengths {
                 "mm",
                 (engaged, length),
                 Weight::Must,
-                must_from,
+                must_from.clone(),
             ),
             Check::least(
                 "holding strength",
@@ -122,9 +122,9 @@ impl Strengths {
 
     /// Returns the load and its source, or the bolt's load where that is less: no thread needs to
     /// hold more than its bolt.
-    fn capped_at_bolt(&self, load: f64, from: &'static str) -> (f64, &'static str) {
+    fn capped_at_bolt(&self, load: f64, from: Source) -> (f64, Source) {
         match self.bolt_n {
-            Some(bolt) if bolt < load => (bolt, BREAKS),
+            Some(bolt) if bolt < load => (bolt, BREAKS.into()),
             _ => (load, from),
         }
     }

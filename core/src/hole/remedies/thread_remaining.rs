@@ -6,20 +6,13 @@ use super::check::{Check, Weight};
 use super::strength_checks::waiting_for_reading;
 use crate::drill::clearance_diameter;
 use crate::hole::damage::{Damage, Slice, Span, Station};
+use crate::hole::limits::{Limits, Sourced};
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
 use crate::hole::wall::{engagement_of, unsupported_fraction};
 use crate::length::Length;
 
-const EVERYWHERE: &str =
-    "flank height needed at every engaged depth, to guide what is screwed in (judgment)";
-const COILS: &str = "coils without a wall behind them spring open (judgment)";
-const KEYS: &str = "keys lock only where they bite into a wall (judgment)";
-const UNSUPPORTED: &str =
-    "coils bridge a gap of 1/10 of a turn in the wall, and of 1/4 at most (judgment)";
 const FOLLOWS: &str = "a tap and a bolt follow the old hole; half the play of the bolt in a normal-fit clearance hole (ASME B18.2.8, ISO 273)";
-const SQUARE: &str = "a bolt follows the old axis and bends as it is tightened; a spherical washer allows more (judgment)";
-const LEAVE: &str = "a thread that is left as is must be whole at every depth (judgment)";
 
 /// Appends the check of the thread left at the keys of a key-locking insert.
 ///
@@ -44,12 +37,13 @@ pub(super) fn key_support(
             };
             engagement_of(slices, upper).mm() / upper.length().mm()
         });
+    let needs = situation.limits().thread_left_keys();
     let check = Check::least(
         "thread left at the keys",
         "",
-        (mean, 0.2),
+        (mean, needs.value),
         Weight::Must,
-        KEYS,
+        needs.from,
     );
     checks.push(waiting_for_reading(situation, check));
 }
@@ -62,29 +56,31 @@ pub(super) fn least_thread(
     checks: &mut Vec<Check>,
 ) {
     let least = slices.map(|slices| slices.iter().map(least_left).fold(1.0, f64::min));
+    let limits = situation.limits();
     let (must, preferred) = match candidate.remedy {
-        Remedy::Leave => (Some((0.9, LEAVE)), None),
-        Remedy::Chase | Remedy::LargerBolt | Remedy::SteppedStud => {
-            (Some((0.5, EVERYWHERE)), Some(0.75))
-        }
-        Remedy::WireInsert => (Some((0.2, COILS)), Some(0.5)),
-        _ => (None, Some(0.5)),
+        Remedy::Leave | Remedy::LongerBolt => (Some(limits.thread_left_as_is()), None),
+        Remedy::Chase | Remedy::TapDeeper | Remedy::LargerBolt | Remedy::SteppedStud => (
+            Some(limits.thread_left_tapped()),
+            Some(limits.thread_left_tapped_preferred()),
+        ),
+        Remedy::WireInsert => (
+            Some(limits.thread_left_coils()),
+            Some(limits.thread_left_insert_preferred()),
+        ),
+        _ => (None, Some(limits.thread_left_insert_preferred())),
     };
-    if let Some((must, from)) = must {
-        let check = Check::least(
-            "thread left at the worst depth",
-            "",
-            (least, must),
-            Weight::Must,
-            from,
-        );
-        checks.push(waiting_for_reading(situation, check));
-    }
-    if let Some(preferred) = preferred {
-        let name = "thread left at the worst depth, preferred";
-        let check = Check::least(name, "", (least, preferred), Weight::Preferred, EVERYWHERE);
-        checks.push(waiting_for_reading(situation, check));
-    }
+    let name = [
+        "thread left at the worst depth",
+        "thread left at the worst depth, preferred",
+    ];
+    let mut add = |name, needs: Option<Sourced>, weight| {
+        if let Some(needs) = needs {
+            let check = Check::least(name, "", (least, needs.value), weight, needs.from);
+            checks.push(waiting_for_reading(situation, check));
+        }
+    };
+    add(name[0], must, Weight::Must);
+    add(name[1], preferred, Weight::Preferred);
 }
 
 /// Appends the check of an old hole that is off center over more than half the engaged depth.
@@ -96,7 +92,7 @@ pub(super) fn off_center_hole(
     engaged: Span,
     checks: &mut Vec<Check>,
 ) {
-    if candidate.remedy != Remedy::Chase {
+    if !matches!(candidate.remedy, Remedy::Chase | Remedy::TapDeeper) {
         return;
     }
     let stations = situation.damage.stations.iter();
@@ -142,18 +138,21 @@ pub(super) fn squareness(situation: &Situation, candidate: &Candidate, checks: &
     }
     let tilt_deg = lean.tilt.degrees();
     let names = ["old hole not square", "old hole not square, preferred"];
-    let check = |name, most, weight| Check::most(name, "deg", (tilt_deg, most), weight, SQUARE);
-    checks.push(check(names[0], MAX_TILT_DEG, Weight::Must));
-    checks.push(check(names[1], PREFERRED_TILT_DEG, Weight::Preferred));
+    let check = |name, most: Sourced, weight| {
+        Check::most(name, "deg", (tilt_deg, most.value), weight, most.from)
+    };
+    let limits = situation.limits();
+    checks.push(check(names[0], limits.tilt_deg(), Weight::Must));
+    checks.push(check(
+        names[1],
+        limits.tilt_preferred_deg(),
+        Weight::Preferred,
+    ));
     let off = lean.offset_at(situation.face_cut_or_zero());
     if off.is_positive() {
         checks.push(off_center_check(candidate, off));
     }
 }
-
-/// Tilts of a kept thread that a bolt tolerates, in degrees: 1 in 57 and 1 in 19.
-const PREFERRED_TILT_DEG: f64 = 1.0;
-const MAX_TILT_DEG: f64 = 3.0;
 
 /// Largest offset for sizes without a clearance hole in the tables: 0.2 mm (judgment).
 const MAX_OFFSET_WITHOUT_TABLE: Length = Length::from_nm(200_000);
@@ -163,6 +162,7 @@ const MAX_OFFSET_WITHOUT_TABLE: Length = Length::from_nm(200_000);
 /// Its coils lie against the wall all around, and the mean flank height does not show where there
 /// is no wall at all.
 pub(super) fn unsupported_arc(
+    limits: &Limits,
     damage: &Damage,
     candidate: &Candidate,
     slices: Option<&[Slice]>,
@@ -176,10 +176,12 @@ pub(super) fn unsupported_arc(
     let unsupported = depths.map(at).fold(0.0, f64::max);
     if unsupported > 0.0 {
         let name = ["unsupported arc", "unsupported arc, preferred"];
-        let check =
-            |name, most, weight| Check::most(name, "", (unsupported, most), weight, UNSUPPORTED);
-        checks.push(check(name[0], 0.25, Weight::Must));
-        checks.push(check(name[1], 0.1, Weight::Preferred));
+        let check = |name, most: Sourced, weight| {
+            Check::most(name, "", (unsupported, most.value), weight, most.from)
+        };
+        checks.push(check(name[0], limits.unsupported_arc(), Weight::Must));
+        let preferred = limits.unsupported_arc_preferred();
+        checks.push(check(name[1], preferred, Weight::Preferred));
     }
 }
 

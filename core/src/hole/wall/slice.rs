@@ -63,6 +63,56 @@ impl Slice {
         }
     }
 
+    /// Returns the fraction of the flank height left at a depth within the slice.
+    fn at(&self, depth: Length) -> f64 {
+        match &self.left {
+            Remaining::Constant(fraction) => *fraction,
+            Remaining::Varying(changing) => changing.at(depth),
+        }
+    }
+
+    /// Adds the parts of the slice in which at least `least` of the flank height is left, from the
+    /// top down.
+    fn add_good_parts(&self, least: f64, parts: &mut Vec<Span>) {
+        let samples = self.samples();
+        for pair in samples.windows(2) {
+            let ((from, upper), (to, lower)) = (pair[0], pair[1]);
+            let crossing = || self.crossing(least, pair);
+            let part = match (upper >= least, lower >= least) {
+                (true, true) => Span { from, to },
+                (true, false) => Span {
+                    from,
+                    to: crossing(),
+                },
+                (false, true) => Span {
+                    from: crossing(),
+                    to,
+                },
+                (false, false) => continue,
+            };
+            add_part(parts, part);
+        }
+    }
+
+    /// Returns the depth between two samples at which the fraction crosses `least`, on the good
+    /// side.
+    fn crossing(&self, least: f64, pair: &[(Length, f64)]) -> Length {
+        let (mut good, mut bad) = if pair[0].1 >= least {
+            (pair[0].0, pair[1].0)
+        } else {
+            (pair[1].0, pair[0].0)
+        };
+        while (good - bad).abs() > SAME_PART {
+            let middle = (good + bad) / 2;
+            if self.at(middle) >= least {
+                good = middle;
+            } else {
+                bad = middle;
+            }
+        }
+        good
+    }
+
     /// Returns whether the fraction changes within the slice.
     pub fn varies(&self) -> bool {
         matches!(self.left, Remaining::Varying(_))
@@ -105,6 +155,29 @@ impl Slice {
             ..self.clone()
         }
     }
+}
+
+/// Parts closer than this, 1 micrometer, are one.
+const SAME_PART: Length = Length::from_nm(1_000);
+
+fn add_part(parts: &mut Vec<Span>, part: Span) {
+    match parts.last_mut() {
+        Some(last) if part.from - last.to <= SAME_PART => last.to = part.to,
+        _ => parts.push(part),
+    }
+}
+
+/// Returns the parts of a span in which at least `least` of the flank height is left and no metal
+/// is hard, from the face down.
+pub(in crate::hole) fn good_parts(slices: &[Slice], least: f64, within: Span) -> Vec<Span> {
+    let mut parts = Vec::with_capacity(4);
+    for slice in slices.iter().filter(|slice| !slice.hard) {
+        let slice = slice.clipped_to(within);
+        if slice.span.length().is_positive() {
+            slice.add_good_parts(least, &mut parts);
+        }
+    }
+    parts
 }
 
 /// Divides a span wherever a station or a hard zone starts or ends, and computes the thread left in

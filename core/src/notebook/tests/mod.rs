@@ -6,6 +6,7 @@ mod basics;
 mod chunks;
 mod faults;
 mod inserts;
+mod limits;
 mod migration;
 mod opening;
 pub(crate) mod photos;

@@ -37,12 +37,11 @@ pub struct BoltSeat {
     pub engaged_to: Length,
     /// Pitches that the tip must reach beyond that, since the point has no full thread.
     pub beyond_pitches: f64,
-    /// How deep the tip may go.
+    /// How deep the hole is cut for the bolt.
     pub room: TipRoom,
+    /// Pitches that the tip must stay above that.
+    pub clear_pitches: f64,
 }
-
-/// Clearance between tip and bottom: one pitch (judgment).
-const CLEAR_PITCHES: f64 = 1.0;
 
 /// The bolt lengths that engage fully and do not bottom. Lengths are under the head.
 #[derive(holebook_shape::Shape, Clone, Debug, PartialEq, Serialize)]
@@ -185,7 +184,7 @@ pub fn bolt_length(seat: &BoltSeat) -> BoltLength {
     let least = seat.grip + seat.engaged_to + pitches(seat.beyond_pitches);
     let most = match seat.room {
         TipRoom::To(deepest) => {
-            Some((seat.grip + deepest - pitches(CLEAR_PITCHES)).clamp_at_zero())
+            Some((seat.grip + deepest - pitches(seat.clear_pitches)).clamp_at_zero())
         }
         TipRoom::Open | TipRoom::NotKnown => None,
     };

@@ -15,6 +15,7 @@ fn seat(thread: &str, grip: &str, engaged_to: &str, room: TipRoom) -> BoltSeat {
         engaged_to: inch(engaged_to),
         beyond_pitches: 2.0,
         room,
+        clear_pitches: 1.0,
     }
 }
 
@@ -110,6 +111,7 @@ proptest! {
             engaged_to: Length::from_nm(engaged),
             beyond_pitches: beyond,
             room: TipRoom::To(Length::from_nm(engaged + more)),
+            clear_pitches: 1.0,
         };
         let found = bolt_length(&seat);
         let most = found.most.unwrap();

@@ -20,6 +20,7 @@ use crate::carrier::Request;
 use crate::form::{Form, FormError, length};
 use crate::form_names::Field;
 use holebook_core::drill::Drawer;
+use holebook_core::hole::limits::Limits;
 use holebook_core::insert::Catalog;
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{Notebook, NotebookError};
@@ -35,6 +36,8 @@ struct Bench {
     drawer: Option<Drawer>,
     /// All inserts, with the shop's own.
     catalog: Arc<Catalog>,
+    /// The limits to judge by.
+    limits: Limits,
     /// The request, its query as form fields.
     asked: Request,
 }
@@ -46,6 +49,7 @@ impl Bench {
             unit: settings.unit,
             drawer: settings.drawer,
             catalog: notebook.catalog()?,
+            limits: notebook.limits()?,
             asked: Request {
                 form: request.query.clone(),
                 ..Request::get(&request.path)

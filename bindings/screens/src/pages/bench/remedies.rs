@@ -6,7 +6,7 @@ use crate::form_names::Field;
 use crate::labels::{count, quantity, quantity_hint};
 use crate::pages::casting::{metal_fields, read_metal};
 use crate::pages::hole::wanted_thread::{
-    GRADE, grade_options, read_grade, read_through, through_options,
+    GRADE, PRESSURE, grade_options, read_grade, read_through, through_options,
 };
 use crate::pages::hole::{remedy_card, remedy_table};
 use holebook_core::hole::caution::Caution;
@@ -23,11 +23,18 @@ const MISSING_TO: &str = "Missing down to";
 const MISSING_OFFSET: &str = "Off center by";
 
 /// The readings that the form asks for.
-const READINGS: [(Field, Quantity); 4] = [
+const READINGS: [(Field, Quantity); 8] = [
     (Field::Depth, Quantity::Depth),
     (Field::Floor, Quantity::Floor),
     (Field::Edge, Quantity::NearestEdge),
     (Field::Neighbor, Quantity::NearestHole),
+    (
+        Field::Reading(Quantity::NeighborDiameter),
+        Quantity::NeighborDiameter,
+    ),
+    (Field::Reading(Quantity::Grip), Quantity::Grip),
+    (Field::Reading(Quantity::BoltLength), Quantity::BoltLength),
+    (Field::Reading(Quantity::FullThread), Quantity::FullThread),
 ];
 
 pub fn fields(bench: &Bench, form: &Form<'_>) -> Markup {
@@ -40,6 +47,7 @@ pub fn fields(bench: &Bench, form: &Form<'_>) -> Markup {
             @for (field, what) in READINGS { (form.length(field, quantity(what), None, quantity_hint(what))) }
             (form.length(Field::FaceCut, CUT, None, "0 = the face stays as is"))
         }
+        (form.checkbox(Field::Pressure, PRESSURE, false))
         fieldset {
             legend { "Damage" }
             div.fields {
@@ -96,8 +104,16 @@ fn card(index: usize, assessment: &Assessment, elsewhere: &[Caution], bench: &Be
 
 fn situation(bench: &Bench) -> Result<Situation, FormError> {
     let thread = bench.bolt_thread()?;
-    let [depth, floor, nearest_edge, nearest_hole] =
-        READINGS.map(|(field, what)| bench.length(field, quantity(what)));
+    let [
+        depth,
+        floor,
+        nearest_edge,
+        nearest_hole,
+        neighbor_diameter,
+        grip,
+        bolt_length,
+        full_thread,
+    ] = READINGS.map(|(field, what)| bench.length(field, quantity(what)));
     let situation = Situation {
         bolt: read_grade(&bench.asked)?,
         metal: read_metal(&bench.asked)?.unwrap_or_default(),
@@ -106,7 +122,13 @@ fn situation(bench: &Bench) -> Result<Situation, FormError> {
         floor: floor?,
         nearest_edge: nearest_edge?,
         nearest_hole: nearest_hole?,
+        neighbor_diameter: neighbor_diameter?,
+        grip: grip?,
+        bolt_length: bolt_length?,
+        full_thread: full_thread?,
         face_cut: zero_or_more(bench, Field::FaceCut, CUT)?,
+        pressure: bench.asked.field(Field::Pressure).is_some(),
+        limits: Some(bench.limits.clone()),
         ..Situation::of(thread)
     };
     let missing = zero_or_more(bench, Field::MissingDiameter, MISSING)?;

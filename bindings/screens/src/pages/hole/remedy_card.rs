@@ -100,6 +100,7 @@ fn reasons(assessment: &Assessment, unit: Unit) -> Markup {
         .iter()
         .filter(|check| check.passes != Some(true));
     html! {
+        @if let Some(why) = &assessment.first_because { p { "First, because " (in_unit(why, unit)) "." } }
         ul.checks {
             @for reason in &assessment.rationale { li { (sentence_case(&in_unit(reason, unit))) } }
             @for sensitivity in &assessment.sensitivities { li { (sentence_case(&sensitivity.words(unit))) } }

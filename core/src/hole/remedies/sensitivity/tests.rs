@@ -44,9 +44,11 @@ fn thin(hole: &Situation) -> Assessment {
     of_length(&assess(hole), Family::KeyLockingThinWall, 12.7)
 }
 
-fn needs(assessment: &Assessment, check: &str) -> f64 {
+/// The least reading at which a check passes, from one that it passes at by some margin.
+fn least_reading(read: f64, assessment: &Assessment, check: &str) -> f64 {
     let mut checks = assessment.checks.iter();
-    checks.find(|c| c.check == check).unwrap().needs.unwrap()
+    let check = checks.find(|c| c.check == check).unwrap();
+    read - (check.has.unwrap() - check.needs.unwrap())
 }
 
 #[test]
@@ -65,7 +67,7 @@ fn uncertain_floor_must_be_measured_more_closely() {
     let least = least(&reading(TolerancedReading::Floor, 1.0, 0.0));
     let sensitivity = reading(TolerancedReading::Floor, least + 0.3, 0.5);
     let answer = thin(&sensitivity);
-    assert_eq!(answer.verdict, Verdict::Marginal);
+    assert_eq!(answer.verdict, Verdict::Unknown);
     let [floor] = &answer.sensitivities[..] else {
         panic!("{:?}", answer.sensitivities);
     };
@@ -108,12 +110,12 @@ fn uncertain_floor_must_be_measured_more_closely() {
 
 #[test]
 fn remedy_that_fits_only_as_read_sorts_after_one_that_fits_at_the_worst_case() {
-    let edge = needs(&thin(&stripped()), "edge distance");
+    let edge = least_reading(30.0, &thin(&stripped()), "wall to the edge");
     let hole = reading(TolerancedReading::NearestEdge, edge + 0.1, 0.2);
     let all = assess(&hole);
     let position = |family| all.iter().position(|a| a.family() == Some(family)).unwrap();
     let thin = thin(&hole);
-    assert_eq!(thin.verdict, Verdict::Marginal);
+    assert_eq!(thin.verdict, Verdict::Unknown);
     assert_eq!(thin.sensitivities[0].name, "the edge distance");
     assert!(position(Family::WireThread) < position(Family::KeyLockingThinWall));
     let json = serde_json::to_value(&thin).unwrap();
@@ -126,8 +128,8 @@ fn remedy_that_fits_only_as_read_sorts_after_one_that_fits_at_the_worst_case() {
 
 #[test]
 fn two_deciding_readings_are_both_named() {
-    let edge = needs(&thin(&stripped()), "edge distance");
-    let spacing = needs(&thin(&stripped()), "hole spacing");
+    let edge = least_reading(30.0, &thin(&stripped()), "wall to the edge");
+    let spacing = least_reading(60.0, &thin(&stripped()), "wall to the nearest hole");
     let mut hole = reading(TolerancedReading::NearestEdge, edge + 0.1, 0.2);
     hole.set_reading(
         TolerancedReading::NearestHole,
@@ -135,7 +137,7 @@ fn two_deciding_readings_are_both_named() {
         mm(0.3),
     );
     let answer = thin(&hole);
-    assert_eq!(answer.verdict, Verdict::Marginal);
+    assert_eq!(answer.verdict, Verdict::Unknown);
     let named: Vec<_> = answer
         .sensitivities
         .iter()
@@ -174,7 +176,7 @@ fn tolerances_of_the_damage_count_too() {
         as_read.reasons
     );
     let wide = crater(Some(1.0), None);
-    assert_eq!(wide.verdict, Verdict::Marginal, "{:?}", wide.reasons);
+    assert_eq!(wide.verdict, Verdict::Unknown, "{:?}", wide.reasons);
     assert_eq!(
         wide.sensitivities[0].reading,
         TolerancedReading::Diameter(0)
@@ -242,7 +244,7 @@ proptest! {
         for answer in assess(&hole) {
             let same = at_worst.iter().find(|other| other.spec() == answer.spec()).unwrap();
             match (answer.verdict, same.verdict) {
-                (Verdict::Marginal | Verdict::Unknown, Verdict::DoesNotFit) => prop_assert!(!answer.sensitivities.is_empty()),
+                (Verdict::Unknown, Verdict::DoesNotFit) => prop_assert!(!answer.sensitivities.is_empty()),
                 (ours, theirs) if answer.remedy != Remedy::Specialist => prop_assert_eq!(ours, theirs),
                 _ => {}
             }

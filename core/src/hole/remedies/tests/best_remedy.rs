@@ -50,20 +50,29 @@ fn stripped_hole_takes_a_wire_thread_insert() {
 }
 
 #[test]
-fn crater_takes_the_heavy_insert_and_is_marginal() {
+fn crater_takes_a_longer_bolt_and_of_the_inserts_the_heavy_one() {
     // The hole of the JSON promise: 13 mm wide, 9 mm deep, 4 mm of it hard, 14 mm to the edge.
     let mut hole = with(vec![station(0.0, 9.0, 13.0, 1.2, 0.0)]);
     hole.damage.hard = vec![span(0.0, 4.0).into()];
     hole.nearest_edge = Some(mm(14.0));
     let all = assess(&hole);
+    // Full thread of the old hole ends five pitches above 32 mm; two more are point and clearance.
+    let longer = &all[0];
+    assert_eq!(
+        (longer.remedy, longer.verdict),
+        (Remedy::LongerBolt, Verdict::Marginal)
+    );
+    assert_eq!(longer.engaged.unwrap(), span(9.0, 32.0 - 7.0 * 1.5875));
+    assert_eq!(all[1].remedy, Remedy::Leave);
     let best = heavy(&all);
-    assert_eq!(&all[0], best);
+    let inserts: Vec<_> = all.iter().filter(|a| a.insert.is_some()).collect();
+    assert_eq!(inserts[0], best);
     assert_eq!(best.verdict, Verdict::Marginal);
-    // 9/16-12: half of 14.2875 and three pitches of 25.4/12 are 13.49 mm; 1.5 outside diameters are
-    // 21.43 mm.
-    let edge = find_check(best, "edge distance");
-    assert_eq!((edge.has, edge.passes), (Some(14.0), Some(true)));
-    close(edge.needs.unwrap(), 13.49375, 1e-6);
+    // 9/16-12: 14 mm less half of 14.2875 mm; beside keys 3 mm, more than a fifth of 14.2875. 1.5
+    // outside diameters are 21.43 mm.
+    let edge = find_check(best, "wall to the edge");
+    assert_eq!((edge.needs, edge.passes), (Some(3.0), Some(true)));
+    close(edge.has.unwrap(), 6.85625, 1e-6);
     let better = find_check(best, "edge distance, preferred");
     close(better.needs.unwrap(), 21.43125, 1e-6);
     assert_eq!(better.passes, Some(false));
@@ -137,24 +146,29 @@ fn hard_metal_counts_as_none_only_where_a_tap_goes() {
 
 #[test]
 fn countersunk_mouth_needs_no_repair() {
-    // 1.5 mm of countersink, 0.5 mm of which is cut off: a bolt that engages from a pitch below the
-    // finished face has 1.5 D of whole thread.
+    // 1.5 mm of countersink, 0.5 mm of which is cut off: less than a pitch, so that a stock bolt
+    // still has 1.5 D of whole thread.
     let all = assess(&with(vec![station(0.0, 1.5, 11.0, 0.0, 0.0)]));
     assert_eq!(
         (all[0].remedy, all[0].verdict),
         (Remedy::Leave, Verdict::Fits)
     );
     assert_eq!(all[0].effective_engagement, Some(mm(14.2875)));
-    assert_eq!(all[0].engaged.unwrap().from, mm(0.5 + 1.5875));
-    let lower = Caution::ThreadStartsLower { below: mm(1.5875) };
+    assert_eq!(all[0].engaged.unwrap().from, mm(1.5));
+    let lower = Caution::ThreadStartsLower { below: mm(1.0) };
     assert!(all[0].cautions.contains(&lower));
-    // 4 mm is more than two pitches of 1.5875 mm: damage, not a countersink.
+    // 4 mm is more than a pitch of 1.5875 mm: the same bolt engages less, and a longer one as much.
     let all = assess(&with(vec![station(0.0, 4.0, 11.0, 0.0, 0.0)]));
     let leave = find(&all, Remedy::Leave, None);
     assert_eq!(
-        (leave.verdict, leave.engaged.unwrap().from),
-        (Verdict::DoesNotFit, mm(0.5))
+        (leave.verdict, leave.engaged.unwrap()),
+        (Verdict::Marginal, span(4.0, 0.5 + 1.5875 + 14.2875))
     );
+    assert_eq!(
+        (all[0].remedy, all[0].verdict),
+        (Remedy::LongerBolt, Verdict::Fits)
+    );
+    assert_eq!(all[0].engaged.unwrap(), span(4.0, 4.0 + 14.2875));
 }
 
 #[test]
@@ -241,10 +255,30 @@ fn void_beside_the_hole_fails_the_wall_check_only() {
         Some(Family::KeyLockingThinWall),
     );
     assert!(thin.thread_left.iter().all(|left| left.fraction == 1.0));
-    // 10 mm to its near side, where half of 12.7 and three pitches of 25.4/13 are 12.21 mm.
+    // 10 mm to its near side, less half of 12.7 mm.
     let wall = find_check(thin, "wall to the nearest void");
-    assert_eq!((wall.has, wall.passes), (Some(10.0), Some(false)));
+    close(wall.has.unwrap(), 3.65, 1e-6);
+    assert_eq!((wall.needs, wall.passes), (Some(3.0), Some(true)));
     assert_eq!(all[0].remedy, Remedy::Leave);
+    // A millimeter nearer, it is too thin, and with water behind it by far.
+    let mut near = with(vec![station(0.0, 20.0, 4.0, 11.0, 0.0)]);
+    let thin = |hole: &Situation| {
+        let all = assess(hole);
+        let family = Some(Family::KeyLockingThinWall);
+        find(&all, Remedy::KeyLockingInsert, family).clone()
+    };
+    assert_eq!(thin(&near).verdict, Verdict::DoesNotFit);
+    near.damage.stations[0].offset = mm(13.0);
+    assert!(thin(&near).verdict <= Verdict::Marginal);
+    near.pressure = true;
+    assert_eq!(thin(&near).verdict, Verdict::DoesNotFit);
+    let wall = find_check(&thin(&near), "wall to the nearest void").clone();
+    assert_eq!(wall.needs, Some(6.0));
+    assert!(
+        wall.limit_from.contains("water or oil"),
+        "{}",
+        wall.limit_from
+    );
 }
 
 #[test]

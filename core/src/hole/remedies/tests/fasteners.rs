@@ -140,21 +140,21 @@ fn several_larger_bolts_are_tried() {
         .collect();
     larger.sort();
     assert_eq!(larger, ["1/2-13 UNC", "7/16-14 UNC", "7/16-20 UNF"]);
-    // Near an edge that rules out the coarse thread, the fine one of the same size has room:
-    // 7/32 + 3/14 and 7/32 + 3/20 in.
+    // What counts at an edge is the metal left, so the coarse and the fine thread of one size are
+    // judged alike: .40 in less half of 7/16 in.
     let near = Situation {
         nearest_edge: Some(Length::from_fraction(40, 100)),
         ..sound()
     };
     let all = assess(&near);
-    let passes = |thread: &str| {
+    let wall = |thread: &str| {
         let bolt = all.iter().find(|a| {
             a.remedy == Remedy::LargerBolt && a.outside_thread.as_deref() == Some(thread)
         });
-        find_check(bolt.unwrap(), "edge distance").passes
+        let wall = find_check(bolt.unwrap(), "wall to the edge");
+        close(wall.has.unwrap() / 25.4, 0.40 - 7.0 / 32.0, 1e-6);
+        (wall.needs, wall.passes)
     };
-    assert_eq!(
-        (passes("7/16-14 UNC"), passes("7/16-20 UNF")),
-        (Some(false), Some(true))
-    );
+    assert_eq!(wall("7/16-14 UNC"), wall("7/16-20 UNF"));
+    assert_eq!(wall("7/16-14 UNC").1, Some(true));
 }

@@ -35,15 +35,17 @@ fn any_hole() -> impl Strategy<Value = Situation> {
     })
 }
 
-/// Assessments in a fixed order, without the plug, whose size depends on the damage.
-fn in_order(hole: &Situation) -> Vec<Assessment> {
-    let mut all = assess(hole);
+/// Assessments of both holes, by remedy, without the plug, whose size depends on the damage, and
+/// remedies that only one of the holes is offered.
+fn pairs(one: &Situation, other: &Situation) -> Vec<(Assessment, Assessment)> {
+    let others = assess(other);
+    let mut all = assess(one);
     all.retain(|a| !matches!(a.remedy, Remedy::ThreadedPlug | Remedy::Specialist));
-    all.sort_by_key(|a| {
-        let length = a.insert.as_ref().map(|i| i.length);
-        (a.remedy, a.family(), a.outside_thread.clone(), length)
-    });
-    all
+    let pair = |a: Assessment| {
+        let same = others.iter().find(|b| b.spec() == a.spec()).cloned();
+        same.map(|b| (a, b))
+    };
+    all.into_iter().filter_map(pair).collect()
 }
 
 proptest! {
@@ -52,7 +54,7 @@ proptest! {
         let (from, long, diameter, offset, deg) = extra;
         let mut worse = hole.clone();
         worse.damage.stations.push(station(from, from + long, diameter, offset, deg));
-        for (before, after) in in_order(&hole).iter().zip(in_order(&worse)) {
+        for (before, after) in pairs(&hole, &worse) {
             // A bolt past a damaged mouth engages lower; over the same depth there is never more.
             if after.engaged == before.engaged {
                 prop_assert!(after.effective_engagement <= before.effective_engagement.map(|l| l + crate::length::Length::from_nm(1)));
@@ -66,7 +68,7 @@ proptest! {
     fn deeper_face_cut_never_needs_less_depth(hole in any_hole(), more in 0.0..3.0) {
         let mut deeper = hole.clone();
         deeper.face_cut = hole.face_cut.map(|cut| cut + mm(more));
-        for (shallow, deep) in in_order(&hole).iter().zip(in_order(&deeper)) {
+        for (shallow, deep) in pairs(&hole, &deeper) {
             // Only with the same tap: a deeper cut may need a bottoming tap, which goes less deep.
             if let (Some(a), Some(b), true) = (shallow.depths, deep.depths, shallow.tap_chamfer == deep.tap_chamfer) {
                 prop_assert!(b.drill >= a.drill && b.full_thread >= a.full_thread && b.install_now >= a.install_now);

@@ -1,0 +1,6 @@
+//! Verdicts on invented and on random holes, against rules that are written here a second time.
+#![allow(clippy::unwrap_used)]
+
+mod cases;
+mod random_holes;
+mod rules;
