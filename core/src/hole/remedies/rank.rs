@@ -43,7 +43,7 @@ fn order_of_verdict(assessment: &Assessment) -> (Verdict, u8) {
     }
 }
 
-/// Returns whether it is an insert that fits as read, and lacks nothing but a closer reading.
+/// Returns whether it is an insert with a source that fits as read, and lacks nothing but a closer reading.
 pub(super) fn waits_for_closer_reading(assessment: &Assessment) -> bool {
     let insert = matches!(
         assessment.remedy,
@@ -51,6 +51,7 @@ pub(super) fn waits_for_closer_reading(assessment: &Assessment) -> bool {
     );
     let mut checks = assessment.checks.iter();
     insert
+        && !has_no_source(assessment)
         && assessment.verdict == Verdict::Unknown
         && assessment.missing_readings.is_empty()
         && checks.all(|check| {

@@ -57,7 +57,8 @@ pub struct BoltLength {
     /// Longest length that does not bottom; `None` for a through hole or a missing reading.
     #[serde(rename = "most_mm")]
     pub most: Option<Length>,
-    /// Shortest stock length that does both, tolerance included.
+    /// Shortest stock length that does both, tolerance included; `None` if none does, and while a
+    /// reading is missing.
     #[serde(rename = "shortest_stock_mm")]
     pub shortest: Option<Length>,
     /// The shortest bolt as the trade writes it: `3/8-16 x 1-3/4`, `M10 x 45`.
@@ -190,8 +191,9 @@ pub fn bolt_length(seat: &BoltSeat) -> BoltLength {
     };
     let stock = stock_lengths(&seat.bolt);
     let reaches = |length: &Length| *length - length_tolerance(&seat.bolt, *length).0 >= least;
+    let known = seat.room != TipRoom::NotKnown;
     let clears = |length: &Length| {
-        most.is_none_or(|most| *length + length_tolerance(&seat.bolt, *length).1 <= most)
+        known && most.is_none_or(|most| *length + length_tolerance(&seat.bolt, *length).1 <= most)
     };
     let mut serving = stock
         .iter()
@@ -224,7 +226,7 @@ fn advice(
         TipRoom::Open => Some(BoltLengthAdvice::GoesThrough),
         TipRoom::NotKnown => Some(BoltLengthAdvice::RoomNotKnown),
     };
-    if shortest.is_some() {
+    if shortest.is_some() || seat.room == TipRoom::NotKnown {
         return by_room;
     }
     if let Some(most) = most.filter(|most| *most < least) {
