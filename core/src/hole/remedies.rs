@@ -257,8 +257,8 @@ impl Assessment {
 /// Assesses every remedy for a hole, best first.
 ///
 /// Remedies sort by verdict, then by how much they take from the casting, then by the length of
-/// insert that suits best. An insert that fits as read, but not at the worst case, comes before
-/// shop-made parts: a closer reading costs less. Sending it out is last, or first where nothing else
+/// insert that suits best. One that fits as read, but not at the worst case, comes before shop-made
+/// parts: a closer reading costs less. Sending it out is last, or first where nothing else
 /// can fit, so that the first one is always the one to take.
 pub fn assessments(situation: &Situation, catalog: &Catalog) -> Vec<Assessment> {
     let mut all = assess_all(situation, catalog);

@@ -144,7 +144,7 @@ impl<'a> Assessor<'a> {
         let limits = situation.limits();
         unsupported_arc(limits, &self.damage_to_cut, candidate, slices, &mut checks);
         squareness(situation, candidate, &mut checks);
-        off_center_hole(situation, candidate, engaged, &mut checks);
+        off_center_hole(situation, candidate, &mut checks);
         let tapped = tapped_span(engaged, plan);
         edge_distance::obstacle_checks(situation, candidate, tapped, &mut checks);
         let reach = reach(situation, engaged, candidate, plan);

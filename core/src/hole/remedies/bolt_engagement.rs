@@ -77,7 +77,7 @@ impl<'a> ExistingThread<'a> {
         let parts = self.good_parts(Remedy::TapDeeper).into_iter();
         let mut long_enough = parts
             .map(|part| self.shortened_to_sound(part))
-            .filter(|part| self.effective(*part) >= sound - NEARLY);
+            .filter(|part| self.effective(*part) >= sound);
         let part = long_enough.next()?;
         let to = self
             .reach_in_hand()
@@ -163,7 +163,7 @@ impl<'a> ExistingThread<'a> {
         // Each turn adds what the thread that is not whole lacks, at most a tenth or half of it.
         for _ in 0..ROUNDS {
             let lacks = sound - self.effective(Span { to, ..part });
-            if lacks < NEARLY {
+            if !lacks.is_positive() {
                 break;
             }
             to = (to + lacks).min(part.to);
@@ -172,10 +172,8 @@ impl<'a> ExistingThread<'a> {
     }
 }
 
-/// Rounds until an engagement is close enough; each halves what is missing, or better.
-const ROUNDS: usize = 40;
-/// Lengths that count as the same: 10 nm.
-const NEARLY: Length = Length::from_nm(10);
+/// Rounds until an engagement is enough, to the nanometer: each halves what is missing, or better.
+const ROUNDS: usize = 60;
 
 /// Returns the depth that a bolt's tip needs below its engaged thread: its point, and the clearance
 /// above the end of full thread.

@@ -11,8 +11,8 @@ use std::cmp::Ordering;
 /// Sorts assessments, best first: by verdict, then those whose dimensions have a source, then those
 /// on hand, then the least invasive, then the fewest failed preferences, then the best length.
 ///
-/// An insert that only waits for a closer reading comes before shop-made parts that are marginal:
-/// measuring again costs less than making a part.
+/// One that only waits for a closer reading comes before shop-made parts that are marginal: measuring
+/// again costs less than making a part.
 pub(super) fn sort(all: &mut [Assessment]) {
     all.sort_by(|a, b| {
         let key = |x: &Assessment| {
@@ -28,29 +28,29 @@ pub(super) fn sort(all: &mut [Assessment]) {
     });
 }
 
-/// Returns the order by verdict, with inserts that wait for a closer reading between marginal ones
+/// Returns the order by verdict, with remedies that wait for a closer reading between marginal ones
 /// and shop-made parts, and those without a source after them.
 fn order_of_verdict(assessment: &Assessment) -> (Verdict, u8) {
-    let shop_made = matches!(
-        assessment.remedy,
-        Remedy::Bushing | Remedy::SteppedStud | Remedy::LargerBolt | Remedy::ThreadedPlug
-    );
     match assessment.verdict {
         Verdict::Marginal if has_no_source(assessment) => (Verdict::Marginal, 3),
-        Verdict::Marginal if shop_made => (Verdict::Marginal, 2),
+        Verdict::Marginal if is_shop_made(assessment) => (Verdict::Marginal, 2),
         Verdict::Unknown if waits_for_closer_reading(assessment) => (Verdict::Marginal, 1),
         other => (other, 0),
     }
 }
 
-/// Returns whether it is an insert with a source that fits as read, and lacks nothing but a closer reading.
-pub(super) fn waits_for_closer_reading(assessment: &Assessment) -> bool {
-    let insert = matches!(
+fn is_shop_made(assessment: &Assessment) -> bool {
+    matches!(
         assessment.remedy,
-        Remedy::WireInsert | Remedy::KeyLockingInsert
-    );
+        Remedy::Bushing | Remedy::SteppedStud | Remedy::LargerBolt | Remedy::ThreadedPlug
+    )
+}
+
+/// Returns whether it fits as read and lacks nothing but a closer reading, needs no shop-made part,
+/// and its dimensions have a source.
+pub(super) fn waits_for_closer_reading(assessment: &Assessment) -> bool {
     let mut checks = assessment.checks.iter();
-    insert
+    !is_shop_made(assessment)
         && !has_no_source(assessment)
         && assessment.verdict == Verdict::Unknown
         && assessment.missing_readings.is_empty()

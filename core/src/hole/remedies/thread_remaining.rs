@@ -11,6 +11,7 @@ use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
 use crate::hole::wall::{engagement_of, unsupported_fraction};
 use crate::length::Length;
+use crate::strength::sound_engagement;
 
 const FOLLOWS: &str = "a tap and a bolt follow the old hole; half the play of the bolt in a normal-fit clearance hole (ASME B18.2.8, ISO 273)";
 
@@ -83,22 +84,29 @@ pub(super) fn least_thread(
     add(name[1], preferred, Weight::Preferred);
 }
 
-/// Appends the check of an old hole that is off center over more than half the engaged depth.
+/// Appends the check of an old hole that is off center over more than half the depth that a bolt
+/// engages in a sound hole.
 ///
 /// A tap that is run through it again does not bring it back. A crater at the mouth does not count.
 pub(super) fn off_center_hole(
     situation: &Situation,
     candidate: &Candidate,
-    engaged: Span,
     checks: &mut Vec<Check>,
 ) {
     if !matches!(candidate.remedy, Remedy::Chase | Remedy::TapDeeper) {
         return;
     }
+    // The thread of a sound hole, which more damage does not move.
+    let cut = situation.face_cut_or_zero();
+    let sound = sound_engagement(candidate.bolt.nominal(), situation.metal);
+    let engaged = Span {
+        from: cut,
+        to: cut + sound,
+    };
     let stations = situation.damage.stations.iter();
     let off = stations
         .filter(|station| station.span.intersection(engaged).length() * 2 > engaged.length())
-        .map(|station| offset_at_face(station, situation.face_cut_or_zero()))
+        .map(|station| offset_at_face(station, cut))
         .max()
         .filter(|off| off.is_positive());
     let Some(off) = off else {
