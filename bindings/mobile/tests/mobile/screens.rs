@@ -10,6 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/", &["castings", "list"]),
     ("/settings", &["settings", "set_settings", "device"]),
+    ("/settings/limits", &["limits", "set_limits"]),
     (
         "/bench",
         &[

@@ -19,7 +19,7 @@ use holebook_core::notebook::{
     EntryKind, FaceId, FaceView, HoleView, Notebook, NotebookError, PhotoView,
 };
 use holebook_core::photo::PhotoError;
-use holebook_core::strength::bolt::BoltLength;
+use holebook_core::strength::bolt::{BoltLength, BoltLengthAdvice};
 use maud::{DOCTYPE, Markup, html};
 
 /// Most log entries of one hole on the sheet.
@@ -230,6 +230,9 @@ fn numbers(assessment: Option<&Assessment>, unit: Unit) -> Markup {
 fn bolt_line(bolt: &BoltLength, unit: Unit) -> Markup {
     match (&bolt.name, bolt.most) {
         (Some(name), _) => no_break(&format!("bolt: {name}")),
+        _ if bolt.advice == Some(BoltLengthAdvice::RoomNotKnown) => {
+            html! { "bolt: depth of the hole unknown" }
+        }
         (None, Some(most)) if most < bolt.least => {
             html! { "bolt: the hole is too shallow" }
         }

@@ -185,7 +185,7 @@ fn crack_is_sent_out_on_the_page_and_on_the_sheet() {
 }
 
 #[test]
-fn marginal_remedy_names_the_reading_to_improve() {
+fn unknown_remedy_names_the_reading_to_improve() {
     let screens = Screens::new("mm");
     screens.form(
         "reading",
@@ -197,7 +197,7 @@ fn marginal_remedy_names_the_reading_to_improve() {
             ("nearest-hole", "60"),
         ],
     );
-    // Edge distance of the thin-wall insert: half of 12.7 and three pitches of 25.4/13 are 12.21 mm.
+    // The thin-wall insert needs 3 mm of wall beside its keys: half of 12.7 and 3 are 9.35 mm.
     screens.form("damage", &[("to-0", "32"), ("diameter-0", "10.2")]);
     let all = assessments(&screens.situation(), Catalog::standard());
     assert!(
@@ -206,11 +206,11 @@ fn marginal_remedy_names_the_reading_to_improve() {
     );
     screens.form(
         "reading",
-        &[("nearest-edge", "12.5"), ("nearest-edge-tolerance", "0.8")],
+        &[("nearest-edge", "9.8"), ("nearest-edge-tolerance", "0.8")],
     );
     let page = screens.page();
     assert!(
-        page.contains("Depends on the edge distance: reads 12.5 mm with a tolerance of 0.8 mm"),
+        page.contains("Depends on the edge distance: reads 9.8 mm with a tolerance of 0.8 mm"),
         "not shown"
     );
     assert!(page.contains("fails only at the worst case"));

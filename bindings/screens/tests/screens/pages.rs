@@ -417,11 +417,11 @@ fn grip_gives_the_bolt_at_the_final_check_and_on_the_sheet() {
     screens.submit(&format!("/face/{face}/cut"), &[("planned", "0")]);
     let at = |form: &str| format!("/hole/{hole}/{form}");
     let readings = [
-        ("depth", "1.25"),
+        ("depth", "1.5"),
         ("floor", ".5"),
         ("nearest-edge", "25 mm"),
         ("nearest-hole", "60 mm"),
-        ("grip", ".9"),
+        ("grip", ".98"),
         ("grip-instrument", "caliper"),
     ];
     screens.submit(&at("reading"), &readings);
@@ -454,5 +454,46 @@ fn grip_gives_the_bolt_at_the_final_check_and_on_the_sheet() {
     }
     let unit = holebook_core::length::Unit::Inch;
     let sheet = holebook_screens::sheet(&screens.notebook, face, unit).unwrap();
-    assert!(sheet.contains("bolt: 3/8-16 x 2<"));
+    let at = sheet.find("bolt: ").map_or(0, |at| at);
+    assert!(
+        sheet.contains("bolt: 3/8-16 x 2<"),
+        "{}",
+        &sheet[at..at + 60]
+    );
+}
+
+#[test]
+fn shop_limits_are_recorded_judged_by_and_on_the_sheet() {
+    let screens = Screens::new();
+    let hole = screens.hole();
+    let face = screens.notebook.hole(hole).unwrap().face;
+    let unit = holebook_core::length::Unit::Inch;
+    let sheet = || holebook_screens::sheet(&screens.notebook, face, unit).unwrap();
+    assert!(!sheet().contains("this shop's limits"));
+    screens.submit(
+        "/settings/limits",
+        &[("limit-wall_mm", ".1"), ("limit-tilt_deg", "2")],
+    );
+    let limits = screens.notebook.limits().unwrap();
+    assert_eq!((limits.wall_mm, limits.tilt_deg), (2.54, 2.0));
+    assert_eq!(limits.changed().len(), 2);
+    let page = screens.get("/settings");
+    assert!(page.contains("Limits, 2 changed"), "not shown");
+    let at = page.find("limit-wall_mm\"").unwrap_or_default();
+    assert!(
+        page.contains("value=\".100 in\""),
+        "{}",
+        &page[at..at + 200]
+    );
+    assert!(sheet().contains("this shop's limits"));
+    // One that cannot be right comes back with what was typed.
+    let rejected = screens.rejected("/settings/limits", &[("limit-tilt_deg", "90")]);
+    assert!(
+        rejected.contains("must be a number from 0 to 45"),
+        "{rejected}"
+    );
+    assert_eq!(screens.notebook.limits().unwrap(), limits);
+    // All blank: the standard limits again.
+    screens.submit("/settings/limits", &[("limit-wall_mm", "")]);
+    assert!(screens.notebook.limits().unwrap().changed().is_empty());
 }

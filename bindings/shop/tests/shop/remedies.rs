@@ -231,12 +231,14 @@ fn description_is_read_from_standard_input() {
 
 #[test]
 fn sensitivity_to_a_reading_is_in_json_and_text() {
-    // The heavy insert needs 13.49 mm to the edge, and 14 ±0.8 mm may be 13.2 mm.
-    let hole = with("errors", json!({"nearest_edge_mm": 0.8}));
+    // The heavy insert needs 3 mm of wall beside its keys, 10.14 mm to the edge, and 10.5 ±0.8 mm may
+    // be 9.7 mm.
+    let mut hole = with("errors", json!({"nearest_edge_mm": 0.8}));
+    hole["nearest_edge_mm"] = json!(10.5);
     let answer = json(&remedies(&hole, &["--json"]));
     let sensitive = |row: &&Value| !row["sensitivities"].as_array().unwrap().is_empty();
     let row = answer.as_array().unwrap().iter().find(sensitive).unwrap();
-    assert_eq!(row["verdict"], "marginal");
+    assert_eq!(row["verdict"], "unknown");
     let sensitivity = &row["sensitivities"][0];
     assert_eq!(
         (
@@ -244,7 +246,7 @@ fn sensitivity_to_a_reading_is_in_json_and_text() {
             &sensitivity["stated_mm"],
             &sensitivity["tolerance_mm"],
         ),
-        (&json!("nearest-edge"), &json!(14.0), &json!(0.8))
+        (&json!("nearest-edge"), &json!(10.5), &json!(0.8))
     );
     has_keys(
         sensitivity,
@@ -264,7 +266,7 @@ fn sensitivity_to_a_reading_is_in_json_and_text() {
     assert!(checks.any(|check| check["passes_as_read"] == true && check["passes"] == false));
     let text = stdout(&remedies(&hole, &["--unit", "mm"]));
     assert!(
-        text.contains("depends on the edge distance: reads 14 mm"),
+        text.contains("depends on the edge distance: reads 10.5 mm"),
         "{text}"
     );
     // Without tolerances nothing is sensitive to them.
@@ -326,4 +328,66 @@ fn text_lines_have_at_most_a_hundred_columns() {
             assert!(line.chars().count() <= 100, "{unit}: {line}");
         }
     }
+}
+
+#[test]
+fn unknown_key_is_refused_by_name_with_the_nearest_one() {
+    let text = error_sentence(&remedies(&with("cracked", json!(true)), &["--json"]));
+    assert!(
+        text.contains("`cracked`") && text.contains("nearest is `crack`"),
+        "{text}"
+    );
+    let nested = json!([{"from_mm": 0, "to_mm": 9, "diametre_mm": 13}]);
+    let text = error_sentence(&remedies(&with("damage", nested), &[]));
+    assert!(
+        text.contains("`diametre_mm`") && text.contains("`diameter_mm`"),
+        "{text}"
+    );
+}
+
+#[test]
+fn limits_come_from_a_file_or_the_notebook() {
+    let home = tempfile::tempdir().unwrap();
+    let file = |name: &str, value: Value| {
+        let file = home.path().join(name);
+        std::fs::write(&file, value.to_string()).unwrap();
+        file.to_str().unwrap().to_owned()
+    };
+    let hole = file("hole.json", crater());
+    let wide = file("wide.json", json!({"wall_mm": 9.0}));
+    let verdict = |args: &[&str]| {
+        let base = ["remedies", "--hole", hole.as_str(), "--json"];
+        let rows = json(&run(home.path(), &[&base[..], args].concat()));
+        let mut rows = rows.as_array().unwrap().iter();
+        let wire = |row: &&Value| row["remedy"] == "wire-insert";
+        let row = rows.find(wire).unwrap();
+        let mut checks = row["checks"].as_array().unwrap().iter();
+        let wall = checks.find(|check| check["check"] == "wall to the edge");
+        (
+            wall.unwrap()["needs"].as_f64().unwrap(),
+            row["edge_wall_mm"].as_f64().unwrap(),
+        )
+    };
+    // A fifth of the 11.588 mm of 3/8-16 STI (ASME B18.29.1, three places in inches: .456).
+    let (needs, wall) = verdict(&[]);
+    assert!((needs - 0.2 * 11.588).abs() < 0.01, "{needs}");
+    assert!((wall - (14.0 - 11.588 / 2.0)).abs() < 0.01, "{wall}");
+    assert_eq!(verdict(&["--limits", &wide]).0, 9.0);
+    let text = stdout(&run(
+        home.path(),
+        &[
+            "remedies", "--hole", &hole, "--limits", &wide, "--unit", "mm",
+        ],
+    ));
+    assert!(text.contains("limit of this shop, wall_mm: 9 mm"), "{text}");
+    assert!(text.contains("1 is first:"), "{text}");
+    let misspelled = file("misspelled.json", json!({"wall_mn": 9.0}));
+    let why = error_sentence(&run(
+        home.path(),
+        &["remedies", "--hole", &hole, "--limits", &misspelled],
+    ));
+    assert!(
+        why.contains("`wall_mn`") && why.contains("`wall_mm`"),
+        "{why}"
+    );
 }

@@ -28,6 +28,9 @@ fn json_has_the_promised_keys() {
             "missing_readings",
             "sensitivities",
             "reasons",
+            "bolt_tip_mm",
+            "edge_wall_mm",
+            "first_because",
         ];
         for key in keys {
             assert!(one.get(key).is_some(), "{key}");
