@@ -192,6 +192,9 @@ limits! {
     /// The same, preferred.
     thread_left_tapped_preferred: 0.75 Fraction, larger, "Thread left, chased or tapped thread, preferred",
         "as much as a usual tap drill leaves";
+    /// Most of a thread that is left as it is or chased that may be lost at the mouth, in pitches.
+    mouth_pitches: 1.0 Pitches, smaller, "Thread lost at the mouth",
+        "a countersink; where more is lost, a longer bolt makes up for it";
     /// Least fraction of the thread behind the coils of a wire thread insert.
     thread_left_coils: 0.2 Fraction, larger, "Thread left behind coils",
         "coils without a wall behind them spring open";

@@ -8,7 +8,7 @@ use super::figures::Figures;
 use super::pins::{Pins, pin_checks, pins};
 use super::strength_checks::Strengths;
 use super::thread_remaining::{
-    key_support, least_thread, off_center_hole, squareness, unsupported_arc,
+    key_support, least_thread, lost_at_the_mouth, off_center_hole, squareness, unsupported_arc,
 };
 use super::{
     Assessment, ThreadLeft, Verdict, broken_piece, candidates, cautions, edge_distance, joint,
@@ -143,6 +143,7 @@ impl<'a> Assessor<'a> {
         key_support(situation, candidate, slices, &mut checks);
         let limits = situation.limits();
         unsupported_arc(limits, &self.damage_to_cut, candidate, slices, &mut checks);
+        lost_at_the_mouth(situation, candidate, slices, &mut checks);
         squareness(situation, candidate, &mut checks);
         off_center_hole(situation, candidate, &mut checks);
         let tapped = tapped_span(engaged, plan);

@@ -35,13 +35,13 @@ impl<'a> ExistingThread<'a> {
     /// Returns the engagement of the bolt as it is: from the face, or from the good thread below a
     /// countersunk or damaged mouth, to where a bolt for a sound hole reaches, or the one in hand.
     ///
-    /// A countersink of up to one pitch costs nothing: stock lengths of bolts are coarser.
+    /// A countersink of about a pitch costs nothing: stock lengths of bolts are coarser.
     pub fn of_usual_bolt(&self, remedy: Remedy) -> Span {
         let limit = self.deepest_engaged().unwrap_or(MAX_DEPTH);
         let usual = limit.min(self.sound());
         let (to, grace) = match self.reach_in_hand() {
             Some(reach) => (reach.min(usual).clamp_at_zero(), Length::ZERO),
-            None => (usual, self.pitch()),
+            None => (usual, self.pitches(self.situation.limits().mouth_pitches)),
         };
         let reached = |part: Span| Span {
             from: part.from.min(to),
@@ -85,8 +85,8 @@ impl<'a> ExistingThread<'a> {
         (to > there).then_some(Span { to, ..part })
     }
 
-    fn pitch(&self) -> Length {
-        Length::from_computed_mm(self.situation.thread.pitch_mm())
+    fn pitches(&self, count: f64) -> Length {
+        Length::from_computed_mm(count * self.situation.thread.pitch_mm())
     }
 
     fn sound(&self) -> Length {
@@ -111,7 +111,7 @@ impl<'a> ExistingThread<'a> {
     /// Returns how deep the bolt in hand engages; `None` if its length or the grip is unknown.
     fn reach_in_hand(&self) -> Option<Length> {
         let (length, grip) = self.situation.bolt_length.zip(self.situation.grip)?;
-        Some(length - grip - self.pitch())
+        Some(length - grip - self.pitches(POINT_PITCHES))
     }
 
     fn cut(&self) -> Length {

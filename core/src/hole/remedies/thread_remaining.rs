@@ -84,6 +84,23 @@ pub(super) fn least_thread(
     add(name[1], preferred, Weight::Preferred);
 }
 
+/// Appends the check of the thread that a bolt which stays does not reach, since the mouth has lost
+/// it.
+pub(super) fn lost_at_the_mouth(
+    situation: &Situation,
+    candidate: &Candidate,
+    slices: Option<&[Slice]>,
+    checks: &mut Vec<Check>,
+) {
+    if !matches!(candidate.remedy, Remedy::Leave | Remedy::Chase) || slices.is_none() {
+        return;
+    }
+    let most = situation.limits().mouth_pitches().times(candidate.pitch_mm);
+    let lost = (candidate.engaged.0.mm(), most.value);
+    let name = "thread lost at the mouth";
+    checks.push(Check::most(name, "mm", lost, Weight::Preferred, most.from));
+}
+
 /// Appends the check of an old hole that is off center over more than half the depth that a bolt
 /// engages in a sound hole.
 ///
