@@ -1,10 +1,10 @@
 //! Checks a notebook's folder before anything in it is opened.
 
 use super::error::NotebookError;
-use super::header;
 use super::lost_files::{check_nothing_is_lost, is_not_empty, lost};
 use super::paths::{ASIDE, FILE, PAIRINGS, PHOTOS, side_file};
 use super::private_files::create_folder;
+use super::{header, lock};
 use std::fs;
 use std::io;
 use std::path::Path;
@@ -47,4 +47,23 @@ fn prepare_folder(dir: &Path) -> Result<(), NotebookError> {
         }
     }
     Ok(())
+}
+
+/// Returns whether a folder is a notebook's, or lies in one. What a repair moved aside does not
+/// count.
+pub(crate) fn is_in_notebook(dir: &Path) -> bool {
+    // One that is yet to be made has no canonical path.
+    let found = fs::canonicalize(dir).or_else(|_| std::path::absolute(dir));
+    let dir = found.unwrap_or_else(|_| dir.to_owned());
+    let is_notebook = |above: &Path| {
+        [FILE, lock::FILE]
+            .iter()
+            .any(|file| above.join(file).exists())
+    };
+    let is_aside = |above: &Path| {
+        dir.strip_prefix(above)
+            .is_ok_and(|dir| dir.starts_with(ASIDE))
+    };
+    dir.ancestors()
+        .any(|above| is_notebook(above) && !is_aside(above))
 }

@@ -20,6 +20,9 @@ use std::collections::BTreeSet;
 use std::sync::PoisonError;
 use uuid::Uuid;
 
+/// The most entries that one line replaces: about 400 kB of the longest line's 1 MB.
+const MOST_REPLACED: usize = 10_000;
+
 /// A journal entry that is to be written: valid, and not yet placed in the chain.
 #[derive(Debug, Clone)]
 pub(crate) struct NewEntry {
@@ -76,13 +79,24 @@ impl WriteTx<'_> {
         tracing::debug!(kind = %new.kind, subject = %new.subject, "new entry");
         self.check_replaces(&new)?;
         let by = settings::read(self.tx, SettingName::Person)?.unwrap_or_default();
+        let mut new = new;
+        let mut replaces = std::mem::take(&mut new.replaces);
+        // A line has a limited length: more entries are replaced by one that is replaced in turn.
+        if replaces.len() > MOST_REPLACED {
+            let rest = replaces.split_off(MOST_REPLACED);
+            let first = NewEntry {
+                replaces: rest,
+                ..new.clone()
+            };
+            replaces.push(self.insert(first)?);
+        }
         self.append(Entry {
             at: clock::now().trunc_subsecs(3),
             by,
             kind: new.kind.name().to_owned(),
             subject: new.subject,
             body: new.body,
-            replaces: new.replaces,
+            replaces,
             // Set when it is appended.
             id: EntryId::after(None),
             device: settings::device(self.tx)?,

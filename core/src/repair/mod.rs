@@ -89,6 +89,10 @@ pub fn repair(dir: &Path) -> Result<RepairReport, NotebookError> {
             why: "there is no notebook in it".to_owned(),
         });
     }
+    if !has_database && let Err(error @ NotebookError::NotANotebook { .. }) = check_folder(dir) {
+        // A remote has photos too.
+        return Err(error);
+    }
     let failed = |error: io::Error| NotebookError::from_io(&error, dir);
     let lock = NotebookLock::exclusive(dir)?;
     let aside_before = disk::list_aside(dir).map_err(failed)?;
