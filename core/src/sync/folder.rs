@@ -66,6 +66,7 @@ impl FolderRemote {
                 remote: remote.name(),
             });
         }
+        let remote = remote.not_a_notebook()?;
         fs::create_dir(root).map_err(|error| remote.io_error(root)(error))?;
         Ok((remote, true))
     }
@@ -87,9 +88,9 @@ impl FolderRemote {
         Err(SyncError::RemoteNotFound { remote })
     }
 
-    /// A notebook would count its own folder's copies as synced, and lose them with the disk.
+    /// A notebook would count copies in its own folder as synced, and lose them with the disk.
     fn not_a_notebook(self) -> Result<Self, SyncError> {
-        match self.root.join(notebook::FILE).exists() {
+        match notebook::is_in_notebook(&self.root) {
             true => Err(SyncError::IsNotebook {
                 remote: self.name(),
             }),

@@ -5,11 +5,12 @@ use super::output::OutputOptions;
 use super::progress::ProgressLine;
 use crate::cli;
 use crate::failure::Failure;
+use crate::folders::is_notebook;
 use crate::new_remotes;
 use crate::out;
 use crate::table::{item, paragraph, plain};
 use holebook_core::notebook::Notebook;
-use holebook_core::sync::{OnProgress, SyncError, SyncReport};
+use holebook_core::sync::{Bundle, OnProgress, SyncError, SyncReport};
 #[cfg(feature = "bucket")]
 use holebook_sync::bucket::Address;
 use holebook_sync::service::{RemoteEntry, Remotes, ServiceError, folder_name};
@@ -24,16 +25,10 @@ use std::sync::Arc;
 /// If the notebook or the remote cannot be reached, read, or written, or some files could not be
 /// pulled.
 pub fn run(folder: &Path, args: &cli::Sync, output: OutputOptions) -> Result<(), Failure> {
-    let remotes = new_remotes(Arc::new(Notebook::open(folder)?));
     if let Some(file) = &args.bundle {
-        let name = format!("the bundle {}", file.display());
-        let progress = ProgressLine::start()?;
-        let report = remotes.import_bundle(file, &progress.watch(&name))?;
-        drop(progress);
-        let pulled = count(report.entries_pulled, report.photos_pulled);
-        let moved = format!("Pulled from the bundle: {pulled}.\n");
-        return print_report(&report, &moved, &name, output);
+        return import_bundle(folder, file, output);
     }
+    let remotes = new_remotes(Arc::new(Notebook::open(folder)?));
     #[cfg(feature = "bucket")]
     if let Some(address) = &args.bucket.bucket {
         return sync_bucket(&remotes, address, &args.bucket, output);
@@ -50,6 +45,35 @@ pub fn run(folder: &Path, args: &cli::Sync, output: OutputOptions) -> Result<(),
         }
         (None, None) => sync_all(&remotes, output),
     }
+}
+
+/// Imports a bundle. A notebook that was made for it stays only if something was imported.
+fn import_bundle(folder: &Path, file: &Path, output: OutputOptions) -> Result<(), Failure> {
+    Bundle::open(file)?;
+    let is_new = !is_notebook(folder);
+    let imported = import_into(folder, file);
+    if is_new && imported.as_ref().map_or(true, is_nothing) {
+        // It is empty, and harmless if it stays.
+        let _ = Notebook::delete_if_empty(folder);
+    }
+    let report = imported?;
+    let pulled = count(report.entries_pulled, report.photos_pulled);
+    let moved = format!("Pulled from the bundle: {pulled}.\n");
+    print_report(&report, &moved, &bundle_name(file), output)
+}
+
+fn import_into(folder: &Path, file: &Path) -> Result<SyncReport, Failure> {
+    let remotes = new_remotes(Arc::new(Notebook::open(folder)?));
+    let progress = ProgressLine::start()?;
+    Ok(remotes.import_bundle(file, &progress.watch(&bundle_name(file)))?)
+}
+
+fn bundle_name(file: &Path) -> String {
+    format!("the bundle {}", file.display())
+}
+
+fn is_nothing(report: &SyncReport) -> bool {
+    report.entries_pulled == 0 && report.photos_pulled == 0
 }
 
 /// Syncs with a bucket or a WebDAV folder; its keys file is given now or known from last time.

@@ -106,6 +106,25 @@ fn bundle_is_imported_once() {
     fs::write(&junk, "no bundle").unwrap();
     let refused = error_sentence(&sync(home, &barn, &["--bundle", &junk]));
     assert!(refused.contains("junk.zip"), "{refused}");
+    // A failed import leaves no notebook: of a file that is no bundle, and of one whose content is
+    // damaged.
+    let damaged = path("damaged.zip");
+    let mut bytes = fs::read(&file).unwrap();
+    let is_journal = |at: &usize| {
+        bytes[*at..].starts_with(b"PK\x03\x04") && bytes[at + 30..].starts_with(b"journal/")
+    };
+    let headers: Vec<usize> = (0..bytes.len() - 40).filter(is_journal).collect();
+    for at in headers {
+        let length = |at: usize| usize::from(bytes[at]) + 256 * usize::from(bytes[at + 1]);
+        let content = at + 30 + length(at + 26) + length(at + 28);
+        bytes[content + 9] ^= 0xff;
+    }
+    fs::write(&damaged, bytes).unwrap();
+    for (nth, bad) in [&junk, &damaged].into_iter().enumerate() {
+        let new = path(&format!("new{nth}"));
+        assert!(!sync(home, &new, &["--bundle", bad]).status.success());
+        assert!(!home.join(&new).join("notebook.sqlite").exists(), "{bad}");
+    }
     // Writing a bundle does not make its entries synced; syncing with a folder does.
     let remote = path("remote");
     stdout(&sync(home, &sample, &["--folder", &remote]));

@@ -68,8 +68,13 @@ pub(super) fn read(file: &mut (impl Read + Seek)) -> Result<CentralDirectory, Di
         .ok_or(BundleFlaw::Truncated)?;
     let end: [u8; END_RECORD_BYTES] = read_at(file, end_at)?;
     let (directory, ends_at) = match end_record(&end)? {
-        Some(directory) => (directory, end_at),
-        None => zip64_end_record(file, end_at)?,
+        EndRecord::Whole(directory) => (directory, end_at),
+        EndRecord::Continued => zip64_end_record(file, end_at)?,
+        // As many files as the field can count; some programs write no zip64 end record for them.
+        EndRecord::MaybeContinued(directory) => match zip64_end_record(file, end_at) {
+            Err(DirectoryError::Invalid(_)) => (directory, end_at),
+            found => found?,
+        },
     };
     if directory.files > MAX_FILES {
         return Err(BundleFlaw::TooManyFiles(directory.files).into());
@@ -85,8 +90,17 @@ pub(super) fn read(file: &mut (impl Read + Seek)) -> Result<CentralDirectory, Di
     Ok(directory)
 }
 
-/// The position that the last bytes give; none if they refer to the zip64 end record before them.
-fn end_record(end: &[u8; END_RECORD_BYTES]) -> Result<Option<CentralDirectory>, BundleFlaw> {
+/// What the last bytes say.
+enum EndRecord {
+    /// The position.
+    Whole(CentralDirectory),
+    /// The position, unless there is a zip64 end record before them.
+    MaybeContinued(CentralDirectory),
+    /// The position is in the zip64 end record before them.
+    Continued,
+}
+
+fn end_record(end: &[u8; END_RECORD_BYTES]) -> Result<EndRecord, BundleFlaw> {
     let two = |at| u16::from_le_bytes(bytes(end, at));
     let four = |at| u32::from_le_bytes(bytes(end, at));
     if bytes(end, 0) != END_RECORD || two(20) != 0 {
@@ -94,17 +108,21 @@ fn end_record(end: &[u8; END_RECORD_BYTES]) -> Result<Option<CentralDirectory>, 
     }
     let (volume, volume_of_list, files_here) = (two(4), two(6), two(8));
     let (files, list_bytes, list) = (two(10), four(12), four(16));
-    if files == u16::MAX || list_bytes == u32::MAX || list == u32::MAX {
-        return Ok(None);
+    if list_bytes == u32::MAX || list == u32::MAX {
+        return Ok(EndRecord::Continued);
     }
     if volume != 0 || volume_of_list != 0 || files_here != files {
         return Err(BundleFlaw::Truncated);
     }
-    Ok(Some(CentralDirectory {
+    let directory = CentralDirectory {
         files: files.into(),
         offset: list.into(),
         size: list_bytes.into(),
-    }))
+    };
+    Ok(match files {
+        u16::MAX => EndRecord::MaybeContinued(directory),
+        _ => EndRecord::Whole(directory),
+    })
 }
 
 /// The position in the zip64 end record, and the offset of that record.

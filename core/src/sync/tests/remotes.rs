@@ -344,5 +344,17 @@ fn a_notebooks_own_folder_is_not_a_remote() {
         let reopened = FolderRemote::reopen(folder);
         assert!(matches!(reopened, Err(SyncError::IsNotebook { .. })));
         assert!(!folder.join("journal").exists());
+        // Nor is a folder inside it, whether it is there or not.
+        let inside = folder.join("photos/shared");
+        for _ in 0..2 {
+            let opened = FolderRemote::open(&inside);
+            assert!(matches!(opened, Err(SyncError::IsNotebook { .. })));
+            std::fs::create_dir_all(&inside).unwrap();
+        }
+        // A notebook whose database is gone is one still.
+        let emptied = TempDir::new().unwrap();
+        std::fs::write(emptied.path().join(".in-use"), "").unwrap();
+        let opened = FolderRemote::open(emptied.path());
+        assert!(matches!(opened, Err(SyncError::IsNotebook { .. })));
     }
 }

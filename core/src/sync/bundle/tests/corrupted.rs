@@ -95,6 +95,16 @@ fn any_changed_byte_is_handled() {
     runner.run(&changes, law).unwrap();
 }
 
+/// As many files as the end record can count, without the zip64 one that some programs write then.
+#[test]
+fn a_file_of_65535_files_is_refused_for_their_number() {
+    let shop = BundleBench::new();
+    let mut bytes = shop.bundle();
+    let end = bytes.len() - 22;
+    bytes[end + 8..end + 12].fill(0xff);
+    assert_eq!(flaw(&shop.dir, &bytes), BundleFlaw::TooManyFiles(65_535));
+}
+
 /// The zip64 end record, which programs write for large files.
 #[test]
 fn zip64_end_record_is_read_and_validated() {
