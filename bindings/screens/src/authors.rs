@@ -3,7 +3,7 @@
 use crate::labels::{author, date_time};
 use holebook_core::hole::record::{FactEntries, Recorded};
 use holebook_core::notebook::{DeviceId, Notebook, NotebookError};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Names of the devices that recorded conflicting entries.
 #[derive(Default)]
@@ -16,9 +16,13 @@ impl Authors {
         notebook: &Notebook,
         entries: &FactEntries<T>,
     ) -> Result<Self, NotebookError> {
-        for entry in entries.0.iter().filter(|_| entries.differ()) {
-            if let Some(name) = notebook.device_name(entry.device)? {
-                self.0.insert(entry.device, name);
+        if !entries.differ() {
+            return Ok(self);
+        }
+        let devices: BTreeSet<DeviceId> = entries.0.iter().map(|entry| entry.device).collect();
+        for device in devices {
+            if let Some(name) = notebook.device_name(device)? {
+                self.0.insert(device, name);
             }
         }
         Ok(self)

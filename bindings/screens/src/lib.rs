@@ -10,6 +10,7 @@ mod hole_badge;
 mod journal;
 mod labels;
 mod lengths;
+mod newest;
 mod notices;
 mod page;
 mod pages;

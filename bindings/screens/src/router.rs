@@ -132,6 +132,17 @@ fn show_page(
             let before = request.param("before").map(id).transpose()?;
             hole::log::show(notebook, id(hole)?, before, forms)?
         }
+        ["hole", hole, "conflict"] => {
+            let fact = request.param("fact").and_then(hole::fact_of);
+            let before = request.param("before").map(id).transpose()?;
+            let fact = fact.ok_or(PageError::NotFound)?;
+            let page = hole::show_conflict(notebook, id(hole)?, fact, before, forms)?;
+            match page {
+                Some(page) => page,
+                // It was resolved meanwhile.
+                None => return Ok(redirect(&format!("/hole/{hole}")).into()),
+            }
+        }
         ["sync"] if sync::is_offered(backend) => sync::show(notebook, backend, forms)?,
         ["sync", "file"] => {
             let file = sync::bundle::download(backend).ok_or(PageError::NotFound)?;

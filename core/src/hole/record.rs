@@ -166,7 +166,7 @@ impl Remedy {
 ///
 /// Every entry about work carries one, so that work done for a remedy other than the chosen one is
 /// noticed.
-#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct RemedySpec {
     /// The remedy.
     pub remedy: Remedy,

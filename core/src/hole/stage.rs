@@ -160,15 +160,16 @@ impl RemedySpec {
 }
 
 fn passed(record: &HoleRecord) -> bool {
+    let chosen = chosen(record);
     record
         .final_checks
         .iter()
-        .any(|check| check.body.passes && counts_for_choice(record, &check.body.spec))
+        .any(|check| check.body.passes && counts_for_choice(chosen, &check.body.spec))
 }
 
 /// Returns whether work counts for the choice. Without a choice only a sound hole can pass.
-fn counts_for_choice(record: &HoleRecord, spec: &RemedySpec) -> bool {
-    chosen(record).map_or(spec.remedy == Remedy::Leave, |chosen| {
+fn counts_for_choice(chosen: Option<&RemedySpec>, spec: &RemedySpec) -> bool {
+    chosen.map_or(spec.remedy == Remedy::Leave, |chosen| {
         spec.counts_for(chosen)
     })
 }

@@ -5,6 +5,7 @@ use crate::carrier::Request;
 use crate::form::{Form, FormError, replaced_entries, required_text};
 use crate::form_names::{Field, FormName};
 use crate::labels::count;
+use crate::newest::{earlier, newest};
 use crate::page::{Crumb, Page};
 use crate::pages::FormContext;
 use crate::progress::progress;
@@ -84,17 +85,19 @@ fn edit(casting: &CastingView, context: FormContext<'_>) -> Markup {
 
 /// The entries of devices that disagree; saving an edit replaces them all.
 fn conflict(casting: &CastingView, authors: &Authors) -> Markup {
+    let (shown, before) = newest(&casting.details.0);
     html! {
         section.panel.conflict {
             h2 { "Conflict" }
             p { "Devices disagree about this casting. Edit it below; your version replaces these." }
-            div.side-by-side { @for entry in &casting.details.0 {
+            div.side-by-side { @for entry in shown {
                 div {
                     p.big { (entry.body.name) }
                     p { (metal_label(entry.body.metal)) }
                     p { (authors.describe(entry)) }
                 }
             } }
+            @if before > 0 { p { (earlier(before)) } }
         }
     }
 }

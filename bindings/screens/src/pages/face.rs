@@ -8,6 +8,7 @@ use crate::form::{
 use crate::form_names::{Field, FormName};
 use crate::hole_badge::{Badge, hole_badge};
 use crate::labels::{author, count, date_time, remedy};
+use crate::newest::{earlier, newest};
 use crate::page::{Crumb, Page};
 use crate::pages::FormContext;
 use crate::pages::hole::number;
@@ -165,9 +166,10 @@ fn milled_form(face: &FaceView, context: FormContext<'_>) -> Markup {
 
 fn cut_conflict(face: &FaceView, authors: &Authors, unit: Unit) -> Markup {
     let entries = &face.record.planned_cut.0;
+    let (shown, before) = newest(entries);
     html! {
         div.side-by-side {
-            @for entry in entries {
+            @for entry in shown {
                 form method="post" action=(FormName::PlanCut.address_of(face.id)) {
                     (replaced_entries(entries.iter().map(|entry| entry.entry)))
                     (hidden(Field::PlannedCut, entry.body.planned.exact()))
@@ -177,6 +179,7 @@ fn cut_conflict(face: &FaceView, authors: &Authors, unit: Unit) -> Markup {
                 }
             }
         }
+        @if before > 0 { p { (earlier(before)) } }
     }
 }
 
@@ -358,7 +361,9 @@ fn edit(face: &FaceView, authors: &Authors, context: FormContext<'_>) -> Markup 
         details.panel.conflict[differ] open[differ || context.was_rejected(FormName::EditFace)] {
             summary { "Edit face" }
             @if differ { p { "Devices disagree: "
-                @for entry in &face.details.0 { b { (entry.body.name) } " by " (authors.describe(entry)) ". " }
+                @let (shown, before) = newest(&face.details.0);
+                @for entry in shown { b { (entry.body.name) } " by " (authors.describe(entry)) ". " }
+                (earlier(before))
                 "Your version replaces these." } }
             form method="post" action=(FormName::EditFace.address_of(face.id)) {
                 (replaced_entries(face.details.0.iter().map(|entry| entry.entry)))

@@ -2,6 +2,7 @@
 
 mod banners;
 mod damage;
+mod many_conflicts;
 mod pages;
 mod questions;
 mod support;

@@ -21,8 +21,15 @@ impl Screens {
         }
     }
 
+    /// Returns the page at an address, which may have a query of plain letters.
     pub fn get(&self, path: &str) -> String {
-        let response = answer(&self.notebook, &Request::get(path));
+        let (path, query) = path.split_once('?').unwrap_or((path, ""));
+        let mut request = Request::get(path);
+        let pairs = query.split('&').filter_map(|pair| pair.split_once('='));
+        request.query = pairs
+            .map(|(name, value)| (name.to_owned(), value.to_owned()))
+            .collect();
+        let response = answer(&self.notebook, &request);
         assert_eq!(response.status, 200, "{path}: {}", text(&response));
         text(&response)
     }

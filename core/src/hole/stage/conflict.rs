@@ -7,6 +7,7 @@ use crate::hole::record::{
 use crate::id::EntryId;
 use crate::insert::Family;
 use crate::length::Length;
+use std::collections::HashMap;
 
 /// Tolerance of a reading that gives none, when readings are compared: ±0.25 mm.
 ///
@@ -211,21 +212,24 @@ fn done_for(record: &HoleRecord) -> Vec<(&RemedySpec, EntryId)> {
 }
 
 fn other_remedies(found: &mut Vec<Conflict>, record: &HoleRecord) {
+    let chosen = chosen(record);
     let not_chosen: Vec<(&RemedySpec, EntryId)> = done_for(record)
         .into_iter()
-        .filter(|(spec, _)| !counts_for_choice(record, spec))
+        .filter(|(spec, _)| !counts_for_choice(chosen, spec))
         .collect();
     if not_chosen.is_empty() {
         return;
     }
-    if chosen(record).is_none() {
+    if chosen.is_none() {
         let entries = not_chosen.into_iter().map(|(_, entry)| entry).collect();
         found.push(Conflict::NoRemedyChosen { entries });
         return;
     }
     let mut by_spec: Vec<(&RemedySpec, Vec<EntryId>)> = Vec::new();
+    let mut places: HashMap<&RemedySpec, usize> = HashMap::new();
     for (spec, entry) in not_chosen {
-        match by_spec.iter_mut().find(|(known, _)| *known == spec) {
+        let place = *places.entry(spec).or_insert(by_spec.len());
+        match by_spec.get_mut(place) {
             Some((_, entries)) => entries.push(entry),
             None => by_spec.push((spec, vec![entry])),
         }
@@ -250,8 +254,9 @@ fn entries_where<T>(recorded: &[Recorded<T>], is: impl Fn(&T) -> bool) -> Option
 }
 
 fn failures(found: &mut Vec<Conflict>, record: &HoleRecord) {
+    let chosen = chosen(record);
     if let Some(entries) = entries_where(&record.trial_fits, |fit| {
-        !fit.fits && counts_for_choice(record, &fit.spec)
+        !fit.fits && counts_for_choice(chosen, &fit.spec)
     }) {
         found.push(Conflict::TrialFitFailed { entries });
     }
@@ -265,7 +270,7 @@ fn failures(found: &mut Vec<Conflict>, record: &HoleRecord) {
         }
     }
     if let Some(entries) = entries_where(&record.final_checks, |check| {
-        !check.passes && counts_for_choice(record, &check.spec)
+        !check.passes && counts_for_choice(chosen, &check.spec)
     }) {
         found.push(Conflict::FinalCheckFailed { entries });
     }

@@ -5,6 +5,7 @@ use crate::carrier::Request;
 use crate::form::{FormError, hidden, replaces};
 use crate::form_names::{Field, FormName};
 use crate::labels::{count, sentence};
+use crate::newest::SHOWN;
 use holebook_core::hole::caution::Caution;
 use holebook_core::hole::record::Choice;
 use holebook_core::hole::remedies::{Assessment, Verdict, assessments};
@@ -76,7 +77,8 @@ fn card(
         article.remedy-card.chosen[chosen].first[index == 0] id=(remedy_table::card_id(index)) {
             h3 { (remedy_card::title(assessment, unit)) }
             (remedy_card::body(assessment, chosen, elsewhere, unit))
-            @if !chosen { (choose_form(index, assessment, page)) }
+            @if page.hole.record.choice.0.len() > SHOWN { p.faint { "Resolve the conflict above first." } }
+            @else if !chosen { (choose_form(index, assessment, page)) }
         }
     }
 }

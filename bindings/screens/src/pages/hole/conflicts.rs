@@ -3,10 +3,13 @@
 use super::{HolePage, damage, number};
 use crate::form::hidden;
 use crate::form_names::{Field, FormName};
-use crate::labels::{author, sentence};
-use holebook_core::hole::record::{FactEntries, Recorded, WantedThread};
+use crate::labels::{author, count, sentence};
+use crate::newest::newest;
+use crate::page::{Crumb, Page};
+use holebook_core::hole::record::{Choice, FactEntries, Recorded, WantedThread};
 use holebook_core::hole::stage::Fact;
 use holebook_core::length::in_unit;
+use holebook_core::notebook::EntryId;
 use maud::{Markup, html};
 
 /// All conflicts of the hole; nothing if it has none.
@@ -21,13 +24,13 @@ pub fn section(page: &HolePage<'_>) -> Markup {
                     li { (sentence(&in_unit(&conflict.to_string(), unit))) }
                 } }
                 @if record.wanted.differ() {
-                    (choices(Fact::Wanted, page, &record.wanted, |wanted| html! { p.big { (wanted.thread.designation()) } (bolt_and_hole(wanted)) }))
+                    (choices(Fact::Wanted, page, &record.wanted, wanted))
                 }
                 @if record.damage.differ() {
                     (choices(Fact::Damage, page, &record.damage, |body| damage::describe(body, unit)))
                 }
                 @if record.choice.differ() {
-                    (choices(Fact::Choice, page, &record.choice, |choice| html! { p { b { (page.remedy_label(&choice.spec)) } } }))
+                    (choices(Fact::Choice, page, &record.choice, |choice| remedy(page, choice)))
                 }
                 (number::conflict(page))
                 p.faint { "Strike out wrong readings, checks and work where they are listed. They stay readable." }
@@ -60,37 +63,110 @@ const fn heading(fact: Fact) -> &'static str {
     }
 }
 
-fn choices<T: PartialEq>(
+/// A fact's newest entries, and a link to the others.
+fn choices<T>(
     fact: Fact,
     page: &HolePage<'_>,
     entries: &FactEntries<T>,
     show: impl Fn(&T) -> Markup,
 ) -> Markup {
+    let (shown, earlier) = newest(&entries.0);
     html! {
         h3 { (heading(fact)) ": " (entries.0.len()) " entries disagree" }
-        div.side-by-side {
-            @for entry in &entries.0 { (choice(fact, page, entries, entry, &show)) }
+        (form(fact, page, entries, shown, &show))
+        @if earlier > 0 {
+            p { a.button href=(format!("/hole/{}/conflict?fact={}", page.hole.id, word(fact))) {
+                (count(earlier, "earlier entry", "earlier entries"))
+            } }
         }
     }
 }
 
-fn choice<T: PartialEq>(
+/// One form for several entries, so that those which it replaces are listed once.
+fn form<'e, T: 'e>(
     fact: Fact,
     page: &HolePage<'_>,
     entries: &FactEntries<T>,
-    entry: &Recorded<T>,
+    shown: impl Iterator<Item = &'e Recorded<T>>,
     show: impl Fn(&T) -> Markup,
 ) -> Markup {
     html! {
         form method="post" action=(page.address(FormName::Resolve)) {
-            (show(&entry.body))
-            p { (page.authors.describe(entry)) }
             (hidden(Field::Kind, word(fact)))
-            (hidden(Field::Entry, entry.entry))
             (page.replaces(&entries.0))
-            button { "Use this one" span.visually-hidden { ": " (heading(fact)) " by " (author(&entry.by)) } }
+            div.side-by-side { @for entry in shown { div {
+                (show(&entry.body))
+                p { (page.authors.describe(entry)) }
+                button name=(Field::Entry.name()) value=(entry.entry) {
+                    "Use this one" span.visually-hidden { ": " (heading(fact)) " by " (author(&entry.by)) }
+                }
+            } } }
         }
     }
+}
+
+/// Entries on one page of a conflict.
+const ON_PAGE: usize = 50;
+
+/// A page of a conflict alone: the entries before `before`, newest first; nothing if the fact is not
+/// in conflict.
+pub fn show(page: &HolePage<'_>, fact: Fact, before: Option<EntryId>) -> Option<Page> {
+    let (record, unit) = (&page.hole.record, page.context.unit);
+    let content = match fact {
+        Fact::Wanted => of_page(fact, page, &record.wanted, before, wanted),
+        Fact::Damage => of_page(fact, page, &record.damage, before, |body| {
+            damage::describe(body, unit)
+        }),
+        Fact::Choice => of_page(fact, page, &record.choice, before, |choice| {
+            remedy(page, choice)
+        }),
+    };
+    let title = format!("Hole {}: {}", page.hole.number, heading(fact));
+    let back = format!("/hole/{}", page.hole.id);
+    let crumbs = [
+        Crumb::to(format!("Hole {}", page.hole.number), back),
+        Crumb::here("Resolve conflict"),
+    ];
+    let content = content?;
+    Some(Page::new(
+        &title,
+        crumbs,
+        html! { h1 { (title) } section.panel.conflict { (content) } },
+    ))
+}
+
+fn of_page<T: PartialEq>(
+    fact: Fact,
+    page: &HolePage<'_>,
+    entries: &FactEntries<T>,
+    before: Option<EntryId>,
+    show: impl Fn(&T) -> Markup,
+) -> Option<Markup> {
+    if !entries.differ() {
+        return None;
+    }
+    let end = before.map_or(entries.0.len(), |before| {
+        entries.0.partition_point(|entry| entry.entry < before)
+    });
+    let start = end.saturating_sub(ON_PAGE);
+    let shown = &entries.0[start..end];
+    Some(html! {
+        p { (entries.0.len()) " entries disagree. The one that you pick replaces all of them." }
+        (form(fact, page, entries, shown.iter().rev(), show))
+        @if let Some(last) = shown.first().filter(|_| start > 0) {
+            p { a.button href=(format!("/hole/{}/conflict?fact={}&before={}", page.hole.id, word(fact), last.entry)) {
+                (count(start, "earlier entry", "earlier entries"))
+            } }
+        }
+    })
+}
+
+fn wanted(wanted: &WantedThread) -> Markup {
+    html! { p.big { (wanted.thread.designation()) } (bolt_and_hole(wanted)) }
+}
+
+fn remedy(page: &HolePage<'_>, choice: &Choice) -> Markup {
+    html! { p { b { (page.remedy_label(&choice.spec)) } } }
 }
 
 fn bolt_and_hole(wanted: &WantedThread) -> Markup {

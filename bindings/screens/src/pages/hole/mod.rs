@@ -15,6 +15,7 @@ mod steps;
 mod unusual;
 pub mod wanted_thread;
 
+pub use conflicts::fact_of;
 pub use record::submit;
 
 use crate::authors::Authors;
@@ -26,8 +27,9 @@ use crate::page::{Crumb, Page};
 use crate::pages::FormContext;
 use holebook_core::hole::plan::Plan;
 use holebook_core::hole::record::{Recorded, RemedySpec, WantedThread};
+use holebook_core::hole::stage::Fact;
 use holebook_core::hole::steps::StepKey;
-use holebook_core::notebook::{HoleId, HoleView, Notebook, NotebookError};
+use holebook_core::notebook::{EntryId, HoleId, HoleView, Notebook, NotebookError};
 use maud::{Markup, html};
 use next::NextForm;
 
@@ -83,32 +85,57 @@ pub fn show(
     id: HoleId,
     context: FormContext<'_>,
 ) -> Result<Page, NotebookError> {
+    with_page(notebook, id, context, |page| whole_page(notebook, page))
+}
+
+/// A page of one conflict alone; `None` if the hole has no such conflict.
+pub fn show_conflict(
+    notebook: &Notebook,
+    id: HoleId,
+    fact: Fact,
+    before: Option<EntryId>,
+    context: FormContext<'_>,
+) -> Result<Option<Page>, NotebookError> {
+    with_page(notebook, id, context, |page| {
+        Ok(conflicts::show(page, fact, before))
+    })
+}
+
+/// Loads a hole with what all parts of its page draw from.
+fn with_page<T>(
+    notebook: &Notebook,
+    id: HoleId,
+    context: FormContext<'_>,
+    with: impl FnOnce(&HolePage<'_>) -> Result<T, NotebookError>,
+) -> Result<T, NotebookError> {
     let hole = notebook.hole(id)?;
     let catalog = notebook.catalog()?;
-    let plan = Plan::of(&hole.record, &hole.face_record, &catalog);
-    let neighbor = neighbor(notebook, &hole)?;
-    let page = HolePage {
-        hole: &hole,
-        plan,
-        neighbor,
+    with(&HolePage {
+        plan: Plan::of(&hole.record, &hole.face_record, &catalog),
+        neighbor: neighbor(notebook, &hole)?,
         authors: authors(notebook, &hole)?,
+        hole: &hole,
         context,
-    };
+    })
+}
+
+fn whole_page(notebook: &Notebook, page: &HolePage<'_>) -> Result<Page, NotebookError> {
+    let hole = page.hole;
     let content = html! {
-        (head(&page))
-        (context.outcome())
-        (conflicts::section(&page))
+        (head(page))
+        (page.context.outcome())
+        (conflicts::section(page))
         div.two-columns {
             section.panel aria-labelledby="as-found" {
                 h2 #as-found { "As found" }
-                (drawing::drawing(&page))
-                (readings::section(&page))
-                (damage::section(&page))
+                (drawing::drawing(page))
+                (readings::section(page))
+                (damage::section(page))
             }
             div {
-                (wanted_thread::section(&page))
-                (steps::section(&page))
-                (log::section(notebook, &page)?)
+                (wanted_thread::section(page))
+                (steps::section(page))
+                (log::section(notebook, page)?)
             }
         }
     };
@@ -120,7 +147,7 @@ pub fn show(
     crumbs.extend(casting);
     crumbs.push(Crumb::to(&hole.face_name, format!("/face/{}", hole.face)));
     crumbs.push(Crumb::here(&title));
-    Ok(Page::new(&context.title(&title), crumbs, content))
+    Ok(Page::new(&page.context.title(&title), crumbs, content))
 }
 
 fn authors(notebook: &Notebook, hole: &HoleView) -> Result<Authors, NotebookError> {

@@ -4,6 +4,7 @@ use super::HolePage;
 use crate::carrier::Request;
 use crate::form::{FormError, replaces, required_text};
 use crate::form_names::{Field, FormName};
+use crate::newest::{earlier, newest};
 use holebook_core::notebook::{FaceId, HoleBody, HoleId, Notebook};
 use maud::{Markup, html};
 
@@ -29,8 +30,10 @@ pub fn edit(page: &HolePage<'_>) -> Markup {
 pub fn conflict(page: &HolePage<'_>) -> Markup {
     html! {
         @if page.hole.placement.differ() {
+            @let (shown, before) = newest(&page.hole.placement.0);
             p { "Devices disagree about this hole's number or place: "
-                @for entry in &page.hole.placement.0 { b { (entry.body.number) } " by " (page.authors.describe(entry)) ". " }
+                @for entry in shown { b { (entry.body.number) } " by " (page.authors.describe(entry)) ". " }
+                (earlier(before))
                 "Save the right number below; it replaces these." }
         }
         @for mark in page.hole.marks.iter().filter(|mark| mark.entries.differ()) {

@@ -5,6 +5,7 @@ use super::marks::badge;
 use crate::form::{hidden, replaced_entries};
 use crate::form_names::{Field, FormName};
 use crate::hole_badge::hole_badge;
+use crate::newest::{earlier, newest};
 use holebook_core::hole::record::Recorded;
 use holebook_core::notebook::{EntryId, HoleId, MarkBody, MarkView};
 use maud::{Markup, html};
@@ -104,9 +105,11 @@ fn line(page: &PhotoPage, mark: &MarkView) -> Markup {
 
 /// Different marks of one hole; the one that is picked replaces the others.
 fn conflict(page: &PhotoPage, mark: &MarkView) -> Markup {
+    let (shown, before) = newest(&mark.entries.0);
     html! {
         p { "This hole has different marks. Which one is right?" }
-        div.side-by-side { @for entry in &mark.entries.0 { (choice(page, mark, entry)) } }
+        div.side-by-side { @for entry in shown { (choice(page, mark, entry)) } }
+        @if before > 0 { p { (earlier(before)) } }
     }
 }
 
