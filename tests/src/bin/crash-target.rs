@@ -9,6 +9,10 @@
 //! crash-target lan DIR                records a reading and syncs with its shop computer, repeatedly
 //! crash-target serve DIR PORT         serves the notebook on loopback to its paired devices
 //! crash-target repair DIR             repairs the notebook once
+//! crash-target checkpoint DIR         records readings, with a checkpoint after each
+//! crash-target stop DIR COUNT         opens the notebook, records a reading, and closes it: COUNT
+//!                                     times
+//! crash-target look DIR               lists the notebook once
 //! ```
 
 use holebook_core::hole::record::{Quantity, Reading};
@@ -37,6 +41,9 @@ fn main() -> ExitCode {
         ["lan", dir] => sync_lan(Path::new(dir)),
         ["serve", dir, port] => serve(Path::new(dir), port),
         ["repair", dir] => repair(Path::new(dir)),
+        ["checkpoint", dir] => record_with_checkpoints(Path::new(dir)),
+        ["stop", dir, count] => open_and_close(Path::new(dir), count),
+        ["look", dir] => look(Path::new(dir)),
         _ => {
             let _ = writeln!(io::stderr(), "usage: crash-target TASK DIR [OTHER]");
             return ExitCode::from(2);
@@ -132,6 +139,36 @@ fn serve(dir: &Path, port: &str) -> Result<(), SyncError> {
 fn repair(dir: &Path) -> Result<(), SyncError> {
     holebook_core::repair::repair(dir)?;
     acknowledge("repair");
+    Ok(())
+}
+
+/// The checkpoints are those of SQLite, on a connection of their own.
+fn record_with_checkpoints(dir: &Path) -> Result<(), SyncError> {
+    let notebook = Notebook::open(dir)?;
+    let failed = |error: rusqlite::Error| NotebookError::Invalid(error.to_string());
+    let conn = rusqlite::Connection::open(dir.join("notebook.sqlite")).map_err(failed)?;
+    for how in ["TRUNCATE", "PASSIVE", "RESTART"].iter().cycle() {
+        record_reading(&notebook)?;
+        // A busy one is tried again after the next reading.
+        let _ = conn.execute_batch(&format!("PRAGMA wal_checkpoint({how})"));
+    }
+    Ok(())
+}
+
+fn open_and_close(dir: &Path, count: &str) -> Result<(), SyncError> {
+    let no_number = |_| NotebookError::Invalid(format!("'{count}' is not a number"));
+    for _ in 0..count.parse::<u32>().map_err(no_number)? {
+        let notebook = Notebook::open(dir)?;
+        for warning in notebook.warnings()? {
+            let _ = writeln!(io::stderr(), "{warning}");
+        }
+        record_reading(&notebook)?;
+    }
+    Ok(())
+}
+
+fn look(dir: &Path) -> Result<(), SyncError> {
+    Notebook::open(dir)?.list()?;
     Ok(())
 }
 

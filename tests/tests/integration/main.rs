@@ -10,6 +10,7 @@ mod bundle_tools;
 #[cfg(target_os = "linux")]
 mod crashes;
 mod fuzz_entry_points;
+mod notebook_disk;
 mod notebook_processes;
 mod photos;
 #[cfg(target_os = "linux")]

@@ -20,19 +20,41 @@ const KILLS_PER_NOTEBOOK: u64 = 5;
 fn kill_during(task: &str, mut after: impl FnMut(&mut CrashTest, &mut SeededRng)) {
     let mut rng = SeededRng::new(task);
     let mut test = CrashTest::new();
+    let mut acknowledged = [0, 0];
     for round in 0..kills() {
         if round % KILLS_PER_NOTEBOOK == 0 {
+            acknowledged = sum(acknowledged, test.acknowledged());
             test = CrashTest::new();
         }
         test.kill(task, &mut rng);
         test.check();
         after(&mut test, &mut rng);
     }
+    let [entries, photos] = sum(acknowledged, test.acknowledged());
+    let kills = kills();
+    println!(
+        "{task}: {kills} kills, {entries} entries and {photos} photos acknowledged, none lost"
+    );
+}
+
+fn sum(one: [usize; 2], other: [usize; 2]) -> [usize; 2] {
+    [one[0] + other[0], one[1] + other[1]]
 }
 
 #[test]
 fn killed_recording_loses_no_acknowledged_entry() {
     kill_during("record", |_, _| {});
+}
+
+#[test]
+fn killed_checkpoint_loses_no_acknowledged_entry() {
+    kill_during("checkpoint", |_, _| {});
+}
+
+/// Killed while it opens, writes, and closes the notebook with its last checkpoint.
+#[test]
+fn killed_stop_loses_no_acknowledged_entry() {
+    kill_during("stop", |_, _| {});
 }
 
 #[test]
