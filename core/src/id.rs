@@ -48,3 +48,23 @@ ids! {
     /// The id of a device: of one notebook. A copy that is used on its own has another.
     DeviceId,
 }
+
+/// How far a notebook knew the entries of another device when it wrote an entry.
+#[derive(
+    holebook_shape::Shape,
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+)]
+pub struct Seen {
+    /// The other device.
+    pub device: DeviceId,
+    /// The sequence number of its last known entry.
+    pub seq: u64,
+}

@@ -19,6 +19,7 @@ mod nearest_name;
 pub mod next;
 pub mod plan;
 pub mod plausibility;
+pub mod problem;
 pub mod question;
 pub mod record;
 pub mod remedies;
@@ -29,6 +30,7 @@ pub mod stage;
 pub mod steps;
 #[cfg(test)]
 mod testing;
+pub mod verdict;
 mod wall;
 
 pub use hardness::hardness;

@@ -1,5 +1,6 @@
 //! The next thing to do on a hole.
 
+use super::problem::Problem;
 use super::record::{HoleRecord, Quantity, Remedy};
 use super::stage::{HoleStatus, Stage};
 use super::steps::{Step, StepKey};
@@ -58,9 +59,16 @@ impl NextAction {
         if record.wanted.0.is_empty() {
             return NextAction::SetThread;
         }
-        match record.choice.agreed() {
-            None => NextAction::ChooseRemedy,
-            Some(choice) => step(choice.spec.remedy, steps),
+        let problem = status
+            .problems
+            .iter()
+            .find(|problem| problem.step().is_none());
+        match (problem, record.choice.agreed()) {
+            (Some(Problem::DescribedBeforeClearing), _) => NextAction::DescribeDamage,
+            (_, None) => NextAction::ChooseRemedy,
+            (Some(Problem::NotOffered), _) => NextAction::ReviewRemedies,
+            (Some(_), _) => NextAction::ChooseRemedy,
+            (None, Some(choice)) => step(choice.spec.remedy, steps),
         }
     }
 }

@@ -4,13 +4,15 @@ use super::next::NextAction;
 use super::record::{FaceRecord, HoleRecord, Remedy};
 use super::remedies::{Assessment, Verdict, assessment_of, assessments};
 use super::situation::{Situation, SituationUnavailable, situation_of};
-use super::stage::hole_status;
-use super::steps::{Step, steps};
+use super::stage::{HoleStatus, spec_in_force, status_of};
+use super::steps::{Step, Work, steps};
 use crate::insert::Catalog;
 
 /// The plan for one hole.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plan {
+    /// The stage, the conflicts and the open problems.
+    pub status: HoleStatus,
     /// The input of the remedies, or why there is none.
     pub situation: Result<Situation, SituationUnavailable>,
     /// The assessed remedies, least invasive first; empty without a situation.
@@ -38,16 +40,25 @@ impl Plan {
                 .position(|assessment| std::ptr::eq(assessment, chosen))
         });
         let cracked = cracked(record);
+        let in_force = spec_in_force(record);
+        let in_force = in_force.and_then(|spec| assessment_of(&assessments, &spec));
+        let status = status_of(record, face, situation.as_ref().ok(), in_force);
         let steps = match (&situation, assessment) {
-            (Ok(situation), Some(chosen)) if !cracked => steps(situation, chosen, record),
+            (Ok(situation), Some(assessment)) if !cracked => steps(&Work {
+                situation,
+                assessment,
+                record,
+                face,
+            }),
             _ => Vec::new(),
         };
-        let next = match NextAction::of(&hole_status(record), record, &steps) {
+        let next = match NextAction::of(&status, record, &steps) {
             first @ (NextAction::ResolveConflict | NextAction::SetThread) => first,
             _ if cracked => NextAction::Crack,
             next => next,
         };
         Plan {
+            status,
             situation,
             assessments,
             steps,
@@ -59,6 +70,16 @@ impl Plan {
     /// Returns whether a crack stops all work because the hole is not sent out yet.
     pub fn stopped_by_crack(&self) -> bool {
         self.next == NextAction::Crack
+    }
+
+    /// Returns the chosen remedy's work; `None` without a chosen remedy that is offered.
+    pub fn work<'a>(&'a self, record: &'a HoleRecord, face: &'a FaceRecord) -> Option<Work<'a>> {
+        Some(Work {
+            situation: self.situation.as_ref().ok()?,
+            assessment: self.chosen()?,
+            record,
+            face,
+        })
     }
 
     /// Returns the chosen remedy as it is assessed now.
@@ -139,6 +160,7 @@ mod tests {
         hole.choice = FactEntries(vec![recorded(Choice {
             spec: spec.clone(),
             reason: None,
+            basis: None,
         })]);
         let plan = Plan::of(&hole, &face(), Catalog::standard());
         assert_eq!(plan.chosen().unwrap().spec(), spec);

@@ -5,7 +5,9 @@
 
 use crate::hole::damage::Damage;
 use crate::hole::limits::Limits;
-use crate::id::{DeviceId, EntryId};
+use crate::hole::removal::Removal;
+use crate::hole::verdict::Verdict;
+use crate::id::{DeviceId, EntryId, Seen};
 use crate::insert::Family;
 use crate::length::Length;
 use crate::strength::{Grade, Metal};
@@ -182,7 +184,7 @@ pub struct RemedySpec {
 }
 
 /// The chosen remedy.
-#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(holebook_shape::Shape, Debug, Clone, Serialize, Deserialize)]
 pub struct Choice {
     /// The remedy and its parts.
     #[serde(flatten)]
@@ -190,6 +192,28 @@ pub struct Choice {
     /// Reason for choosing it over the first in the list, or despite a failed check.
     #[serde(default)]
     pub reason: Option<String>,
+    /// The numbers that it was chosen on; the notebook fills them in. `None` in older entries, and
+    /// if the remedy could not be assessed then.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub basis: Option<ChoiceBasis>,
+}
+
+/// Two choices are the same if they name the same remedy for the same reason: what they were made on
+/// is not a matter of opinion.
+impl PartialEq for Choice {
+    fn eq(&self, other: &Choice) -> bool {
+        self.spec == other.spec && self.reason == other.reason
+    }
+}
+
+/// The numbers that a remedy was chosen on.
+#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct ChoiceBasis {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Strength of the thread in the parent metal over that of the bolt; `None`: not known.
+    #[serde(default)]
+    pub strength_ratio: Option<f64>,
 }
 
 /// A cutting step that can be recorded as done.
@@ -233,6 +257,17 @@ pub enum CutStep {
     BroachSlots,
 }
 
+impl CutStep {
+    /// Returns whether the step counts for whatever remedy is chosen: removing a broken piece,
+    /// grinding out hard metal, and centering do.
+    pub const fn counts_for_any_remedy(self) -> bool {
+        matches!(
+            self,
+            CutStep::ClearBroken | CutStep::RelieveHard | CutStep::Center
+        )
+    }
+}
+
 /// A cutting step that was done.
 #[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Cut {
@@ -254,6 +289,9 @@ pub struct Cut {
     /// The tool, by its trade name (drill X, 1/2-13 plug tap).
     #[serde(default)]
     pub tool: Option<String>,
+    /// How the broken piece came out, if the step removed one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub removal: Option<Removal>,
     /// Reason for doing it out of the planned order, or why it was not needed.
     #[serde(default)]
     pub reason: Option<String>,
@@ -331,6 +369,15 @@ pub enum CheckKind {
     Square,
 }
 
+impl CheckKind {
+    /// All kinds.
+    pub const ALL: [CheckKind; 3] = [
+        CheckKind::StakeCheck,
+        CheckKind::RunsInByHand,
+        CheckKind::Square,
+    ];
+}
+
 /// One check and its result.
 #[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CheckResult {
@@ -402,12 +449,49 @@ pub struct Recorded<T> {
     pub entry: EntryId,
     /// The device that wrote the entry.
     pub device: DeviceId,
+    /// The entry's sequence number among that device's entries.
+    pub seq: u64,
+    /// What the writer had seen of other devices' entries about the hole, its face, and casting.
+    pub seen: Vec<Seen>,
     /// The person.
     pub by: String,
     /// Time by the device's clock; shown, never used to decide anything.
     pub at: DateTime<FixedOffset>,
     /// What was recorded.
     pub body: T,
+}
+
+impl<T> Recorded<T> {
+    /// Returns the entry's place among the entries of its device.
+    pub fn position(&self) -> Seen {
+        Seen {
+            device: self.device,
+            seq: self.seq,
+        }
+    }
+
+    /// Returns whether its writer knew another entry: it is an earlier one of the same device, or
+    /// had come to that device before. No clock is asked.
+    pub fn knows(&self, other: Seen) -> bool {
+        if self.device == other.device {
+            return self.seq > other.seq;
+        }
+        self.seen
+            .iter()
+            .any(|seen| seen.device == other.device && seen.seq >= other.seq)
+    }
+}
+
+impl Recorded<Reading> {
+    /// Returns the value from the face as is: a depth is less by the stock removed since.
+    pub fn value_as_is(&self, face: &FaceRecord) -> Length {
+        match self.body.quantity {
+            Quantity::Depth | Quantity::FullDiameter | Quantity::FullThread => {
+                self.body.value - face.removed_after(self)
+            }
+            _ => self.body.value,
+        }
+    }
 }
 
 /// The active entries for one fact: none, one, or several in conflict until a person picks one.
@@ -482,12 +566,30 @@ impl FaceRecord {
         removed.map(Length::clamp_at_zero).sum()
     }
 
+    /// Returns the stock removed after an entry: by all cuts that its writer did not know of. A depth
+    /// in that entry is from a face that was higher by so much.
+    ///
+    /// A cut that somebody else recorded at the same time counts as made after it, which is the safe
+    /// side for every depth.
+    pub fn removed_after<T>(&self, entry: &Recorded<T>) -> Length {
+        let later = self
+            .milled
+            .iter()
+            .filter(|cut| !entry.knows(cut.position()));
+        later.map(|cut| cut.body.removed.clamp_at_zero()).sum()
+    }
+
+    /// Returns the deepest planned face cut; `None`: no cut is planned or ruled out yet.
+    pub fn planned(&self) -> Option<Length> {
+        let plans = self.planned_cut.0.iter().map(|plan| plan.body.planned);
+        plans.max()
+    }
+
     /// Returns the stock left to remove: the deepest active plan, less what was removed.
     ///
     /// `None`: no face cut is planned or ruled out yet.
     pub fn left_to_remove(&self) -> Option<Length> {
-        let plans = self.planned_cut.0.iter().map(|plan| plan.body.planned);
-        plans.max().map(|planned| {
+        self.planned().map(|planned| {
             if planned < Length::ZERO {
                 planned
             } else {

@@ -26,6 +26,7 @@ mod special_checks;
 mod strength_checks;
 mod thread_remaining;
 
+pub use super::verdict::Verdict;
 pub use check::{Check, MissingReading, Weight};
 pub use depth::{POINT_LENGTH_PER_DIAMETER, point_length};
 pub use joint::BoltTip;
@@ -43,39 +44,7 @@ use crate::length::Length;
 use crate::strength::bolt::BoltLength;
 use crate::strength::{Comparison, Grade, Lubrication, Torque, torque};
 use crate::thread::Thread;
-use serde::{Serialize, Serializer};
-use std::fmt;
-
-/// Verdict on a remedy, from its checks; the best one sorts first.
-#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Verdict {
-    /// Every check passes.
-    Fits,
-    /// Every required check passes, but a preferred one fails.
-    Marginal,
-    /// A reading is missing and no required check fails, or one fails only at the worst case of
-    /// the tolerances.
-    Unknown,
-    /// A required check fails.
-    DoesNotFit,
-}
-
-impl fmt::Display for Verdict {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Verdict::Fits => "fits",
-            Verdict::Marginal => "marginal",
-            Verdict::Unknown => "unknown",
-            Verdict::DoesNotFit => "does not fit",
-        })
-    }
-}
-
-impl Serialize for Verdict {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(self)
-    }
-}
+use serde::Serialize;
 
 /// Fraction of the outside thread left at a depth.
 #[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Serialize)]
@@ -289,9 +258,41 @@ fn verdict_of(situation: &Situation, catalog: &Catalog, spec: &RemedySpec) -> Op
     let mut assessor = assess::Assessor::new(situation);
     let candidates = assessor.candidates(catalog).into_iter();
     candidates
-        .filter(|candidate| candidate.matches(spec))
+        .filter(|candidate| candidate.spec() == *spec)
         .map(|candidate| assessor.assess(candidate).verdict)
         .min()
+}
+
+/// Assesses one remedy alone, with the same verdict and numbers as among all, without sensitivities,
+/// reasons and the specialist's rationale; `None` if it is not offered.
+pub fn assess_chosen(
+    situation: &Situation,
+    catalog: &Catalog,
+    spec: &RemedySpec,
+) -> Option<Assessment> {
+    if spec.remedy == Remedy::Specialist {
+        return Some(rank::specialist(situation, Verdict::Marginal, Vec::new()));
+    }
+    let mut all = assess_matching(situation, catalog, spec);
+    rank::sort(&mut all);
+    let mut chosen = all.into_iter().next()?;
+    if chosen.verdict == Verdict::DoesNotFit && !situation.reading_tolerances().is_empty() {
+        let read = verdict_of(&situation.as_read(), catalog, &chosen.spec());
+        chosen.verdict = sensitivity::verdict_at_worst(chosen.verdict, read);
+    }
+    Some(chosen)
+}
+
+/// Assesses the candidates that recorded work counts for, at the worst case of the readings.
+fn assess_matching(situation: &Situation, catalog: &Catalog, spec: &RemedySpec) -> Vec<Assessment> {
+    let mut assessor = assess::Assessor::new(situation);
+    let candidates = assessor.candidates(catalog).into_iter();
+    let mut all: Vec<Assessment> = candidates
+        .filter(|candidate| spec.counts_for(&candidate.spec()))
+        .map(|candidate| assessor.assess(candidate))
+        .collect();
+    rank::keep_best_start(&mut all);
+    all
 }
 
 /// Returns the assessment that recorded work counts for.

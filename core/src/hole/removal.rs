@@ -4,9 +4,13 @@
 
 use super::damage::BrokenTool;
 use crate::length::Length;
+use serde::{Deserialize, Serialize};
 
 /// A way to get a broken piece out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(
+    holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize,
+)]
+#[serde(rename_all = "kebab-case")]
 pub enum Removal {
     /// Soak it, and turn what stands out of the hole.
     TurnStub,
@@ -22,6 +26,10 @@ pub enum Removal {
     ScrewExtractor,
     /// Mill or grind it out with carbide or diamond.
     Mill,
+    /// Heat it or the iron around it.
+    Heat,
+    /// Dissolve it with acid or alum.
+    Dissolve,
     /// Burn it out by EDM.
     Edm,
     /// Weld a nut to it.
@@ -32,7 +40,7 @@ pub enum Removal {
 pub const SOURCE: &str = "common practice, no source";
 
 /// Ways for a bolt or stud, which a drill cuts.
-const SOFT: [Removal; 8] = [
+const SOFT: [Removal; 9] = [
     Removal::TurnStub,
     Removal::Punch,
     Removal::LeftHandDrill,
@@ -40,6 +48,7 @@ const SOFT: [Removal; 8] = [
     Removal::ScrewExtractor,
     Removal::Mill,
     Removal::Edm,
+    Removal::Heat,
     Removal::WeldNut,
 ];
 /// Ways for a tap, drill or screw extractor, which no ordinary drill cuts.
@@ -59,6 +68,48 @@ pub fn ways(piece: &BrokenTool) -> Vec<Removal> {
 }
 
 impl Removal {
+    /// All ways, also those that nobody should take.
+    pub const ALL: [Removal; 11] = [
+        Removal::TurnStub,
+        Removal::Punch,
+        Removal::Flutes,
+        Removal::LeftHandDrill,
+        Removal::DrillCore,
+        Removal::ScrewExtractor,
+        Removal::Mill,
+        Removal::Edm,
+        Removal::Heat,
+        Removal::WeldNut,
+        Removal::Dissolve,
+    ];
+
+    /// Returns what to look out for in the hole after it; `None`: nothing special.
+    pub const fn aftermath(self) -> Option<&'static str> {
+        match self {
+            Removal::TurnStub | Removal::Punch | Removal::LeftHandDrill => None,
+            Removal::Heat | Removal::WeldNut => Some(
+                "Heat hardens iron: test the iron around the hole with a file before drilling or \
+                 tapping, look for cracks, and describe a hard zone if the file skates.",
+            ),
+            Removal::Dissolve => Some(
+                "Acid and alum eat iron too: neutralize and rinse, then measure the bore before \
+                 you trust the thread.",
+            ),
+            Removal::Edm => Some(
+                "EDM leaves a hole of the electrode's size and a thin hard skin: measure the bore, \
+                 and test it with a file before tapping.",
+            ),
+            Removal::DrillCore | Removal::ScrewExtractor | Removal::Mill => Some(
+                "A drill or mill may have run off beside the piece: measure how far off center the \
+                 hole is now.",
+            ),
+            Removal::Flutes => Some(
+                "Splinters of hard steel may be left in the thread: pick and blow them out, with \
+                 eye protection, before any tap goes in.",
+            ),
+        }
+    }
+
     /// Returns a few words for it.
     pub const fn name(self) -> &'static str {
         match self {
@@ -70,6 +121,8 @@ impl Removal {
             Removal::ScrewExtractor => "screw extractor",
             Removal::Mill => "milled or ground out",
             Removal::Edm => "EDM",
+            Removal::Heat => "heat",
+            Removal::Dissolve => "acid or alum",
             Removal::WeldNut => "nut welded on",
         }
     }
@@ -114,6 +167,11 @@ impl Removal {
                 "A shop with EDM burns the core out and picks the rest. It leaves a hole of the \
                  electrode's size and a thin hard skin: measure the bore, and test it with a file."
             }
+            Removal::Heat => {
+                "Warm the iron around a bolt, not the bolt, evenly and slowly, and turn it while it \
+                 is warm: fast or local heat cracks and hardens cast iron."
+            }
+            Removal::Dissolve => NO_ACID,
             Removal::WeldNut => {
                 "Last, and for someone qualified to weld on cast iron: weld a nut to the piece and \
                  turn it out warm. The heat can leave hard iron and cracks around the hole: test \

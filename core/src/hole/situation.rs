@@ -85,7 +85,7 @@ pub struct Situation {
     /// Stock left to remove from the face; zero if the face stays as is.
     #[serde(rename = "face_cut_mm", default)]
     pub face_cut: Option<Length>,
-    /// Stock already removed from the face.
+    /// Stock removed from the face since the damage was described.
     #[serde(rename = "milled_mm", default, deserialize_with = "json::or_default")]
     pub milled: Length,
     /// Tolerances of the depths and distances above, which are already at their worst case: as

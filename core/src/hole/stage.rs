@@ -1,14 +1,21 @@
-//! A hole's stage and its conflicts, derived from its entries.
+//! A hole's stage, its conflicts and its open problems, derived from all its active entries and
+//! those of its face.
 //!
-//! Entries come from several devices whose clocks are not trusted, so nothing here depends on which
-//! entry is newer. A failed check keeps counting beside a passed one until a person strikes it out.
+//! Entries come from several devices whose clocks are not trusted. Which one came after the other is
+//! known only from what its writer had seen; two that did not know of each other both count.
 
 mod conflict;
 mod labels;
 
 pub use conflict::{Conflict, Fact};
 
-use super::record::{CutStep, FitCheck, HoleRecord, Remedy, RemedySpec};
+use super::problem::Problem;
+use super::record::{Choice, CutStep, FaceRecord, FitCheck, HoleRecord, Remedy, RemedySpec};
+use super::remedies::{Assessment, assess_chosen};
+use super::situation::{Situation, situation_of};
+use super::steps::{StepKey, Work};
+use super::verdict::Verdict;
+use crate::insert::Catalog;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -106,13 +113,15 @@ impl fmt::Display for Stage {
     }
 }
 
-/// A hole's stage and its conflicts.
+/// A hole's stage, its conflicts and its open problems.
 #[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct HoleStatus {
     /// Its stage.
     pub stage: Stage,
     /// Its conflicts; empty if its entries agree.
     pub conflicts: Vec<Conflict>,
+    /// Recorded work that does not hold, or no longer holds, in the order of the work.
+    pub problems: Vec<Problem>,
 }
 
 impl HoleStatus {
@@ -122,21 +131,134 @@ impl HoleStatus {
     }
 }
 
-/// Derives a hole's stage and conflicts from its active entries.
+/// Derives a hole's status from all active entries about it and its face.
 ///
-/// The stage is the last one that the entries show, even if an earlier one was never recorded. A
-/// gap is a conflict only if it matters to whether the hole holds. A hole with an active failed
-/// check, trial fit or final check has never passed. Work done for a remedy other than the chosen
-/// one does not count.
-pub fn hole_status(record: &HoleRecord) -> HoleStatus {
-    let conflicts = conflict::conflicts(record);
-    let passed = passed(record) && !conflicts.iter().any(Conflict::blocks_pass);
-    let stage = if passed {
-        Stage::Passed
-    } else {
-        stage_before_pass(record)
+/// The stage is the last one that still holds: a deeper face cut, a corrected reading or another
+/// remedy takes a hole back. It is passed only while its final check knows everything that it rests
+/// on, and nothing is in conflict or open.
+pub fn hole_status(record: &HoleRecord, face: &FaceRecord, catalog: &Catalog) -> HoleStatus {
+    let situation = spec_in_force(record).map(|_| situation_of(record, face));
+    let situation = situation.and_then(Result::ok);
+    let assessment = situation
+        .as_ref()
+        .zip(spec_in_force(record))
+        .and_then(|(situation, spec)| assess_chosen(situation, catalog, &spec));
+    status_of(record, face, situation.as_ref(), assessment.as_ref())
+}
+
+/// Derives the status if the situation and the assessment of the remedy in force are known already.
+pub(super) fn status_of(
+    record: &HoleRecord,
+    face: &FaceRecord,
+    situation: Option<&Situation>,
+    assessment: Option<&Assessment>,
+) -> HoleStatus {
+    let work = situation
+        .zip(assessment)
+        .map(|(situation, assessment)| Work {
+            situation,
+            assessment,
+            record,
+            face,
+        });
+    let conflicts = conflict::conflicts(record, face);
+    let mut problems = choice_problems(record, situation, assessment);
+    problems.extend(work.iter().flat_map(Work::problems));
+    let passed = conflicts.is_empty()
+        && problems.is_empty()
+        && work.is_some_and(|work| work.is_done(StepKey::FinalCheck));
+    let stage = match work {
+        _ if passed => Stage::Passed,
+        Some(work) if !record.choice.0.is_empty() => stage_of_work(&work),
+        _ => stage_unjudged(record),
     };
-    HoleStatus { stage, conflicts }
+    HoleStatus {
+        stage,
+        conflicts,
+        problems,
+    }
+}
+
+/// Returns the remedy that the work is judged by: the chosen one, or leaving the hole as is if its
+/// final check was recorded without a choice.
+pub(super) fn spec_in_force(record: &HoleRecord) -> Option<RemedySpec> {
+    let left = || {
+        let mut checks = record.final_checks.iter();
+        checks
+            .find(|check| check.body.spec.remedy == Remedy::Leave)
+            .map(|check| check.body.spec.clone())
+    };
+    chosen(record).cloned().or_else(left)
+}
+
+/// Returns the problems of the choice itself.
+fn choice_problems(
+    record: &HoleRecord,
+    situation: Option<&Situation>,
+    assessment: Option<&Assessment>,
+) -> Vec<Problem> {
+    let mut problems = clearing_problems(record);
+    let Some(choice) = record.choice.agreed() else {
+        return problems;
+    };
+    match assessment {
+        None => problems.extend(situation.map(|_| Problem::NotOffered)),
+        Some(now) => {
+            problems.extend(basis_changed(choice, now));
+            let no_reason = choice
+                .reason
+                .as_deref()
+                .is_none_or(|reason| reason.trim().is_empty());
+            let does_not_fit = now.verdict == Verdict::DoesNotFit && no_reason;
+            problems.extend(does_not_fit.then_some(Problem::DoesNotFit));
+        }
+    }
+    problems
+}
+
+/// A broken piece that is out changes the hole: it is measured, described and planned again.
+fn clearing_problems(record: &HoleRecord) -> Vec<Problem> {
+    let cuts = record.cuts.iter();
+    let cleared = cuts.filter(|cut| cut.body.step == CutStep::ClearBroken);
+    let mut problems = Vec::new();
+    for cut in cleared {
+        let described = record
+            .damage
+            .0
+            .iter()
+            .all(|damage| damage.knows(cut.position()) || damage.body.broken_tool.is_none());
+        let chosen = record
+            .choice
+            .0
+            .iter()
+            .all(|choice| choice.knows(cut.position()));
+        if !described && !problems.contains(&Problem::DescribedBeforeClearing) {
+            problems.push(Problem::DescribedBeforeClearing);
+        }
+        if !chosen && !problems.contains(&Problem::ChosenBeforeClearing) {
+            problems.push(Problem::ChosenBeforeClearing);
+        }
+    }
+    problems
+}
+
+/// How much the strength of a chosen remedy may drop before it is asked again: a twentieth
+/// (judgment: less than readings by rule and caliper scatter).
+const BASIS_DROP: f64 = 0.95;
+
+fn basis_changed(choice: &Choice, now: &Assessment) -> Option<Problem> {
+    let then = choice.basis?;
+    let weaker = match (then.strength_ratio, now.strength_ratio) {
+        (Some(then), Some(now)) => now < then * BASIS_DROP,
+        (then, now) => then.is_some() && now.is_none(),
+    };
+    let changed = now.verdict > then.verdict || weaker;
+    changed.then_some(Problem::BasisChanged {
+        verdict_then: then.verdict,
+        verdict_now: now.verdict,
+        ratio_then: then.strength_ratio,
+        ratio_now: now.strength_ratio,
+    })
 }
 
 /// Returns the chosen remedy; the first one if several are in conflict.
@@ -159,14 +281,6 @@ impl RemedySpec {
     }
 }
 
-fn passed(record: &HoleRecord) -> bool {
-    let chosen = chosen(record);
-    record
-        .final_checks
-        .iter()
-        .any(|check| check.body.passes && counts_for_choice(chosen, &check.body.spec))
-}
-
 /// Returns whether work counts for the choice. Without a choice only a sound hole can pass.
 fn counts_for_choice(chosen: Option<&RemedySpec>, spec: &RemedySpec) -> bool {
     chosen.map_or(spec.remedy == Remedy::Leave, |chosen| {
@@ -174,7 +288,21 @@ fn counts_for_choice(chosen: Option<&RemedySpec>, spec: &RemedySpec) -> bool {
     })
 }
 
-fn stage_before_pass(record: &HoleRecord) -> Stage {
+/// Returns the last stage of the work that holds.
+fn stage_of_work(work: &Work<'_>) -> Stage {
+    let done = |key| work.is_done(key);
+    match work.assessment.remedy {
+        Remedy::Leave => Stage::Measured,
+        _ if work.is_plugged() || done(StepKey::Install) => Stage::Installed,
+        _ if done(StepKey::TrialFit) => Stage::TrialFitted,
+        _ if done(StepKey::Cut(CutStep::Tap)) => Stage::Cut,
+        _ => Stage::Planned,
+    }
+}
+
+/// Returns the stage that the entries show if the work cannot be judged: the thread is not set, or
+/// the remedy is not offered. Such a hole has never passed.
+fn stage_unjudged(record: &HoleRecord) -> Stage {
     let Some(chosen) = chosen(record) else {
         return if was_measured(record) {
             Stage::Measured
@@ -182,25 +310,17 @@ fn stage_before_pass(record: &HoleRecord) -> Stage {
             Stage::NotMeasured
         };
     };
-    let cut = |step: CutStep| {
-        let mut cuts = record.cuts.iter();
-        cuts.any(|cut| cut.body.step == step && cut.body.spec.counts_for(chosen))
-    };
-    let installed = record
-        .installs
-        .iter()
-        .any(|install| install.body.spec.counts_for(chosen));
-    let trial_fitted = record
-        .trial_fits
-        .iter()
-        .any(|fit| fit.body.fits && fit.body.spec.counts_for(chosen));
-    match chosen.remedy {
-        Remedy::Leave => Stage::Measured,
-        Remedy::ThreadedPlug if cut(CutStep::Plug) || cut(CutStep::TapPlug) => Stage::Installed,
-        _ if installed => Stage::Installed,
-        _ if trial_fitted => Stage::TrialFitted,
-        _ if cut(CutStep::Tap) => Stage::Cut,
-        _ => Stage::Planned,
+    let mut cuts = record.cuts.iter();
+    let mut fits = record.trial_fits.iter();
+    let mut installs = record.installs.iter();
+    if installs.any(|install| install.body.spec.counts_for(chosen)) {
+        Stage::Installed
+    } else if fits.any(|fit| fit.body.fits && fit.body.spec.counts_for(chosen)) {
+        Stage::TrialFitted
+    } else if cuts.any(|cut| cut.body.step == CutStep::Tap && cut.body.spec.counts_for(chosen)) {
+        Stage::Cut
+    } else {
+        Stage::Planned
     }
 }
 

@@ -13,16 +13,16 @@ mod notes;
 mod number;
 mod numbers;
 mod order;
+mod progress;
 
 pub use number::{Number, Value};
 pub use order::out_of_order;
+pub use progress::{Progress, Work};
 
 use super::caution::Caution;
-use super::record::{CheckKind, CutStep, HoleRecord, Recorded, RemedySpec};
-use super::remedies::Assessment;
-use super::situation::Situation;
+use super::problem::Problem;
+use super::record::{CheckKind, CutStep, Recorded};
 use crate::id::EntryId;
-use crate::length::{Length, Rounding};
 use chrono::{DateTime, FixedOffset};
 use serde::{Serialize, Serializer};
 use std::fmt;
@@ -122,8 +122,6 @@ pub struct Done {
     pub by: Option<String>,
     /// Time by the device's clock.
     pub at: Option<DateTime<FixedOffset>>,
-    /// How it deviates from the plan.
-    pub deviation: Option<String>,
 }
 
 /// One step.
@@ -145,6 +143,8 @@ pub struct Step {
     pub cautions: Vec<Caution>,
     /// How it was done; `None` if it is open.
     pub done: Option<Done>,
+    /// Why it is open again, or not done as recorded.
+    pub problems: Vec<Problem>,
     /// Whether it belongs before a face cut that is not done yet.
     pub before_face_cut: bool,
     /// The first open step that should be done before it.
@@ -152,11 +152,11 @@ pub struct Step {
 }
 
 /// Returns the steps of a remedy for a hole, first to last.
-pub fn steps(situation: &Situation, assessment: &Assessment, record: &HoleRecord) -> Vec<Step> {
-    let plan = order::step_keys(situation, assessment);
+pub fn steps(work: &Work<'_>) -> Vec<Step> {
+    let (situation, assessment) = (work.situation, work.assessment);
+    let plan = order::step_keys(work);
     let cut_at = plan.iter().position(|key| *key == StepKey::FaceCut);
-    let open_cut_at =
-        cut_at.filter(|_| done(StepKey::FaceCut, situation, assessment, record).is_none());
+    let open_cut_at = cut_at.filter(|_| !work.is_done(StepKey::FaceCut));
     let mut listed: Vec<Step> = plan
         .iter()
         .enumerate()
@@ -165,17 +165,19 @@ pub fn steps(situation: &Situation, assessment: &Assessment, record: &HoleRecord
                 StepKey::FinalCheck => final_check::notes(situation, assessment),
                 key => cutting::notes(key, situation, assessment),
             };
+            let progress = work.progress(key);
             Step {
                 key,
                 title: labels::title(key, situation, assessment),
-                numbers: numbers::numbers(key, situation, assessment),
+                numbers: numbers::numbers(key, work),
                 why: labels::why(key, situation, assessment),
                 notes: notes.lines,
                 sources: notes.sources,
                 cautions: labels::cautions(key, situation, assessment),
-                done: done(key, situation, assessment, record),
+                done: progress.done,
+                problems: progress.problems,
                 before_face_cut: open_cut_at.is_some_and(|at| i < at),
-                waits_for: order::waits_for(key, &plan, situation, assessment, record),
+                waits_for: order::waits_for(key, work),
             }
         })
         .collect();
@@ -195,133 +197,14 @@ fn caution_once(steps: &mut [Step]) {
     }
 }
 
-/// Returns how a step was done, by the entries that count for this remedy.
-fn done(
-    key: StepKey,
-    situation: &Situation,
-    assessment: &Assessment,
-    record: &HoleRecord,
-) -> Option<Done> {
-    let spec = assessment.spec();
-    match key {
-        StepKey::Cut(step) => done_cut(step, &spec, situation, assessment, record),
-        StepKey::TrialFit => first(&record.trial_fits, |fit| {
-            fit.fits && fit.spec.counts_for(&spec)
-        }),
-        StepKey::FaceCut => (situation.face_cut == Some(Length::ZERO)
-            && situation.milled.is_positive())
-        .then_some(Done {
-            entry: None,
-            by: None,
-            at: None,
-            deviation: None,
-        }),
-        StepKey::Install => {
-            let install = record
-                .installs
-                .iter()
-                .find(|install| install.body.spec.counts_for(&spec))?;
-            let early = !install.body.after_face_cut;
-            Some(Done {
-                deviation: early.then(|| "installed before the planned face cut".to_owned()),
-                ..Done::by(install)
-            })
-        }
-        StepKey::StakeKeys => {
-            let keys = record
-                .stake_keys
-                .iter()
-                .find(|keys| keys.body.spec.counts_for(&spec))?;
-            let all = assessment.insert.as_ref().map_or(0, |insert| insert.keys);
-            let driven = keys.body.driven;
-            Some(Done {
-                deviation: (driven < all).then(|| format!("{driven} of {all} keys driven")),
-                ..Done::by(keys)
-            })
-        }
-        StepKey::Check(kind) => first(&record.checks, |check| check.check == kind && check.passes),
-        StepKey::FinalCheck => first(&record.final_checks, |check| {
-            check.passes && check.spec.counts_for(&spec)
-        }),
-    }
-}
-
-fn first<T>(recorded: &[Recorded<T>], is: impl Fn(&T) -> bool) -> Option<Done> {
-    recorded.iter().find(|entry| is(&entry.body)).map(Done::by)
-}
-
 impl Done {
     fn by<T>(entry: &Recorded<T>) -> Done {
         Done {
             entry: Some(entry.entry),
             by: Some(entry.by.clone()),
             at: Some(entry.at),
-            deviation: None,
         }
     }
-}
-
-fn done_cut(
-    step: CutStep,
-    spec: &RemedySpec,
-    situation: &Situation,
-    assessment: &Assessment,
-    record: &HoleRecord,
-) -> Option<Done> {
-    let for_any = matches!(
-        step,
-        CutStep::ClearBroken | CutStep::RelieveHard | CutStep::Center
-    );
-    // What could only follow the step shows that it was done, or was not needed.
-    let follows = match step {
-        CutStep::MakeBushing => {
-            let tried = first(&record.trial_fits, |fit| fit.spec.counts_for(spec));
-            tried.or_else(|| first(&record.installs, |install| install.spec.counts_for(spec)))
-        }
-        CutStep::BroachSlots => first(&record.stake_keys, |keys| keys.spec.counts_for(spec)),
-        _ => None,
-    };
-    // Of several cuts, the deepest counts.
-    let cut = record
-        .cuts
-        .iter()
-        .filter(|cut| cut.body.step == step && (for_any || cut.body.spec.counts_for(spec)))
-        .max_by_key(|cut| cut.body.depth);
-    let Some(cut) = cut else { return follows };
-    Some(Done {
-        deviation: match step {
-            CutStep::BroachSlots => cut.body.reason.clone(),
-            _ => too_shallow(step, cut.body.depth, situation, assessment),
-        },
-        ..Done::by(cut)
-    })
-}
-
-/// Says that a recorded depth is less than needed.
-///
-/// Before any milling, depths were measured from the face as is. After milling, a depth may have
-/// been measured from either face, so it only has to reach the depth from the finished face.
-fn too_shallow(
-    step: CutStep,
-    depth: Option<Length>,
-    situation: &Situation,
-    assessment: &Assessment,
-) -> Option<String> {
-    let depths = assessment.depths.as_ref()?;
-    let (now, after) = match step {
-        CutStep::Drill => (depths.drill, depths.drill_after_cut),
-        CutStep::Tap => (depths.full_thread, depths.full_thread_after_cut),
-        _ => return None,
-    };
-    let needed = now
-        .filter(|_| !situation.milled.is_positive())
-        .unwrap_or(after);
-    let depth = depth.filter(|depth| *depth < needed)?;
-    Some(format!(
-        "recorded {} deep, {} needed",
-        depth.both(),
-        needed.both_rounded(Rounding::Up)
-    ))
 }
 
 #[cfg(test)]

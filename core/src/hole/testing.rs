@@ -9,7 +9,10 @@ use crate::insert::Family;
 use crate::length::Length;
 use crate::thread::Thread;
 use chrono::DateTime;
+use std::sync::atomic::{AtomicU64, Ordering};
 use uuid::Uuid;
+
+static NEXT: AtomicU64 = AtomicU64::new(1);
 
 pub fn mm(value: f64) -> Length {
     Length::from_mm(value).unwrap()
@@ -42,10 +45,13 @@ pub fn damage(stations: Vec<Station>) -> Damage {
     }
 }
 
+/// Returns an entry of one device, after all that were made before it in the same process.
 pub fn recorded<T>(body: T) -> Recorded<T> {
     Recorded {
         entry: EntryId(Uuid::now_v7()),
         device: DeviceId(Uuid::nil()),
+        seq: NEXT.fetch_add(1, Ordering::Relaxed),
+        seen: Vec::new(),
         by: "M. Vance".into(),
         at: DateTime::parse_from_rfc3339("2026-05-02T09:30:00+02:00").unwrap(),
         body,
@@ -94,7 +100,11 @@ pub fn plain_spec(remedy: Remedy) -> RemedySpec {
 }
 
 pub fn choice(spec: RemedySpec) -> FactEntries<Choice> {
-    FactEntries(vec![recorded(Choice { spec, reason: None })])
+    FactEntries(vec![recorded(Choice {
+        spec,
+        reason: None,
+        basis: None,
+    })])
 }
 
 pub fn cut(spec: &RemedySpec, step: CutStep) -> Recorded<Cut> {
@@ -104,6 +114,7 @@ pub fn cut(spec: &RemedySpec, step: CutStep) -> Recorded<Cut> {
         depth: None,
         diameter: None,
         tool: None,
+        removal: None,
         reason: None,
     })
 }

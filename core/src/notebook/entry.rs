@@ -2,7 +2,7 @@
 
 use super::chain::LineHash;
 use super::entry_kind::{Understood, understand};
-use super::id::{DeviceId, EntryId};
+use super::id::{DeviceId, EntryId, Seen};
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -35,6 +35,11 @@ pub struct Entry {
     pub replaces: Vec<EntryId>,
     /// The hash of the device's previous line; `None` for its first.
     pub prev: Option<LineHash>,
+    /// What its writer had seen of other devices' entries about the same hole, face, and casting.
+    /// Together with `seq` it says which of two entries came after the other, without a clock.
+    /// Entries of older versions have none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub seen: Vec<Seen>,
 }
 
 /// An entry with its exact text, and the hash of that text.
@@ -171,6 +176,7 @@ mod tests {
             body: serde_json::json!({"text": "käse\n\"quoted\""}),
             replaces: vec![],
             prev: None,
+            seen: vec![],
         }
     }
 

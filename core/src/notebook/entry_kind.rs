@@ -444,7 +444,7 @@ entry_kinds! {
             names: ["casting"],
             role: Fact,
             validate: |casting| name("the casting's name", &casting.name),
-            updates: casting,
+            updates: casting_and_holes,
             loads: alone,
             label: "Casting details",
         }
@@ -455,7 +455,7 @@ entry_kinds! {
             names: ["face"],
             role: Fact,
             validate: |face| name("the face's name", &face.name),
-            updates: face,
+            updates: face_and_holes,
             loads: face => |facts, entry| facts.details.0.push(entry),
             label: "Face details",
         }
@@ -466,7 +466,7 @@ entry_kinds! {
             names: ["face-cut"],
             role: Fact,
             validate: |cut| not_negative("the face cut", cut.planned),
-            updates: face,
+            updates: face_and_holes,
             loads: face => |facts, entry| facts.record.planned_cut.0.push(entry),
             label: "Stock to remove",
         }
@@ -477,7 +477,7 @@ entry_kinds! {
             names: ["face-milled"],
             role: Addition,
             validate: |milled| positive("the stock removed", milled.removed),
-            updates: none,
+            updates: face_and_holes,
             loads: face => |facts, entry| facts.record.milled.push(entry),
             label: "Face milled",
         }
@@ -531,7 +531,7 @@ entry_kinds! {
                 let read = InsertFile::parse(&file.name, &file.text);
                 read.map(drop).map_err(|error| Fault::invalid(error.to_string()))
             },
-            updates: none,
+            updates: chosen_holes,
             loads: alone,
             label: "Insert file",
         }

@@ -2,7 +2,7 @@
 
 use super::body::{FaceBody, HoleBody, MarkBody};
 use super::error::Fault;
-use super::id::{DeviceId, EntryId, PhotoId};
+use super::id::{DeviceId, EntryId, PhotoId, Seen};
 use crate::hole::record::{FaceRecord, FactEntries, HoleRecord, Recorded};
 use crate::hole::stage::HoleStatus;
 use chrono::{DateTime, FixedOffset};
@@ -50,6 +50,9 @@ pub(crate) fn recorded<T: DeserializeOwned>(line: &str) -> Result<Recorded<T>, F
     struct Fields<T> {
         id: EntryId,
         device: DeviceId,
+        seq: u64,
+        #[serde(default)]
+        seen: Vec<Seen>,
         by: String,
         at: DateTime<FixedOffset>,
         body: T,
@@ -58,6 +61,8 @@ pub(crate) fn recorded<T: DeserializeOwned>(line: &str) -> Result<Recorded<T>, F
     Ok(Recorded {
         entry: fields.id,
         device: fields.device,
+        seq: fields.seq,
+        seen: fields.seen,
         by: fields.by,
         at: fields.at,
         body: fields.body,

@@ -4,7 +4,10 @@ use super::Notebook;
 use super::entry_kind::{HoleEntry, Role};
 use super::error::{Fault, NotebookError};
 use super::id::{EntryId, HoleId};
+use super::judge::Judge;
+use super::load;
 use super::write::{NewEntry, WriteTx};
+use crate::hole::record::Choice;
 
 impl Notebook {
     /// Records an entry about a hole. `replaces` names the entries that it supersedes: the facts
@@ -61,7 +64,26 @@ fn record(
     entry: &HoleEntry,
     replaces: impl IntoIterator<Item = EntryId>,
 ) -> Result<EntryId, Fault> {
-    let new = NewEntry::about_hole(hole, entry)?;
     tx.require_hole(hole)?;
+    let new = match entry {
+        HoleEntry::Remedy(choice) => {
+            let choice = with_basis(tx, hole, choice)?;
+            NewEntry::about_hole(hole, &HoleEntry::Remedy(choice))?
+        }
+        entry => NewEntry::about_hole(hole, entry)?,
+    };
     tx.insert(new.replacing(replaces))
+}
+
+/// Returns a choice with the numbers that it is made on.
+fn with_basis(tx: &WriteTx<'_>, hole: HoleId, choice: &Choice) -> Result<Choice, Fault> {
+    let facts = load::hole(tx.conn(), hole)?;
+    let basis = match facts.placement.0.first() {
+        Some(placed) => Judge::new(tx.conn()).basis(&facts.record, placed.body.face, choice)?,
+        None => None,
+    };
+    Ok(Choice {
+        basis,
+        ..choice.clone()
+    })
 }

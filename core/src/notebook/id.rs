@@ -3,7 +3,7 @@
 use super::clock;
 use uuid::{Builder, Uuid};
 
-pub use crate::id::{CastingId, DeviceId, EntryId, FaceId, HoleId, PhotoId};
+pub use crate::id::{CastingId, DeviceId, EntryId, FaceId, HoleId, PhotoId, Seen};
 
 macro_rules! new_ids {
     ($($id:ident),+) => {$(

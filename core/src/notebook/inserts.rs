@@ -16,6 +16,7 @@ use super::write::NewEntry;
 use crate::hole::record::Recorded;
 use crate::insert::{Catalog, ShopFile};
 use rusqlite::{Connection, params};
+use std::borrow::Cow;
 use std::sync::{Arc, PoisonError};
 use uuid::Uuid;
 
@@ -109,8 +110,7 @@ impl Notebook {
         }
         let files = self.read(files)?;
         let from = files.iter().map(|file| file.entry).collect();
-        let shop: Vec<ShopFile> = files.into_iter().map(shop_file).collect();
-        let catalog = Arc::new(Catalog::with_shop_files(&shop));
+        let catalog = Arc::new(with_files(files));
         let mut cached = self.catalog.lock().unwrap_or_else(PoisonError::into_inner);
         *cached = CachedCatalog {
             from,
@@ -118,6 +118,20 @@ impl Notebook {
         };
         Ok(catalog)
     }
+}
+
+/// Returns all inserts, without a cache: the built-in ones alone if the shop has no files.
+pub(super) fn load_catalog(conn: &Connection) -> Result<Cow<'static, Catalog>, Fault> {
+    let files = files(conn)?;
+    Ok(match files.is_empty() {
+        true => Cow::Borrowed(Catalog::standard()),
+        false => Cow::Owned(with_files(files)),
+    })
+}
+
+fn with_files(files: Vec<InsertsFile>) -> Catalog {
+    let shop: Vec<ShopFile> = files.into_iter().map(shop_file).collect();
+    Catalog::with_shop_files(&shop)
 }
 
 fn shop_file(file: InsertsFile) -> ShopFile {

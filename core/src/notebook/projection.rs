@@ -5,10 +5,11 @@ use super::body::{DeviceBody, PhotoBody};
 use super::error::Fault;
 use super::facts::HoleFacts;
 use super::id::{CastingId, FaceId, HoleId, PhotoId};
+use super::judge::Judge;
 use super::load;
 use super::projection_row::ProjectionRow;
-use crate::hole::stage::hole_status;
-use rusqlite::{Connection, params};
+use crate::length::Length;
+use rusqlite::{Connection, Params, params};
 use serde_json::json;
 use std::collections::BTreeSet;
 use uuid::Uuid;
@@ -16,29 +17,69 @@ use uuid::Uuid;
 /// The version of the projection. Raise it by one whenever the same entries give other rows than
 /// before (a kind is added, a body reads differently, a stage is derived differently), so that the
 /// tables of existing notebooks are rebuilt.
-pub(crate) const PROJECTION_VERSION: i64 = 3;
+pub(crate) const PROJECTION_VERSION: i64 = 4;
 
 /// Updates rows; deletes those whose subject has no active entry left.
 pub(crate) fn update(conn: &Connection, rows: BTreeSet<ProjectionRow>) -> Result<(), Fault> {
-    let mut loaded: Option<(HoleId, HoleFacts)> = None;
+    let mut holes: BTreeSet<(HoleId, Option<PhotoId>)> = BTreeSet::new();
     for row in rows {
         match row {
             ProjectionRow::Device(id) => device(conn, id)?,
             ProjectionRow::Casting(id) => casting(conn, id)?,
             ProjectionRow::Face(id) => face(conn, id)?,
             ProjectionRow::Photo(id) => photo(conn, id)?,
+            ProjectionRow::HolesOfFace(id) => {
+                holes.extend(hole_ids(
+                    conn,
+                    "SELECT id FROM hole WHERE face = ?1",
+                    [id.0],
+                )?);
+            }
+            ProjectionRow::HolesOfCasting(id) => {
+                let sql = "SELECT h.id FROM face f JOIN hole h ON h.face = f.id
+                     WHERE f.casting = ?1";
+                holes.extend(hole_ids(conn, sql, [id.0])?);
+            }
+            ProjectionRow::ChosenHoles => {
+                let sql = "SELECT id FROM hole WHERE remedy IS NOT NULL";
+                holes.extend(hole_ids(conn, sql, [])?);
+            }
             ProjectionRow::Hole(id, in_photo) => {
-                let facts = match loaded.take() {
-                    Some((of, facts)) if of == id => facts,
-                    _ => load::hole(conn, id)?,
-                };
-                match in_photo {
-                    None => hole(conn, id, &facts)?,
-                    Some(photo) => mark(conn, id, photo, &facts)?,
-                }
-                loaded = Some((id, facts));
+                holes.insert((id, in_photo));
             }
         }
+    }
+    update_holes(conn, holes)
+}
+
+fn hole_ids(
+    conn: &Connection,
+    sql: &str,
+    of: impl Params,
+) -> Result<Vec<(HoleId, Option<PhotoId>)>, Fault> {
+    let mut statement = conn.prepare_cached(sql)?;
+    let ids = statement.query_map(of, |row| Ok((HoleId(row.get(0)?), None)))?;
+    Ok(ids.collect::<Result<_, _>>()?)
+}
+
+/// Updates holes (`None`) and their marks. A hole and its marks are neighbors in the set, so that
+/// the hole's entries are loaded once for all of them.
+fn update_holes(
+    conn: &Connection,
+    holes: BTreeSet<(HoleId, Option<PhotoId>)>,
+) -> Result<(), Fault> {
+    let mut judge = Judge::new(conn);
+    let mut loaded: Option<(HoleId, HoleFacts)> = None;
+    for (id, in_photo) in holes {
+        let facts = match loaded.take() {
+            Some((of, facts)) if of == id => facts,
+            _ => load::hole(conn, id)?,
+        };
+        match in_photo {
+            None => hole(conn, id, &facts, &mut judge)?,
+            Some(photo) => mark(conn, id, photo, &facts)?,
+        }
+        loaded = Some((id, facts));
     }
     Ok(())
 }
@@ -75,13 +116,15 @@ fn face(conn: &Connection, id: FaceId) -> Result<(), Fault> {
     };
     let cut = &facts.record.planned_cut;
     let conflict = facts.details.differ() || cut.differ();
-    let sql = "INSERT OR REPLACE INTO face (id, casting, name, face_cut_nm, conflict)
-         VALUES (?1, ?2, ?3, ?4, ?5)";
+    let left = facts.record.left_to_remove().filter(|_| !cut.differ());
+    let sql = "INSERT OR REPLACE INTO face (id, casting, name, planned_nm, left_nm, conflict)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6)";
     conn.prepare_cached(sql)?.execute(params![
         id.0,
         first.body.casting.0,
         first.body.name,
         cut.agreed().map(|cut| cut.planned.nm()),
+        left.map(Length::nm),
         conflict
     ])?;
     Ok(())
@@ -107,15 +150,20 @@ fn photo(conn: &Connection, id: PhotoId) -> Result<(), Fault> {
     Ok(())
 }
 
-fn hole(conn: &Connection, id: HoleId, facts: &HoleFacts) -> Result<(), Fault> {
+fn hole(
+    conn: &Connection,
+    id: HoleId,
+    facts: &HoleFacts,
+    judge: &mut Judge<'_>,
+) -> Result<(), Fault> {
     let Some(first) = facts.placement.0.first() else {
         return delete(conn, "DELETE FROM hole WHERE id = ?1", id.0);
     };
-    let status = hole_status(&facts.record);
+    let status = judge.status(&facts.record, first.body.face)?;
     let (wanted, choice) = (facts.record.wanted.agreed(), facts.record.choice.agreed());
     let sql = "INSERT OR REPLACE INTO hole
-         (id, face, number, x_nm, y_nm, thread, remedy, stage, conflict)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)";
+         (id, face, number, x_nm, y_nm, thread, remedy, stage, conflict, problems)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)";
     conn.prepare_cached(sql)?.execute(params![
         id.0,
         first.body.face.0,
@@ -125,7 +173,8 @@ fn hole(conn: &Connection, id: HoleId, facts: &HoleFacts) -> Result<(), Fault> {
         wanted.map(|wanted| wanted.thread.designation()),
         choice.map(|choice| json!(choice.spec.remedy).as_str().map(str::to_owned)),
         status.stage.label(),
-        facts.has_conflict(&status)
+        facts.has_conflict(&status),
+        u32::try_from(status.problems.len()).unwrap_or(u32::MAX)
     ])?;
     Ok(())
 }

@@ -10,6 +10,12 @@ pub(crate) enum ProjectionRow {
     Casting(CastingId),
     Face(FaceId),
     Photo(PhotoId),
+    /// All holes of a face: their stages depend on its cuts and its casting's metal.
+    HolesOfFace(FaceId),
+    /// All holes of a casting.
+    HolesOfCasting(CastingId),
+    /// All holes with a chosen remedy: the shop's inserts decide about them.
+    ChosenHoles,
     /// A hole (`None`) or its mark in a photo. They sort next to each other, so that a hole's
     /// entries are loaded once for all of them.
     Hole(HoleId, Option<PhotoId>),
@@ -31,12 +37,24 @@ pub(super) mod affected {
         [Some(ProjectionRow::Device(subject)), None]
     }
 
-    pub fn casting(subject: Uuid, _slot: Option<Uuid>) -> AffectedRows {
-        [Some(ProjectionRow::Casting(CastingId(subject))), None]
+    pub fn casting_and_holes(subject: Uuid, _slot: Option<Uuid>) -> AffectedRows {
+        let casting = CastingId(subject);
+        [
+            Some(ProjectionRow::Casting(casting)),
+            Some(ProjectionRow::HolesOfCasting(casting)),
+        ]
     }
 
-    pub fn face(subject: Uuid, _slot: Option<Uuid>) -> AffectedRows {
-        [Some(ProjectionRow::Face(FaceId(subject))), None]
+    pub fn face_and_holes(subject: Uuid, _slot: Option<Uuid>) -> AffectedRows {
+        let face = FaceId(subject);
+        [
+            Some(ProjectionRow::Face(face)),
+            Some(ProjectionRow::HolesOfFace(face)),
+        ]
+    }
+
+    pub fn chosen_holes(_subject: Uuid, _slot: Option<Uuid>) -> AffectedRows {
+        [Some(ProjectionRow::ChosenHoles), None]
     }
 
     pub fn photo(subject: Uuid, _slot: Option<Uuid>) -> AffectedRows {

@@ -11,6 +11,7 @@ use super::insert_entries::{self, AfterGap, InsertOutcome};
 use super::projection;
 use super::projection_row::ProjectionRow;
 use super::row_number::row_numbers;
+use super::seen;
 use super::settings::{self, SettingName};
 use super::{Notebook, journal};
 use chrono::SubsecRound;
@@ -90,6 +91,7 @@ impl WriteTx<'_> {
             };
             replaces.push(self.insert(first)?);
         }
+        let device = settings::device(self.tx)?;
         self.append(Entry {
             at: clock::now().trunc_subsecs(3),
             by,
@@ -99,9 +101,10 @@ impl WriteTx<'_> {
             replaces,
             // Set when it is appended.
             id: EntryId::after(None),
-            device: settings::device(self.tx)?,
+            device,
             seq: 0,
             prev: None,
+            seen: seen::by_writer(self.tx, device, new.subject)?,
         })
     }
 

@@ -11,6 +11,7 @@ pub struct JournalWriter {
     device: DeviceId,
     seq: u64,
     prev: Option<LineHash>,
+    seen: Vec::new(),
 }
 
 /// The content of one line.
@@ -35,6 +36,7 @@ impl JournalWriter {
             device,
             seq: 0,
             prev: None,
+            seen: Vec::new(),
         }
     }
 
@@ -53,6 +55,7 @@ impl JournalWriter {
             body: saying.body,
             replaces: saying.replaces,
             prev: self.prev,
+            seen: Vec::new(),
         })
         .ok()?;
         self.seq += 1;

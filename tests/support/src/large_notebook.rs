@@ -129,6 +129,7 @@ impl<'a> Device<'a> {
             body,
             replaces: Vec::new(),
             prev: self.prev,
+            seen: Vec::new(),
         };
         let line =
             Line::write(&entry).map_err(|error| NotebookError::Invalid(error.to_string()))?;

@@ -274,6 +274,7 @@ impl Shop {
             body,
             replaces,
             prev: last.map(Line::hash),
+            seen: Vec::new(),
         };
         device.lines.push(Line::write(&entry).unwrap());
         id

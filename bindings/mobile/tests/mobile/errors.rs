@@ -85,6 +85,7 @@ fn lines_after_a_gap_are_rejected() {
         body: serde_json::json!({"name": "one"}),
         replaces: Vec::new(),
         prev: Some(core::LineHash::of("the first")),
+        seen: Vec::new(),
     };
     let second = core::Line::write(&second).unwrap();
     let refused: NotebookError = core.import_lines(&[second]).unwrap_err().into();

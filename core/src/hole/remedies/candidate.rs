@@ -58,13 +58,15 @@ impl TapNeed {
 const LENGTH_TOLERANCE: Length = Length::from_fraction(15, 1000);
 
 impl Candidate {
-    /// Returns whether it is the remedy of a spec.
-    pub fn matches(&self, spec: &RemedySpec) -> bool {
+    /// Returns its spec.
+    pub fn spec(&self) -> RemedySpec {
         let insert = self.insert.as_ref();
-        self.remedy == spec.remedy
-            && insert.map(|insert| insert.family) == spec.family
-            && insert.map(|insert| insert.length) == spec.length
-            && self.outside == spec.outside_thread
+        RemedySpec {
+            remedy: self.remedy,
+            family: insert.map(|insert| insert.family),
+            length: insert.map(|insert| insert.length),
+            outside_thread: self.outside.clone(),
+        }
     }
 
     /// Returns the basic pitch diameter of the thread in the casting, by the 60 degree form, which

@@ -267,7 +267,11 @@ fn kinds_without_size<'a>(
     })
 }
 
-fn specialist(situation: &Situation, verdict: Verdict, rationale: Vec<String>) -> Assessment {
+pub(super) fn specialist(
+    situation: &Situation,
+    verdict: Verdict,
+    rationale: Vec<String>,
+) -> Assessment {
     let mut cautions = vec![Caution::ManualFirst];
     cautions.extend(situation.damage.crack.then_some(Caution::Crack));
     cautions.push(Caution::Heat);

@@ -72,9 +72,15 @@ pub(super) fn find_sensitivities(situation: &Situation, catalog: &Catalog, all: 
         for check in &mut worst.checks {
             check.passes_as_read = check.passes == Some(false) && passes_in(&read.checks, check);
         }
-        if worst.verdict == Verdict::DoesNotFit {
-            worst.verdict = Verdict::Unknown;
-        }
+        worst.verdict = verdict_at_worst(worst.verdict, Some(read.verdict));
+    }
+}
+
+/// Returns the verdict of a remedy from those at the worst case and as read.
+pub(super) fn verdict_at_worst(worst: Verdict, read: Option<Verdict>) -> Verdict {
+    match read {
+        Some(read) if worst == Verdict::DoesNotFit && read < worst => Verdict::Unknown,
+        _ => worst,
     }
 }
 

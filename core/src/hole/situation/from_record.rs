@@ -4,17 +4,18 @@
 //! and distance, each less its tolerance, the deepest face cut, and all damage that anyone
 //! described.
 //!
-//! Once the face was milled, the entries do not say which depths were read before and which after,
-//! and no clock is trusted to. So the safe side counts: a depth is taken as read before the cut and
-//! is reduced by the stock removed; a station or hard zone runs from where it would start now to
-//! where it was read to end. For a depth read after the cut this errs by the stock removed, never
-//! on the unsafe side. A circle that tapers or leans may be higher or lower by the stock removed,
-//! so it is widened to cover all of those positions.
+//! Each depth is reduced by the stock that was removed after it was read. A cut that the person who
+//! read it did not know of counts as made after it, although it may have been made before: so a
+//! station or hard zone runs from where it would start now to where it was read to end, and a circle
+//! that tapers or leans is widened to cover all positions between. This errs by that stock at most,
+//! never on the unsafe side.
 
 use super::tolerance::{MEASURED, at_worst};
-use super::{SMALLEST, Situation, SituationError, Tolerances};
+use super::{SMALLEST, Situation, SituationError, TolerancedReading, Tolerances};
 use crate::hole::damage::{Damage, HardZone, Lean, MAX_DEPTH, Span, Station};
-use crate::hole::record::{FaceRecord, FactEntries, HoleRecord, Quantity, Reading, WantedThread};
+use crate::hole::record::{
+    Cut, CutStep, FaceRecord, FactEntries, HoleRecord, Quantity, Reading, Recorded, WantedThread,
+};
 use crate::length::Length;
 
 /// Why the entries give no situation: a fact that a person must record first, or an invalid
@@ -48,51 +49,56 @@ pub fn situation_of(
     face: &FaceRecord,
 ) -> Result<Situation, SituationUnavailable> {
     let wanted = wanted(&hole.wanted)?;
-    let milled = face.removed();
     let at_its_worst = |quantity| {
-        let (stated, tolerance) = least(hole, quantity);
+        let (stated, tolerance) = least(hole, quantity, None);
         stated.map(|stated| at_worst(stated, tolerance))
     };
-    let as_is = |depth: Option<Length>| depth.map(|depth| (depth - milled).max(SMALLEST));
+    let depth_as_is = |quantity| {
+        let (stated, tolerance) = least(hole, quantity, Some(face));
+        stated.map(|stated| at_worst(stated.max(SMALLEST), tolerance))
+    };
     let mut read = Situation {
         bolt: wanted.bolt,
         metal: face.metal.unwrap_or_default(),
         through: wanted.through,
         // A bolt chosen for too small a grip engages less thread; one for too large a grip bottoms.
         grip: at_its_worst(Quantity::Grip),
-        bolt_length: least(hole, Quantity::BoltLength).0,
+        bolt_length: least(hole, Quantity::BoltLength, None).0,
         bolt_thread_length: at_its_worst(Quantity::BoltThreadLength),
-        full_diameter: as_is(at_its_worst(Quantity::FullDiameter)),
-        full_thread: as_is(at_its_worst(Quantity::FullThread)),
+        full_diameter: depth_as_is(Quantity::FullDiameter),
+        full_thread: depth_as_is(Quantity::FullThread),
         neighbor_diameter: largest_neighbor(hole),
         pressure: wanted.pressure,
-        damage: all_damage(&hole.damage),
+        damage: all_damage(&hole.damage, |damage| damage.body.clone()),
         damage_described: !hole.damage.0.is_empty(),
-        milled,
         limits: face.limits.clone(),
         ..Situation::of(wanted.thread)
     };
     for reading in MEASURED {
         if let Some(quantity) = reading.quantity() {
-            let (stated, tolerance) = least(hole, quantity);
+            let (stated, tolerance) = least(hole, quantity, None);
             read.set_reading(reading, stated, tolerance);
         }
     }
     check_as_read(&read, hole)?;
-    let depth = as_is(read.depth);
+    let (bottom, tolerance) = least(hole, Quantity::Depth, Some(face));
     // Damage down to the bottom reaches down to where the bottom really is.
-    let bottom = as_is(read.depth_as_read());
-    let damage = from_face_as_is(read.damage, milled, bottom);
-    let damage = with_bore(damage, hole, &wanted, bottom);
-    let now = Situation {
-        depth,
-        damage,
+    let bottom = bottom.map(|depth| depth.max(SMALLEST));
+    read.set_reading(TolerancedReading::Depth, bottom, tolerance);
+    let described = hole.damage.0.iter();
+    let milled = described.map(|damage| face.removed_after(damage)).max();
+    let damage = all_damage(&hole.damage, |damage| {
+        damage_as_is(damage, hole, face, bottom)
+    });
+    let as_is = Situation {
+        damage: with_bore(damage, hole, &wanted, bottom),
+        milled: milled.unwrap_or_default(),
         face_cut: face.left_to_remove(),
         ..read
     };
     // The readings stay valid as checked, but the face cut may now exceed the reduced depth.
-    now.check_face_cut()?;
-    Ok(now)
+    as_is.check_face_cut()?;
+    Ok(as_is)
 }
 
 fn wanted(recorded: &FactEntries<WantedThread>) -> Result<WantedThread, SituationUnavailable> {
@@ -118,13 +124,19 @@ fn wanted(recorded: &FactEntries<WantedThread>) -> Result<WantedThread, Situatio
     Ok(least)
 }
 
-/// Returns the smallest reading of a quantity, and how far below it the worst case is.
-fn least(hole: &HoleRecord, quantity: Quantity) -> (Option<Length>, Length) {
-    let readings = hole.readings.iter().map(|entry| &entry.body);
+/// Returns the smallest reading of a quantity, and how far below it the worst case is; with a face,
+/// from the face as is.
+fn least(
+    hole: &HoleRecord,
+    quantity: Quantity,
+    face: Option<&FaceRecord>,
+) -> (Option<Length>, Length) {
+    let readings = hole.readings.iter();
     let (mut least, mut worst) = (None, None);
-    for reading in readings.filter(|reading| reading.quantity == quantity) {
-        let at_worst = reading.value - reading.tolerance.unwrap_or_default().abs();
-        least = Some(least.map_or(reading.value, |least: Length| least.min(reading.value)));
+    for reading in readings.filter(|reading| reading.body.quantity == quantity) {
+        let value = face.map_or(reading.body.value, |face| reading.value_as_is(face));
+        let at_worst = value - reading.body.tolerance.unwrap_or_default().abs();
+        least = Some(least.map_or(value, |least: Length| least.min(value)));
         worst = Some(worst.map_or(at_worst, |worst: Length| worst.min(at_worst)));
     }
     let below = least.zip(worst).map(|(least, worst)| least - worst);
@@ -141,19 +153,43 @@ fn largest_neighbor(hole: &HoleRecord) -> Option<Length> {
         .max()
 }
 
-/// Combines all damage that anyone described.
-fn all_damage(recorded: &FactEntries<Damage>) -> Damage {
+/// Combines all damage that anyone described, read by a function.
+fn all_damage(
+    recorded: &FactEntries<Damage>,
+    read: impl Fn(&Recorded<Damage>) -> Damage,
+) -> Damage {
     let mut all = Damage::default();
-    for other in recorded.0.iter().map(|entry| &entry.body) {
-        let new = |station: &&Station| !all.stations.contains(station);
-        let stations: Vec<Station> = other.stations.iter().filter(new).cloned().collect();
-        all.stations.extend(stations);
+    for other in recorded.0.iter().map(read) {
+        for station in other.stations {
+            if !all.stations.contains(&station) {
+                all.stations.push(station);
+            }
+        }
         all.hard.extend(&other.hard);
         all.crack |= other.crack;
         all.lean = steeper(all.lean, other.lean.as_ref());
-        all.broken_tool = all.broken_tool.take().or_else(|| other.broken_tool.clone());
+        all.broken_tool = all.broken_tool.or(other.broken_tool);
     }
     all
+}
+
+/// Returns damage from the face as is, without a broken piece that came out after it was described.
+fn damage_as_is(
+    described: &Recorded<Damage>,
+    hole: &HoleRecord,
+    face: &FaceRecord,
+    bottom: Option<Length>,
+) -> Damage {
+    let milled = face.removed_after(described);
+    let mut damage = from_face_as_is(described.body.clone(), milled, bottom);
+    let mut cuts = hole.cuts.iter();
+    let came_out = |cut: &Recorded<Cut>| {
+        cut.body.step == CutStep::ClearBroken && cut.knows(described.position())
+    };
+    if cuts.any(came_out) {
+        damage.broken_tool = None;
+    }
+    damage
 }
 
 /// Validates the readings, with the damage checked against the deepest active reading: an earlier,

@@ -2,10 +2,9 @@
 
 use super::{chosen, counts_for_choice};
 use crate::hole::record::{
-    CheckKind, CutStep, FactEntries, HoleRecord, Quantity, Reading, Recorded, Remedy, RemedySpec,
+    FaceRecord, FactEntries, HoleRecord, Quantity, Reading, Recorded, RemedySpec,
 };
 use crate::id::EntryId;
-use crate::insert::Family;
 use crate::length::Length;
 use std::collections::HashMap;
 
@@ -58,38 +57,6 @@ pub enum Conflict {
         /// The entries.
         entries: Vec<EntryId>,
     },
-    /// A failed trial fit is active.
-    TrialFitFailed {
-        /// The entries.
-        entries: Vec<EntryId>,
-    },
-    /// A failed check is active.
-    CheckFailed {
-        /// What was checked.
-        check: CheckKind,
-        /// The entries.
-        entries: Vec<EntryId>,
-    },
-    /// A failed final check is active.
-    FinalCheckFailed {
-        /// The entries.
-        entries: Vec<EntryId>,
-    },
-    /// The insert was installed before the planned face cut, without a reason.
-    InstalledBeforeFaceCut {
-        /// The entries.
-        entries: Vec<EntryId>,
-    },
-    /// The final check passed, but no entry says that the insert or plug is in.
-    PassedNotInstalled {
-        /// The entries.
-        entries: Vec<EntryId>,
-    },
-    /// The final check passed, but no entry says that the keys were driven.
-    PassedWithoutKeys {
-        /// The entries.
-        entries: Vec<EntryId>,
-    },
 }
 
 impl Conflict {
@@ -99,41 +66,18 @@ impl Conflict {
             Conflict::EntriesDiffer { entries, .. }
             | Conflict::ReadingsDiffer { entries, .. }
             | Conflict::OtherRemedy { entries, .. }
-            | Conflict::NoRemedyChosen { entries }
-            | Conflict::TrialFitFailed { entries }
-            | Conflict::CheckFailed { entries, .. }
-            | Conflict::FinalCheckFailed { entries }
-            | Conflict::InstalledBeforeFaceCut { entries }
-            | Conflict::PassedNotInstalled { entries }
-            | Conflict::PassedWithoutKeys { entries } => entries,
+            | Conflict::NoRemedyChosen { entries } => entries,
         }
-    }
-
-    /// Returns whether the hole cannot count as passed until this is resolved.
-    pub fn blocks_pass(&self) -> bool {
-        matches!(
-            self,
-            Conflict::CheckFailed { .. }
-                | Conflict::FinalCheckFailed { .. }
-                | Conflict::TrialFitFailed { .. }
-                | Conflict::EntriesDiffer {
-                    fact: Fact::Choice | Fact::Wanted,
-                    ..
-                }
-        )
     }
 }
 
-pub(super) fn conflicts(record: &HoleRecord) -> Vec<Conflict> {
+pub(super) fn conflicts(record: &HoleRecord, face: &FaceRecord) -> Vec<Conflict> {
     let mut found = Vec::new();
     facts(&mut found, Fact::Wanted, &record.wanted);
     facts(&mut found, Fact::Damage, &record.damage);
     facts(&mut found, Fact::Choice, &record.choice);
-    readings(&mut found, record);
+    readings(&mut found, record, face);
     other_remedies(&mut found, record);
-    failures(&mut found, record);
-    found.extend(installed_early(record));
-    found.extend(passed_too_soon(record));
     found
 }
 
@@ -144,32 +88,39 @@ fn facts<T: PartialEq>(found: &mut Vec<Conflict>, fact: Fact, recorded: &FactEnt
     }
 }
 
-fn readings(found: &mut Vec<Conflict>, record: &HoleRecord) {
+fn readings(found: &mut Vec<Conflict>, record: &HoleRecord, face: &FaceRecord) {
     use Quantity::{Bore, Depth, Floor, MatingHole, NearestEdge, NearestHole};
     // Drilling changes depth, floor and bore, so readings from before and after may differ.
     let drilled = !record.cuts.is_empty();
     for quantity in [Depth, Floor, Bore, NearestEdge, NearestHole, MatingHole] {
         if !(drilled && matches!(quantity, Depth | Floor | Bore)) {
-            found.extend(differing(&record.readings, quantity));
+            found.extend(differing(&record.readings, quantity, face));
         }
     }
 }
 
-fn differing(readings: &[Recorded<Reading>], quantity: Quantity) -> Option<Conflict> {
-    let tolerance = |r: &Reading| r.tolerance.unwrap_or(DEFAULT_TOLERANCE).abs();
+/// Returns the two readings of a quantity whose tolerance bands are farthest apart, if they do not
+/// meet. Depths are compared from the face as is.
+fn differing(
+    readings: &[Recorded<Reading>],
+    quantity: Quantity,
+    face: &FaceRecord,
+) -> Option<Conflict> {
     let of_quantity = || {
         readings
             .iter()
             .filter(|reading| reading.body.quantity == quantity)
+            .map(|reading| (reading.value_as_is(face), reading))
     };
-    // The pair whose tolerance bands are farthest apart.
-    let low = of_quantity().min_by_key(|r| r.body.value + tolerance(&r.body))?;
-    let high = of_quantity().max_by_key(|r| r.body.value - tolerance(&r.body))?;
-    let gap = (high.body.value - tolerance(&high.body)) - (low.body.value + tolerance(&low.body));
+    let tolerance =
+        |reading: &Recorded<Reading>| reading.body.tolerance.unwrap_or(DEFAULT_TOLERANCE).abs();
+    let (least, low) = of_quantity().min_by_key(|(value, reading)| *value + tolerance(reading))?;
+    let (most, high) = of_quantity().max_by_key(|(value, reading)| *value - tolerance(reading))?;
+    let gap = (most - tolerance(high)) - (least + tolerance(low));
     gap.is_positive().then(|| Conflict::ReadingsDiffer {
         quantity,
-        least: low.body.value,
-        most: high.body.value,
+        least,
+        most,
         entries: vec![low.entry, high.entry],
     })
 }
@@ -177,16 +128,10 @@ fn differing(readings: &[Recorded<Reading>], quantity: Quantity) -> Option<Confl
 /// Returns the remedy that each work entry was done for. Removing a broken piece, relieving hard
 /// metal and centering count for any remedy and are left out.
 fn done_for(record: &HoleRecord) -> Vec<(&RemedySpec, EntryId)> {
-    let counts_for_any = |step| {
-        matches!(
-            step,
-            CutStep::ClearBroken | CutStep::RelieveHard | CutStep::Center
-        )
-    };
     let cuts = record
         .cuts
         .iter()
-        .filter(|cut| !counts_for_any(cut.body.step))
+        .filter(|cut| !cut.body.step.counts_for_any_remedy())
         .map(|cut| (&cut.body.spec, cut.entry));
     let trial_fits = record
         .trial_fits
@@ -242,77 +187,4 @@ fn other_remedies(found: &mut Vec<Conflict>, record: &HoleRecord) {
                 entries,
             }),
     );
-}
-
-fn entries_where<T>(recorded: &[Recorded<T>], is: impl Fn(&T) -> bool) -> Option<Vec<EntryId>> {
-    let entries: Vec<EntryId> = recorded
-        .iter()
-        .filter(|entry| is(&entry.body))
-        .map(|entry| entry.entry)
-        .collect();
-    (!entries.is_empty()).then_some(entries)
-}
-
-fn failures(found: &mut Vec<Conflict>, record: &HoleRecord) {
-    let chosen = chosen(record);
-    if let Some(entries) = entries_where(&record.trial_fits, |fit| {
-        !fit.fits && counts_for_choice(chosen, &fit.spec)
-    }) {
-        found.push(Conflict::TrialFitFailed { entries });
-    }
-    for check in [
-        CheckKind::StakeCheck,
-        CheckKind::RunsInByHand,
-        CheckKind::Square,
-    ] {
-        if let Some(entries) = entries_where(&record.checks, |c| c.check == check && !c.passes) {
-            found.push(Conflict::CheckFailed { check, entries });
-        }
-    }
-    if let Some(entries) = entries_where(&record.final_checks, |check| {
-        !check.passes && counts_for_choice(chosen, &check.spec)
-    }) {
-        found.push(Conflict::FinalCheckFailed { entries });
-    }
-}
-
-fn installed_early(record: &HoleRecord) -> Option<Conflict> {
-    let no_reason = |reason: &Option<String>| reason.as_deref().is_none_or(|r| r.trim().is_empty());
-    entries_where(&record.installs, |install| {
-        !install.after_face_cut && no_reason(&install.reason)
-    })
-    .map(|entries| Conflict::InstalledBeforeFaceCut { entries })
-}
-
-fn passed_too_soon(record: &HoleRecord) -> Option<Conflict> {
-    let chosen = chosen(record)?;
-    let entries = entries_where(&record.final_checks, |check| {
-        check.passes && check.spec.counts_for(chosen)
-    })?;
-    let installed = record
-        .installs
-        .iter()
-        .any(|install| install.body.spec.counts_for(chosen));
-    let plugged = record.cuts.iter().any(|cut| {
-        matches!(cut.body.step, CutStep::Plug | CutStep::TapPlug)
-            && cut.body.spec.counts_for(chosen)
-    });
-    let keyed = record
-        .stake_keys
-        .iter()
-        .any(|keys| keys.body.spec.counts_for(chosen));
-    match chosen.remedy {
-        Remedy::WireInsert | Remedy::KeyLockingInsert | Remedy::Bushing | Remedy::SteppedStud
-            if !installed =>
-        {
-            Some(Conflict::PassedNotInstalled { entries })
-        }
-        Remedy::ThreadedPlug if !installed && !plugged => {
-            Some(Conflict::PassedNotInstalled { entries })
-        }
-        Remedy::KeyLockingInsert if !keyed && chosen.family != Some(Family::WireThread) => {
-            Some(Conflict::PassedWithoutKeys { entries })
-        }
-        _ => None,
-    }
 }

@@ -76,7 +76,7 @@ impl fmt::Display for Conflict {
             } => write!(
                 f,
                 "readings of the {quantity} differ by more than their tolerances, {}; measure \
-                 again and strike out the wrong one, or the one from before the face cut",
+                 again and use the right one",
                 show_range_both(*least, *most)
             ),
             Conflict::OtherRemedy { done_for, .. } => write!(
@@ -87,29 +87,6 @@ impl fmt::Display for Conflict {
             ),
             Conflict::NoRemedyChosen { .. } => f.write_str(
                 "work was recorded, but no remedy is chosen; choose the remedy it was done for",
-            ),
-            Conflict::TrialFitFailed { .. } => f.write_str(
-                "a trial fit failed; once the insert goes in correctly, strike out the failed one",
-            ),
-            Conflict::CheckFailed { check, .. } => write!(
-                f,
-                "a check failed ({check}); fix it, check again and strike out the failed check"
-            ),
-            Conflict::FinalCheckFailed { .. } => f.write_str(
-                "a final check failed; do not trust this hole until you know why, and strike it \
-                 out only once it is fixed",
-            ),
-            Conflict::InstalledBeforeFaceCut { .. } => f.write_str(
-                "the insert was installed before the planned face cut, without a reason; give the \
-                 reason",
-            ),
-            Conflict::PassedNotInstalled { .. } => f.write_str(
-                "the final check passed, but no entry says that the insert or plug is in; record \
-                 it, or strike out the final check",
-            ),
-            Conflict::PassedWithoutKeys { .. } => f.write_str(
-                "the final check passed, but no entry says that the keys were driven; look, and \
-                 record it",
             ),
         }
     }

@@ -8,28 +8,30 @@ use crate::hole::situation::Situation;
 use crate::insert::TapChamfer;
 use crate::length::Length;
 
-/// Returns the step as a noun, for sentences.
-pub(super) const fn name(key: StepKey) -> &'static str {
-    match key {
-        StepKey::Cut(CutStep::ClearBroken) => "removing the broken piece",
-        StepKey::Cut(CutStep::RelieveHard) => "grinding out the hard metal",
-        StepKey::Cut(CutStep::Center) => "getting back on center",
-        StepKey::Cut(CutStep::Drill) => "drilling",
-        StepKey::Cut(CutStep::Countersink) => "countersinking",
-        StepKey::Cut(CutStep::Tap) => "tapping",
-        StepKey::Cut(CutStep::Plug) => "fitting the plug",
-        StepKey::Cut(CutStep::DrillPlug) => "drilling the plug",
-        StepKey::Cut(CutStep::TapPlug) => "tapping the plug",
-        StepKey::Cut(CutStep::MakeBushing) => "making the bushing",
-        StepKey::Cut(CutStep::BroachSlots) => "broaching the key slots",
-        StepKey::TrialFit => "the check of the fit",
-        StepKey::FaceCut => "the face cut",
-        StepKey::Install => "installing the insert",
-        StepKey::StakeKeys => "staking the keys",
-        StepKey::Check(CheckKind::StakeCheck) => "the stake check",
-        StepKey::Check(CheckKind::RunsInByHand) => "running a bolt or gauge in by hand",
-        StepKey::Check(CheckKind::Square) => "the check for square",
-        StepKey::FinalCheck => "the final check",
+impl StepKey {
+    /// Returns the step as a noun, for sentences.
+    pub const fn noun(self) -> &'static str {
+        match self {
+            StepKey::Cut(CutStep::ClearBroken) => "removing the broken piece",
+            StepKey::Cut(CutStep::RelieveHard) => "grinding out the hard metal",
+            StepKey::Cut(CutStep::Center) => "getting back on center",
+            StepKey::Cut(CutStep::Drill) => "drilling",
+            StepKey::Cut(CutStep::Countersink) => "countersinking",
+            StepKey::Cut(CutStep::Tap) => "tapping",
+            StepKey::Cut(CutStep::Plug) => "fitting the plug",
+            StepKey::Cut(CutStep::DrillPlug) => "drilling the plug",
+            StepKey::Cut(CutStep::TapPlug) => "tapping the plug",
+            StepKey::Cut(CutStep::MakeBushing) => "making the bushing",
+            StepKey::Cut(CutStep::BroachSlots) => "broaching the key slots",
+            StepKey::TrialFit => "the check of the fit",
+            StepKey::FaceCut => "the face cut",
+            StepKey::Install => "installing the insert",
+            StepKey::StakeKeys => "staking the keys",
+            StepKey::Check(CheckKind::StakeCheck) => "the stake check",
+            StepKey::Check(CheckKind::RunsInByHand) => "running a bolt or gauge in by hand",
+            StepKey::Check(CheckKind::Square) => "the check for square",
+            StepKey::FinalCheck => "the final check",
+        }
     }
 }
 

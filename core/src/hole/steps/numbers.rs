@@ -1,7 +1,7 @@
 //! The numbers to work to at each step.
 
 use super::number::{List, Number, Value};
-use super::{StepKey, cutting, final_check};
+use super::{StepKey, Work, cutting, final_check};
 use crate::drill::tap_drill;
 use crate::hole::record::{CheckKind, CutStep, Remedy};
 use crate::hole::remedies::{Assessment, point_length};
@@ -10,7 +10,8 @@ use crate::insert::bushing::wall_thickness;
 use crate::length::{Length, Rounding};
 use crate::thread::Thread;
 
-pub(super) fn numbers(key: StepKey, situation: &Situation, assessment: &Assessment) -> Vec<Number> {
+pub(super) fn numbers(key: StepKey, work: &Work<'_>) -> Vec<Number> {
+    let (situation, assessment) = (work.situation, work.assessment);
     let mut list = List(Vec::new());
     match key {
         StepKey::Cut(step) => cut(&mut list, step, situation, assessment),
@@ -18,7 +19,7 @@ pub(super) fn numbers(key: StepKey, situation: &Situation, assessment: &Assessme
             list.length("Left to remove", situation.face_cut);
             list.length(
                 "Removed",
-                Some(situation.milled).filter(|milled| milled.is_positive()),
+                Some(work.face.removed()).filter(|removed| removed.is_positive()),
             );
         }
         StepKey::TrialFit | StepKey::Install => installing(&mut list, situation, assessment),

@@ -1,11 +1,8 @@
 //! The order of steps, and what each one waits for.
 
-use super::labels::name;
-use super::{StepKey, done};
+use super::{StepKey, Work};
 use crate::hole::hardness::may_be_too_hard_for_keys;
-use crate::hole::record::{CheckKind, CutStep, HoleRecord, Remedy};
-use crate::hole::remedies::Assessment;
-use crate::hole::situation::Situation;
+use crate::hole::record::{CheckKind, CutStep, Remedy};
 use crate::length::{Length, Rounding};
 
 /// Largest offset at which a drill still centers itself; beyond it use an end mill (judgment).
@@ -27,14 +24,19 @@ const RUNS_IN: StepKey = StepKey::Check(CheckKind::RunsInByHand);
 const SQUARE: StepKey = StepKey::Check(CheckKind::Square);
 
 /// Returns the steps of a remedy, in order.
-pub(super) fn step_keys(situation: &Situation, assessment: &Assessment) -> Vec<StepKey> {
+pub(super) fn step_keys(work: &Work<'_>) -> Vec<StepKey> {
+    let (situation, assessment) = (work.situation, work.assessment);
     let damage = &situation.damage;
     let has_keys = assessment
         .insert
         .as_ref()
         .is_some_and(|insert| insert.keys > 0);
+    let cleared = || {
+        let mut cuts = work.record.cuts.iter();
+        cuts.any(|cut| cut.body.step == CutStep::ClearBroken)
+    };
     let belongs = |key: &StepKey| match *key {
-        CLEAR => assessment.blocked_by_broken_piece(),
+        CLEAR => assessment.blocked_by_broken_piece() || cleared(),
         RELIEVE => !damage.hard.is_empty(),
         CENTER => {
             damage.off_center() > DRILL_SELF_CENTERS
@@ -42,7 +44,7 @@ pub(super) fn step_keys(situation: &Situation, assessment: &Assessment) -> Vec<S
                 || assessment.blocked_by_broken_piece()
         }
         StepKey::FaceCut => {
-            situation.milled.is_positive() || situation.face_cut != Some(Length::ZERO)
+            work.face.removed().is_positive() || situation.face_cut != Some(Length::ZERO)
         }
         StepKey::StakeKeys => has_keys,
         BROACH_SLOTS => has_keys && may_be_too_hard_for_keys(situation.metal),
@@ -50,7 +52,7 @@ pub(super) fn step_keys(situation: &Situation, assessment: &Assessment) -> Vec<S
         _ => true,
     };
     let all: &[StepKey] = match assessment.remedy {
-        Remedy::Leave | Remedy::LongerBolt => &[StepKey::FaceCut, RUNS_IN, StepKey::FinalCheck],
+        Remedy::Leave | Remedy::LongerBolt => &[StepKey::FaceCut, StepKey::FinalCheck],
         // The drill follows the hole that is there.
         Remedy::TapDeeper => &[
             CLEAR,
@@ -141,6 +143,8 @@ const fn prerequisites(key: StepKey) -> &'static [StepKey] {
         StepKey::FinalCheck => &[
             CLEAR,
             TAP,
+            PLUG,
+            StepKey::FaceCut,
             TAP_PLUG,
             StepKey::Install,
             StepKey::StakeKeys,
@@ -150,54 +154,45 @@ const fn prerequisites(key: StepKey) -> &'static [StepKey] {
     }
 }
 
+/// Returns the steps of the remedy that should be done before a step.
+pub(super) fn required_before(key: StepKey, work: &Work<'_>) -> impl Iterator<Item = StepKey> {
+    let plan = step_keys(work);
+    // A locking insert never passes a bolt by hand (common practice, no source).
+    let may_skip = work.assessment.remedy.may_be_locking();
+    let earlier = prerequisites(key).iter().copied();
+    earlier.filter(move |step| plan.contains(step) && !(may_skip && *step == RUNS_IN))
+}
+
 /// Returns the first open step that should be done before a step.
-pub(super) fn waits_for(
-    key: StepKey,
-    step_keys: &[StepKey],
-    situation: &Situation,
-    assessment: &Assessment,
-    record: &HoleRecord,
-) -> Option<StepKey> {
-    let mut earlier = prerequisites(key).iter().copied();
-    earlier.find(|step| {
-        step_keys.contains(step) && done(*step, situation, assessment, record).is_none()
-    })
+pub(super) fn waits_for(key: StepKey, work: &Work<'_>) -> Option<StepKey> {
+    required_before(key, work).find(|step| !work.is_done(*step))
 }
 
 /// Says why recording a step now needs a reason; `None` if it is in order.
-pub fn out_of_order(
-    situation: &Situation,
-    assessment: &Assessment,
-    record: &HoleRecord,
-    doing: StepKey,
-) -> Option<String> {
-    let plan = step_keys(situation, assessment);
-    if doing == StepKey::FaceCut {
-        return cutter_meets_insert(situation, assessment, record);
+pub fn out_of_order(work: &Work<'_>, doing: StepKey) -> Option<String> {
+    if !step_keys(work).contains(&doing) {
+        return Some(format!("{} is not part of this remedy", doing.noun()));
     }
-    if !plan.contains(&doing) {
-        return Some(format!("{} is not part of this remedy", name(doing)));
-    }
-    let missing = waits_for(doing, &plan, situation, assessment, record)?;
+    let missing = waits_for(doing, work)?;
     Some(match (doing, missing) {
-        (StepKey::Install, StepKey::FaceCut) => installing_early(situation, assessment),
+        (StepKey::Install, StepKey::FaceCut) => installing_early(work),
         (_, StepKey::FaceCut) => format!(
             "the planned face cut is not done yet, and {} should come after it",
-            name(doing)
+            doing.noun()
         ),
         _ => format!(
             "{} is not recorded yet, and {} should come after it",
-            name(missing),
-            name(doing)
+            missing.noun(),
+            doing.noun()
         ),
     })
 }
 
-fn installing_early(situation: &Situation, assessment: &Assessment) -> String {
-    let Some(cut) = situation.face_cut else {
+fn installing_early(work: &Work<'_>) -> String {
+    let Some(cut) = work.situation.face_cut else {
         return "the face cut is not planned yet, so the depth of the insert is unknown".to_owned();
     };
-    let below = assessment.depths.and_then(|depths| depths.install_now);
+    let below = work.assessment.depths.and_then(|depths| depths.install_now);
     let below = below.map_or(String::new(), |below| {
         let below = below.both_rounded(Rounding::Up);
         format!(" must sit {below} below the face as is and")
@@ -206,34 +201,4 @@ fn installing_early(situation: &Situation, assessment: &Assessment) -> String {
         "a face cut of {} is not done yet: an insert installed now{below} must clear the cutter",
         cut.both()
     )
-}
-
-/// Says that the face cut would reach an insert that is already installed.
-fn cutter_meets_insert(
-    situation: &Situation,
-    assessment: &Assessment,
-    record: &HoleRecord,
-) -> Option<String> {
-    let cut = situation.face_cut.unwrap_or(Length::ZERO);
-    let spec = assessment.spec();
-    let early = record
-        .installs
-        .iter()
-        .map(|install| &install.body)
-        .filter(|install| !install.after_face_cut && install.spec.counts_for(&spec));
-    let highest = early.map(|install| install.below_face).min()?;
-    match highest {
-        Some(below) if below > cut => None,
-        Some(below) => Some(format!(
-            "an insert sits only {} below the face, and {} is left to remove: the cutter would hit \
-             it, so remove it first",
-            below.both(),
-            cut.both()
-        )),
-        None => Some(
-            "an insert is installed, and its depth below the face is not recorded: measure it \
-             before the cutter hits it"
-                .to_owned(),
-        ),
-    }
 }

@@ -3,12 +3,14 @@
 mod guidance;
 
 use super::super::damage::{BrokenTool, Station};
-use super::super::record::Remedy;
-use super::super::remedies::{assessment_of, assessments as remedies_of};
+use super::super::record::{FaceCut, FaceMilled, FaceRecord, FactEntries, HoleRecord, Remedy};
+use super::super::remedies::{Assessment, assessment_of, assessments as remedies_of};
+use super::super::situation::Situation;
 use super::super::testing::*;
 use super::*;
 use crate::drill::Drill;
 use crate::insert::Catalog;
+use crate::length::{Length, Rounding};
 use crate::strength::{Grade, Iron, Metal};
 
 fn remedies(situation: &Situation) -> Vec<Assessment> {
@@ -43,8 +45,33 @@ fn of(situation: &Situation, remedy: Remedy) -> Assessment {
         .unwrap()
 }
 
+/// A face with the situation's cut planned, and its stock removed after all other entries.
+fn face(situation: &Situation) -> FaceRecord {
+    let left = situation.face_cut.unwrap_or(Length::ZERO);
+    let cut = FaceMilled {
+        removed: situation.milled,
+        instrument: None,
+    };
+    FaceRecord {
+        planned_cut: FactEntries(vec![recorded(FaceCut {
+            planned: left + situation.milled,
+        })]),
+        milled: Vec::from_iter(situation.milled.is_positive().then(|| recorded(cut))),
+        ..FaceRecord::default()
+    }
+}
+
+fn steps_of(situation: &Situation, assessment: &Assessment, record: &HoleRecord) -> Vec<Step> {
+    steps(&Work {
+        situation,
+        assessment,
+        record,
+        face: &face(situation),
+    })
+}
+
 fn names(situation: &Situation, assessment: &Assessment) -> Vec<&'static str> {
-    let steps = steps(situation, assessment, &HoleRecord::default());
+    let steps = steps_of(situation, assessment, &HoleRecord::default());
     steps.iter().map(|step| step.key.word()).collect()
 }
 
@@ -94,7 +121,7 @@ fn the_order_works_before_and_after_the_face_cut() {
             "final-check"
         ]
     );
-    let listed = steps(&situation, &thin(&situation), &HoleRecord::default());
+    let listed = steps_of(&situation, &thin(&situation), &HoleRecord::default());
     let before: Vec<&str> = listed
         .iter()
         .filter(|s| s.before_face_cut)
@@ -120,7 +147,7 @@ fn each_remedy_has_its_own_steps() {
     situation.face_cut = Some(Length::ZERO);
     assert_eq!(
         names(&situation, &of(&situation, Remedy::Leave)),
-        ["runs-in-by-hand", "final-check"]
+        ["final-check"]
     );
     assert_eq!(
         names(&situation, &of(&situation, Remedy::Chase)),
@@ -154,7 +181,7 @@ fn each_remedy_has_its_own_steps() {
 #[test]
 fn each_step_has_its_numbers() {
     let situation = hole();
-    let listed = steps(&situation, &thin(&situation), &HoleRecord::default());
+    let listed = steps_of(&situation, &thin(&situation), &HoleRecord::default());
     let drill = step(&listed, "drill");
     assert_eq!(drill.title, "Drill 29/64");
     assert_eq!(number(&drill, "Drill"), Value::Drill(Drill::fraction(29)));
@@ -215,7 +242,7 @@ fn each_step_has_its_numbers() {
 fn the_torque_limit_follows_from_the_iron() {
     let situation = hole();
     let assessment = thin(&situation);
-    let listed = steps(&situation, &assessment, &HoleRecord::default());
+    let listed = steps_of(&situation, &assessment, &HoleRecord::default());
     let check = step(&listed, "final-check");
     let Value::TorqueNm(torque) = number(&check, "Torque limit, dry") else {
         panic!()
@@ -247,29 +274,35 @@ fn entries_decide_which_steps_are_done() {
         cut(&plain_spec(Remedy::Chase), CutStep::Tap),
         drilled,
     ];
-    let listed = steps(&situation, &assessment, &record);
+    let listed = steps_of(&situation, &assessment, &record);
     // Centering counts for any remedy; a tap run for another remedy does not.
     assert!(step(&listed, "center").done.is_some());
     assert!(step(&listed, "tap").done.is_none());
-    let done = step(&listed, "drill").done.unwrap();
-    assert_eq!(done.by.as_deref(), Some("M. Vance"));
+    let drill = step(&listed, "drill");
+    assert_eq!(drill.done, None);
     assert_eq!(
-        done.deviation.as_deref(),
-        Some("recorded 20 mm (.787 in) deep, 24.5 mm (.965 in) needed")
+        drill.problems[0].to_string(),
+        "drilled only 20 mm (.787 in) deep from the face as is, and 24.5 mm (.965 in) is needed: \
+         drill 4.5 mm (.177 in) deeper before installing"
     );
+    record.cuts[2].body.depth = Some(mm(24.5));
     record.cuts.push(cut(&thin_wall(), CutStep::Tap));
+    record
+        .installs
+        .push(install(&thin_wall(), false, Some("no mill until June")));
+    record.installs[0].body.below_face = Some(mm(1.0));
     record.stake_keys.push(stake_keys(&thin_wall()));
     record.stake_keys[0].body.driven = 3;
-    let listed = steps(&situation, &assessment, &record);
+    let listed = steps_of(&situation, &assessment, &record);
+    let done = step(&listed, "drill").done.unwrap();
+    assert_eq!(done.by.as_deref(), Some("M. Vance"));
     assert_eq!(step(&listed, "trial-fit").waits_for, None);
     assert_eq!(step(&listed, "install").waits_for, Some(StepKey::TrialFit));
+    let keys = step(&listed, "stake-keys");
+    assert_eq!(keys.done, None);
     assert_eq!(
-        step(&listed, "stake-keys")
-            .done
-            .unwrap()
-            .deviation
-            .as_deref(),
-        Some("3 of 4 keys driven")
+        keys.problems[0].to_string(),
+        "3 of 4 keys driven: drive the rest and record all 4"
     );
 }
 
@@ -277,19 +310,19 @@ fn entries_decide_which_steps_are_done() {
 fn the_face_cut_is_done_when_the_planned_stock_is_removed() {
     let mut situation = hole();
     let assessment = thin(&situation);
-    let listed = steps(&situation, &assessment, &HoleRecord::default());
+    let listed = steps_of(&situation, &assessment, &HoleRecord::default());
     assert!(step(&listed, "face-cut").done.is_none());
     (situation.face_cut, situation.milled) = (Some(mm(0.2)), mm(0.3));
     assert!(
         step(
-            &steps(&situation, &assessment, &HoleRecord::default()),
+            &steps_of(&situation, &assessment, &HoleRecord::default()),
             "face-cut"
         )
         .done
         .is_none()
     );
     (situation.face_cut, situation.milled) = (Some(Length::ZERO), mm(0.5));
-    let listed = steps(&situation, &assessment, &HoleRecord::default());
+    let listed = steps_of(&situation, &assessment, &HoleRecord::default());
     assert!(step(&listed, "face-cut").done.is_some());
     assert!(listed.iter().all(|step| !step.before_face_cut));
 }
@@ -303,12 +336,13 @@ fn a_step_out_of_order_says_why_it_needs_a_reason() {
         ..HoleRecord::default()
     };
     let why_reason = |record: &HoleRecord, word: &str| {
-        out_of_order(
-            &situation,
-            &assessment,
+        let work = Work {
+            situation: &situation,
+            assessment: &assessment,
             record,
-            StepKey::from_word(word).unwrap(),
-        )
+            face: &face(&situation),
+        };
+        out_of_order(&work, StepKey::from_word(word).unwrap())
     };
     assert_eq!(why_reason(&record, "center"), None);
     assert!(
@@ -340,15 +374,8 @@ fn a_step_out_of_order_says_why_it_needs_a_reason() {
             .contains("not part of this remedy")
     );
     record.installs = vec![install(&thin_wall(), false, Some("no mill until June"))];
-    assert_eq!(why_reason(&record, "stake-keys"), None);
-    // Installed .5 mm below, with .5 mm left to remove.
-    assert!(
-        why_reason(&record, "face-cut")
-            .unwrap()
-            .contains("cutter would hit it")
-    );
     record.installs[0].body.below_face = Some(mm(1.0));
-    assert_eq!(why_reason(&record, "face-cut"), None);
+    assert_eq!(why_reason(&record, "stake-keys"), None);
 }
 
 #[test]
@@ -368,7 +395,7 @@ fn every_step_has_text_and_a_name_that_reads_back() {
         top: None,
     });
     for assessment in remedies(&situation) {
-        for step in steps(&situation, &assessment, &HoleRecord::default()) {
+        for step in steps_of(&situation, &assessment, &HoleRecord::default()) {
             assert!(
                 !step.title.is_empty() && step.why.ends_with('.'),
                 "{step:?}"

@@ -83,6 +83,7 @@ fn write(history: &[Made]) -> Vec<Line> {
             body,
             replaces: made.replaces.iter().map(|at| ids[at % ids.len()]).collect(),
             prev: end.map(Line::hash),
+            seen: Vec::new(),
         };
         let line = Line::write(&entry).unwrap();
         ends[made.device] = Some(line.clone());

@@ -139,6 +139,7 @@ fn newer_line(subject: Uuid, body: Value) -> Line {
         body,
         replaces: vec![],
         prev: None,
+        seen: Vec::new(),
     })
     .unwrap()
 }

@@ -9,7 +9,11 @@ use serde_json::json;
 use std::collections::BTreeSet;
 
 /// Notebooks as earlier versions left them.
-const STORED: &[&str] = &[include_str!("stored/v1.sql"), include_str!("stored/v2.sql")];
+const STORED: &[&str] = &[
+    include_str!("stored/v1.sql"),
+    include_str!("stored/v2.sql"),
+    include_str!("stored/v3.sql"),
+];
 
 /// A folder with a stored notebook.
 fn stored(sql: &str) -> TempDir {
@@ -130,7 +134,7 @@ fn the_projection_says_what_the_one_of_the_second_layout_said() {
         ),
         (
             "SELECT * FROM face_now ORDER BY id",
-            "SELECT * FROM face ORDER BY id",
+            "SELECT id, casting, name, planned_nm, conflict FROM face ORDER BY id",
         ),
         (
             "SELECT * FROM photo_now ORDER BY id",
@@ -192,9 +196,17 @@ fn the_projection_says_what_the_one_of_the_second_layout_said() {
         let [Value::Blob(_), Value::Text(word)] = &before[..] else {
             panic!("{before:?}");
         };
-        let stage = Value::Text(stage_called(word).label().to_owned());
+        let stage = stage_called(word);
+        if stage == Stage::Passed {
+            // A hole does not pass any more while its face is uncut.
+            assert_ne!(now[1], Value::Text("passed".into()));
+            continue;
+        }
+        let stage = Value::Text(stage.label().to_owned());
         assert_eq!(now[..], [before[0].clone(), stage]);
     }
+    let reopened = rows(&new, "SELECT id FROM hole WHERE problems > 0");
+    assert_eq!(reopened.len(), 2);
 }
 
 #[test]
@@ -309,6 +321,7 @@ impl OlderDevice {
             body,
             replaces: replaces.to_vec(),
             prev: self.last.as_ref().map(Line::hash),
+            seen: Vec::new(),
         };
         let line = Line::write(&entry).unwrap();
         notebook.import_lines(std::slice::from_ref(&line)).unwrap();
@@ -407,7 +420,8 @@ fn every_old_name_gives_the_stage_that_its_new_name_gives() {
         (
             "prove",
             json!({"for": insert, "passes": true, "how": "plug gauge"}),
-            Stage::Passed,
+            // Without a wanted thread nothing can be judged, so it has not passed.
+            Stage::Installed,
         ),
     ];
     let mut older = OlderDevice::new();
@@ -419,7 +433,9 @@ fn every_old_name_gives_the_stage_that_its_new_name_gives() {
             "after {kind}"
         );
     }
-    assert_eq!(notebook.hole(hole).unwrap().unknown_entries, 0);
+    let view = notebook.hole(hole).unwrap();
+    assert_eq!(view.unknown_entries, 0);
+    assert_eq!(view.record.final_checks.len(), 1);
 }
 
 #[test]

@@ -35,6 +35,8 @@ pub struct FaceSummary {
     pub name: String,
     /// The planned face cut; `None` if there is none or it is in conflict.
     pub face_cut: Option<Length>,
+    /// The stock left to remove; `None` if no cut is planned or the plan is in conflict.
+    pub left_to_remove: Option<Length>,
     /// Whether its details or its planned face cut are in conflict.
     pub conflict: bool,
     /// Its first photo.
@@ -115,7 +117,7 @@ impl Notebook {
 /// Returns a casting's faces in the order in which they were added.
 pub(super) fn faces_of(conn: &Connection, casting: CastingId) -> Result<Vec<FaceSummary>, Fault> {
     let mut statement = conn.prepare_cached(
-        "SELECT id, name, face_cut_nm, conflict FROM face WHERE casting = ?1 ORDER BY id",
+        "SELECT id, name, planned_nm, left_nm, conflict FROM face WHERE casting = ?1 ORDER BY id",
     )?;
     let mut rows = statement.query([casting.0])?;
     let mut faces = Vec::new();
@@ -129,7 +131,8 @@ pub(super) fn faces_of(conn: &Connection, casting: CastingId) -> Result<Vec<Face
             id,
             name: row.get(1)?,
             face_cut: row.get::<_, Option<i64>>(2)?.map(Length::from_nm),
-            conflict: row.get(3)?,
+            left_to_remove: row.get::<_, Option<i64>>(3)?.map(Length::from_nm),
+            conflict: row.get(4)?,
             photo,
             holes: count(conn, OF_FACE, id.0)?,
         });
@@ -138,10 +141,9 @@ pub(super) fn faces_of(conn: &Connection, casting: CastingId) -> Result<Vec<Face
 }
 
 const OF_CASTING: &str =
-    "SELECT h.stage, count(*), sum(h.conflict) FROM face f JOIN hole h ON h.face = f.id
+    "SELECT h.stage, count(*), sum(h.conflict), sum(h.problems > 0) FROM face f JOIN hole h ON h.face = f.id
      WHERE f.casting = ?1 GROUP BY h.stage";
-const OF_FACE: &str =
-    "SELECT stage, count(*), sum(conflict) FROM hole WHERE face = ?1 GROUP BY stage";
+const OF_FACE: &str = "SELECT stage, count(*), sum(conflict), sum(problems > 0) FROM hole WHERE face = ?1 GROUP BY stage";
 
 fn count(conn: &Connection, sql: &str, id: Uuid) -> Result<StageCounts, Fault> {
     let mut statement = conn.prepare_cached(sql)?;
@@ -151,6 +153,7 @@ fn count(conn: &Connection, sql: &str, id: Uuid) -> Result<StageCounts, Fault> {
         let stage = super::from_word(row.get(0)?)?;
         counts.holes.push((stage, row.get(1)?));
         counts.conflicts += row.get::<_, u32>(2)?;
+        counts.problems += row.get::<_, u32>(3)?;
     }
     counts.holes.sort_unstable();
     Ok(counts)

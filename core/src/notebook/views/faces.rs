@@ -48,6 +48,8 @@ pub struct HoleSummary {
     pub stage: Stage,
     /// Whether it has a conflict.
     pub conflict: bool,
+    /// Number of its open problems.
+    pub problems: u32,
     /// The chosen remedy; `None` if there is none or it is in conflict.
     pub remedy: Option<Remedy>,
     /// Its position on the face; `None`: not measured.
@@ -86,6 +88,8 @@ pub struct MarkView {
     pub stage: Stage,
     /// Whether the hole or the mark has a conflict.
     pub conflict: bool,
+    /// Number of the hole's open problems.
+    pub problems: u32,
     /// The active marks; several if two devices marked the same hole. Never empty.
     pub entries: FactEntries<MarkBody>,
 }
@@ -167,7 +171,7 @@ fn read_photo(row: &Row<'_>) -> rusqlite::Result<PhotoView> {
 
 fn marks_in(conn: &Connection, photo: PhotoId) -> Result<Vec<MarkView>, Fault> {
     let mut statement = conn.prepare_cached(
-        "SELECT m.hole, h.number, h.stage, h.conflict OR m.conflict
+        "SELECT m.hole, h.number, h.stage, h.conflict OR m.conflict, h.problems
          FROM mark m JOIN hole h ON h.id = m.hole WHERE m.photo = ?1 ORDER BY h.number, m.hole",
     )?;
     let mut rows = statement.query([photo.0])?;
@@ -179,6 +183,7 @@ fn marks_in(conn: &Connection, photo: PhotoId) -> Result<Vec<MarkView>, Fault> {
             number: row.get(1)?,
             stage: super::needed(super::word_in_row(row, 2)?, 2)?,
             conflict: row.get(3)?,
+            problems: row.get(4)?,
             entries: load::marks(conn, hole, photo)?,
         });
     }
@@ -187,7 +192,8 @@ fn marks_in(conn: &Connection, photo: PhotoId) -> Result<Vec<MarkView>, Fault> {
 
 /// Returns a face's holes, sorted by number.
 pub(super) fn holes_of(conn: &Connection, face: FaceId) -> Result<Vec<HoleSummary>, Fault> {
-    let sql = "SELECT id, number, thread, remedy, stage, conflict, x_nm, y_nm FROM hole
+    let sql = "SELECT id, number, thread, remedy, stage, conflict, x_nm, y_nm, problems
+         FROM hole
          WHERE face = ?1 ORDER BY number, id";
     let mut statement = conn.prepare_cached(sql)?;
     let holes = statement.query_map([face.0], read_hole)?;
@@ -212,6 +218,7 @@ fn read_hole(row: &Row<'_>) -> rusqlite::Result<HoleSummary> {
         remedy: super::word_in_row(row, 3)?,
         stage: super::needed(super::word_in_row(row, 4)?, 4)?,
         conflict: row.get(5)?,
+        problems: row.get(8)?,
         at: x.map(Length::from_nm).zip(y.map(Length::from_nm)),
     })
 }

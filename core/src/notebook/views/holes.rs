@@ -33,7 +33,7 @@ pub struct HoleView {
     pub face_record: FaceRecord,
     /// Its mark in each photo, in the order in which the photos were added.
     pub marks: Vec<HoleMark>,
-    /// Its stage, and the conflicts about the work.
+    /// Its stage, the conflicts about the work, and the work that does not hold.
     pub status: HoleStatus,
     /// Whether anything about it is in conflict: the work, its number or position, or a mark.
     pub conflict: bool,
@@ -61,6 +61,7 @@ impl Notebook {
     /// [`NotebookError::NoSuch`] if there is none with that id; also if the notebook cannot be
     /// read.
     pub fn hole(&self, id: HoleId) -> Result<HoleView, NotebookError> {
+        let catalog = self.catalog()?;
         self.read(|conn| {
             let facts = load::hole(conn, id)?;
             let first = facts
@@ -72,7 +73,7 @@ impl Notebook {
                 .clone();
             let face = load::face_on_casting(conn, first.face)?;
             let on = face.details.0.first().map(|face| &face.body);
-            let status = hole_status(&facts.record);
+            let status = hole_status(&facts.record, &face.record, &catalog);
             let conflict = facts.has_conflict(&status);
             Ok(HoleView {
                 id,

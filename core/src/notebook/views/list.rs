@@ -35,9 +35,12 @@ pub struct FaceListed {
     pub id: FaceId,
     /// Its name.
     pub name: String,
-    /// The planned face cut; `None` if there is none or it is in conflict.
+    /// The stock left to remove; `None` if no cut is planned or the plan is in conflict.
     #[serde(rename = "face_cut_mm")]
-    pub face_cut: Option<Length>,
+    pub left_to_remove: Option<Length>,
+    /// The planned face cut; `None` if there is none or it is in conflict.
+    #[serde(rename = "planned_face_cut_mm")]
+    pub planned_face_cut: Option<Length>,
     /// Its holes, sorted by number.
     pub holes: Vec<HoleListed>,
 }
@@ -57,6 +60,8 @@ pub struct HoleListed {
     pub remedy: Option<Remedy>,
     /// Whether it has a conflict.
     pub conflict: bool,
+    /// Number of its open problems: recorded work that does not hold, or no longer holds.
+    pub problems: u32,
 }
 
 impl Notebook {
@@ -78,7 +83,8 @@ impl Notebook {
                     faces.push(FaceListed {
                         id: face.id,
                         name: face.name,
-                        face_cut: face.face_cut,
+                        left_to_remove: face.left_to_remove,
+                        planned_face_cut: face.face_cut,
                         holes,
                     });
                 }
@@ -102,6 +108,7 @@ impl From<super::HoleSummary> for HoleListed {
             stage: hole.stage,
             remedy: hole.remedy,
             conflict: hole.conflict,
+            problems: hole.problems,
         }
     }
 }

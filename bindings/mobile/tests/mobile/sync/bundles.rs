@@ -156,6 +156,7 @@ fn photo_lines(dir: &Path, photos: u64) -> Vec<Line> {
             body,
             replaces: Vec::new(),
             prev: lines.last().map(Line::hash),
+            seen: Vec::new(),
         };
         lines.push(Line::write(&entry).unwrap());
     }

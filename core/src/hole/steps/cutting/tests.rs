@@ -2,10 +2,10 @@
 
 use super::super::super::testing::*;
 use super::super::number::Number;
-use super::super::{Step, steps};
+use super::super::{Step, Work, steps};
 use super::*;
 use crate::hole::damage::HardZone;
-use crate::hole::record::{HoleRecord, Remedy};
+use crate::hole::record::{FaceRecord, HoleRecord, Remedy};
 use crate::hole::remedies::assessments as remedies_of;
 use crate::insert::Catalog;
 use crate::strength::{Iron, Metal, Steel};
@@ -29,13 +29,22 @@ fn hole(metal: Metal) -> Situation {
     }
 }
 
+fn steps_of(situation: &Situation, assessment: &Assessment) -> Vec<Step> {
+    steps(&Work {
+        situation,
+        assessment,
+        record: &HoleRecord::default(),
+        face: &FaceRecord::default(),
+    })
+}
+
 fn listed(situation: &Situation) -> Vec<Step> {
     let all = remedies(situation);
     let assessment = all
         .iter()
         .find(|assessment| assessment.remedy == Remedy::KeyLockingInsert)
         .unwrap();
-    steps(situation, assessment, &HoleRecord::default())
+    steps_of(situation, assessment)
 }
 
 fn step(situation: &Situation, step: CutStep) -> Step {
@@ -124,7 +133,7 @@ fn every_note_and_source_is_a_sentence() {
     situation.bolt = Some(crate::strength::Grade::Sae5);
     situation.grip = Some(mm(20.0));
     for assessment in remedies(&situation) {
-        for step in steps(&situation, &assessment, &HoleRecord::default()) {
+        for step in steps_of(&situation, &assessment) {
             for note in step.notes.iter().chain(&step.sources) {
                 assert!(note.ends_with('.'), "{note}");
             }

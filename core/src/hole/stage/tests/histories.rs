@@ -1,0 +1,368 @@
+//! Random histories of two devices that sync now and then: laws that hold whatever was recorded.
+
+use super::*;
+use crate::id::{DeviceId, EntryId, Seen};
+use proptest::prelude::*;
+use uuid::Uuid;
+
+/// Something that a person records.
+#[derive(Debug, Clone, Copy)]
+enum Event {
+    Wanted,
+    Damage,
+    Choose(bool),
+    Read(u8),
+    Plan(u8),
+    Mill(u8),
+    Drill(u8),
+    Tap(u8),
+    TrialFit(bool),
+    Install(u8),
+    Stake(u8),
+    Check(u8, bool),
+    FinalCheck(bool),
+    /// The devices exchange what they have.
+    Sync,
+}
+
+fn event() -> impl Strategy<Value = Event> {
+    prop_oneof![
+        1 => Just(Event::Wanted),
+        1 => Just(Event::Damage),
+        2 => any::<bool>().prop_map(Event::Choose),
+        1 => (0..3_u8).prop_map(Event::Read),
+        1 => (0..3_u8).prop_map(Event::Plan),
+        2 => (0..3_u8).prop_map(Event::Mill),
+        2 => (0..3_u8).prop_map(Event::Drill),
+        2 => (0..3_u8).prop_map(Event::Tap),
+        2 => prop::bool::weighted(0.8).prop_map(Event::TrialFit),
+        2 => (0..4_u8).prop_map(Event::Install),
+        2 => (2..5_u8).prop_map(Event::Stake),
+        4 => (0..3_u8, prop::bool::weighted(0.8)).prop_map(|(kind, passes)| Event::Check(kind, passes)),
+        3 => prop::bool::weighted(0.8).prop_map(Event::FinalCheck),
+        3 => Just(Event::Sync),
+    ]
+}
+
+/// The work of a hole that passes, so that histories often come close to it.
+const WORK: [Event; 12] = [
+    Event::Choose(true),
+    Event::Drill(2),
+    Event::Tap(2),
+    Event::TrialFit(true),
+    Event::Mill(1),
+    Event::Install(1),
+    Event::Stake(4),
+    Event::Check(0, true),
+    Event::Check(1, true),
+    Event::Check(2, true),
+    Event::FinalCheck(true),
+    Event::Sync,
+];
+
+/// Plays events; odd ones are recorded on the second device.
+struct Player {
+    job: Job,
+    /// How many entries each device has written.
+    written: [u64; 2],
+    /// How many entries of the other each device has.
+    known: [u64; 2],
+}
+
+impl Player {
+    fn new() -> Player {
+        Player {
+            job: Job::default(),
+            written: [0, 0],
+            known: [0, 0],
+        }
+    }
+
+    fn entry<T>(&mut self, device: usize, body: T) -> Recorded<T> {
+        let id = |device: usize| DeviceId(Uuid::from_u128(device as u128 + 1));
+        self.written[device] += 1;
+        let known = self.known[device];
+        let seen = Seen {
+            device: id(1 - device),
+            seq: known,
+        };
+        Recorded {
+            entry: EntryId(Uuid::now_v7()),
+            device: id(device),
+            seq: self.written[device],
+            seen: Vec::from_iter((known > 0).then_some(seen)),
+            ..recorded(body)
+        }
+    }
+
+    /// Adds a fact that replaces those that its device knows.
+    fn fact<T>(&mut self, device: usize, facts: fn(&mut Job) -> &mut FactEntries<T>, body: T) {
+        let new = self.entry(device, body);
+        let facts = facts(&mut self.job);
+        facts.0.retain(|old| !new.knows(old.position()));
+        facts.0.push(new);
+    }
+
+    fn play(&mut self, device: usize, event: Event) {
+        let spec = thin_wall();
+        match event {
+            Event::Wanted => {
+                self.fact(
+                    device,
+                    |job| &mut job.record.wanted,
+                    wanted_thread("3/8-16"),
+                );
+            }
+            Event::Damage => {
+                let stripped = damage(vec![station(0.0, 20.0, 9.4, 0.0, 0.0)]);
+                self.fact(device, |job| &mut job.record.damage, stripped);
+            }
+            Event::Choose(insert) => {
+                let chosen = if insert {
+                    spec
+                } else {
+                    plain_spec(Remedy::Leave)
+                };
+                let body = choice(chosen).0.remove(0).body;
+                self.fact(device, |job| &mut job.record.choice, body);
+            }
+            Event::Read(which) => {
+                let quantity = [
+                    Quantity::Depth,
+                    Quantity::NearestEdge,
+                    Quantity::NearestHole,
+                ];
+                let value = [34.0, 30.0, 60.0][usize::from(which)];
+                let body = reading(quantity[usize::from(which)], value).body;
+                let entry = self.entry(device, body);
+                self.job.record.readings.push(entry);
+            }
+            Event::Plan(steps) => {
+                let planned = mm(0.5 * f64::from(steps));
+                self.fact(device, |job| &mut job.face.planned_cut, FaceCut { planned });
+            }
+            Event::Mill(steps) => {
+                let removed = mm(0.25 * f64::from(steps + 1));
+                let entry = self.entry(
+                    device,
+                    FaceMilled {
+                        removed,
+                        instrument: None,
+                    },
+                );
+                self.job.face.milled.push(entry);
+            }
+            Event::Drill(deep) => self.cut(device, CutStep::Drill, 24.0 + f64::from(deep)),
+            Event::Tap(deep) => self.cut(device, CutStep::Tap, 14.2 + f64::from(deep)),
+            Event::TrialFit(fits) => {
+                let entry = self.entry(device, trial_fit(&spec, fits).body);
+                self.job.record.trial_fits.push(entry);
+            }
+            Event::Install(deep) => {
+                let mut body = install(&spec, true, None).body;
+                body.below_face = Some(mm([0.1, 0.5, 0.7, 1.5][usize::from(deep)]));
+                let entry = self.entry(device, body);
+                self.job.record.installs.push(entry);
+            }
+            Event::Stake(driven) => {
+                let body = StakeKeys {
+                    driven,
+                    ..stake_keys(&spec).body
+                };
+                let entry = self.entry(device, body);
+                self.job.record.stake_keys.push(entry);
+            }
+            Event::Check(kind, passes) => {
+                let body = check(CheckKind::ALL[usize::from(kind)], passes).body;
+                let entry = self.entry(device, body);
+                self.job.record.checks.push(entry);
+            }
+            Event::FinalCheck(passes) => {
+                let entry = self.entry(device, final_check(&spec, passes).body);
+                self.job.record.final_checks.push(entry);
+            }
+            Event::Sync => self.known = [self.written[1], self.written[0]],
+        }
+    }
+
+    fn cut(&mut self, device: usize, step: CutStep, depth: f64) {
+        let mut body = cut(&thin_wall(), step).body;
+        body.depth = Some(mm(depth));
+        let entry = self.entry(device, body);
+        self.job.record.cuts.push(entry);
+    }
+}
+
+/// A measured hole, then work that mostly succeeds with random events between.
+fn history() -> impl Strategy<Value = Vec<(usize, Event)>> {
+    let noise = prop::collection::vec((0..2_usize, event()), 0..3);
+    let work = prop::collection::vec((0..2_usize, noise), WORK.len());
+    (work, prop::bool::weighted(0.7)).prop_map(|(work, one_device)| {
+        let mut events = vec![
+            (0, Event::Wanted),
+            (0, Event::Damage),
+            (0, Event::Read(0)),
+            (0, Event::Read(1)),
+            (0, Event::Read(2)),
+            (0, Event::Plan(1)),
+            (0, Event::Sync),
+        ];
+        for (step, (device, noise)) in WORK.into_iter().zip(work) {
+            let rare = noise.len() == 2;
+            let device = if one_device { 0 } else { device };
+            events.push((device, step));
+            events.extend(noise.into_iter().filter(|_| rare));
+        }
+        events
+    })
+}
+
+fn play(history: &[(usize, Event)]) -> Player {
+    let mut player = Player::new();
+    for (device, event) in history {
+        player.play(*device, *event);
+    }
+    player
+}
+
+/// What a passed hole must show, worked out from the entries alone.
+fn reasons_not_to_pass(job: &Job) -> Vec<&'static str> {
+    let (record, face) = (&job.record, &job.face);
+    let mut reasons = Vec::new();
+    if face.left_to_remove() != Some(Length::ZERO) {
+        reasons.push("the face is not cut");
+    }
+    let differ = record.wanted.differ() || record.damage.differ() || record.choice.differ();
+    if differ {
+        reasons.push("facts differ");
+    }
+    let last = record.final_checks.iter().find(|check| {
+        let others = record.final_checks.iter();
+        let known = check.body.passes
+            && others
+                .filter(|other| !other.body.passes)
+                .all(|failed| check.knows(failed.position()));
+        let facts = record.wanted.0.iter().map(Recorded::position);
+        let facts = facts.chain(record.damage.0.iter().map(Recorded::position));
+        let facts = facts.chain(record.choice.0.iter().map(Recorded::position));
+        let facts = facts.chain(record.readings.iter().map(Recorded::position));
+        let facts = facts.chain(record.cuts.iter().map(Recorded::position));
+        let facts = facts.chain(record.installs.iter().map(Recorded::position));
+        let mut facts = facts.chain(face.milled.iter().map(Recorded::position));
+        known && facts.all(|fact| check.knows(fact))
+    });
+    if last.is_none() {
+        reasons.push("no final check knows everything");
+    }
+    let insert = record.choice.agreed().map(|choice| choice.spec.remedy);
+    if insert == Some(Remedy::KeyLockingInsert) {
+        let depth = |entry: &Recorded<Cut>| {
+            entry
+                .body
+                .depth
+                .map(|depth| depth - face.removed_after(entry))
+        };
+        let tapped = record
+            .cuts
+            .iter()
+            .filter(|cut| cut.body.step == CutStep::Tap);
+        // .560 in of full thread below the finished face (MS51835B).
+        if tapped.filter_map(depth).max() < Some(Length::from_fraction(560, 1000)) {
+            reasons.push("the thread is too shallow");
+        }
+        let above = record.installs.iter().filter(|install| {
+            let mut others = record.installs.iter();
+            let last = !others.any(|other| other.knows(install.position()));
+            let below = install.body.below_face.unwrap() - face.removed_after(install);
+            last && below < Length::from_fraction(10, 1000)
+        });
+        if above.count() > 0 {
+            reasons.push("an insert is too high");
+        }
+    }
+    reasons
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn nothing_passes_while_anything_is_open(history in history()) {
+        let player = play(&history);
+        let status = player.job.status();
+        if status.stage == Stage::Passed {
+            prop_assert_eq!(&status.problems, &vec![]);
+            prop_assert_eq!(&status.conflicts, &vec![]);
+            prop_assert_eq!(reasons_not_to_pass(&player.job), Vec::<&str>::new());
+        }
+    }
+
+    #[test]
+    fn a_passed_hole_is_reopened_by_every_new_fact(history in history(), device in 0..2_usize, which in 0..7_usize) {
+        let mut player = play(&history);
+        if player.job.stage() == Stage::Passed {
+            let news = [
+                Event::Wanted,
+                Event::Damage,
+                Event::Choose(true),
+                Event::Read(1),
+                Event::Mill(0),
+                Event::Tap(2),
+                Event::FinalCheck(false),
+            ];
+            player.play(device, news[which]);
+            prop_assert_ne!(player.job.stage(), Stage::Passed);
+        }
+    }
+
+    #[test]
+    fn the_order_of_arrival_does_not_matter(history in history(), seed in any::<u64>()) {
+        let job = play(&history).job;
+        let mut other = job.clone();
+        fn shuffle<T>(entries: &mut [T], seed: u64) {
+            let by = usize::try_from(seed % 7).unwrap_or(0);
+            if !entries.is_empty() {
+                entries.rotate_left(by % entries.len());
+            }
+            if seed % 2 == 0 {
+                entries.reverse();
+            }
+        }
+        let record = &mut other.record;
+        shuffle(&mut record.wanted.0, seed);
+        shuffle(&mut record.damage.0, seed);
+        shuffle(&mut record.readings, seed);
+        shuffle(&mut record.cuts, seed);
+        shuffle(&mut record.trial_fits, seed);
+        shuffle(&mut record.installs, seed);
+        shuffle(&mut record.stake_keys, seed);
+        shuffle(&mut record.checks, seed);
+        shuffle(&mut record.final_checks, seed);
+        shuffle(&mut other.face.milled, seed);
+        let (one, two) = (job.status(), other.status());
+        prop_assert_eq!(one.stage, two.stage);
+        prop_assert_eq!(one.problems.len(), two.problems.len());
+        prop_assert_eq!(one.conflicts.len(), two.conflicts.len());
+    }
+}
+
+/// Most histories of one device without noise pass, so the laws above are about something.
+#[test]
+fn the_plain_work_passes() {
+    let mut events = vec![
+        (0, Event::Wanted),
+        (0, Event::Damage),
+        (0, Event::Read(0)),
+        (0, Event::Read(1)),
+        (0, Event::Read(2)),
+        (0, Event::Plan(1)),
+    ];
+    events.extend(WORK.map(|event| (0, event)));
+    let player = play(&events);
+    assert_eq!(
+        player.job.stage(),
+        Stage::Passed,
+        "{:?}",
+        player.job.status()
+    );
+}

@@ -1,0 +1,552 @@
+//! Which steps are done, judged by all active entries.
+//!
+//! A step is done only while its recorded values hold: depths count from the face as it is now, and
+//! an entry counts only if its writer knew the entries that it rests on. What does not hold is a
+//! [`Problem`], and the step is open again.
+
+use super::{Done, StepKey, order};
+use crate::hole::problem::{Cause, Problem};
+use crate::hole::record::{
+    CheckKind, CheckResult, Cut, CutStep, FaceRecord, FinalCheck, HoleRecord, Install, Recorded,
+    Remedy, RemedySpec, StakeKeys,
+};
+use crate::hole::remedies::Assessment;
+use crate::hole::situation::Situation;
+use crate::id::{EntryId, Seen};
+use crate::length::Length;
+use crate::strength::Lubrication;
+
+/// A hole's work: its remedy, and all that is recorded of it and its face.
+#[derive(Debug, Clone, Copy)]
+pub struct Work<'a> {
+    /// The hole as it is now.
+    pub situation: &'a Situation,
+    /// The remedy.
+    pub assessment: &'a Assessment,
+    /// The hole's entries.
+    pub record: &'a HoleRecord,
+    /// The face's entries.
+    pub face: &'a FaceRecord,
+}
+
+/// How far one step has come.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Progress {
+    /// How it was done; `None` if it is open.
+    pub done: Option<Done>,
+    /// Why it is open again, or not done as recorded.
+    pub problems: Vec<Problem>,
+}
+
+impl Progress {
+    const OPEN: Progress = Progress {
+        done: None,
+        problems: Vec::new(),
+    };
+
+    /// Returns a step as done unless there are problems.
+    fn unless(problems: Vec<Problem>, done: Done) -> Progress {
+        Progress {
+            done: problems.is_empty().then_some(done),
+            problems,
+        }
+    }
+}
+
+impl<'a> Work<'a> {
+    /// Returns how far a step of the remedy has come.
+    pub fn progress(&self, key: StepKey) -> Progress {
+        match key {
+            StepKey::Cut(step) => self.cut(step),
+            StepKey::TrialFit => self.trial_fit(),
+            StepKey::FaceCut => self.face_cut(),
+            StepKey::Install => self.install(),
+            StepKey::StakeKeys => self.stake_keys(),
+            StepKey::Check(kind) => self.check(kind),
+            StepKey::FinalCheck => self.final_check(),
+        }
+    }
+
+    /// Returns whether a step is done.
+    pub(in crate::hole) fn is_done(&self, key: StepKey) -> bool {
+        self.progress(key).done.is_some()
+    }
+
+    fn counts(&self, spec: &RemedySpec) -> bool {
+        spec.counts_for(&self.assessment.spec())
+    }
+
+    /// Returns the cuts of one step that count for the remedy. Removing a broken piece, grinding out
+    /// hard metal, and centering count for any remedy.
+    fn cuts(&self, step: CutStep) -> impl Iterator<Item = &'a Recorded<Cut>> + use<'a, '_> {
+        let for_any = step.counts_for_any_remedy();
+        self.record
+            .cuts
+            .iter()
+            .filter(move |cut| cut.body.step == step && (for_any || self.counts(&cut.body.spec)))
+    }
+
+    /// Returns a depth of an entry as it is from the face as is.
+    fn from_face_as_is<T>(&self, entry: &Recorded<T>, depth: Length) -> Length {
+        depth - self.face.removed_after(entry)
+    }
+
+    /// Returns the deepest recorded depth of a step, from the face as is, with its entry.
+    fn deepest(&self, step: CutStep) -> Option<(Length, &'a Recorded<Cut>)> {
+        self.cuts(step)
+            .filter_map(|cut| Some((self.from_face_as_is(cut, cut.body.depth?), cut)))
+            .max_by_key(|(depth, _)| *depth)
+    }
+
+    fn cut(&self, step: CutStep) -> Progress {
+        let Some(last) = self.cuts(step).last() else {
+            return self.shown_by_what_follows(step);
+        };
+        let needed = self.depth_needed(step);
+        let key = StepKey::Cut(step);
+        let (problems, entry) = match (self.deepest(step), needed) {
+            (Some((reached, cut)), Some(needed)) if reached < needed => {
+                let short = Problem::TooShallow {
+                    step: key,
+                    entry: cut.entry,
+                    reached,
+                    needed,
+                };
+                let moot = step == CutStep::Drill && self.thread_is_there(needed - reached);
+                (Vec::from_iter((!moot).then_some(short)), cut)
+            }
+            (Some((reached, cut)), _) => (self.deeper_than_drilled(step, reached, cut), cut),
+            (None, Some(_)) if self.cut_too_deep_since(last) => {
+                let entry = last.entry;
+                (vec![Problem::DepthUnknown { step: key, entry }], last)
+            }
+            (None, _) => (Vec::new(), last),
+        };
+        Progress::unless(problems, Done::by(entry))
+    }
+
+    /// Returns a step as done if something is recorded that could only follow it.
+    fn shown_by_what_follows(&self, step: CutStep) -> Progress {
+        let follower = match step {
+            CutStep::MakeBushing => {
+                let mut fits = self.record.trial_fits.iter();
+                let tried = fits.find(|fit| self.counts(&fit.body.spec)).map(Done::by);
+                tried.or_else(|| {
+                    self.latest_installs()
+                        .first()
+                        .map(|install| Done::by(install))
+                })
+            }
+            CutStep::BroachSlots => {
+                let mut keys = self.record.stake_keys.iter();
+                keys.find(|keys| self.counts(&keys.body.spec)).map(Done::by)
+            }
+            _ => None,
+        };
+        Progress {
+            done: follower,
+            problems: Vec::new(),
+        }
+    }
+
+    /// Returns the depth that a step must reach, from the face as is.
+    fn depth_needed(&self, step: CutStep) -> Option<Length> {
+        let depths = self.assessment.depths.as_ref()?;
+        match step {
+            CutStep::Drill => Some(depths.drill.unwrap_or(depths.drill_after_cut)),
+            CutStep::Tap => Some(depths.full_thread.unwrap_or(depths.full_thread_after_cut)),
+            _ => None,
+        }
+    }
+
+    /// Returns whether a hole drilled too shallow does not matter any more: the thread is there at
+    /// its full depth, and what is missing is less than the clearance of one pitch below it.
+    fn thread_is_there(&self, missing: Length) -> bool {
+        let clearance = Length::from_computed_mm(self.assessment.bolt_thread.pitch_mm());
+        missing < clearance
+            && self.deepest(CutStep::Tap).is_some()
+            && self.is_done(StepKey::Cut(CutStep::Tap))
+    }
+
+    fn deeper_than_drilled(
+        &self,
+        step: CutStep,
+        tapped: Length,
+        cut: &Recorded<Cut>,
+    ) -> Vec<Problem> {
+        let drilled = self.deepest(CutStep::Drill).map(|(depth, _)| depth);
+        let wrong = drilled.filter(|drilled| step == CutStep::Tap && tapped > *drilled);
+        let problem = wrong.map(|drilled| Problem::TappedDeeperThanDrilled {
+            entry: cut.entry,
+            tapped,
+            drilled,
+        });
+        Vec::from_iter(problem)
+    }
+
+    /// Returns whether the face was cut after an entry, and in all by more than planned.
+    fn cut_too_deep_since<T>(&self, entry: &Recorded<T>) -> bool {
+        let planned = self.face.planned().unwrap_or(Length::ZERO);
+        self.face.removed_after(entry).is_positive() && self.face.removed() > planned
+    }
+
+    fn trial_fit(&self) -> Progress {
+        let fits = self.record.trial_fits.iter();
+        let counting = fits.filter(|fit| self.counts(&fit.body.spec));
+        let failed = |entry| Problem::TrialFitFailed { entry };
+        last_word(counting, |fit| fit.fits).judged(|_| Vec::new(), failed)
+    }
+
+    /// The face cut is recorded for the whole face.
+    fn face_cut(&self) -> Progress {
+        let finished = self.face.left_to_remove() == Some(Length::ZERO);
+        if finished && self.face.removed().is_positive() {
+            let done = Done {
+                entry: None,
+                by: None,
+                at: None,
+            };
+            return Progress::unless(Vec::new(), done);
+        }
+        Progress::OPEN
+    }
+
+    /// Returns the latest installs: those that no other one came after.
+    fn latest_installs(&self) -> Vec<&'a Recorded<Install>> {
+        let installs = self.record.installs.iter();
+        latest(installs.filter(|install| self.counts(&install.body.spec)))
+    }
+
+    fn install(&self) -> Progress {
+        let latest = self.latest_installs();
+        let Some(first) = latest.first() else {
+            return Progress::OPEN;
+        };
+        let problems = latest
+            .iter()
+            .flat_map(|install| self.judge_install(install));
+        Progress::unless(problems.collect(), Done::by(first))
+    }
+
+    fn judge_install(&self, install: &Recorded<Install>) -> Vec<Problem> {
+        let entry = install.entry;
+        let mut problems = Vec::new();
+        problems.extend(self.reopened(StepKey::Install, install, self.threads_cut()));
+        let range = self.install_range();
+        match (install.body.below_face, range) {
+            (Some(below), Some((least, most))) => {
+                let below = self.from_face_as_is(install, below);
+                if below < least || below > most {
+                    problems.push(Problem::InstallDepth {
+                        entry,
+                        below,
+                        least,
+                        most,
+                    });
+                }
+            }
+            (None, Some(_)) if self.face.removed_after(install).is_positive() => {
+                let step = StepKey::Install;
+                problems.push(Problem::DepthUnknown { step, entry });
+            }
+            _ => {}
+        }
+        let early = self.face.left_to_remove() != Some(Length::ZERO);
+        let no_reason = install
+            .body
+            .reason
+            .as_deref()
+            .is_none_or(|reason| reason.trim().is_empty());
+        if early && no_reason {
+            problems.push(Problem::InstalledBeforeFaceCut { entry });
+        }
+        problems
+    }
+
+    /// Returns the range of an insert's top end below the face as is.
+    fn install_range(&self) -> Option<(Length, Length)> {
+        let depths = self.assessment.depths.as_ref()?;
+        let left = self.face.left_to_remove().unwrap_or(Length::ZERO);
+        let (least, most) = depths.install_below_min.zip(depths.install_below_max)?;
+        Some((least + left, most + left))
+    }
+
+    fn stake_keys(&self) -> Progress {
+        let keys = self.record.stake_keys.iter();
+        let latest: Vec<&Recorded<StakeKeys>> =
+            latest(keys.filter(|keys| self.counts(&keys.body.spec)));
+        let Some(first) = latest.first() else {
+            return Progress::OPEN;
+        };
+        let of = self
+            .assessment
+            .insert
+            .as_ref()
+            .map_or(0, |insert| insert.keys);
+        let mut problems = Vec::new();
+        for keys in &latest {
+            problems.extend(self.reopened(StepKey::StakeKeys, keys, self.installed()));
+            let (entry, driven) = (keys.entry, keys.body.driven);
+            if driven < of {
+                problems.push(Problem::KeysMissing { entry, driven, of });
+            }
+        }
+        Progress::unless(problems, Done::by(first))
+    }
+
+    fn check(&self, kind: CheckKind) -> Progress {
+        let checks = self.record.checks.iter();
+        let counting = checks.filter(|check| check.body.check == kind);
+        let judge = |check: &Recorded<CheckResult>| {
+            let mut problems = Vec::new();
+            let key = StepKey::Check(kind);
+            problems.extend(self.reopened(key, check, self.before_check(kind)));
+            problems.extend(self.reading_out_of_limits(kind, check));
+            problems
+        };
+        let failed = |entry| Problem::CheckFailed { check: kind, entry };
+        last_word(counting, |check| check.passes).judged(judge, failed)
+    }
+
+    /// A straightedge reading gives the depth of the insert's top, which has its limits.
+    fn reading_out_of_limits(
+        &self,
+        kind: CheckKind,
+        check: &Recorded<CheckResult>,
+    ) -> Option<Problem> {
+        let read = check
+            .body
+            .reading
+            .filter(|_| kind == CheckKind::StakeCheck)?;
+        let reading = self.from_face_as_is(check, read);
+        let (least, most) = self.install_range()?;
+        let out = reading < least || reading > most;
+        out.then_some(Problem::CheckReading {
+            check: kind,
+            entry: check.entry,
+            reading,
+            least,
+            most,
+        })
+    }
+
+    fn final_check(&self) -> Progress {
+        let checks = self.record.final_checks.iter();
+        let counting = checks.filter(|check| self.counts(&check.body.spec));
+        let failed = |entry| Problem::FinalCheckFailed { entry };
+        last_word(counting, |check| check.passes)
+            .judged(|check| self.judge_final_check(check), failed)
+    }
+
+    fn judge_final_check(&self, check: &Recorded<FinalCheck>) -> Vec<Problem> {
+        let entry = check.entry;
+        let mut problems = Vec::new();
+        let open =
+            order::required_before(StepKey::FinalCheck, self).find(|key| !self.is_done(*key));
+        problems.extend(open.map(|open| Problem::PassedTooSoon { entry, open }));
+        problems.extend(self.reopened(StepKey::FinalCheck, check, self.everything()));
+        let limit = self.torque_limit_nm();
+        if let (Some(torque_nm), Some(limit_nm)) = (check.body.torque_nm, limit)
+            && torque_nm > limit_nm * TORQUE_ROUNDING
+        {
+            problems.push(Problem::TorqueAboveLimit {
+                entry,
+                torque_nm,
+                limit_nm,
+            });
+        }
+        let needed = self.thread_for_bolt();
+        if let (Some(engaged), Some(needed)) = (check.body.engaged, needed)
+            && engaged < needed
+        {
+            problems.push(Problem::EngagementShort {
+                entry,
+                engaged,
+                needed,
+            });
+        }
+        problems
+    }
+
+    /// Returns the largest torque that the plan shows for this hole: for dry threads.
+    fn torque_limit_nm(&self) -> Option<f64> {
+        let dry = self
+            .assessment
+            .torque(self.situation.bolt, Lubrication::Dry);
+        dry.map(|torque| torque.low_nm_torque)
+    }
+
+    /// Returns the thread length that the bolt must engage: what the plan counts on, less one pitch,
+    /// which a gauge or bolt end does not fill (judgment).
+    fn thread_for_bolt(&self) -> Option<Length> {
+        let pitch = Length::from_computed_mm(self.assessment.bolt_thread.pitch_mm());
+        let engaged = self.assessment.engaged?.length();
+        Some((engaged - pitch).clamp_at_zero())
+    }
+
+    /// Returns the first thing that was recorded after an entry that rests on it.
+    fn reopened<T>(
+        &self,
+        step: StepKey,
+        entry: &Recorded<T>,
+        rests_on: Vec<(Cause, Seen)>,
+    ) -> Option<Problem> {
+        let (by, _) = rests_on
+            .into_iter()
+            .find(|(_, basis)| !entry.knows(*basis))?;
+        let entry = entry.entry;
+        Some(Problem::Reopened { step, entry, by })
+    }
+
+    /// Returns the entries of drilling and tapping.
+    fn threads_cut(&self) -> Vec<(Cause, Seen)> {
+        [CutStep::Drill, CutStep::Tap]
+            .into_iter()
+            .flat_map(|step| {
+                let cause = Cause::Step(StepKey::Cut(step));
+                self.cuts(step)
+                    .map(move |cut| (cause, Recorded::position(cut)))
+            })
+            .collect()
+    }
+
+    fn installed(&self) -> Vec<(Cause, Seen)> {
+        let installs = self.latest_installs().into_iter();
+        installs
+            .map(|install| (Cause::Step(StepKey::Install), Recorded::position(install)))
+            .collect()
+    }
+
+    /// Returns what a check rests on: the thread, the insert and its keys; for the straightedge also
+    /// the face.
+    fn before_check(&self, kind: CheckKind) -> Vec<(Cause, Seen)> {
+        let mut before = self.threads_cut();
+        let plug = [CutStep::Plug, CutStep::DrillPlug, CutStep::TapPlug];
+        for step in plug {
+            let cause = Cause::Step(StepKey::Cut(step));
+            before.extend(self.cuts(step).map(|cut| (cause, Recorded::position(cut))));
+        }
+        before.extend(self.installed());
+        let keys = self.record.stake_keys.iter();
+        before.extend(
+            keys.filter(|keys| self.counts(&keys.body.spec))
+                .map(|keys| (Cause::Step(StepKey::StakeKeys), Recorded::position(keys))),
+        );
+        if kind == CheckKind::StakeCheck {
+            before.extend(self.face_cuts());
+        }
+        before
+    }
+
+    fn face_cuts(&self) -> Vec<(Cause, Seen)> {
+        let cuts = self.face.milled.iter();
+        cuts.map(|cut| (Cause::FaceCut, Recorded::position(cut)))
+            .collect()
+    }
+
+    /// Returns all that a final check rests on: what was measured, decided and cut, and the face
+    /// cuts. Trial fits and checks are judged on their own.
+    fn everything(&self) -> Vec<(Cause, Seen)> {
+        fn all<T>(entries: &[Recorded<T>], cause: impl Fn(&T) -> Cause) -> Vec<(Cause, Seen)> {
+            let entries = entries.iter();
+            entries
+                .map(|entry| (cause(&entry.body), entry.position()))
+                .collect()
+        }
+        let record = self.record;
+        [
+            all(&record.wanted.0, |_| Cause::WantedThread),
+            all(&record.damage.0, |_| Cause::Damage),
+            all(&record.choice.0, |_| Cause::Remedy),
+            all(&record.readings, |reading| Cause::Reading(reading.quantity)),
+            self.face_cuts(),
+            all(&record.cuts, |cut| Cause::Step(StepKey::Cut(cut.step))),
+            all(&record.installs, |_| Cause::Step(StepKey::Install)),
+            all(&record.stake_keys, |_| Cause::Step(StepKey::StakeKeys)),
+        ]
+        .concat()
+    }
+
+    /// Returns all open problems of the remedy's steps, in the order of the work, and those of checks
+    /// that it does not ask for.
+    pub(in crate::hole) fn problems(&self) -> Vec<Problem> {
+        let mut keys = order::step_keys(self);
+        for check in CheckKind::ALL.map(StepKey::Check) {
+            if !keys.contains(&check) {
+                keys.push(check);
+            }
+        }
+        let problems = keys.into_iter();
+        problems
+            .flat_map(|key| self.progress(key).problems)
+            .collect()
+    }
+
+    /// Returns whether a plug is in and locked.
+    pub(in crate::hole) fn is_plugged(&self) -> bool {
+        self.assessment.remedy == Remedy::ThreadedPlug
+            && (self.is_done(StepKey::Cut(CutStep::Plug))
+                || self.is_done(StepKey::Cut(CutStep::TapPlug)))
+    }
+}
+
+/// Recorded torques count as at the limit if they differ by the rounding of the number shown.
+const TORQUE_ROUNDING: f64 = 1.02;
+
+/// What entries say of something that passes or fails.
+enum LastWord<'a, T> {
+    Nothing,
+    /// The latest entries that passed.
+    Passed(Vec<&'a Recorded<T>>),
+    Failed(&'a Recorded<T>),
+}
+
+impl<T> LastWord<'_, T> {
+    /// Judges the entries that passed: one that holds is enough, since the others did not know of
+    /// it.
+    fn judged(
+        &self,
+        judge: impl Fn(&Recorded<T>) -> Vec<Problem>,
+        failed: impl Fn(EntryId) -> Problem,
+    ) -> Progress {
+        match self {
+            LastWord::Nothing => Progress::OPEN,
+            LastWord::Failed(entry) => Progress {
+                done: None,
+                problems: vec![failed(entry.entry)],
+            },
+            LastWord::Passed(entries) => {
+                let judged = entries.iter().map(|entry| (judge(entry), entry));
+                let best = judged.min_by_key(|(problems, _)| problems.len());
+                best.map_or(Progress::OPEN, |(problems, entry)| {
+                    Progress::unless(problems, Done::by(entry))
+                })
+            }
+        }
+    }
+}
+
+/// Returns what the entries say: one that passed counts only if its writer knew of all that failed.
+fn last_word<'a, T>(
+    entries: impl Iterator<Item = &'a Recorded<T>>,
+    passes: impl Fn(&T) -> bool,
+) -> LastWord<'a, T> {
+    let (passed, failed): (Vec<_>, Vec<_>) = entries.partition(|entry| passes(&entry.body));
+    let knows_all = |entry: &&Recorded<T>| failed.iter().all(|other| entry.knows(other.position()));
+    let passed = latest(passed.into_iter().filter(knows_all));
+    match latest(failed.iter().copied()).first() {
+        _ if !passed.is_empty() => LastWord::Passed(passed),
+        Some(failed) => LastWord::Failed(failed),
+        None => LastWord::Nothing,
+    }
+}
+
+/// Returns the entries that no other one came after, in the order of their ids: the latest, and those
+/// recorded at the same time on other devices.
+fn latest<'a, T>(entries: impl Iterator<Item = &'a Recorded<T>>) -> Vec<&'a Recorded<T>> {
+    let all: Vec<&Recorded<T>> = entries.collect();
+    let is_latest = |entry: &&&Recorded<T>| !all.iter().any(|other| other.knows(entry.position()));
+    let mut latest: Vec<&Recorded<T>> = all.iter().filter(is_latest).copied().collect();
+    latest.sort_unstable_by_key(|entry| entry.entry);
+    latest
+}

@@ -1,0 +1,120 @@
+//! Judges holes by their entries, those of their faces and castings, and the shop's inserts.
+
+use super::entry_kind::{HoleEntry, load_into_hole};
+use super::error::{Fault, NotebookError};
+use super::id::{FaceId, HoleId};
+use super::{Notebook, inserts, journal, load, seen, settings};
+use crate::hole::problem::Problem;
+use crate::hole::record::{Choice, ChoiceBasis, FaceRecord, HoleRecord};
+use crate::hole::remedies::assess_chosen;
+use crate::hole::situation::situation_of;
+use crate::hole::stage::{HoleStatus, hole_status};
+use crate::insert::Catalog;
+use rusqlite::Connection;
+use serde_json::json;
+use std::borrow::Cow;
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+
+/// Judges holes one after the other, and loads faces and inserts once for all of them.
+pub(super) struct Judge<'c> {
+    conn: &'c Connection,
+    faces: HashMap<FaceId, FaceRecord>,
+    catalog: Option<Cow<'static, Catalog>>,
+}
+
+impl<'c> Judge<'c> {
+    pub fn new(conn: &'c Connection) -> Judge<'c> {
+        Judge {
+            conn,
+            faces: HashMap::new(),
+            catalog: None,
+        }
+    }
+
+    /// Returns the status of a hole on a face.
+    pub fn status(&mut self, record: &HoleRecord, face: FaceId) -> Result<HoleStatus, Fault> {
+        self.load(face)?;
+        Ok(hole_status(record, self.face(face), self.catalog()))
+    }
+
+    /// Returns the numbers that a remedy is chosen on; `None` if it cannot be assessed.
+    pub fn basis(
+        &mut self,
+        record: &HoleRecord,
+        face: FaceId,
+        choice: &Choice,
+    ) -> Result<Option<ChoiceBasis>, Fault> {
+        self.load(face)?;
+        let situation = situation_of(record, self.face(face)).ok();
+        let assessment =
+            situation.and_then(|situation| assess_chosen(&situation, self.catalog(), &choice.spec));
+        Ok(assessment.map(|assessment| ChoiceBasis {
+            verdict: assessment.verdict,
+            strength_ratio: assessment.strength_ratio,
+        }))
+    }
+
+    fn load(&mut self, face: FaceId) -> Result<(), Fault> {
+        if let Entry::Vacant(new) = self.faces.entry(face) {
+            new.insert(load::face_on_casting(self.conn, face)?.record);
+        }
+        if self.catalog.is_none() {
+            self.catalog = Some(inserts::load_catalog(self.conn)?);
+        }
+        Ok(())
+    }
+
+    fn face(&self, id: FaceId) -> &FaceRecord {
+        &self.faces[&id]
+    }
+
+    fn catalog(&self) -> &Catalog {
+        self.catalog.as_deref().unwrap_or(Catalog::standard())
+    }
+}
+
+impl Notebook {
+    /// Returns the problems that an entry about a hole would open because its own values are out of
+    /// the plan's limits. Nothing is recorded; ask before recording it all the same.
+    ///
+    /// # Errors
+    /// If there is no such hole, if the entry is not valid, or if the notebook cannot be read.
+    pub fn problems_if_recorded(
+        &self,
+        hole: HoleId,
+        entry: &HoleEntry,
+    ) -> Result<Vec<Problem>, NotebookError> {
+        self.read(|conn| {
+            let mut facts = load::hole(conn, hole)?;
+            let first = facts.placement.0.first();
+            let face = first.ok_or_else(|| Fault::no_such("hole", hole))?.body.face;
+            let mut judge = Judge::new(conn);
+            let before = judge.status(&facts.record, face)?.problems;
+            load_into_hole(
+                &mut facts,
+                entry.kind(),
+                &as_if_recorded(conn, hole, entry)?,
+            )?;
+            let mut problems = judge.status(&facts.record, face)?.problems;
+            problems.retain(|problem| problem.is_about_value() && !before.contains(problem));
+            Ok(problems)
+        })
+    }
+}
+
+/// Returns the line that an entry would get if it were recorded now, without its place in the chain.
+fn as_if_recorded(conn: &Connection, hole: HoleId, entry: &HoleEntry) -> Result<String, Fault> {
+    let device = settings::device(conn)?;
+    let last = journal::head(conn, device)?.map_or(0, |head| head.seq);
+    let line = json!({
+        "id": super::EntryId::fresh(),
+        "device": device,
+        "seq": last + 1,
+        "seen": seen::by_writer(conn, device, hole.0)?,
+        "by": "",
+        "at": super::clock::now(),
+        "body": entry.to_json()?,
+    });
+    Ok(line.to_string())
+}

@@ -1,0 +1,65 @@
+//! What the writer of an entry has seen of other devices' entries.
+
+use super::error::Fault;
+use super::id::{DeviceId, Seen};
+use super::row_number::row_numbers;
+use rusqlite::{Connection, OptionalExtension, params};
+use uuid::Uuid;
+
+/// The largest number of devices that an entry lists. An entry of a device that is not listed counts
+/// as not seen, which only makes people check once more.
+const MOST_DEVICES: u32 = 100;
+
+/// Returns the last known entry of each device but `writer` among those about a subject, and about
+/// the face and casting that it belongs to. Takes as long as there are entries about those three.
+pub(super) fn by_writer(
+    conn: &Connection,
+    writer: DeviceId,
+    subject: Uuid,
+) -> Result<Vec<Seen>, Fault> {
+    let mut seen: Vec<Seen> = Vec::new();
+    for about in with_parents(conn, subject)? {
+        for new in about_subject(conn, writer, about)? {
+            match seen.iter_mut().find(|known| known.device == new.device) {
+                Some(known) => known.seq = known.seq.max(new.seq),
+                None => seen.push(new),
+            }
+        }
+    }
+    seen.sort_unstable();
+    Ok(seen)
+}
+
+/// Returns a subject, the face that it is in if it is a hole, and the casting.
+fn with_parents(conn: &Connection, subject: Uuid) -> Result<Vec<Uuid>, Fault> {
+    let parent = |sql: &str, id: Uuid| -> Result<Option<Uuid>, Fault> {
+        let mut statement = conn.prepare_cached(sql)?;
+        Ok(statement.query_row([id], |row| row.get(0)).optional()?)
+    };
+    let face = parent("SELECT face FROM hole WHERE id = ?1", subject)?;
+    let casting = parent(
+        "SELECT casting FROM face WHERE id = ?1",
+        face.unwrap_or(subject),
+    )?;
+    Ok([Some(subject), face, casting]
+        .into_iter()
+        .flatten()
+        .collect())
+}
+
+fn about_subject(conn: &Connection, writer: DeviceId, about: Uuid) -> Result<Vec<Seen>, Fault> {
+    let numbers = row_numbers(conn, about)?;
+    let mut statement = conn.prepare_cached(
+        "SELECT device, max(seq) FROM entry WHERE n BETWEEN ?1 AND ?2 AND device <> ?3
+         GROUP BY device LIMIT ?4",
+    )?;
+    let range = params![numbers.start(), numbers.end(), writer.0, MOST_DEVICES];
+    let seen = statement.query_map(range, |row| {
+        let seq: i64 = row.get(1)?;
+        Ok(Seen {
+            device: DeviceId(row.get(0)?),
+            seq: seq.unsigned_abs(),
+        })
+    })?;
+    Ok(seen.collect::<Result<_, _>>()?)
+}
