@@ -7,6 +7,7 @@ use crate::notebook::Notebook;
 use crate::photos::*;
 use crate::record::*;
 use crate::stage::*;
+use holebook_core::hole::problem::Problem;
 use holebook_core::hole::record::{FaceRecord, FactEntries, Recorded};
 use holebook_core::length::Length;
 use holebook_core::thread::Thread;
@@ -14,6 +15,7 @@ use holebook_core::thread::Thread;
 lend! {
     holebook_core::notebook {
         FaceBody,
+        FaceCutEffect,
         FaceSummary,
         FaceView,
         HoleSummary,
@@ -62,15 +64,30 @@ impl Notebook {
         })
     }
 
-    /// Records that a face was cut. Blocks until it is on the disk. Fails with `Invalid` if
-    /// nothing came off.
+    /// Records that a face was cut. `corrects` names the entry of a cut that was recorded wrong and
+    /// that this one replaces. Blocks until it is on the disk. Fails with `Invalid` if nothing came
+    /// off.
+    #[uniffi::method(default(corrects = None))]
     pub fn record_face_milled(
         &self,
         id: FaceId,
         milled: FaceMilled,
+        corrects: Option<EntryId>,
     ) -> Result<EntryId, NotebookError> {
         self.call("record_face_milled", |open| {
-            Ok(open.record_face_milled(id, &milled)?)
+            Ok(open.record_face_milled(id, &milled, corrects)?)
+        })
+    }
+
+    /// Returns the holes whose recorded work would not hold any more if `removed` more were cut off
+    /// a face: ask before recording such a cut. Blocks.
+    pub fn face_cut_effects(
+        &self,
+        id: FaceId,
+        removed: Length,
+    ) -> Result<Vec<FaceCutEffect>, NotebookError> {
+        self.call("face_cut_effects", |open| {
+            Ok(open.face_cut_effects(id, removed)?)
         })
     }
 

@@ -7,8 +7,11 @@ use crate::lend::lend;
 use crate::notebook::Notebook;
 use crate::photos::MarkBody;
 use crate::record::*;
+use crate::remedies::Verdict;
 use crate::stage::Stage;
+use crate::steps::StepKey;
 use crate::values::*;
+use holebook_core::hole::problem::{Cause, Problem};
 use holebook_core::hole::record::{FaceRecord, FactEntries};
 use holebook_core::length::Length;
 
@@ -18,6 +21,19 @@ lend! {
         Fact,
         HoleStatus,
     }
+}
+
+lend! {
+    holebook_core::hole::problem {
+        Cause as ReopenCause,
+        Problem as OpenProblem,
+    }
+}
+
+/// An open problem in a sentence that says what to do.
+#[uniffi::export]
+pub fn open_problem_sentence(problem: OpenProblem) -> Result<String, NotebookError> {
+    guard("open_problem_sentence", || Ok(problem.to_string()))
 }
 
 lend! {

@@ -68,11 +68,7 @@ impl Notebook {
             let (record, face) = (&hole.record, &hole.face_record);
             let catalog = open.catalog()?;
             let plan = plan::Plan::of(record, face, &catalog);
-            let asks_reason = |key: StepKey| {
-                let situation = plan.situation.as_ref().ok();
-                let (situation, chosen) = situation.zip(plan.chosen())?;
-                out_of_order(situation, chosen, record, key)
-            };
+            let asks_reason = |key: StepKey| out_of_order(&plan.work(record, face)?, key);
             let steps = plan.steps.iter().map(|step| PlannedStep {
                 asks_reason: asks_reason(step.key).filter(|_| step.done.is_none()),
                 step: step.clone(),

@@ -3,6 +3,7 @@
 use crate::damage::*;
 use crate::ids::*;
 use crate::lend::lend;
+use crate::remedies::Verdict;
 use chrono::{DateTime, FixedOffset};
 use holebook_core::hole::record::{FaceRecord, FactEntries, Recorded};
 use holebook_core::length::Length;
@@ -23,10 +24,23 @@ lend! {
 }
 
 lend! {
+    holebook_core::id {
+        Seen,
+    }
+}
+
+lend! {
+    holebook_core::hole::removal {
+        Removal,
+    }
+}
+
+lend! {
     holebook_core::hole::record {
         CheckKind,
         CheckResult,
         Choice,
+        ChoiceBasis,
         Cut,
         CutStep,
         FaceCut,

@@ -9,6 +9,7 @@ use crate::length::Rounding;
 use crate::record::{CheckKind, CutStep};
 use chrono::{DateTime, FixedOffset};
 use holebook_core::hole::caution::Caution;
+use holebook_core::hole::problem::Problem;
 use holebook_core::hole::steps::{Done, Number, Value};
 use holebook_core::length::Length;
 

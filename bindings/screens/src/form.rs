@@ -140,6 +140,11 @@ impl<'a> Form<'a> {
         open.any(|question| question.needs_reason)
     }
 
+    /// Whether it is shown again because it was rejected.
+    pub fn is_rejected(&self) -> bool {
+        self.rejected.is_some()
+    }
+
     fn open_questions(&self) -> &'a [Question] {
         self.rejected.map_or(&[], |rejected| rejected.questions)
     }

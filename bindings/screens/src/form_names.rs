@@ -69,6 +69,10 @@ form_names! {
     PlanCut Face "cut";
     /// Records metal that was milled off the face.
     Milled Face "milled";
+    /// Corrects a face cut that was recorded wrong.
+    CorrectMilled Face "correct";
+    /// Strikes out a face cut.
+    StrikeOutMilled Face "strike-out";
     /// Adds a hole to a face.
     AddHole Face "hole";
     /// Adds a photo to a face.
@@ -79,6 +83,10 @@ form_names! {
     StrikeOutMark Photo "strike-out";
     /// Measurements.
     Readings Hole "reading";
+    /// Corrects a reading that was recorded wrong.
+    CorrectReading Hole "correct";
+    /// Picks one of several readings that differ.
+    UseReading Hole "use-reading";
     /// Missing and hard metal, a broken tool, a crack.
     Damage Hole "damage";
     /// The thread the hole is to have.
@@ -268,6 +276,8 @@ fields! {
     KeysStaked "staked"
     Result "passes"
     Locking "locking"
+    // How a broken piece came out.
+    Removal "removal"
     CheckReading "reading"
     CheckedBy "how"
     Torque "torque"

@@ -35,6 +35,7 @@ notices! {
     Edited "edit" "Changes saved.";
     CutPlanned "plan" "Face cut planned.";
     Milled "milled" "Cut recorded. All depths now run from the new face.";
+    Corrected "correct" "Corrected. The wrong entry stays readable in the log.";
     HoleAdded "hole" "Hole added.";
     PhotoAdded "photo" "Photo added.";
     Readings "reading" "Measurements recorded.";

@@ -9,8 +9,8 @@ use crate::page::{
     Answer, FOLLOW, Head, ONCE, Page, STYLE, asset, message_page, picture, redirect,
 };
 use crate::pages::{
-    FormContext, bench, casting, castings, devices, face, hole, limits, pair, photo, settings,
-    sheet, sync,
+    FormContext, bench, casting, castings, devices, face, face_cut, hole, limits, pair, photo,
+    settings, sheet, sync,
 };
 use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
@@ -263,12 +263,20 @@ fn face_form(
             with_notice(&path, Notice::Edited)
         }
         FormName::PlanCut => {
-            face::plan(notebook, face, request, unit)?;
+            face_cut::plan(notebook, face, request, unit)?;
             with_notice(&path, Notice::CutPlanned)
         }
         FormName::Milled => {
-            face::milled(notebook, face, request, unit)?;
+            face_cut::milled(notebook, face, request, unit)?;
             with_notice(&path, Notice::Milled)
+        }
+        FormName::CorrectMilled => {
+            face_cut::correct(notebook, face, request, unit)?;
+            with_notice(&path, Notice::Corrected)
+        }
+        FormName::StrikeOutMilled => {
+            face_cut::strike_out(notebook, face, request)?;
+            with_notice(&path, Notice::StruckOut)
         }
         FormName::AddPhoto => {
             let photo = face::add_photo(notebook, face, request)?;

@@ -5,7 +5,7 @@ use super::record::{FaceRecord, HoleRecord, Remedy};
 use super::remedies::{Assessment, Verdict, assessment_of, assessments};
 use super::situation::{Situation, SituationUnavailable, situation_of};
 use super::stage::{HoleStatus, spec_in_force, status_of};
-use super::steps::{Step, Work, steps};
+use super::steps::{ReachedDepths, Step, Work, steps};
 use crate::insert::Catalog;
 
 /// The plan for one hole.
@@ -19,6 +19,8 @@ pub struct Plan {
     pub assessments: Vec<Assessment>,
     /// The chosen remedy's steps; empty if none is chosen or it is no longer offered.
     pub steps: Vec<Step>,
+    /// The depths that were reached in the chosen remedy's work.
+    pub reached: ReachedDepths,
     /// What to do next.
     pub next: NextAction,
     chosen: Option<usize>,
@@ -43,15 +45,17 @@ impl Plan {
         let in_force = spec_in_force(record);
         let in_force = in_force.and_then(|spec| assessment_of(&assessments, &spec));
         let status = status_of(record, face, situation.as_ref().ok(), in_force);
-        let steps = match (&situation, assessment) {
-            (Ok(situation), Some(assessment)) if !cracked => steps(&Work {
+        let work = match (&situation, assessment) {
+            (Ok(situation), Some(assessment)) => Some(Work {
                 situation,
                 assessment,
                 record,
                 face,
             }),
-            _ => Vec::new(),
+            _ => None,
         };
+        let steps = work.filter(|_| !cracked).map(|work| steps(&work));
+        let (steps, reached) = (steps.unwrap_or_default(), work.map(|work| work.reached()));
         let next = match NextAction::of(&status, record, &steps) {
             first @ (NextAction::ResolveConflict | NextAction::SetThread) => first,
             _ if cracked => NextAction::Crack,
@@ -62,6 +66,7 @@ impl Plan {
             situation,
             assessments,
             steps,
+            reached: reached.unwrap_or_default(),
             next,
             chosen,
         }

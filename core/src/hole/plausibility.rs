@@ -193,6 +193,19 @@ pub enum Implausible {
         /// Their numbers.
         holes: Vec<u32>,
     },
+    /// More stock removed than planned.
+    #[error(
+        "{} off the face in all is more than the {} planned; depths in holes that are drilled or \
+         tapped already shrink by the rest, so check the number",
+        in_all.both(),
+        planned.both()
+    )]
+    BeyondPlan {
+        /// The planned cut.
+        planned: Length,
+        /// The stock removed by all cuts together.
+        in_all: Length,
+    },
     /// A lean that is more than an old hole usually has.
     #[error(
         "the old hole leans {degrees:.1} degrees; more than {} is unusual, so check the numbers",
@@ -217,7 +230,7 @@ impl Implausible {
             Implausible::BoltDoesNotPass { .. } => Subject::Reading(Quantity::MatingHole),
             Implausible::BoreTooSmall { .. } => Subject::Reading(Quantity::Bore),
             Implausible::Lean { .. } => Subject::Tilt,
-            Implausible::Unmeasured { .. } => Subject::FaceCut,
+            Implausible::Unmeasured { .. } | Implausible::BeyondPlan { .. } => Subject::FaceCut,
         }
     }
 }
@@ -299,6 +312,12 @@ pub fn wanted(wanted: &WantedThread, record: &HoleRecord) -> Vec<Implausible> {
 /// Returns what is unusual about a face cut, planned or made.
 pub fn face_cut(cut: Length) -> Option<Implausible> {
     limits::at_most(Subject::FaceCut, cut, limits::THICKEST_USUAL_CUT.into())
+}
+
+/// Returns what is unusual about the stock removed by all cuts of a face together.
+pub fn cut_beyond_plan(planned: Option<Length>, in_all: Length) -> Option<Implausible> {
+    let planned = planned.filter(|planned| in_all > *planned)?;
+    Some(Implausible::BeyondPlan { planned, in_all })
 }
 
 /// Returns what is unusual about cutting a face while these holes are not measured.

@@ -212,6 +212,16 @@ impl Problem {
         }
     }
 
+    /// Returns whether a depth is out of its limits, which a face cut can cause.
+    pub fn is_about_depth(&self) -> bool {
+        matches!(
+            self,
+            Problem::TooShallow { .. }
+                | Problem::DepthUnknown { .. }
+                | Problem::InstallDepth { .. }
+        )
+    }
+
     /// Returns whether the recorded value itself is out of its limits, so that recording it asks
     /// first.
     pub fn is_about_value(&self) -> bool {

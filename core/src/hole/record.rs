@@ -396,6 +396,9 @@ pub struct CheckResult {
     /// wrench.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub locking: bool,
+    /// Reason for recording a reading outside its limits.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
 }
 
 /// The final check of a hole, with a bolt or gauge, and its reading.
@@ -414,6 +417,9 @@ pub struct FinalCheck {
     /// Thread length that the gauge or bolt engaged.
     #[serde(rename = "engaged_mm", default)]
     pub engaged: Option<Length>,
+    /// Reason for recording it outside its limits.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
 }
 
 /// The planned face cut.
@@ -453,6 +459,9 @@ pub struct Recorded<T> {
     pub seq: u64,
     /// What the writer had seen of other devices' entries about the hole, its face, and casting.
     pub seen: Vec<Seen>,
+    /// The place of the entry that this one corrects; `seen` is then that of its writer, and lists
+    /// the device of this one too.
+    pub corrects: Option<Seen>,
     /// The person.
     pub by: String,
     /// Time by the device's clock; shown, never used to decide anything.
@@ -470,15 +479,19 @@ impl<T> Recorded<T> {
         }
     }
 
+    /// Returns the place that it counts from: its own, or that of the first entry that it corrects.
+    pub fn place(&self) -> Seen {
+        self.corrects.unwrap_or(self.position())
+    }
+
     /// Returns whether its writer knew another entry: it is an earlier one of the same device, or
     /// had come to that device before. No clock is asked.
     pub fn knows(&self, other: Seen) -> bool {
-        if self.device == other.device {
-            return self.seq > other.seq;
+        let seen = self.seen.iter().find(|seen| seen.device == other.device);
+        match seen {
+            Some(seen) => seen.seq >= other.seq,
+            None => self.device == other.device && self.corrects.is_none() && self.seq > other.seq,
         }
-        self.seen
-            .iter()
-            .any(|seen| seen.device == other.device && seen.seq >= other.seq)
     }
 }
 
@@ -572,10 +585,7 @@ impl FaceRecord {
     /// A cut that somebody else recorded at the same time counts as made after it, which is the safe
     /// side for every depth.
     pub fn removed_after<T>(&self, entry: &Recorded<T>) -> Length {
-        let later = self
-            .milled
-            .iter()
-            .filter(|cut| !entry.knows(cut.position()));
+        let later = self.milled.iter().filter(|cut| !entry.knows(cut.place()));
         later.map(|cut| cut.body.removed.clamp_at_zero()).sum()
     }
 

@@ -17,7 +17,7 @@ mod progress;
 
 pub use number::{Number, Value};
 pub use order::out_of_order;
-pub use progress::{Progress, Work};
+pub use progress::{Progress, ReachedDepths, Work};
 
 use super::caution::Caution;
 use super::problem::Problem;

@@ -52,6 +52,7 @@ pub fn recorded<T>(body: T) -> Recorded<T> {
         device: DeviceId(Uuid::nil()),
         seq: NEXT.fetch_add(1, Ordering::Relaxed),
         seen: Vec::new(),
+        corrects: None,
         by: "M. Vance".into(),
         at: DateTime::parse_from_rfc3339("2026-05-02T09:30:00+02:00").unwrap(),
         body,
@@ -152,6 +153,7 @@ pub fn check(kind: CheckKind, passes: bool) -> Recorded<CheckResult> {
         reading: None,
         instrument: None,
         locking: false,
+        reason: None,
     })
 }
 
@@ -162,5 +164,6 @@ pub fn final_check(spec: &RemedySpec, passes: bool) -> Recorded<FinalCheck> {
         how: "new bolt to full depth".into(),
         torque_nm: None,
         engaged: None,
+        reason: None,
     })
 }

@@ -91,18 +91,25 @@ impl Notebook {
         })
     }
 
-    /// Records that a face was milled.
+    /// Records that a face was milled. `corrects` names the entry of a cut that was recorded wrong:
+    /// this one replaces it, and counts from when that one was recorded.
     ///
     /// # Errors
-    /// If no stock was removed, if there is no such face, or if the notebook cannot be written.
+    /// If no stock was removed, if there is no such face or entry, or if the notebook cannot be
+    /// written.
     pub fn record_face_milled(
         &self,
         face: FaceId,
         milled: &FaceMilled,
+        corrects: Option<EntryId>,
     ) -> Result<EntryId, NotebookError> {
         self.write(|tx| {
             tx.require_face(face)?;
-            tx.insert(NewEntry::new(face, milled)?)
+            let new = NewEntry::new(face, milled)?;
+            tx.insert(match corrects {
+                Some(wrong) => new.correcting(wrong),
+                None => new,
+            })
         })
     }
 

@@ -40,6 +40,10 @@ pub struct Entry {
     /// Entries of older versions have none.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub seen: Vec<Seen>,
+    /// The place of the entry that this one corrects; `seen` is then what the writer of that entry
+    /// had seen, so that a corrected value counts as recorded when the wrong one was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub corrects: Option<Seen>,
 }
 
 /// An entry with its exact text, and the hash of that text.
@@ -177,6 +181,7 @@ mod tests {
             replaces: vec![],
             prev: None,
             seen: vec![],
+            corrects: None,
         }
     }
 

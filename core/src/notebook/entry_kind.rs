@@ -542,7 +542,7 @@ entry_kinds! {
             names: ["limits"],
             role: Fact,
             validate: |limits| limits.validate().map_err(|error| Fault::invalid(error.to_string())),
-            updates: none,
+            updates: chosen_holes,
             loads: alone,
             label: "Shop limits",
         }

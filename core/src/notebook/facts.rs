@@ -53,6 +53,8 @@ pub(crate) fn recorded<T: DeserializeOwned>(line: &str) -> Result<Recorded<T>, F
         seq: u64,
         #[serde(default)]
         seen: Vec<Seen>,
+        #[serde(default)]
+        corrects: Option<Seen>,
         by: String,
         at: DateTime<FixedOffset>,
         body: T,
@@ -63,6 +65,7 @@ pub(crate) fn recorded<T: DeserializeOwned>(line: &str) -> Result<Recorded<T>, F
         device: fields.device,
         seq: fields.seq,
         seen: fields.seen,
+        corrects: fields.corrects,
         by: fields.by,
         at: fields.at,
         body: fields.body,

@@ -27,6 +27,24 @@ impl Notebook {
         self.write(|tx| record(tx, hole, &entry, replaces.iter().copied()))
     }
 
+    /// Corrects an entry about a hole that was recorded wrong, such as a mistyped reading. The
+    /// correction replaces it, and counts from when the wrong one was recorded: a depth stays one
+    /// from before a later face cut.
+    ///
+    /// # Errors
+    /// As for [`Notebook::record`].
+    pub fn correct(
+        &self,
+        hole: HoleId,
+        entry: HoleEntry,
+        wrong: EntryId,
+    ) -> Result<EntryId, NotebookError> {
+        self.write(|tx| {
+            tx.require_hole(hole)?;
+            tx.insert(NewEntry::about_hole(hole, &entry)?.correcting(wrong))
+        })
+    }
+
     /// Records several entries about a hole, all or none.
     ///
     /// # Errors

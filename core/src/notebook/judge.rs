@@ -5,11 +5,12 @@ use super::error::{Fault, NotebookError};
 use super::id::{FaceId, HoleId};
 use super::{Notebook, inserts, journal, load, seen, settings};
 use crate::hole::problem::Problem;
-use crate::hole::record::{Choice, ChoiceBasis, FaceRecord, HoleRecord};
+use crate::hole::record::{Choice, ChoiceBasis, FaceMilled, FaceRecord, HoleRecord, Recorded};
 use crate::hole::remedies::assess_chosen;
 use crate::hole::situation::situation_of;
 use crate::hole::stage::{HoleStatus, hole_status};
 use crate::insert::Catalog;
+use crate::length::Length;
 use rusqlite::Connection;
 use serde_json::json;
 use std::borrow::Cow;
@@ -101,6 +102,75 @@ impl Notebook {
             Ok(problems)
         })
     }
+}
+
+/// What a face cut would do to one hole.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
+pub struct FaceCutEffect {
+    /// The hole.
+    pub hole: HoleId,
+    /// Its number.
+    pub number: u32,
+    /// The problems that the cut would open.
+    pub problems: Vec<Problem>,
+}
+
+impl Notebook {
+    /// Returns the holes whose recorded work would not hold any more if `removed` more were cut from
+    /// a face: inserts that the cutter would reach, and threads that would be too shallow. Nothing
+    /// is recorded.
+    ///
+    /// # Errors
+    /// If there is no such face, or the notebook cannot be read.
+    pub fn face_cut_effects(
+        &self,
+        face: FaceId,
+        removed: Length,
+    ) -> Result<Vec<FaceCutEffect>, NotebookError> {
+        self.read(|conn| {
+            super::require::face(conn, face)?;
+            let (mut now, mut then) = (Judge::new(conn), Judge::new(conn));
+            then.load(face)?;
+            let mut after = then.face(face).clone();
+            after.milled.push(cut_after_all(conn, removed)?);
+            then.faces.insert(face, after);
+            let mut effects = Vec::new();
+            for hole in super::views::holes_of(conn, face)? {
+                let record = load::hole(conn, hole.id)?.record;
+                let before = now.status(&record, face)?.problems;
+                let mut problems = then.status(&record, face)?.problems;
+                problems.retain(|problem| problem.is_about_depth() && !before.contains(problem));
+                if !problems.is_empty() {
+                    let (hole, number) = (hole.id, hole.number);
+                    effects.push(FaceCutEffect {
+                        hole,
+                        number,
+                        problems,
+                    });
+                }
+            }
+            Ok(effects)
+        })
+    }
+}
+
+/// Returns a cut of a face as if it were recorded now.
+fn cut_after_all(conn: &Connection, removed: Length) -> Result<Recorded<FaceMilled>, Fault> {
+    let device = settings::device(conn)?;
+    let last = journal::head(conn, device)?.map_or(0, |head| head.seq);
+    Ok(Recorded {
+        entry: super::EntryId::fresh(),
+        device,
+        seq: last + 1,
+        seen: Vec::new(),
+        corrects: None,
+        by: String::new(),
+        at: super::clock::now(),
+        body: FaceMilled {
+            removed,
+            instrument: None,
+        },
+    })
 }
 
 /// Returns the line that an entry would get if it were recorded now, without its place in the chain.

@@ -14,7 +14,7 @@ pub(crate) enum ProjectionRow {
     HolesOfFace(FaceId),
     /// All holes of a casting.
     HolesOfCasting(CastingId),
-    /// All holes with a chosen remedy: the shop's inserts decide about them.
+    /// All holes with a chosen remedy: the shop's inserts and limits decide about them.
     ChosenHoles,
     /// A hole (`None`) or its mark in a photo. They sort next to each other, so that a hole's
     /// entries are loaded once for all of them.

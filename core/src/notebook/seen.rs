@@ -1,7 +1,8 @@
 //! What the writer of an entry has seen of other devices' entries.
 
+use super::entry::Entry;
 use super::error::Fault;
-use super::id::{DeviceId, Seen};
+use super::id::{DeviceId, EntryId, Seen};
 use super::row_number::row_numbers;
 use rusqlite::{Connection, OptionalExtension, params};
 use uuid::Uuid;
@@ -28,6 +29,40 @@ pub(super) fn by_writer(
     }
     seen.sort_unstable();
     Ok(seen)
+}
+
+/// Returns what the correction of an entry says that it has seen; see [`as_of`].
+pub(super) fn by_writer_of(
+    conn: &Connection,
+    writer: DeviceId,
+    wrong: EntryId,
+) -> Result<(Vec<Seen>, Option<Seen>), Fault> {
+    let mut statement = conn.prepare_cached("SELECT line FROM entry WHERE id = ?1")?;
+    let line: Option<String> = statement
+        .query_row([wrong.0], |row| row.get(0))
+        .optional()?;
+    let line = line.ok_or_else(|| Fault::no_such("entry", wrong))?;
+    let wrong: Entry = serde_json::from_str(&line).map_err(Fault::unreadable)?;
+    Ok(as_of(&wrong, writer))
+}
+
+/// Returns what the writer of an entry had seen, and the place of that entry, for an entry that
+/// `writer` records in its place. The new entry's own device is listed too, since its place among
+/// that device's entries says nothing about when the value was measured.
+pub(super) fn as_of(entry: &Entry, writer: DeviceId) -> (Vec<Seen>, Option<Seen>) {
+    let mut seen = entry.seen.clone();
+    let before = [(entry.device, entry.seq.saturating_sub(1)), (writer, 0)];
+    for (device, seq) in before {
+        if !seen.iter().any(|known| known.device == device) {
+            seen.push(Seen { device, seq });
+        }
+    }
+    seen.sort_unstable();
+    let place = Seen {
+        device: entry.device,
+        seq: entry.seq,
+    };
+    (seen, Some(entry.corrects.unwrap_or(place)))
 }
 
 /// Returns a subject, the face that it is in if it is a hole, and the casting.

@@ -31,6 +31,7 @@ pub(crate) struct NewEntry {
     subject: Uuid,
     body: Value,
     replaces: Vec<EntryId>,
+    corrects: Option<EntryId>,
 }
 
 impl NewEntry {
@@ -41,6 +42,7 @@ impl NewEntry {
             subject: subject.into(),
             body: body.to_json()?,
             replaces: Vec::new(),
+            corrects: None,
         })
     }
 
@@ -51,6 +53,7 @@ impl NewEntry {
             subject: hole.0,
             body: entry.to_json()?,
             replaces: Vec::new(),
+            corrects: None,
         })
     }
 
@@ -60,6 +63,13 @@ impl NewEntry {
         self.replaces.sort_unstable();
         self.replaces.dedup();
         self
+    }
+
+    /// Makes it the correction of an entry, which it replaces: it counts as recorded when that one
+    /// was.
+    pub(crate) fn correcting(mut self, entry: EntryId) -> Self {
+        self.corrects = Some(entry);
+        self.replacing([entry])
     }
 }
 
@@ -92,6 +102,10 @@ impl WriteTx<'_> {
             replaces.push(self.insert(first)?);
         }
         let device = settings::device(self.tx)?;
+        let (seen, corrects) = match new.corrects {
+            Some(wrong) => seen::by_writer_of(self.tx, device, wrong)?,
+            None => (seen::by_writer(self.tx, device, new.subject)?, None),
+        };
         self.append(Entry {
             at: clock::now().trunc_subsecs(3),
             by,
@@ -104,7 +118,8 @@ impl WriteTx<'_> {
             device,
             seq: 0,
             prev: None,
-            seen: seen::by_writer(self.tx, device, new.subject)?,
+            seen,
+            corrects,
         })
     }
 
@@ -147,7 +162,12 @@ impl WriteTx<'_> {
     /// Appends a copy of an entry to this device's chain, with its person and time. The copy replaces
     /// it, unless it strikes out another.
     pub(crate) fn insert_copy(&mut self, of: &Entry) -> Result<EntryId, Fault> {
-        let mut copy = of.clone();
+        let (seen, corrects) = seen::as_of(of, settings::device(self.tx)?);
+        let mut copy = Entry {
+            seen,
+            corrects,
+            ..of.clone()
+        };
         if EntryKind::from_name(&of.kind) != Some(EntryKind::StrikeOut) {
             copy.replaces.push(of.id);
             copy.replaces.sort_unstable();

@@ -11,7 +11,6 @@ pub struct JournalWriter {
     device: DeviceId,
     seq: u64,
     prev: Option<LineHash>,
-    seen: Vec::new(),
 }
 
 /// The content of one line.
@@ -36,7 +35,6 @@ impl JournalWriter {
             device,
             seq: 0,
             prev: None,
-            seen: Vec::new(),
         }
     }
 
@@ -56,6 +54,7 @@ impl JournalWriter {
             replaces: saying.replaces,
             prev: self.prev,
             seen: Vec::new(),
+            corrects: None,
         })
         .ok()?;
         self.seq += 1;

@@ -130,6 +130,7 @@ impl<'a> Device<'a> {
             replaces: Vec::new(),
             prev: self.prev,
             seen: Vec::new(),
+            corrects: None,
         };
         let line =
             Line::write(&entry).map_err(|error| NotebookError::Invalid(error.to_string()))?;

@@ -275,6 +275,7 @@ impl Shop {
             replaces,
             prev: last.map(Line::hash),
             seen: Vec::new(),
+            corrects: None,
         };
         device.lines.push(Line::write(&entry).unwrap());
         id

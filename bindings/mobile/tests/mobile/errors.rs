@@ -86,6 +86,7 @@ fn lines_after_a_gap_are_rejected() {
         replaces: Vec::new(),
         prev: Some(core::LineHash::of("the first")),
         seen: Vec::new(),
+        corrects: None,
     };
     let second = core::Line::write(&second).unwrap();
     let refused: NotebookError = core.import_lines(&[second]).unwrap_err().into();

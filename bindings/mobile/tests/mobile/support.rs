@@ -155,6 +155,7 @@ pub fn choose(notebook: &Notebook, hole: HoleId) -> RemedySpec {
     let choice = Choice {
         spec: spec.clone(),
         reason: Some("it is in the drawer".to_owned()),
+        basis: None,
     };
     record(notebook, hole, HoleEntry::Remedy(choice));
     spec
@@ -189,6 +190,7 @@ fn record_step(notebook: &Notebook, job: &Job, spec: &RemedySpec, step: StepKey)
                 step,
                 depth,
                 tool: None,
+                removal: None,
                 reason: None,
             })
         }
@@ -203,7 +205,7 @@ fn record_step(notebook: &Notebook, job: &Job, spec: &RemedySpec, step: StepKey)
                 removed: mm(0.5),
                 instrument: Some("height gauge".to_owned()),
             };
-            notebook.record_face_milled(job.face, milled).unwrap();
+            notebook.record_face_milled(job.face, milled, None).unwrap();
             return;
         }
         StepKey::Install => HoleEntry::Install(Install {
@@ -223,6 +225,7 @@ fn record_step(notebook: &Notebook, job: &Job, spec: &RemedySpec, step: StepKey)
             reading: None,
             instrument: None,
             locking: false,
+            reason: None,
         }),
         StepKey::FinalCheck => HoleEntry::FinalCheck(FinalCheck {
             spec,
@@ -230,6 +233,7 @@ fn record_step(notebook: &Notebook, job: &Job, spec: &RemedySpec, step: StepKey)
             how: "new bolt".to_owned(),
             torque_nm: Some(20.0),
             engaged: None,
+            reason: None,
         }),
     };
     record(notebook, job.hole, entry);

@@ -1,29 +1,26 @@
-//! One joint face: its face cut, its photos and its holes.
+//! One joint face: its photos and its holes.
 
 use crate::authors::Authors;
 use crate::carrier::{Request, Upload};
-use crate::form::{
-    FormError, ask, hidden, replaced_entries, replaces, required_length, required_text,
-};
+use crate::form::{FormError, replaced_entries, replaces, required_text};
 use crate::form_names::{Field, FormName};
 use crate::hole_badge::{Badge, hole_badge};
-use crate::labels::{author, count, date_time, remedy};
+use crate::labels::{count, remedy};
 use crate::newest::{earlier, newest};
 use crate::page::{Crumb, Page};
-use crate::pages::FormContext;
 use crate::pages::hole::number;
 use crate::pages::photo::marked_photo;
-use holebook_core::hole::plausibility::{self, Implausible};
-use holebook_core::hole::question::Question;
-use holebook_core::hole::record::{FaceMilled, Recorded};
-use holebook_core::hole::situation::{LARGEST_FACE_CUT, SituationError};
-use holebook_core::hole::stage::Stage;
-use holebook_core::length::{Length, Unit};
+use crate::pages::{FormContext, face_cut};
+use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{
-    FaceBody, FaceId, FaceView, HoleId, HoleSummary, Notebook, NotebookError, PhotoId, PhotoView,
+    FaceBody, FaceId, FaceView, HoleId, HoleSummary, HoleView, Notebook, NotebookError, PhotoId,
+    PhotoView,
 };
 use maud::{Markup, html};
 use std::path::Path;
+
+/// Number of holes whose open problems the face's page writes out.
+const PROBLEMS_SHOWN: usize = 30;
 
 /// The face.
 pub fn show(
@@ -32,6 +29,9 @@ pub fn show(
     context: FormContext<'_>,
 ) -> Result<Page, NotebookError> {
     let face = notebook.face(id)?;
+    let open = face.holes.iter().filter(|hole| hole.problems > 0);
+    let open = open.take(PROBLEMS_SHOWN).map(|hole| notebook.hole(hole.id));
+    let open: Vec<HoleView> = open.collect::<Result<_, _>>()?;
     let authors = Authors::default()
         .and(notebook, &face.details)?
         .and(notebook, &face.record.planned_cut)?;
@@ -42,10 +42,11 @@ pub fn show(
         }
         (context.outcome())
         @if let Some(note) = face.details.agreed().and_then(|body| body.note.as_ref()) { p { (note) } }
+        (problems(&face, &open, context.unit))
         div.two-columns {
             div {
                 (photos(&face, context))
-                (face_cut(&face, &authors, context))
+                (face_cut::section(&face, &authors, context))
             }
             (holes(&face, context))
         }
@@ -103,92 +104,26 @@ fn marked(photo: &PhotoView, face: &FaceView) -> Markup {
     }
 }
 
-/// The planned cut, what was milled off, and what is left.
-fn face_cut(face: &FaceView, authors: &Authors, context: FormContext<'_>) -> Markup {
-    let record = &face.record;
-    let planned = record.planned_cut.agreed().map(|cut| cut.planned);
-    let shown = |cut: Option<Length>, none: &str| {
-        cut.map_or_else(|| none.to_owned(), |cut| cut.show(context.unit))
-    };
+/// The holes whose recorded work does not hold, each with what is open; nothing if all holds.
+fn problems(face: &FaceView, open: &[HoleView], unit: Unit) -> Markup {
     html! {
-        section.panel #milled {
-            h2 { "Face cut" }
-            dl.facts {
-                dt { (PLANNED) } dd { (shown(planned, "not planned")) }
-                dt { "Removed" } dd { (record.removed().show(context.unit)) }
-                dt { "Left to remove" } dd { (shown(record.left_to_remove(), "unknown")) }
-            }
-            @if record.planned_cut.differ() { (cut_conflict(face, authors, context.unit)) }
-            p.faint { "All depths are given from the face as is and from the finished face." }
-            details open[context.was_rejected(FormName::PlanCut) || planned.is_none()] {
-                summary { "Plan the face cut" }
-                (plan_form(face, planned, context))
-            }
-            details open[context.was_rejected(FormName::Milled)] {
-                summary { "Record a cut" }
-                (milled_form(face, context))
-            }
-            ul.journal { @for milled in &record.milled { (milled_line(milled, context.unit)) } }
-        }
-    }
-}
-
-const PLANNED: &str = "Stock to remove";
-const REMOVED: &str = "Stock removed";
-
-fn plan_form(face: &FaceView, planned: Option<Length>, context: FormContext<'_>) -> Markup {
-    let form = context.form(FormName::PlanCut);
-    html! {
-        form method="post" action=(FormName::PlanCut.address_of(face.id)) {
-            (replaced_entries(face.record.planned_cut.0.iter().map(|entry| entry.entry)))
-            div.fields { (form.length(Field::PlannedCut, PLANNED, planned, "0 = the face stays as is")) }
-            p { button { "Save plan" } }
-            (form.questions())
-        }
-    }
-}
-
-fn milled_form(face: &FaceView, context: FormContext<'_>) -> Markup {
-    let form = context.form(FormName::Milled);
-    html! {
-        form method="post" action=(FormName::Milled.address_of(face.id)) {
-            div.fields {
-                (form.length(Field::Taken, REMOVED, None, "measured, not the dial reading"))
-                (form.text(Field::MeasuredWith, "Measured with", None, ""))
-            }
-            p { button { "Record cut" } }
-            (form.questions())
-        }
-        p.caution { b { "Caution: " } "Lift a casting by its strong points and never stand under it. Clamp it on "
-            "three points before the spindle turns. Wear eye protection and a dust mask. The machine's manual comes first." }
-    }
-}
-
-fn cut_conflict(face: &FaceView, authors: &Authors, unit: Unit) -> Markup {
-    let entries = &face.record.planned_cut.0;
-    let (shown, before) = newest(entries);
-    html! {
-        div.side-by-side {
-            @for entry in shown {
-                form method="post" action=(FormName::PlanCut.address_of(face.id)) {
-                    (replaced_entries(entries.iter().map(|entry| entry.entry)))
-                    (hidden(Field::PlannedCut, entry.body.planned.exact()))
-                    p.big { (entry.body.planned.show(unit)) }
-                    p { (authors.describe(entry)) }
-                    button { "Use this one" }
+        @if !open.is_empty() {
+            section.panel.conflict aria-labelledby="problems" {
+                h2 #problems { "Open problems" }
+                ul { @for hole in open {
+                    li {
+                        a href=(format!("/hole/{}", hole.id)) { "Hole " (hole.number) } ": "
+                        @for (index, problem) in hole.status.problems.iter().enumerate() {
+                            @if index > 0 { "; " }
+                            (in_unit(&problem.to_string(), unit))
+                        }
+                        "."
+                    }
+                } }
+                @if face.holes.iter().filter(|hole| hole.problems > 0).count() > open.len() {
+                    p.faint { "More holes are open; the list of holes shows them." }
                 }
             }
-        }
-        @if before > 0 { p { (earlier(before)) } }
-    }
-}
-
-fn milled_line(milled: &Recorded<FaceMilled>, unit: Unit) -> Markup {
-    html! {
-        li {
-            b { (milled.body.removed.show(unit)) " removed" }
-            @if let Some(instrument) = &milled.body.instrument { ", " (instrument) }
-            span.faint { " · " (author(&milled.by)) ", " (date_time(&milled.at)) }
         }
     }
 }
@@ -217,100 +152,20 @@ fn hole_row(hole: &HoleSummary) -> Markup {
         number: hole.number,
         stage: hole.stage,
         remedy: hole.remedy,
-        conflict: hole.conflict,
+        conflict: hole.conflict || hole.problems > 0,
     };
     html! {
         li {
             a href=(format!("/hole/{}", hole.id)) {
                 (hole_badge(badge, false))
                 b.hole-name { "Hole " (hole.number) @if hole.shares_number { " (number used twice)" } }
-                span.stage-label { (hole.stage.label_for(hole.remedy)) @if hole.conflict { ", " b { "conflict" } } }
+                span.stage-label { (hole.stage.label_for(hole.remedy)) @if hole.conflict { ", " b { "conflict" } }
+                    @if hole.problems > 0 { ", " b { "open problem" } } }
                 span.thread { (hole.thread.map_or_else(|| "thread not set".to_owned(), |thread| thread.designation())) }
                 span.remedy { @if let Some(chosen) = hole.remedy { (remedy(chosen)) } }
             }
         }
     }
-}
-
-/// Refuses a face cut that no hole can have.
-fn check_cut(cut: Length, field: Field, label: &str) -> Result<(), FormError> {
-    if cut <= LARGEST_FACE_CUT {
-        return Ok(());
-    }
-    let error = SituationError::FaceCutTooLarge { value: cut };
-    Err(FormError::of(field, label, error))
-}
-
-/// Numbers of the holes that nobody has measured.
-fn unmeasured(face: &FaceView) -> Vec<u32> {
-    let holes = face.holes.iter();
-    holes
-        .filter(|hole| hole.stage == Stage::NotMeasured)
-        .map(|hole| hole.number)
-        .collect()
-}
-
-/// The questions about a face cut, all at one field.
-fn questions(
-    unusual: impl IntoIterator<Item = Implausible>,
-    field: Field,
-) -> impl Iterator<Item = (Question, Option<Field>)> {
-    let unusual = unusual.into_iter();
-    unusual.map(move |one| (Question::from(&one), Some(field)))
-}
-
-/// Records the planned face cut.
-pub fn plan(
-    notebook: &Notebook,
-    id: FaceId,
-    request: &Request,
-    unit: Unit,
-) -> Result<(), FormError> {
-    let field = Field::PlannedCut;
-    let planned = required_length(request, field, PLANNED, unit)?;
-    if planned < Length::ZERO {
-        let message = format!("{} is below 0; enter 0 for no face cut", planned.show(unit));
-        return Err(FormError::of(field, PLANNED, message));
-    }
-    check_cut(planned, field, PLANNED)?;
-    ask(request, questions(plausibility::face_cut(planned), field))?;
-    notebook.plan_face_cut(id, planned, &replaces(request)?)?;
-    Ok(())
-}
-
-/// Records metal that was milled off.
-pub fn milled(
-    notebook: &Notebook,
-    id: FaceId,
-    request: &Request,
-    unit: Unit,
-) -> Result<(), FormError> {
-    let field = Field::Taken;
-    let removed = required_length(request, field, REMOVED, unit)?;
-    if !removed.is_positive() {
-        let message = format!(
-            "{} is not a cut; enter what was measured",
-            removed.show(unit)
-        );
-        return Err(FormError::of(field, REMOVED, message));
-    }
-    check_cut(removed, field, REMOVED)?;
-    let unusual =
-        plausibility::face_cut(removed)
-            .into_iter()
-            .chain(plausibility::facing_unmeasured(unmeasured(
-                &notebook.face(id)?,
-            )));
-    ask(request, questions(unusual, field))?;
-    let instrument = request.field(Field::MeasuredWith).map(str::to_owned);
-    notebook.record_face_milled(
-        id,
-        &FaceMilled {
-            removed,
-            instrument,
-        },
-    )?;
-    Ok(())
 }
 
 /// Adds a hole without a mark.

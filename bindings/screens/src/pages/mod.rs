@@ -5,6 +5,7 @@ pub mod casting;
 pub mod castings;
 pub mod devices;
 pub mod face;
+pub mod face_cut;
 pub mod hole;
 pub mod limits;
 pub mod pair;

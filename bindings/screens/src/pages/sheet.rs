@@ -13,6 +13,7 @@ use holebook_core::hole::missing::missing;
 use holebook_core::hole::plan::Plan;
 use holebook_core::hole::remedies::Assessment;
 use holebook_core::hole::stage::Stage;
+use holebook_core::hole::steps::ReachedDepths;
 use holebook_core::insert::Catalog;
 use holebook_core::length::{Length, Rounding, Unit, in_unit, show_range};
 use holebook_core::notebook::{
@@ -177,9 +178,10 @@ fn row(hole: &HoleView, catalog: &Catalog, unit: Unit) -> Markup {
             th scope="row" { (hole.number) }
             td { @if let Some(wanted) = hole.record.wanted.agreed() {
                 (no_break(&wanted.thread.designation())) @if let Some(bolt) = &wanted.bolt { br; (bolt) } } @else { "–" } }
-            td { (stage(hole)) @if hole.conflict { br; b { "conflict" } } }
+            td { (stage(hole)) @if hole.conflict { br; b { "conflict" } }
+                @for problem in &plan.status.problems { br; b { "Open: " } (in_unit(&problem.to_string(), unit)) } }
             td { (remedy_cell(hole, &plan, unit)) }
-            (numbers(plan.chosen().filter(|_| !plan.stopped_by_crack()), unit))
+            (numbers(plan.chosen().filter(|_| !plan.stopped_by_crack()), &plan.reached, unit))
             td { @for reading in missing(&hole.record, &hole.face_record, catalog) { (in_unit(&reading.to_string(), unit)) br; } }
         }
     }
@@ -213,7 +215,7 @@ fn remedy_cell(hole: &HoleView, plan: &Plan, unit: Unit) -> String {
 }
 
 /// Cells for the tools, the drill depth, and how far the insert's top is below the face.
-fn numbers(assessment: Option<&Assessment>, unit: Unit) -> Markup {
+fn numbers(assessment: Option<&Assessment>, reached: &ReachedDepths, unit: Unit) -> Markup {
     let depths = assessment.and_then(|assessment| assessment.depths.as_ref());
     html! {
         td { @if let Some(assessment) = assessment {
@@ -221,9 +223,16 @@ fn numbers(assessment: Option<&Assessment>, unit: Unit) -> Markup {
             @if let Some(tap) = &assessment.tap { (tap) }
             @if let Some(bolt) = &assessment.bolt { br; (bolt_line(bolt, unit)) }
         } }
-        td { @if let Some(depths) = depths { (both(depths.drill, Some(depths.drill_after_cut), Rounding::Up, unit)) } }
-        td { @if let Some(depths) = depths { (both(depths.install_now, depths.install_after_cut, Rounding::Nearest, unit)) } }
+        td { @if let Some(depths) = depths { (both(depths.drill, Some(depths.drill_after_cut), Rounding::Up, unit)) }
+            (recorded("drilled", reached.drilled, unit)) (recorded("tapped", reached.tapped, unit)) }
+        td { @if let Some(depths) = depths { (both(depths.install_now, depths.install_after_cut, Rounding::Nearest, unit)) }
+            (recorded("is", reached.top, unit)) }
     }
+}
+
+/// A depth as it was recorded, from the face as is.
+fn recorded(what: &str, depth: Option<Length>, unit: Unit) -> Markup {
+    html! { @if let Some(depth) = depth { br; (no_break(&format!("{what} {}", depth.show(unit)))) } }
 }
 
 /// The bolt to use, or the length it needs if none on sale fits.

@@ -75,7 +75,7 @@ fn plan_text(plan: &Plan, folder: &Path, unit: Unit) -> String {
 fn casting_text(casting: &CastingPlan, unit: Unit) -> String {
     let mut text = String::new();
     for face in &casting.faces {
-        let cut = stock_text(face.face_cut, unit);
+        let cut = stock_text(face.left_to_remove, unit);
         text.push_str(&format!(
             "\n{}, {}; {cut}\n\n",
             plain(&casting.name),

@@ -23,10 +23,10 @@ pub fn run(folder: &Path, output: OutputOptions) -> Result<(), Failure> {
     out::print(&list_text(&list, unit))
 }
 
-/// Formats the stock to remove from a face.
-pub fn stock_text(face_cut: Option<Length>, unit: Unit) -> String {
-    let cut = face_cut.map_or_else(|| "not set".into(), |cut| cut.show(unit));
-    format!("stock to remove: {cut}")
+/// Formats the stock that is left to remove from a face.
+pub fn stock_text(left: Option<Length>, unit: Unit) -> String {
+    let left = left.map_or_else(|| "not set".into(), |left| left.show(unit));
+    format!("left to remove: {left}")
 }
 
 fn list_text(list: &List, unit: Unit) -> String {
@@ -41,7 +41,7 @@ fn list_text(list: &List, unit: Unit) -> String {
             text.push_str(&format!(
                 "\n  {}: {holes}, {}\n  id {}\n\n",
                 plain(&face.name),
-                stock_text(face.face_cut, unit),
+                stock_text(face.left_to_remove, unit),
                 face.id
             ));
             text.push_str(&holes_table(&face.holes).to_string());
@@ -73,11 +73,14 @@ fn holes_table(holes: &[HoleListed]) -> Table {
     table
 }
 
-/// The stage, and whether there is a conflict.
+/// The stage, and whether there is a conflict or an open problem.
 pub fn stage_label(hole: &HoleListed) -> String {
+    let mut text = hole.stage.label_for(hole.remedy).to_owned();
     if hole.conflict {
-        format!("{}, conflict", hole.stage)
-    } else {
-        hole.stage.to_string()
+        text.push_str(", conflict");
     }
+    if hole.problems > 0 {
+        text.push_str(", open problem");
+    }
+    text
 }

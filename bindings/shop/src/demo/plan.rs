@@ -41,7 +41,7 @@ pub struct FacePlan {
     pub name: String,
     /// Stock left to remove from the face; `None`: not set.
     #[serde(rename = "face_cut_mm")]
-    pub face_cut: Option<Length>,
+    pub left_to_remove: Option<Length>,
     /// Its holes.
     pub holes: Vec<HolePlan>,
 }
@@ -91,7 +91,7 @@ impl Plan {
                 faces.push(FacePlan {
                     id: face.id,
                     name: face.name,
-                    face_cut: face.face_cut,
+                    left_to_remove: face.left_to_remove,
                     holes,
                 });
             }
@@ -157,5 +157,10 @@ fn missing_items(hole: &HoleListed, view: &HoleView, catalog: &Catalog) -> Vec<S
         .0
         .is_empty()
         .then(|| "no remedy chosen yet".to_owned());
-    conflicts.chain(unread).chain(unchosen).collect()
+    let problems = view.status.problems.iter().map(ToString::to_string);
+    conflicts
+        .chain(problems)
+        .chain(unread)
+        .chain(unchosen)
+        .collect()
 }

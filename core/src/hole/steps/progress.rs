@@ -53,7 +53,33 @@ impl Progress {
     }
 }
 
+/// Depths that were reached, by the entries that count, from the face as is.
+#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Default)]
+pub struct ReachedDepths {
+    /// Drilled to.
+    pub drilled: Option<Length>,
+    /// Tapped to.
+    pub tapped: Option<Length>,
+    /// The installed part's top end below the face; below zero if it stands proud.
+    pub top: Option<Length>,
+}
+
 impl<'a> Work<'a> {
+    /// Returns the depths that were reached. They may differ from the plan.
+    pub fn reached(&self) -> ReachedDepths {
+        let depth = |step| self.deepest(step).map(|(depth, _)| depth);
+        let installs = self.latest_installs().into_iter();
+        let tops = installs.filter_map(|install| {
+            let below = install.body.below_face?;
+            Some(self.from_face_as_is(install, below))
+        });
+        ReachedDepths {
+            drilled: depth(CutStep::Drill),
+            tapped: depth(CutStep::Tap),
+            top: tops.min(),
+        }
+    }
+
     /// Returns how far a step of the remedy has come.
     pub fn progress(&self, key: StepKey) -> Progress {
         match key {

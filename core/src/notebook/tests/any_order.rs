@@ -84,6 +84,7 @@ fn write(history: &[Made]) -> Vec<Line> {
             replaces: made.replaces.iter().map(|at| ids[at % ids.len()]).collect(),
             prev: end.map(Line::hash),
             seen: Vec::new(),
+            corrects: None,
         };
         let line = Line::write(&entry).unwrap();
         ends[made.device] = Some(line.clone());

@@ -168,7 +168,10 @@ fn the_planned_face_cut_and_the_stock_removed_are_in_the_hole_s_view() {
         removed: half,
         instrument: None,
     };
-    bench.notebook.record_face_milled(face, &milled).unwrap();
+    bench
+        .notebook
+        .record_face_milled(face, &milled, None)
+        .unwrap();
     let hole = bench.notebook.hole(holes[0]).unwrap();
     let planned = hole.face_record.planned_cut.agreed().unwrap();
     assert_eq!(planned.planned, Length::ZERO);

@@ -140,6 +140,7 @@ fn newer_line(subject: Uuid, body: Value) -> Line {
         replaces: vec![],
         prev: None,
         seen: Vec::new(),
+        corrects: None,
     })
     .unwrap()
 }

@@ -322,6 +322,7 @@ impl OlderDevice {
             replaces: replaces.to_vec(),
             prev: self.last.as_ref().map(Line::hash),
             seen: Vec::new(),
+            corrects: None,
         };
         let line = Line::write(&entry).unwrap();
         notebook.import_lines(std::slice::from_ref(&line)).unwrap();

@@ -191,7 +191,10 @@ fn marks_in(conn: &Connection, photo: PhotoId) -> Result<Vec<MarkView>, Fault> {
 }
 
 /// Returns a face's holes, sorted by number.
-pub(super) fn holes_of(conn: &Connection, face: FaceId) -> Result<Vec<HoleSummary>, Fault> {
+pub(in crate::notebook) fn holes_of(
+    conn: &Connection,
+    face: FaceId,
+) -> Result<Vec<HoleSummary>, Fault> {
     let sql = "SELECT id, number, thread, remedy, stage, conflict, x_nm, y_nm, problems
          FROM hole
          WHERE face = ?1 ORDER BY number, id";

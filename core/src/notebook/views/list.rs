@@ -1,7 +1,7 @@
 //! The whole notebook as one list.
 
 use super::castings::faces_of;
-use super::faces::holes_of;
+use super::holes_of;
 use crate::hole::record::Remedy;
 use crate::hole::stage::Stage;
 use crate::length::Length;

@@ -9,6 +9,7 @@ mod list;
 
 pub use castings::{CastingSummary, CastingView, FaceSummary};
 pub use counts::StageCounts;
+pub(super) use faces::holes_of;
 pub use faces::{FaceView, HoleSummary, MarkView, PhotoView};
 pub use history::{JournalLine, StruckOut};
 pub use holes::{HoleMark, HoleView};

@@ -157,6 +157,7 @@ fn photo_lines(dir: &Path, photos: u64) -> Vec<Line> {
             replaces: Vec::new(),
             prev: lines.last().map(Line::hash),
             seen: Vec::new(),
+            corrects: None,
         };
         lines.push(Line::write(&entry).unwrap());
     }

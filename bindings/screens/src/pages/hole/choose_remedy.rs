@@ -144,6 +144,8 @@ pub fn record_choice(
     let choice = Choice {
         spec: assessment.spec(),
         reason,
+        // The notebook adds it.
+        basis: None,
     };
     notebook.record(hole, HoleEntry::Remedy(choice), &replaces(request)?)?;
     Ok(())

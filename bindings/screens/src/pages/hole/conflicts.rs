@@ -1,13 +1,13 @@
 //! Conflicts: entries that disagree, side by side, each with a button to use it.
 
-use super::{HolePage, damage, number};
+use super::{HolePage, damage, number, readings};
 use crate::form::hidden;
 use crate::form_names::{Field, FormName};
 use crate::labels::{author, count, sentence};
 use crate::newest::newest;
 use crate::page::{Crumb, Page};
 use holebook_core::hole::record::{Choice, FactEntries, Recorded, WantedThread};
-use holebook_core::hole::stage::Fact;
+use holebook_core::hole::stage::{Conflict, Fact};
 use holebook_core::length::in_unit;
 use holebook_core::notebook::EntryId;
 use maud::{Markup, html};
@@ -21,7 +21,10 @@ pub fn section(page: &HolePage<'_>) -> Markup {
             section.panel.conflict id=[page.is_next(FormName::Resolve).then_some("next")] aria-labelledby="conflicts" {
                 h2 #conflicts { "Resolve conflict" }
                 ul { @for conflict in &page.hole.status.conflicts {
-                    li { (sentence(&in_unit(&conflict.to_string(), unit))) }
+                    li {
+                        (sentence(&in_unit(&conflict.to_string(), unit)))
+                        @if let Conflict::ReadingsDiffer { entries, .. } = conflict { (readings::differing(entries, page)) }
+                    }
                 } }
                 @if record.wanted.differ() {
                     (choices(Fact::Wanted, page, &record.wanted, wanted))
@@ -33,7 +36,22 @@ pub fn section(page: &HolePage<'_>) -> Markup {
                     (choices(Fact::Choice, page, &record.choice, |choice| remedy(page, choice)))
                 }
                 (number::conflict(page))
-                p.faint { "Strike out wrong readings, checks and work where they are listed. They stay readable." }
+                p.faint { "Strike out wrong work where it is listed. It stays readable." }
+            }
+        }
+    }
+}
+
+/// The open problems of the hole; nothing if it has none.
+pub fn problems(page: &HolePage<'_>) -> Markup {
+    let problems = &page.plan.status.problems;
+    html! {
+        @if !problems.is_empty() {
+            section.panel.conflict aria-labelledby="problems" {
+                h2 #problems { "Open problems" }
+                ul { @for problem in problems {
+                    li { (sentence(&in_unit(&problem.to_string(), page.context.unit))) }
+                } }
             }
         }
     }

@@ -1,9 +1,11 @@
 //! The section drawing of a hole, to scale: faces, hole, damage, and what the remedy cuts and adds.
 
 use super::HolePage;
+use holebook_core::hole::plan::Plan;
 use holebook_core::hole::remedies::Assessment;
 use holebook_core::hole::section::{FromAbove, Outline, OutlineKind, Section, from_above, section};
 use holebook_core::hole::situation::Situation;
+use holebook_core::hole::steps::ReachedDepths;
 use holebook_core::length::{Rounding, Unit};
 use maud::{Markup, html};
 
@@ -13,20 +15,37 @@ pub fn drawing(page: &HolePage<'_>) -> Markup {
     let Some(situation) = situation.filter(|situation| situation.depth.is_some()) else {
         return html! { p.faint { "The section is drawn once the thread and the hole depth are known." } };
     };
-    let assessment = page.plan.leading();
+    let leading = page
+        .plan
+        .leading()
+        .map(|planned| as_reached(planned, &page.plan));
+    let assessment = leading.as_ref();
     let drawn = section(situation, assessment);
     html! {
         figure.drawing {
             (draw(&drawn, &levels(situation, assessment, page.context.unit), page.hole.number))
             figcaption {
                 p.faint { "Section through the intended center, to scale. "
-                    @if page.plan.chosen().is_some() { "Chosen remedy." }
+                    @if page.plan.reached != ReachedDepths::default() { "Chosen remedy, with the depths that were recorded." }
+                    @else if page.plan.chosen().is_some() { "Chosen remedy." }
                     @else if assessment.is_some() { "First remedy in the list." } }
                 (legend(&drawn))
                 @if let Some(above) = assessment.and_then(|assessment| from_above(situation, assessment)) { (seen_from_above(&above, page.context.unit)) }
             }
         }
     }
+}
+
+/// The remedy as it was done: recorded depths in place of the planned ones.
+fn as_reached(planned: &Assessment, plan: &Plan) -> Assessment {
+    let mut drawn = planned.clone();
+    if let Some(depths) = drawn.depths.as_mut() {
+        let reached = plan.reached;
+        depths.drill = reached.drilled.or(depths.drill);
+        depths.full_thread = reached.tapped.or(depths.full_thread);
+        depths.install_now = reached.top.or(depths.install_now);
+    }
+    drawn
 }
 
 /// The ring of thread at the depth where least is left, oriented as the photo.

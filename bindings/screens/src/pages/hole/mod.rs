@@ -125,6 +125,7 @@ fn whole_page(notebook: &Notebook, page: &HolePage<'_>) -> Result<Page, Notebook
         (head(page))
         (page.context.outcome())
         (conflicts::section(page))
+        (conflicts::problems(page))
         div.two-columns {
             section.panel aria-labelledby="as-found" {
                 h2 #as-found { "As found" }
@@ -177,7 +178,7 @@ fn head(page: &HolePage<'_>) -> Markup {
         number: hole.number,
         stage,
         remedy,
-        conflict: hole.conflict,
+        conflict: hole.conflict || !page.plan.status.problems.is_empty(),
     };
     html! {
         div.hole-header {

@@ -4,14 +4,14 @@ use super::HolePage;
 use super::log::strike_out_form;
 use super::unusual::questions;
 use crate::carrier::Request;
-use crate::form::{Form, FormError, ask, length};
+use crate::form::{Form, FormError, ask, hidden, length, replaces};
 use crate::form_names::{Field, FormName};
 use crate::labels::{QUANTITIES, author, date_time, quantity, quantity_hint, sources};
 use crate::lengths::no_break;
 use holebook_core::hole::plausibility::{self, Known};
 use holebook_core::hole::record::{Quantity, Reading, Recorded};
 use holebook_core::length::{Length, Unit};
-use holebook_core::notebook::{HoleEntry, HoleId, Notebook};
+use holebook_core::notebook::{EntryId, HoleEntry, HoleId, Notebook};
 use maud::{Markup, html};
 
 /// Instruments offered by name; any other can be typed.
@@ -65,9 +65,114 @@ fn line(entry: &Recorded<Reading>, page: &HolePage<'_>) -> Markup {
                 (quantity(reading.quantity)) " " b { (value(reading, page.context.unit)) }
                 div.faint { (reading.instrument.as_deref().unwrap_or("no instrument given")) " · " (author(&entry.by)) ", " (date_time(&entry.at)) }
             }
-            (strike_out_form("reading", entry.entry, page.hole.id))
+            div {
+                (correct_form(entry, page))
+                (strike_out_form("reading", entry.entry, page.hole.id))
+            }
         }
     }
+}
+
+/// A form that corrects a mistyped reading: its value again, and nothing else to fill in.
+fn correct_form(entry: &Recorded<Reading>, page: &HolePage<'_>) -> Markup {
+    let what = entry.body.quantity;
+    let is_this =
+        |request: &Request| request.field(Field::Entry) == Some(entry.entry.to_string().as_str());
+    let id = entry.entry.to_string();
+    let form = page
+        .context
+        .form_where(&id, FormName::CorrectReading, is_this);
+    let tolerance = entry.body.tolerance;
+    html! {
+        details.row-action open[form.is_rejected()] {
+            summary { "Correct" }
+            form method="post" action=(page.address(FormName::CorrectReading)) {
+                (hidden(Field::Entry, entry.entry))
+                (form.length(Field::Reading(what), quantity(what), Some(entry.body.value), ""))
+                (form.length(Field::Tolerance(what), TOLERANCE, tolerance, ""))
+                p { button.main { "Save correction" } }
+                (form.questions())
+            }
+        }
+    }
+}
+
+/// Readings that differ, each with a button to use it.
+pub fn differing(entries: &[EntryId], page: &HolePage<'_>) -> Markup {
+    let readings = page.hole.record.readings.iter();
+    let differ = readings.filter(|reading| entries.contains(&reading.entry));
+    html! {
+        div.side-by-side {
+            @for reading in differ {
+                form method="post" action=(page.address(FormName::UseReading)) {
+                    p.big { (value(&reading.body, page.context.unit)) }
+                    p { (author(&reading.by)) ", " (date_time(&reading.at)) }
+                    @for entry in entries { (hidden(Field::Replaces, entry)) }
+                    (hidden(Field::Entry, reading.entry))
+                    button { "Use this one" span.visually-hidden { ": " (quantity(reading.body.quantity)) } }
+                }
+            }
+        }
+    }
+}
+
+/// The entry that a form names.
+fn named_entry(request: &Request) -> Result<EntryId, FormError> {
+    let id = request
+        .field(Field::Entry)
+        .and_then(|text| text.parse().ok());
+    id.ok_or_else(|| FormError::new("This page has an unreadable entry id; reload the page."))
+}
+
+/// Records the correction of a reading.
+pub fn correct(
+    notebook: &Notebook,
+    hole: HoleId,
+    request: &Request,
+    unit: Unit,
+) -> Result<(), FormError> {
+    let wrong = named_entry(request)?;
+    let record = notebook.hole(hole)?.record;
+    let old = record
+        .readings
+        .iter()
+        .find(|reading| reading.entry == wrong);
+    let old = old.ok_or_else(|| {
+        FormError::new("That reading was replaced or struck out; look at the page again.")
+    })?;
+    let what = old.body.quantity;
+    let Some(read) = read_quantity(what, request, unit)? else {
+        return Err(FormError::of(
+            Field::Reading(what),
+            quantity(what),
+            "required; enter the right value, or strike the reading out",
+        ));
+    };
+    let corrected = Reading {
+        instrument: old.body.instrument.clone(),
+        ..read
+    };
+    let unusual = plausibility::reading(&corrected, &Known::of(&record));
+    ask(request, questions(unusual, (&[], &[])))?;
+    notebook.correct(hole, HoleEntry::Reading(corrected), wrong)?;
+    Ok(())
+}
+
+/// Uses one of several readings that differ: the others are struck out.
+pub fn use_one(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), FormError> {
+    let used = named_entry(request)?;
+    let differ = replaces(request)?;
+    let record = notebook.hole(hole)?.record;
+    let active = |entry: &EntryId| record.readings.iter().any(|one| one.entry == *entry);
+    if !differ.iter().all(active) {
+        return Err(FormError::new(
+            "The readings have changed since this page was opened; look at them again.",
+        ));
+    }
+    for other in differ.into_iter().filter(|entry| *entry != used) {
+        notebook.strike_out(other, "another reading was used in a conflict")?;
+    }
+    Ok(())
 }
 
 fn form(page: &HolePage<'_>) -> Markup {

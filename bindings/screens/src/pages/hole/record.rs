@@ -4,18 +4,20 @@ use super::conflicts::fact_of;
 use super::steps::{check_reading, label};
 use super::{choose_remedy, damage, log, number, readings, wanted_thread};
 use crate::carrier::Request;
-use crate::form::{FormError, length, replaces, required_text, torque};
+use crate::form::{FormError, ask, length, replaces, required_text, torque};
 use crate::form_names::{Field, FormName};
 use crate::labels::sentence_case;
 use crate::notices::{Notice, with_notice};
+use holebook_core::hole::plan::Plan;
+use holebook_core::hole::problem::Problem;
+use holebook_core::hole::question::Question;
 use holebook_core::hole::record::{
     CheckResult, Cut, CutStep, FactEntries, FinalCheck, FitCheck, Install, Note, RemedySpec,
     StakeKeys, TrialFit,
 };
-use holebook_core::hole::remedies::{assessment_of, assessments};
-use holebook_core::hole::situation::situation_of;
+use holebook_core::hole::removal::Removal;
 use holebook_core::hole::stage::Fact;
-use holebook_core::hole::steps::{StepKey, out_of_order, steps};
+use holebook_core::hole::steps::{StepKey, out_of_order};
 use holebook_core::insert::Catalog;
 use holebook_core::length::{Length, Unit, in_unit};
 use holebook_core::notebook::{HoleEntry, HoleId, HoleView, Notebook};
@@ -32,6 +34,14 @@ pub fn submit(
         FormName::Readings => {
             readings::record(notebook, hole, request, unit)?;
             Notice::Readings
+        }
+        FormName::CorrectReading => {
+            readings::correct(notebook, hole, request, unit)?;
+            Notice::Corrected
+        }
+        FormName::UseReading => {
+            readings::use_one(notebook, hole, request)?;
+            Notice::Resolved
         }
         FormName::Damage => {
             damage::record(notebook, hole, request, unit)?;
@@ -115,7 +125,7 @@ fn record_step(
         key.ok_or_else(|| FormError::new("This page names no known step; reload the page."))?;
     let reason = request.field(Field::Reason).map(str::to_owned);
     if reason.is_none()
-        && let Some(why) = reason_needed(&view, &spec, key, &*notebook.catalog()?)?
+        && let Some(why) = reason_needed(&view, key, &*notebook.catalog()?)?
     {
         let message = format!("{}; enter a reason", sentence_case(&in_unit(&why, unit)));
         return Err(FormError::new(message).at(Field::Reason));
@@ -130,6 +140,7 @@ fn record_step(
                 step,
                 depth: length(request, Field::Depth, label::DEPTH, unit)?,
                 tool: request.field(Field::Tool).map(str::to_owned),
+                removal: removal(step, request)?,
                 reason: reason.or_else(|| not_needed.then(|| SOFT_ENOUGH.to_owned())),
             };
             (HoleEntry::Cut(cut), Notice::Cut)
@@ -173,19 +184,53 @@ fn record_step(
                 reading: length(request, Field::CheckReading, check_reading(check), unit)?,
                 instrument: request.field(Field::MeasuredWith).map(str::to_owned),
                 locking: request.field(Field::Locking).is_some(),
+                reason,
             };
             (HoleEntry::Check(result), Notice::Check)
         }
         StepKey::FinalCheck => {
-            let check = final_check(spec, request, unit)?;
+            let check = FinalCheck {
+                reason,
+                ..final_check(spec, request, unit)?
+            };
             (HoleEntry::FinalCheck(check), Notice::FinalCheck)
         }
         StepKey::FaceCut => {
             return Err(FormError::new("Record the face cut on the face's page."));
         }
     };
+    let problems = notebook.problems_if_recorded(hole, &entry)?;
+    let questions = problems.iter().map(|problem| {
+        let field = value_field(problem);
+        (Question::about(problem, true), field)
+    });
+    ask(request, questions)?;
     notebook.record(hole, entry, &[])?;
     Ok(notice)
+}
+
+/// The field of the value that is out of its limits.
+fn value_field(problem: &Problem) -> Option<Field> {
+    match problem {
+        Problem::TooShallow { .. } | Problem::TappedDeeperThanDrilled { .. } => Some(Field::Depth),
+        Problem::InstallDepth { .. } => Some(Field::BelowFace),
+        Problem::KeysMissing { .. } => Some(Field::KeysStaked),
+        Problem::CheckReading { .. } => Some(Field::CheckReading),
+        Problem::TorqueAboveLimit { .. } => Some(Field::Torque),
+        Problem::EngagementShort { .. } => Some(Field::Engagement),
+        _ => None,
+    }
+}
+
+/// How a broken piece came out, which is asked only where one was removed.
+fn removal(step: CutStep, request: &Request) -> Result<Option<Removal>, FormError> {
+    if step != CutStep::ClearBroken {
+        return Ok(None);
+    }
+    let word = required_text(request, Field::Removal, label::REMOVAL)?;
+    let found = Removal::ALL.into_iter().find(|way| way.name() == word);
+    let unknown = || FormError::of(Field::Removal, label::REMOVAL, "pick one from the list");
+    found.map(Some).ok_or_else(unknown)
 }
 
 /// The chosen remedy, if it is still the one that the page showed.
@@ -213,21 +258,22 @@ fn chosen_remedy(view: &HoleView, request: &Request) -> Result<RemedySpec, FormE
 /// Why the step needs a reason now; `None` if it is in order.
 fn reason_needed(
     view: &HoleView,
-    spec: &RemedySpec,
     key: StepKey,
     catalog: &Catalog,
 ) -> Result<Option<String>, FormError> {
-    let situation = situation_of(&view.record, &view.face_record)
-        .map_err(|error| FormError::new(error.to_string()))?;
-    let all = assessments(&situation, catalog);
-    let Some(chosen) = assessment_of(&all, spec) else {
-        let why = "the chosen remedy is no longer in the list; choose again";
+    let plan = Plan::of(&view.record, &view.face_record, catalog);
+    let Some(work) = plan.work(&view.record, &view.face_record) else {
+        let why = match plan.situation {
+            Err(error) => return Err(FormError::new(error.to_string())),
+            Ok(_) => "the chosen remedy is no longer in the list; choose again",
+        };
         return Ok(Some(why.to_owned()));
     };
-    let done = steps(&situation, chosen, &view.record)
-        .into_iter()
+    let done = plan
+        .steps
+        .iter()
         .any(|step| step.key == key && step.done.is_some());
-    Ok(out_of_order(&situation, chosen, &view.record, key).filter(|_| !done))
+    Ok(out_of_order(&work, key).filter(|_| !done))
 }
 
 fn passes(request: &Request) -> Result<bool, FormError> {
@@ -260,5 +306,6 @@ fn final_check(spec: RemedySpec, request: &Request, unit: Unit) -> Result<FinalC
         how: required_text(request, Field::CheckedBy, label::CHECKED_BY)?.to_owned(),
         torque_nm: torque(request, Field::Torque, label::TORQUE, unit)?,
         engaged: length(request, Field::Engagement, label::ENGAGEMENT, unit)?,
+        reason: None,
     })
 }

@@ -31,6 +31,9 @@ fn step_line(step: &Step, page: &HolePage<'_>) -> Markup {
     html! {
         li.done[step.done.is_some()].now[next].face-cut-step[cut] id=[next.then_some("next")] {
             h3 { (in_unit(&step.title, page.context.unit)) @if step.done.is_some() { span.visually-hidden { ", done" } } }
+            @for problem in &step.problems {
+                p.problem { b { "Open: " } (sentence(&in_unit(&problem.to_string(), page.context.unit))) }
+            }
             (body(step, next, page))
         }
     }
@@ -44,7 +47,7 @@ fn body(step: &Step, next: bool, page: &HolePage<'_>) -> Markup {
     html! {
         @if step.done.is_some() {
             details open[open] {
-                summary { span { (done_line(step, unit)) span.visually-hidden { "; numbers, and record again" } } }
+                summary { span { (done_line(step)) span.visually-hidden { "; numbers, and record again" } } }
                 (numbers(step, unit))
                 (rest(step, next, page))
             }
@@ -133,13 +136,12 @@ fn value(number: &Number, unit: Unit) -> String {
     no_break(&text)
 }
 
-fn done_line(step: &Step, unit: Unit) -> Markup {
+fn done_line(step: &Step) -> Markup {
     html! {
         @if let Some(done) = &step.done {
             "Done"
             @if let Some(by) = &done.by { ", " (author(by)) }
             @if let Some(at) = &done.at { ", " (date_time(at)) }
-            @if let Some(deviation) = &done.deviation { ": " (in_unit(deviation, unit)) }
         }
     }
 }
@@ -197,6 +199,8 @@ pub mod label {
     pub const TORQUE: &str = "Torque held";
     /// Thread that a bolt or gauge engaged.
     pub const ENGAGEMENT: &str = "Thread engagement";
+    /// How a broken piece came out.
+    pub const REMOVAL: &str = "How it came out";
     /// Why a step is done out of order.
     pub const REASON: &str = "Reason for doing it now";
 }
@@ -281,21 +285,28 @@ impl StepForm<'_> {
             @if has_depth { (self.form.length(Field::Depth, label::DEPTH, None, "from the face as is")) }
             @if has_diameter { (self.form.length(Field::Diameter, label::DIAMETER, None, "measured")) }
             @match step {
-                CutStep::ClearBroken => {
-                    (self.form.text_from(Field::Tool, "How it came out", None, "", Some("removals")))
-                    datalist #removals { @for way in self.removals() { option value=(way.name()) {} } }
-                }
+                CutStep::ClearBroken => (self.form.select(Field::Removal, label::REMOVAL, None, &self.removals())),
                 CutStep::MakeBushing => (self.form.text(Field::Tool, "Material", None, "")),
                 _ => (self.form.text(Field::Tool, "Tool", self.tool(step).as_deref(), "")),
             }
         }
     }
 
-    /// The ways in which the broken piece may have come out.
-    fn removals(&self) -> Vec<Removal> {
+    /// The ways in which the broken piece may have come out: those that suit it first.
+    fn removals(&self) -> Vec<(String, String)> {
         let situation = self.page.plan.situation.as_ref().ok();
         let piece = situation.and_then(|situation| situation.damage.broken_tool.as_ref());
-        piece.map(ways).unwrap_or_default()
+        let mut all = piece.map(ways).unwrap_or_default();
+        for way in Removal::ALL {
+            if !all.contains(&way) {
+                all.push(way);
+            }
+        }
+        let named = all
+            .into_iter()
+            .map(|way| (way.name().to_owned(), way.name().to_owned()));
+        let none = (String::new(), "pick one".to_owned());
+        std::iter::once(none).chain(named).collect()
     }
 
     /// The planned tool, to be kept or changed.
@@ -332,15 +343,8 @@ impl StepForm<'_> {
     /// A field for the reason if the step is out of the planned order.
     fn reason(&self) -> Markup {
         let page = self.page;
-        let why = page
-            .plan
-            .situation
-            .as_ref()
-            .ok()
-            .zip(page.plan.chosen())
-            .and_then(|(situation, chosen)| {
-                out_of_order(situation, chosen, &page.hole.record, self.step.key)
-            });
+        let work = page.plan.work(&page.hole.record, &page.hole.face_record);
+        let why = work.and_then(|work| out_of_order(&work, self.step.key));
         html! {
             @if let Some(why) = why.filter(|_| self.step.done.is_none()) {
                 // If the reason was rejected, the same sentence is at its field.
