@@ -122,6 +122,8 @@ pub struct Done {
     pub by: Option<String>,
     /// Time by the device's clock.
     pub at: Option<DateTime<FixedOffset>>,
+    /// The reason that was given, if one was needed.
+    pub reason: Option<String>,
 }
 
 /// One step.
@@ -198,11 +200,19 @@ fn caution_once(steps: &mut [Step]) {
 }
 
 impl Done {
+    fn with_reason<T>(entry: &Recorded<T>, reason: &Option<String>) -> Done {
+        Done {
+            reason: reason.clone(),
+            ..Done::by(entry)
+        }
+    }
+
     fn by<T>(entry: &Recorded<T>) -> Done {
         Done {
             entry: Some(entry.entry),
             by: Some(entry.by.clone()),
             at: Some(entry.at),
+            reason: None,
         }
     }
 }

@@ -148,7 +148,7 @@ impl<'a> Work<'a> {
             }
             (None, _) => (Vec::new(), last),
         };
-        Progress::unless(problems, Done::by(entry))
+        Progress::unless(problems, Done::with_reason(entry, &entry.body.reason))
     }
 
     /// Returns a step as done if something is recorded that could only follow it.
@@ -231,6 +231,7 @@ impl<'a> Work<'a> {
                 entry: None,
                 by: None,
                 at: None,
+                reason: None,
             };
             return Progress::unless(Vec::new(), done);
         }
@@ -251,7 +252,10 @@ impl<'a> Work<'a> {
         let problems = latest
             .iter()
             .flat_map(|install| self.judge_install(install));
-        Progress::unless(problems.collect(), Done::by(first))
+        Progress::unless(
+            problems.collect(),
+            Done::with_reason(first, &first.body.reason),
+        )
     }
 
     fn judge_install(&self, install: &Recorded<Install>) -> Vec<Problem> {
@@ -317,7 +321,7 @@ impl<'a> Work<'a> {
                 problems.push(Problem::KeysMissing { entry, driven, of });
             }
         }
-        Progress::unless(problems, Done::by(first))
+        Progress::unless(problems, Done::with_reason(first, &first.body.reason))
     }
 
     fn check(&self, kind: CheckKind) -> Progress {

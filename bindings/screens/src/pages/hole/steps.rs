@@ -142,6 +142,7 @@ fn done_line(step: &Step) -> Markup {
             "Done"
             @if let Some(by) = &done.by { ", " (author(by)) }
             @if let Some(at) = &done.at { ", " (date_time(at)) }
+            @if let Some(reason) = &done.reason { ": " (reason) }
         }
     }
 }

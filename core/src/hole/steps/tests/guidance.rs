@@ -12,7 +12,7 @@ fn text(step: &Step, name: &str) -> String {
 }
 
 fn listed(situation: &Situation, assessment: &Assessment) -> Vec<Step> {
-    steps(situation, assessment, &HoleRecord::default())
+    steps_of(situation, assessment, &HoleRecord::default())
 }
 
 #[test]
@@ -86,7 +86,7 @@ fn a_bushing_is_made_to_its_numbers_before_it_is_tried() {
         trial_fits: vec![trial_fit(&bushing.spec(), false)],
         ..HoleRecord::default()
     };
-    let listed = steps(&situation, &bushing, &record);
+    let listed = steps_of(&situation, &bushing, &record);
     assert!(step(&listed, "make-bushing").done.is_some());
 }
 
@@ -127,17 +127,17 @@ fn key_slots_are_broached_in_iron_and_not_in_aluminum() {
     };
     record.cuts[0].body.reason = Some("not needed".into());
     let done = |record: &HoleRecord, situation: &Situation| {
-        let listed = steps(situation, &thin(situation), record);
+        let listed = steps_of(situation, &thin(situation), record);
         step(&listed, "broach-slots").done.unwrap()
     };
     assert_eq!(
-        done(&record, &situation).deviation.as_deref(),
+        done(&record, &situation).reason.as_deref(),
         Some("not needed")
     );
     // Keys that are down have their slots.
     record.cuts.clear();
     record.stake_keys = vec![stake_keys(&thin_wall())];
-    assert_eq!(done(&record, &situation).deviation, None);
+    assert_eq!(done(&record, &situation).reason, None);
     situation.metal = Metal::Aluminum(Aluminum::Alloy356T6);
     let names = names(&situation, &thin(&situation));
     assert!(names.contains(&"stake-keys") && !names.contains(&"broach-slots"));
@@ -175,7 +175,7 @@ fn each_caution_is_listed_once_at_the_first_open_step() {
     let assessment = thin(&situation);
     let mut record = HoleRecord::default();
     let first_with = |record: &HoleRecord, caution: Caution| {
-        let listed = steps(&situation, &assessment, record);
+        let listed = steps_of(&situation, &assessment, record);
         let all: Vec<Caution> = listed
             .iter()
             .flat_map(|step| step.cautions.clone())
