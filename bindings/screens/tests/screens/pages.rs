@@ -140,7 +140,7 @@ fn early_install_with_a_reason_is_recorded_with_the_reason() {
     let early = [
         ("choice", choice.as_str()),
         ("step", "install"),
-        ("below", "1 mm"),
+        ("below", "2 mm"),
         ("reason", "the mill is <away>"),
     ];
     screens.submit(&at("install"), &early);

@@ -42,6 +42,9 @@ pub struct FacePlan {
     /// Stock left to remove from the face; `None`: not set.
     #[serde(rename = "face_cut_mm")]
     pub left_to_remove: Option<Length>,
+    /// The planned face cut; `None`: not set.
+    #[serde(rename = "planned_face_cut_mm")]
+    pub planned_face_cut: Option<Length>,
     /// Its holes.
     pub holes: Vec<HolePlan>,
 }
@@ -92,6 +95,7 @@ impl Plan {
                     id: face.id,
                     name: face.name,
                     left_to_remove: face.left_to_remove,
+                    planned_face_cut: face.planned_face_cut,
                     holes,
                 });
             }

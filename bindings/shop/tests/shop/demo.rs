@@ -69,7 +69,7 @@ fn plan_is_printed_hole_by_hole() {
     let text = stdout(&run_in(home, &folder, &["demo", "--no-open"]));
     assert!(text.contains("invented"), "{text}");
     for wanted in [
-        "passed",
+        "installed",
         "measured, conflict",
         "not measured",
         "key-locking insert, thin wall, 1/2-13 UNC",
@@ -105,13 +105,15 @@ fn json_is_that_of_list_with_more_for_each_hole() {
     has_keys(&list["castings"][0], &["id", "name", "faces"]);
     has_keys(
         &list["castings"][0]["faces"][0],
-        &["id", "name", "face_cut_mm", "holes"],
+        &["id", "name", "face_cut_mm", "planned_face_cut_mm", "holes"],
     );
     assert_eq!(plan["castings"][0]["faces"][0]["face_cut_mm"], 0.508);
     for (planned, listed) in holes(&plan).iter().zip(holes(&list)) {
         has_keys(
             &listed,
-            &["id", "number", "thread", "stage", "remedy", "conflict"],
+            &[
+                "id", "number", "thread", "stage", "remedy", "conflict", "problems",
+            ],
         );
         let more = [
             "drill",
@@ -123,12 +125,16 @@ fn json_is_that_of_list_with_more_for_each_hole() {
         has_keys(
             planned,
             &[
-                &["id", "number", "thread", "stage", "remedy", "conflict"],
+                &[
+                    "id", "number", "thread", "stage", "remedy", "conflict", "problems",
+                ],
                 &more[..],
             ]
             .concat(),
         );
-        for key in ["id", "number", "thread", "stage", "remedy", "conflict"] {
+        for key in [
+            "id", "number", "thread", "stage", "remedy", "conflict", "problems",
+        ] {
             assert_eq!(planned[key], listed[key]);
         }
         if !planned["drill"].is_null() {
