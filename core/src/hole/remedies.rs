@@ -273,7 +273,12 @@ pub fn assess_chosen(
     if spec.remedy == Remedy::Specialist {
         return Some(rank::specialist(situation, Verdict::Marginal, Vec::new()));
     }
-    let mut all = assess_matching(situation, catalog, spec);
+    let mut assessor = assess::Assessor::new(situation);
+    let candidates = assessor.candidates(catalog).into_iter();
+    let mut all: Vec<Assessment> = candidates
+        .filter(|candidate| spec.counts_for(&candidate.spec()))
+        .map(|candidate| assessor.assess(candidate))
+        .collect();
     rank::sort(&mut all);
     let mut chosen = all.into_iter().next()?;
     if chosen.verdict == Verdict::DoesNotFit && !situation.reading_tolerances().is_empty() {
@@ -281,18 +286,6 @@ pub fn assess_chosen(
         chosen.verdict = sensitivity::verdict_at_worst(chosen.verdict, read);
     }
     Some(chosen)
-}
-
-/// Assesses the candidates that recorded work counts for, at the worst case of the readings.
-fn assess_matching(situation: &Situation, catalog: &Catalog, spec: &RemedySpec) -> Vec<Assessment> {
-    let mut assessor = assess::Assessor::new(situation);
-    let candidates = assessor.candidates(catalog).into_iter();
-    let mut all: Vec<Assessment> = candidates
-        .filter(|candidate| spec.counts_for(&candidate.spec()))
-        .map(|candidate| assessor.assess(candidate))
-        .collect();
-    rank::keep_best_start(&mut all);
-    all
 }
 
 /// Returns the assessment that recorded work counts for.

@@ -78,6 +78,19 @@ proptest! {
     }
 
     #[test]
+    fn a_remedy_assessed_alone_has_the_numbers_that_it_has_among_all(hole in any_hole()) {
+        let all = assessments(&hole, Catalog::standard());
+        for among in all.iter().filter(|each| each.remedy != Remedy::Specialist) {
+            let alone = assess_chosen(&hole, Catalog::standard(), &among.spec()).unwrap();
+            prop_assert_eq!(alone.spec(), among.spec());
+            prop_assert_eq!(alone.verdict, among.verdict, "{:?}", among.spec());
+            prop_assert_eq!(alone.depths, among.depths);
+            prop_assert_eq!(alone.engaged, among.engaged);
+            prop_assert_eq!(alone.strength_ratio, among.strength_ratio);
+        }
+    }
+
+    #[test]
     fn first_remedy_is_the_one_to_take_and_no_unknown_passes(hole in any_hole()) {
         let all = assess(&hole);
         let open = all.iter().any(|a| a.remedy != Remedy::Specialist && a.verdict != Verdict::DoesNotFit);
