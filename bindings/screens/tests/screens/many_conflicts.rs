@@ -23,6 +23,8 @@ fn import(screens: &Screens, hole: HoleId, entries: Vec<(EntryKind, Value)>) {
             body,
             replaces: Vec::new(),
             prev: lines.last().map(Line::hash),
+            seen: Vec::new(),
+            corrects: None,
         };
         lines.push(Line::write(&entry).unwrap());
     }
