@@ -20,6 +20,10 @@ pub(crate) fn check_folder(dir: &Path) -> Result<(), NotebookError> {
         // SQLite would take the log for a leftover and delete it.
         return Err(lost(dir, "its file is gone or empty, and its log is not"));
     }
+    // What was a notebook is not refused for a file that somebody added.
+    if file.exists() || dir.join(lock::FILE).exists() {
+        check_nothing_is_lost(dir)?;
+    }
     prepare_folder(dir)?;
     check_nothing_is_lost(dir)
 }

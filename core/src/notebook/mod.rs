@@ -85,6 +85,7 @@ pub use inserts::InsertsFile;
 pub use journal::Head;
 pub use judge::FaceCutEffect;
 pub(crate) use lock::NotebookLock;
+pub use paths::SAMPLE_MARKER;
 pub(crate) use paths::{ASIDE, FILE, PHOTOS, side_file};
 pub(crate) use remotes::Unchanged;
 pub use remotes::{KnownRemote, SyncCounts};

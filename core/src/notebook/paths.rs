@@ -13,6 +13,8 @@ pub(crate) const SERVING: &str = ".shelf-";
 /// The folder for files that a repair replaced.
 pub(crate) const ASIDE: &str = "aside";
 
+/// The file that marks the sample notebook's folder.
+pub const SAMPLE_MARKER: &str = "SAMPLE.txt";
 /// The start of the name of the folder in which a database is created.
 pub(crate) const MAKING_PREFIX: &str = ".making-";
 

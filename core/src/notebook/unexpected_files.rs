@@ -107,7 +107,7 @@ fn top(name: &str) -> Option<&'static str> {
         _ if name.starts_with(REPAIR_PREFIX) || name.starts_with(FORMER_REPAIR_PREFIX) => {
             Some(REPAIR)
         }
-        paths::PHOTOS | paths::ASIDE | lock::FILE => None,
+        paths::PHOTOS | paths::ASIDE | lock::FILE | paths::SAMPLE_MARKER => None,
         _ if matches!(side, Some("" | "-wal" | "-shm" | "-journal")) => None,
         _ if name.starts_with(paths::PAIRINGS) || name.starts_with(paths::SERVING) => None,
         _ => Some(FOREIGN),

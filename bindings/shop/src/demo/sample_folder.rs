@@ -2,13 +2,12 @@
 
 use super::build;
 use crate::failure::Failure;
-use crate::folders::{NOTEBOOK, is_notebook};
+use crate::folders::NOTEBOOK;
+use holebook_core::notebook::SAMPLE_MARKER;
 use std::fs;
 use std::io;
 use std::path::Path;
 
-/// The file that marks a folder as the sample notebook.
-const MARKER: &str = "SAMPLE.txt";
 const MARKER_TEXT: &str = "This folder is the notebook of Holebook's sample casting, made by `holebook demo`.\n\
                      The casting, the people, and all figures in it are invented. You may delete it.\n";
 
@@ -40,8 +39,8 @@ pub fn prepare(folder: &Path) -> Result<(), Failure> {
 }
 
 fn inspect(folder: &Path) -> io::Result<FolderContent> {
-    if is_notebook(folder) {
-        let marked = folder.join(MARKER).try_exists()?;
+    if folder.join(NOTEBOOK).is_file() {
+        let marked = folder.join(SAMPLE_MARKER).try_exists()?;
         return Ok(if marked {
             FolderContent::Sample
         } else {
@@ -57,12 +56,12 @@ fn inspect(folder: &Path) -> io::Result<FolderContent> {
         Err(error) => return Err(error),
     };
     // An interrupted creation leaves the marker and some parts, which are replaced.
-    let interrupted = folder.join(MARKER).try_exists()?;
+    let interrupted = folder.join(SAMPLE_MARKER).try_exists()?;
     for entry in entries {
         let name = entry?.file_name();
         let name = name.to_string_lossy();
         let ignored = name.starts_with('.') || name == "lost+found";
-        if !(ignored || interrupted && (name == MARKER || name == "photos")) {
+        if !(ignored || interrupted && (name == SAMPLE_MARKER || name == "photos")) {
             return Ok(FolderContent::Other);
         }
     }
@@ -79,7 +78,7 @@ fn create(folder: &Path) -> Result<(), Failure> {
         .map_err(failed)?;
     let made = making.path().join("notebook");
     build::build_sample(&made)?;
-    fs::write(folder.join(MARKER), MARKER_TEXT).map_err(failed)?;
+    fs::write(folder.join(SAMPLE_MARKER), MARKER_TEXT).map_err(failed)?;
     let parts = fs::read_dir(&made).map_err(failed)?;
     for part in parts.collect::<io::Result<Vec<_>>>().map_err(failed)? {
         if part.file_name() != NOTEBOOK {

@@ -21,3 +21,5 @@ mod sync;
 #[cfg(target_os = "linux")]
 mod sync_processes;
 mod thread;
+#[cfg(unix)]
+mod verify;
