@@ -25,7 +25,7 @@ struct Case {
     large: bool,
 }
 
-const CASES: [Case; 4] = [
+const CASES: [Case; 3] = [
     Case {
         name: "12 MP",
         tiles: 1,
@@ -45,13 +45,6 @@ const CASES: [Case; 4] = [
         tiles: 3,
         coding: &[],
         pairs: 3,
-        large: true,
-    },
-    Case {
-        name: "108 MP, progressive",
-        tiles: 3,
-        coding: &["-progressive"],
-        pairs: 1,
         large: true,
     },
 ];

@@ -5,22 +5,21 @@
 //! damage. The other makes a half, a quarter or an eighth while it decodes, so that 108 megapixels
 //! are never held in memory, and it returns all four colors of a print file as they are.
 
-use std::io::Cursor;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-use image::codecs::png::PngDecoder;
-use image::{
-    DynamicImage, GrayImage, ImageBuffer, ImageDecoder, Limits, Pixel, Primitive, RgbImage,
-};
+use image::{DynamicImage, GrayImage, RgbImage};
 use jpeg_decoder::PixelFormat;
 use zune_jpeg::zune_core::bytestream::ZCursor;
 use zune_jpeg::zune_core::colorspace::ColorSpace;
 use zune_jpeg::zune_core::options::DecoderOptions;
 
-use crate::{LARGEST_PICTURE_PIXELS, Layout, PictureError, jpeg, png as structure};
+use crate::deadline::Timed;
+use crate::reduced_png::{self, Reduced};
+use crate::{Layout, PictureError, jpeg, png as structure};
 
-/// The most memory that a PNG may take: four colors of 16 bits.
-const MOST_PNG_BYTES: u64 = 8 * LARGEST_PICTURE_PIXELS;
+/// The most memory for the coefficients of a progressive JPEG, all of which must be held: 90
+/// megapixels in gray, 60 with a quarter of the detail of color, as cameras store it.
+const MOST_COEFFICIENT_BYTES: u64 = 180_000_000;
 
 /// A picture as it is stored, not yet upright, and the color profile that its file carries.
 pub(crate) struct Decoded {
@@ -32,13 +31,18 @@ pub(crate) struct Decoded {
 pub(crate) fn decode(bytes: &[u8], layout: &Layout, wanted: u32) -> Result<Decoded, PictureError> {
     match layout {
         Layout::Jpeg(layout) => jpeg(bytes, layout, wanted),
-        Layout::Png(layout) => png(bytes, layout),
+        Layout::Png(layout) => png(bytes, layout, wanted),
     }
 }
 
 /// Decodes a JPEG file, gray or in color, with a long edge of at least `wanted` if it has that
 /// many.
 fn jpeg(bytes: &[u8], layout: &jpeg::Layout, wanted: u32) -> Result<Decoded, PictureError> {
+    if layout.frame.coefficient_bytes() > MOST_COEFFICIENT_BYTES {
+        return Err(PictureError::RareJpeg(
+            "progressive, and too large to be held in memory",
+        ));
+    }
     let reducible = layout.frame.width.max(layout.frame.height) >= 2 * wanted;
     guarded(|| match reducible || layout.frame.components == 4 {
         true => jpeg_reduced(bytes, layout, wanted),
@@ -46,33 +50,13 @@ fn jpeg(bytes: &[u8], layout: &jpeg::Layout, wanted: u32) -> Result<Decoded, Pic
     })
 }
 
-/// Decodes a PNG file, in 8 or 16 bits. Transparent parts become white, as on paper.
-fn png(bytes: &[u8], layout: &structure::Layout) -> Result<Decoded, PictureError> {
+/// Decodes a PNG file row by row, made smaller meanwhile.
+fn png(bytes: &[u8], layout: &structure::Layout, wanted: u32) -> Result<Decoded, PictureError> {
     guarded(|| {
-        let mut limits = Limits::default();
-        limits.max_alloc = Some(MOST_PNG_BYTES);
-        let mut decoder = PngDecoder::with_limits(Cursor::new(&bytes[..layout.end()]), limits)
-            .map_err(PictureError::damaged)?;
-        let profile = decoder.icc_profile().map_err(PictureError::damaged)?;
-        let mut picture = DynamicImage::from_decoder(decoder).map_err(PictureError::damaged)?;
-        match &mut picture {
-            DynamicImage::ImageLumaA8(pixels) => blend_with_white(pixels),
-            DynamicImage::ImageRgba8(pixels) => blend_with_white(pixels),
-            DynamicImage::ImageLumaA16(pixels) => blend_with_white(pixels),
-            DynamicImage::ImageRgba16(pixels) => blend_with_white(pixels),
-            _ => {}
-        }
+        let Reduced { picture, profile } =
+            reduced_png::decode(Timed::new(&bytes[..layout.end()]), wanted)?;
         Ok(Decoded { picture, profile })
     })
-}
-
-/// Blends with white in place, since a picture may be large.
-fn blend_with_white<P: Pixel>(pixels: &mut ImageBuffer<P, Vec<P::Subpixel>>) {
-    for pixel in pixels.pixels_mut() {
-        let mut paper = pixel.map(|_| P::Subpixel::DEFAULT_MAX_VALUE);
-        paper.blend(pixel);
-        *pixel = paper;
-    }
 }
 
 /// Turns a panic of a decoder into an error: a damaged file must not end the program.
@@ -108,7 +92,7 @@ fn jpeg_in_full(bytes: &[u8], layout: &jpeg::Layout) -> Result<Decoded, PictureE
 }
 
 fn jpeg_reduced(bytes: &[u8], layout: &jpeg::Layout, wanted: u32) -> Result<Decoded, PictureError> {
-    let mut decoder = jpeg_decoder::Decoder::new(&bytes[..layout.end]);
+    let mut decoder = jpeg_decoder::Decoder::new(Timed::new(&bytes[..layout.end]));
     // The decoder stops at the first edge that is long enough, so only the long edge is named.
     let wanted = u16::try_from(wanted).unwrap_or(u16::MAX);
     let (wide, high) = if layout.frame.width >= layout.frame.height {

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 /// The largest profile that is kept; those of printing presses have 1 to 3 MB.
-const MOST_BYTES: usize = 4 << 20;
+pub const MOST_BYTES: usize = 4 << 20;
 /// Header (7.2), and the number of tags after it (7.3).
 const HEADER: usize = 128;
 const TABLE: usize = HEADER + 4;

@@ -11,6 +11,11 @@ use crate::{PictureError, check_size};
 const MOST_SEGMENTS: usize = 20_000;
 /// More scans than any progressive coding needs; more would only take time, each over all pixels.
 const MOST_SCANS: usize = 100;
+/// How often the scans may pass over the picture. The usual progressive coding passes not quite
+/// five times, optimized ones about eight times (judgment).
+const MOST_PASSES: u64 = 10;
+/// Blocks that scans may always visit, which take about a second.
+const ALWAYS_ALLOWED_BLOCKS: u64 = 4_000_000;
 
 /// Markers (table B.1), the second byte of two.
 pub mod marker {
@@ -57,6 +62,7 @@ pub struct Frame {
     pub height: u32,
     /// The number of colors.
     pub components: u8,
+    progressive: bool,
     sampling: Vec<Sampling>,
 }
 
@@ -95,7 +101,7 @@ impl Layout {
             restarts: 0,
         };
         let (mut segments, mut frame): (Vec<Segment>, _) = (Vec::new(), None);
-        let (mut scans, mut scan_bytes) = (0, 0);
+        let (mut scans, mut scan_bytes, mut visited) = (0, 0, 0_u64);
         let mut interval = 0;
         loop {
             let marker = walk.marker()?;
@@ -127,9 +133,15 @@ impl Layout {
                     segment.whole.end = walk.scan()?;
                     scans += 1;
                     scan_bytes += segment.whole.end - segment.body.end;
-                    let wanted = frame
-                        .as_ref()
-                        .and_then(|frame: &Frame| frame.restarts(body, interval));
+                    let known = frame.as_ref();
+                    visited += known.map_or(0, |frame: &Frame| frame.blocks_visited(body));
+                    let allowed = known.map_or(0, |frame| frame.blocks() * MOST_PASSES);
+                    if visited > allowed.max(ALWAYS_ALLOWED_BLOCKS) {
+                        return Err(PictureError::Damaged(
+                            "it has too many scans for its size".into(),
+                        ));
+                    }
+                    let wanted = known.and_then(|frame| frame.restarts(body, interval));
                     if wanted > Some(walk.restarts - restarts) {
                         return Err(PictureError::Damaged(
                             "a part of its pixels is missing".into(),
@@ -158,6 +170,41 @@ impl Layout {
 }
 
 impl Frame {
+    /// Groups of blocks that cover the whole picture, each with all colors (A.2.3).
+    fn groups(&self) -> u64 {
+        let largest = |pick: fn(&Sampling) -> u64| self.sampling.iter().map(pick).max();
+        let most = |pick| largest(pick).unwrap_or(1).max(1);
+        let (across, down) = (most(|one| one.across), most(|one| one.down));
+        u64::from(self.width).div_ceil(8 * across) * u64::from(self.height).div_ceil(8 * down)
+    }
+
+    /// Blocks of 8 by 8 samples of all colors.
+    fn blocks(&self) -> u64 {
+        let each = self.sampling.iter().map(|one| one.across * one.down);
+        self.groups() * each.sum::<u64>()
+    }
+
+    /// Blocks that a scan with this header passes over.
+    fn blocks_visited(&self, header: &[u8]) -> u64 {
+        let count = header.first().map_or(0, |count| usize::from(*count));
+        let named = header.get(1..1 + 2 * count).unwrap_or_default();
+        let of = |id: u8| {
+            let found = self.sampling.iter().find(|one| one.id == id);
+            found.map_or(1, |one| one.across * one.down)
+        };
+        let blocks = named.as_chunks::<2>().0.iter().map(|[id, _]| of(*id));
+        self.groups() * blocks.sum::<u64>()
+    }
+
+    /// Memory for the coefficients that a decoder holds; a baseline picture needs none.
+    pub(crate) fn coefficient_bytes(&self) -> u64 {
+        if self.progressive {
+            self.blocks() * 64 * 2
+        } else {
+            0
+        }
+    }
+
     /// How many restart markers a scan with this header must contain (B.2.4.4), which shows whether
     /// a part of its pixels is missing; `None` if the header cannot be read.
     fn restarts(&self, header: &[u8], interval: u64) -> Option<u64> {
@@ -245,6 +292,7 @@ fn read_frame(marker: u8, body: &[u8]) -> Result<Frame, PictureError> {
         width: u16::from_be_bytes([wide, narrow]).into(),
         height: u16::from_be_bytes([high, low]).into(),
         components,
+        progressive: marker == marker::SOF2,
         sampling: read_sampling(&body[6..])?,
     };
     check_size(frame.width, frame.height)?;
@@ -382,6 +430,36 @@ mod tests {
         assert_eq!(Layout::of(&file(&scan().repeat(MOST_SCANS))), too_many);
         let empty = segment(0xFE, b"").repeat(MOST_SEGMENTS);
         assert_eq!(Layout::of(&file(&empty)), too_many);
+    }
+
+    /// 12,000 by 9,000 pixels in 90 scans: 43 s in a decoder, from a file of a few hundred kilobytes.
+    #[test]
+    fn many_scans_over_a_large_picture_are_rejected() {
+        let picture = |scans: usize| {
+            let frame = segment(
+                marker::SOF2,
+                &[
+                    8, 0x23, 0x28, 0x2E, 0xE0, 3, 1, 0x22, 0, 2, 0x11, 0, 3, 0x11, 0,
+                ],
+            );
+            let first = [
+                &segment(marker::SOS, &[1, 1, 0, 0, 5, 0])[..],
+                &vec![0x2A; 300_000],
+            ];
+            let more = [&segment(marker::SOS, &[1, 1, 0, 0, 5, 0])[..], &[0x2A]].concat();
+            let start = [&[0xFF, marker::SOI][..], &frame, &first.concat()].concat();
+            [&start[..], &more.repeat(scans - 1), &[0xFF, marker::EOI]].concat()
+        };
+        assert!(Layout::of(&picture(10)).is_ok());
+        let rejected = Layout::of(&picture(90));
+        assert!(
+            matches!(&rejected, Err(PictureError::Damaged(why)) if why.contains("too many scans")),
+            "{rejected:?}"
+        );
+        // All its coefficients do not fit into a phone's memory.
+        let layout = crate::Layout::Jpeg(Layout::of(&picture(10)).unwrap());
+        let decoded = crate::decode::decode(&picture(10), &layout, 2048);
+        assert!(matches!(decoded, Err(PictureError::RareJpeg(_))));
     }
 
     #[test]

@@ -4,6 +4,7 @@
 //! [`Previews`] are the upright view and thumbnail made of it. This is a separate crate so that
 //! it builds while SQLite does.
 
+mod deadline;
 mod decode;
 mod error;
 mod format;
@@ -12,6 +13,7 @@ pub mod jpeg;
 mod layout;
 pub mod png;
 mod previews;
+mod reduced_png;
 
 pub use error::PictureError;
 pub use format::Format;

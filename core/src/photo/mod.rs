@@ -21,13 +21,17 @@
 //! [`Metadata::Keep`].
 //!
 //! # Memory
-//! At most 76 MB for a JPEG of 12 megapixels, and 78 MB for one of 108, since large ones are made
-//! smaller while they are decoded (measured by `tests/bench/photo.rs`). But progressive ones must
-//! be held whole: 371 MB for 108 megapixels with half the detail of color, as cameras store it, and
-//! about twice that with all. PNG is held whole too, beside its file: 3 bytes a pixel in color and
-//! 4 with transparent parts, or twice that in 16 bits, which makes 85 to 152 MB for 12 megapixels;
-//! with transparent parts or in 16 bits 3 bytes a pixel more while it is converted to 8 bits
-//! (computed, not measured).
+//! Below 200 MB for a photo of any format, beside its file. At most 76 MB for a JPEG of 12
+//! megapixels, and 78 MB for one of 108, since large ones are made smaller while they are decoded
+//! (measured by `tests/bench/photo.rs`). A progressive one must be held whole, so one whose
+//! coefficients take more than 180 MB is refused: 60 megapixels with a quarter of the detail of
+//! color, as cameras store it. PNG is made smaller row by row: 52 MB for 108 megapixels of 16 bits
+//! with transparent parts, 84 MB if it is interlaced (measured by `tests/tests/integration`). Views
+//! are rebuilt on request one at a time.
+//!
+//! # Time
+//! A file whose scans pass over the picture too often is refused, and decoding ends with an error
+//! after 20 s. Imports do not wait for each other.
 
 mod error;
 mod hash;

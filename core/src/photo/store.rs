@@ -3,6 +3,7 @@
 use std::fs::{self, File};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 use std::thread;
 use std::time::Duration;
 
@@ -68,6 +69,8 @@ const VIEWS: &str = "view";
 const THUMBNAILS: &str = "thumb";
 /// How a file's name begins until it is whole.
 pub(crate) const PARTIAL_PREFIX: &str = ".incoming-";
+/// Held while previews are rebuilt on request.
+static REBUILD: Mutex<()> = Mutex::new(());
 /// A partial file of this age is no longer being written.
 const ABANDONED: Duration = Duration::from_secs(24 * 60 * 60);
 
@@ -303,11 +306,18 @@ impl PhotoStore {
 
     fn preview(&self, hash: &PhotoHash, folder: &str) -> Result<PathBuf, PhotoError> {
         let path = self.preview_path(hash, folder);
-        if self.contains(hash) && is_whole_jpeg(&path) {
+        if !self.contains(hash) {
+            self.verify(hash)?;
+        }
+        if is_whole_jpeg(&path) {
             return Ok(path);
         }
-        self.verify(hash)?;
-        self.rebuild_previews(hash)?;
+        // One at a time, since each takes up to 200 MB; who waited may find it done.
+        let _one = REBUILD.lock().unwrap_or_else(PoisonError::into_inner);
+        if !is_whole_jpeg(&path) {
+            self.verify(hash)?;
+            self.rebuild_previews(hash)?;
+        }
         Ok(path)
     }
 

@@ -15,5 +15,7 @@ mod notebook_processes;
 mod photos;
 #[cfg(target_os = "linux")]
 mod photos_disk;
+#[cfg(target_os = "linux")]
+mod photos_memory;
 mod photos_metadata;
 mod photos_view;
