@@ -2,6 +2,7 @@
 // bundle.
 
 import assert from "node:assert/strict";
+import { existsSync } from "node:fs";
 import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
@@ -10,7 +11,7 @@ import { launch, openPage, sizes } from "./harness/browser.mjs";
 import { checkPage } from "./harness/check-page.mjs";
 import { checkAtEverySize } from "./harness/every-size.mjs";
 import { addFace, saveSettings } from "./harness/first-steps.mjs";
-import { addHole, setThread } from "./harness/hole-page.mjs";
+import { addHole, openFold, setThread } from "./harness/hole-page.mjs";
 import { clickAndFinish, clickAndLoad } from "./harness/navigate.mjs";
 import { carrier, run, TestNotebook } from "./harness/program.mjs";
 
@@ -53,6 +54,21 @@ describe("sync from the page", { skip }, () => {
     await clickAndFinish(page, page.getByRole("button", { name: "Sync with this folder" }));
     await page.getByRole("alert").getByText("was not found; plug in the stick").waitFor();
     await checkPage(page, "desktop-sync-failed");
+  });
+
+  test("a missing folder is created only after a question", async () => {
+    const { page } = atBench;
+    const missing = join(folder, "missing");
+    await page.getByLabel("Folder path on this computer").fill(missing);
+    await clickAndLoad(page, page.getByRole("button", { name: "Sync with this folder" }));
+    await page.getByText("There is no folder at this path.").waitFor();
+    assert.ok(!existsSync(missing));
+    await page.getByLabel("Create this folder").check();
+    await clickAndFinish(page, page.getByRole("button", { name: "Sync with this folder" }));
+    await page.getByText("New remote created.").waitFor();
+    await openFold(page, "Remove from list");
+    await clickAndLoad(page, page.getByRole("button", { name: "Remove" }));
+    await rm(missing, { recursive: true });
   });
 
   test("a folder receives what was recorded, and is on the list from then on", async () => {

@@ -205,8 +205,7 @@ pub enum PairingProblem {
     CodeUsed,
     /// The code has expired, or was withdrawn.
     CodeExpired,
-    /// The shop computer received too many wrong codes, from any device, and accepts none for a
-    /// minute.
+    /// This device sent too many wrong codes; it can try again with a new code.
     TooManyAttempts,
     /// Another computer answers in its place. Nothing was sent to it.
     WrongKey,
@@ -468,6 +467,8 @@ impl From<&SyncError> for NotebookError {
         let (reason, unnamed) = (error.to_string(), "the remote".to_owned());
         let (remote, problem) = match error {
             SyncError::RemoteNotFound { remote } => (remote, RemoteProblem::NotFound),
+            SyncError::RemoteMissing { remote } => (remote, RemoteProblem::NotFound),
+            SyncError::NotReadable { remote, file: _ } => (remote, RemoteProblem::AccessDenied),
             SyncError::IsNotebook { remote } => (remote, RemoteProblem::Failed),
             SyncError::RemoteFull { remote } => (remote, RemoteProblem::Full),
             SyncError::NotWritable { remote } => (remote, RemoteProblem::NotWritable),
@@ -496,12 +497,14 @@ impl From<&PairingError> for NotebookError {
     fn from(error: &PairingError) -> Self {
         let problem = match error {
             PairingError::Code(_) => PairingProblem::CodeInvalid,
-            PairingError::CodeUnknown => PairingProblem::CodeUnknown,
+            PairingError::CodeUnknown | PairingError::WrongDigits => PairingProblem::CodeUnknown,
             PairingError::CodeUsed => PairingProblem::CodeUsed,
             PairingError::CodeExpired => PairingProblem::CodeExpired,
             PairingError::TooManyTries => PairingProblem::TooManyAttempts,
             PairingError::WrongKey => PairingProblem::WrongKey,
-            PairingError::Unreachable { .. } => PairingProblem::Unreachable,
+            PairingError::Unreachable { .. } | PairingError::NoShopFound => {
+                PairingProblem::Unreachable
+            }
             PairingError::NotPaired => PairingProblem::NotPaired,
             PairingError::InvalidName => PairingProblem::NameTooLong,
             PairingError::Store { .. } | PairingError::NewerSchema { .. } => {

@@ -308,6 +308,7 @@ fields! {
     // Sync and pairing.
     Remote "remote"
     Folder "folder"
+    Create "create"
     Address "address"
     Endpoint "endpoint"
     Keys "keys"

@@ -49,6 +49,12 @@ pub trait SyncBackend: Sync {
         false
     }
 
+    /// Returns whether there is no folder at this path, but it could be created. Answers soon, even
+    /// if a file system does not.
+    fn is_missing_folder(&self, _: &Path) -> bool {
+        false
+    }
+
     /// Returns whether a person may name a folder by its path.
     fn supports_folders(&self) -> bool {
         false
@@ -139,8 +145,13 @@ pub enum SyncTask<'a> {
     SyncAll,
     /// Sync with the remote with this id.
     Sync(&'a str),
-    /// Sync with the folder at this path.
-    SyncFolder(&'a Path),
+    /// Sync with a folder.
+    SyncFolder {
+        /// Its path.
+        folder: &'a Path,
+        /// Whether it is created if only its last part is missing.
+        create: bool,
+    },
     /// Sync with a bucket or a WebDAV folder.
     SyncBucket(BucketRequest<'a>),
     /// Import an uploaded bundle. The upload is deleted after the request, so it is moved or copied first.
@@ -165,8 +176,8 @@ pub struct BucketRequest<'a> {
 /// A code for one device to pair with.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PairingCode {
-    /// To be typed, one space between words; empty if the code cannot be written as words.
-    pub words: String,
+    /// This computer's address, to be typed before the digits on a device that does not find it.
+    pub address: String,
     /// To be opened or scanned.
     pub link: String,
     /// The link as a QR code in SVG.
@@ -181,10 +192,15 @@ pub struct PairingCode {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum PairingCodeState {
     /// A device may pair with it.
-    Open,
+    Open {
+        /// To be typed: nine digits in groups of three.
+        digits: String,
+        /// Whether the digits were replaced after too many wrong guesses.
+        renewed: bool,
+    },
     /// A device with this name paired.
     Used(String),
-    /// It no longer works: it expired, was canceled, or too many wrong codes were tried.
+    /// It no longer works: it expired, was canceled, or a newer one replaced it.
     Expired,
 }
 

@@ -16,6 +16,12 @@ pub enum SyncError {
         /// The remote's name.
         remote: String,
     },
+    /// The folder does not exist, and was not created since nobody confirmed that it should be.
+    #[error("{remote} does not exist; check its path, or confirm that it should be created")]
+    RemoteMissing {
+        /// The remote's name.
+        remote: String,
+    },
     /// The folder is a notebook's own.
     #[error(
         "{remote} holds a notebook of its own, so nothing was synced; name another folder for sync"
@@ -35,6 +41,16 @@ pub enum SyncError {
     NotWritable {
         /// The remote's name.
         remote: String,
+    },
+    /// The remote may not be read.
+    #[error(
+        "you have no permission to read {file} on {remote}; change its permissions, or sync as the user who owns it"
+    )]
+    NotReadable {
+        /// The remote's name.
+        remote: String,
+        /// The file or folder.
+        file: String,
     },
     /// The remote cannot be reached, or the way to it broke.
     #[error(
@@ -86,9 +102,22 @@ pub enum SyncError {
 }
 
 impl SyncError {
-    /// Converts a failure of the file system at `file` on the remote named `remote`.
+    /// Converts a failure to read `file` on the remote named `remote`.
     #[must_use]
-    pub fn from_io(error: &io::Error, remote: &str, file: &str) -> Self {
+    pub fn from_read(error: &io::Error, remote: &str, file: &str) -> Self {
+        let (remote, file) = (remote.to_owned(), file.to_owned());
+        match error.kind() {
+            io::ErrorKind::PermissionDenied => Self::NotReadable { remote, file },
+            _ => Self::RemoteIo {
+                file,
+                detail: error.to_string(),
+            },
+        }
+    }
+
+    /// Converts a failure to write `file` on the remote named `remote`.
+    #[must_use]
+    pub fn from_write(error: &io::Error, remote: &str, file: &str) -> Self {
         let remote = remote.to_owned();
         match error.kind() {
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {

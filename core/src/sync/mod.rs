@@ -32,9 +32,11 @@ mod segment;
 pub use bundle::{Bundle, BundleError};
 pub use chunk::ChunkError;
 pub use error::SyncError;
-pub use folder::FolderRemote;
+pub use folder::{FolderRemote, MissingFolder, folder_name};
 pub use notebook_remote::NotebookRemote;
-pub use progress::{OnProgress, Progress, SyncPhase, ignore_progress};
+pub use progress::{
+    CancelableProgress, IsCanceled, OnProgress, Progress, SyncPhase, ignore_progress,
+};
 pub use remote::{CHUNK_BYTES, Listing, Remote};
 pub use segment::{HashPrefix, InvalidSegmentName, Segment};
 
@@ -62,19 +64,22 @@ pub struct SyncReport {
     pub photos_missing: Vec<PhotoHash>,
     /// Holes that have a conflict since this sync; a person resolves it.
     pub conflicts: Vec<HoleId>,
+    /// Other devices whose first entries this sync pulled. Whoever can write on the remote can write
+    /// entries in the name of any device.
+    pub new_devices: Vec<DeviceId>,
     /// The new device id of this notebook, if the remote showed that the notebook was copied or
     /// restored.
     pub continued_as: Option<DeviceId>,
-    /// Files that were not pulled; everything else was.
+    /// Files that were skipped; everything else was transferred.
     pub problems: Vec<Problem>,
 }
 
-/// A file on the remote that was not pulled.
+/// A file on the remote that was skipped.
 #[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Problem {
     /// The file's path on the remote.
     pub file: String,
-    /// Why it was not pulled.
+    /// Why it was skipped.
     pub reason: String,
 }
 
@@ -83,7 +88,7 @@ impl fmt::Display for Problem {
         let Self { file, reason } = self;
         write!(
             f,
-            "{file} on the remote was not pulled because {reason}; sync again from the device that pushed it"
+            "{file} on the remote was skipped because {reason}; sync again from the device that has it"
         )
     }
 }
@@ -95,22 +100,26 @@ impl fmt::Display for Problem {
 /// If the folder cannot be reached, read or written, or the notebook cannot be written. What was
 /// pulled by then stays.
 pub fn sync_folder(notebook: &Notebook, remote: &Path) -> Result<SyncReport, SyncError> {
-    sync_folder_with(notebook, remote, &ignore_progress)
+    sync_folder_with(notebook, remote, MissingFolder::Create, &ignore_progress)
 }
 
-/// Like [`sync_folder`], with progress; `on_progress` may cancel it.
+/// Like [`sync_folder`], with progress; `on_progress` may cancel it. `missing` says what to do if
+/// there is no such folder.
 ///
 /// # Errors
-/// As [`sync_folder`], and [`SyncError::Canceled`].
+/// As [`sync_folder`] and [`FolderRemote::open_with`], and [`SyncError::Canceled`].
 pub fn sync_folder_with(
     notebook: &Notebook,
     remote: &Path,
+    missing: MissingFolder,
     on_progress: &OnProgress<'_>,
 ) -> Result<SyncReport, SyncError> {
-    let (remote, created_remote) = FolderRemote::open(remote)?;
-    let report = sync_with(notebook, &remote, on_progress)?;
+    let progress = CancelableProgress::new(on_progress);
+    let is_canceled = || progress.is_canceled();
+    let remote = FolderRemote::open_with(remote, missing, &is_canceled)?;
+    let report = sync_with(notebook, &remote, &|now| progress.report(now))?;
     Ok(SyncReport {
-        created_remote,
+        created_remote: remote.was_created(),
         ..report
     })
 }
@@ -162,11 +171,15 @@ pub fn pull_from(
 
 /// Pulls, and reports the conflicts that this created.
 fn pull_all(run: &mut SyncRun<'_>, listing: &mut Listing) -> Result<(), SyncError> {
-    std::mem::take(&mut listing.truncated)
+    std::mem::take(&mut listing.unreadable)
         .into_iter()
         .for_each(|problem| run.record_problem(problem));
     let before = run.notebook.holes_with_conflicts()?;
+    let known = run.notebook.devices()?;
     pull::pull(run, listing)?;
+    let mut new = run.notebook.devices()?;
+    new.retain(|device| !known.contains(device));
+    run.report.new_devices = run.notebook.record_arrivals(&new, &run.remote.name())?;
     let now = run.notebook.holes_with_conflicts()?;
     run.report.conflicts = now.difference(&before).copied().collect();
     Ok(())

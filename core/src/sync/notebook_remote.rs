@@ -75,11 +75,11 @@ impl Remote for NotebookRemote<'_> {
                 file: format!("photos/{photo}"),
                 reason: "the remote notebook does not have it".to_owned(),
             }),
-            _ => SyncError::from_io(&error, &self.name(), &file.display().to_string()),
+            _ => SyncError::from_read(&error, &self.name(), &file.display().to_string()),
         });
-        io::copy(&mut open?, into)
-            .map(drop)
-            .map_err(|error| SyncError::from_io(&error, &self.name(), &file.display().to_string()))
+        io::copy(&mut open?, into).map(drop).map_err(|error| {
+            SyncError::from_read(&error, &self.name(), &file.display().to_string())
+        })
     }
 
     fn push_photo(

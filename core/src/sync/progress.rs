@@ -1,6 +1,7 @@
 //! Progress of a sync, and canceling it.
 
 use std::ops::ControlFlow;
+use std::sync::{Mutex, PoisonError};
 
 /// What a sync is doing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,6 +36,45 @@ pub type OnProgress<'a> = dyn Fn(Progress) -> ControlFlow<()> + Sync + 'a;
 /// Ignores progress and never cancels.
 pub fn ignore_progress(_: Progress) -> ControlFlow<()> {
     ControlFlow::Continue(())
+}
+
+/// Returns true once the sync was canceled. It is called from several threads.
+pub type IsCanceled<'a> = dyn Fn() -> bool + Sync + 'a;
+
+/// Never cancels.
+pub(super) fn never_canceled() -> bool {
+    false
+}
+
+/// A progress callback that also answers whether the sync was canceled, for the time in which
+/// nothing is transferred: it reports the last progress again.
+pub struct CancelableProgress<'a> {
+    on_progress: &'a OnProgress<'a>,
+    last: Mutex<Progress>,
+}
+
+impl<'a> CancelableProgress<'a> {
+    /// Wraps a callback.
+    #[must_use]
+    pub fn new(on_progress: &'a OnProgress<'a>) -> Self {
+        Self {
+            on_progress,
+            last: Mutex::new(Progress::at(SyncPhase::Listing)),
+        }
+    }
+
+    /// Passes progress on.
+    pub fn report(&self, progress: Progress) -> ControlFlow<()> {
+        *self.last.lock().unwrap_or_else(PoisonError::into_inner) = progress;
+        (self.on_progress)(progress)
+    }
+
+    /// Returns whether the sync was canceled.
+    #[must_use]
+    pub fn is_canceled(&self) -> bool {
+        let last = *self.last.lock().unwrap_or_else(PoisonError::into_inner);
+        (self.on_progress)(last).is_break()
+    }
 }
 
 impl Progress {

@@ -49,26 +49,23 @@ fn pull_segments(
     mut waiting: Vec<Segment>,
 ) -> Result<(), SyncError> {
     loop {
-        let before = waiting.len();
+        let mut applied = false;
         let mut rejected = Vec::new();
-        let mut later = Vec::new();
         for segment in waiting {
             match pull_segment(run, listing, &segment) {
-                Ok(()) => {}
-                Err(SyncError::File(problem)) => {
-                    rejected.push(problem);
-                    later.push(segment);
-                }
+                Ok(Ok(())) => applied = true,
+                Ok(Err(reason)) => rejected.push((segment, reason)),
+                Err(SyncError::File(problem)) => run.record_problem(problem),
                 Err(error) => return Err(error),
             }
         }
-        if later.is_empty() || later.len() == before {
-            rejected
-                .into_iter()
-                .for_each(|problem| run.record_problem(problem));
+        if !applied || rejected.is_empty() {
+            for (segment, reason) in rejected {
+                run.record_problem(segment_problem(&segment, &reason.to_string()));
+            }
             return Ok(());
         }
-        waiting = later;
+        waiting = rejected.into_iter().map(|(segment, _)| segment).collect();
     }
 }
 
@@ -78,14 +75,14 @@ fn pull_segment(
     run: &mut SyncRun<'_>,
     listing: &Listing,
     segment: &Segment,
-) -> Result<(), SyncError> {
+) -> Result<Result<(), RejectedLine>, SyncError> {
     let last_here = run.notebook.last_number(segment.device)?;
     let from = (last_here + 1).clamp(segment.first, segment.last);
     let mut imported = pull_segment_from(run, listing, segment, from)?;
     if from > segment.first && matches!(imported, Err(RejectedLine::Gap { .. })) {
         imported = pull_segment_from(run, listing, segment, segment.first)?;
     }
-    imported.map_err(|reason| problem(segment, &reason.to_string()))
+    Ok(imported)
 }
 
 /// Pulls a segment starting at line `from`. The next chunk is fetched while one is being written.
@@ -167,7 +164,7 @@ impl ChunkSource<'_, '_> {
         let bytes = self.run.remote.pull_lines(self.segment, self.from)?;
         let lines = chunk::read(self.segment, self.from, bytes).map_err(|reason| {
             self.run.remote.report_corrupt(&self.segment.to_string());
-            problem(self.segment, &reason.to_string())
+            SyncError::File(segment_problem(self.segment, &reason.to_string()))
         })?;
         let there = &self.listing.photos;
         let here = self.run.notebook.photos();
@@ -248,9 +245,9 @@ fn fetch_photo(
     })
 }
 
-fn problem(segment: &Segment, reason: &str) -> SyncError {
-    SyncError::File(Problem {
+fn segment_problem(segment: &Segment, reason: &str) -> Problem {
+    Problem {
         file: segment.to_string(),
         reason: reason.to_owned(),
-    })
+    }
 }

@@ -37,7 +37,7 @@ impl MissingLines {
 pub(super) fn push(run: &mut SyncRun<'_>, listing: &Listing) -> Result<(), SyncError> {
     // The order matters, since entries may be recorded meanwhile: those do not count as synced by
     // this push, and no line is pushed before its photo.
-    let own = own_ends(run.notebook)?;
+    let mut own = own_ends(run.notebook)?;
     let missing = missing_on_remote(run.notebook, listing)?;
     let local = run.notebook.photo_sizes()?;
     let is_corrupt = |photo: &PhotoHash| {
@@ -58,7 +58,14 @@ pub(super) fn push(run: &mut SyncRun<'_>, listing: &Listing) -> Result<(), SyncE
     run.start_phase(SyncPhase::Pushing, entries.sum(), bytes)?;
     push_photos(run, &photos, listing)?;
     for missing in missing {
-        push_lines(run, missing)?;
+        let device = missing.end.device;
+        match push_lines(run, missing) {
+            Err(SyncError::File(problem)) => {
+                run.record_problem(problem);
+                own.retain(|(own, _)| *own != device);
+            }
+            pushed => pushed?,
+        }
     }
     run.remote.finish()?;
     Ok(run.notebook.remember_pushed(&own)?)
@@ -163,7 +170,7 @@ fn push_lines(run: &mut SyncRun<'_>, missing: MissingLines) -> Result<(), SyncEr
         run.remote.push_lines(&segment, &text)?;
         // If the file there was damaged, it no longer is.
         let file = segment.to_string();
-        run.report.problems.retain(|problem| problem.file != file);
+        run.solve_problem(&file);
         let left = segment.last - next + 1;
         run.report.entries_pushed += left as u32;
         run.report_progress(|progress| progress.entries += left)?;
@@ -185,6 +192,9 @@ fn push_photos(
         };
         shared.or_canceled(verified.and_then(|()| push_photo(notebook, remote, shared, photo)))
     })?;
+    for photo in photos.iter().filter(|photo| !rejected.contains(photo)) {
+        run.solve_problem(&format!("photos/{photo}"));
+    }
     run.report.photos_pushed += (photos.len() - rejected.len()) as u32;
     Ok(())
 }

@@ -94,8 +94,8 @@ pub struct Listing {
     pub segment_sizes: BTreeMap<Segment, u64>,
     /// The photos, with their sizes in bytes.
     pub photos: BTreeMap<PhotoHash, u64>,
-    /// Files that look truncated and are therefore not listed.
-    pub truncated: Vec<Problem>,
+    /// Files that look truncated or cannot be read, and are therefore not listed.
+    pub unreadable: Vec<Problem>,
     /// Files that a device found not to match their names: they are pushed again by a device that
     /// has the content.
     pub reported_corrupt: BTreeSet<String>,

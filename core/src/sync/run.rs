@@ -6,6 +6,7 @@ use super::remote::Remote;
 use super::{Problem, SyncReport};
 use crate::notebook::Notebook;
 use crate::photo::PhotoHash;
+use std::collections::BTreeSet;
 use std::io::{self, Read, Write};
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -20,6 +21,8 @@ pub(super) struct SyncRun<'a> {
     pub notebook: &'a Notebook,
     pub remote: &'a dyn Remote,
     pub report: SyncReport,
+    /// The files in [`SyncReport::problems`].
+    skipped: BTreeSet<String>,
     shared: Arc<SharedProgress<'a>>,
 }
 
@@ -41,6 +44,7 @@ impl<'a> SyncRun<'a> {
             notebook,
             remote,
             report: SyncReport::default(),
+            skipped: BTreeSet::new(),
             shared: Arc::new(SharedProgress {
                 on_progress,
                 progress: Mutex::new(progress),
@@ -85,10 +89,19 @@ impl<'a> SyncRun<'a> {
         self.shared.clone()
     }
 
-    /// Adds a file that could not be transferred to the report, once.
+    /// Adds a file that could not be transferred to the report. Each file is named once, with the
+    /// first reason.
     pub fn record_problem(&mut self, problem: Problem) {
-        if !self.report.problems.contains(&problem) {
+        if self.skipped.insert(problem.file.clone()) {
             self.report.problems.push(problem);
+        }
+    }
+
+    /// Removes the problem of a file that was replaced by a good one.
+    pub fn solve_problem(&mut self, file: &str) {
+        if self.skipped.remove(file) {
+            let problems = &mut self.report.problems;
+            problems.retain(|problem| problem.file != file);
         }
     }
 

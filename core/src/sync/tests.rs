@@ -4,6 +4,8 @@
 mod copies;
 mod damage;
 mod histories;
+#[cfg(target_os = "linux")]
+mod hostile_folder;
 mod photos;
 mod remotes;
 mod two_notebooks;

@@ -127,7 +127,7 @@ impl LyingRemote {
         let mut asked = self.asked.lock().expect("lock not poisoned");
         *asked += 1;
         if self.fails && asked.is_multiple_of(3) {
-            return Err(SyncError::from_io(
+            return Err(SyncError::from_read(
                 &io::ErrorKind::UnexpectedEof.into(),
                 "the remote",
                 stop,
@@ -220,7 +220,7 @@ impl Remote for LyingRemote {
     ) -> std::result::Result<(), SyncError> {
         let bytes = self.next(&self.photos, &format!("photos/{photo}"))?;
         into.write_all(bytes)
-            .map_err(|error| SyncError::from_io(&error, "the remote", "a photo"))
+            .map_err(|error| SyncError::from_read(&error, "the remote", "a photo"))
     }
 
     fn push_photo(
@@ -231,7 +231,7 @@ impl Remote for LyingRemote {
     ) -> std::result::Result<(), SyncError> {
         let read = io::copy(from, &mut io::sink());
         read.map(drop)
-            .map_err(|error| SyncError::from_io(&error, "the remote", "a photo"))
+            .map_err(|error| SyncError::from_read(&error, "the remote", "a photo"))
     }
 }
 

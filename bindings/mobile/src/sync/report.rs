@@ -17,7 +17,7 @@ lend! {
     }
 }
 
-/// The sentence about a file that was not pulled: which one, why, and what to do.
+/// The sentence about a file that was skipped: which one, why, and what to do.
 #[uniffi::export]
 pub fn problem_sentence(problem: Problem) -> String {
     problem.to_string()

@@ -3,8 +3,8 @@
 use super::{BundleFile, Job, RunResult, StepFailure, SyncRefused, TaskKind};
 use crate::carrier::Upload;
 use holebook_core::notebook::Notebook;
-use holebook_core::sync::SyncError;
 use holebook_core::sync::bundle::{self, BundleContent};
+use holebook_core::sync::{Bundle, SyncError, pull_from};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -77,7 +77,8 @@ impl Bundles {
             TaskKind::ImportBundle,
             name.clone(),
             move |on_progress| {
-                let imported = bundle::import(&notebook, &path, on_progress);
+                let opened = Bundle::open(&path).map(|bundle| bundle.named(&name));
+                let imported = opened.and_then(|bundle| pull_from(&notebook, &bundle, on_progress));
                 drop(folder);
                 imported
                     .map(RunResult::Synced)

@@ -10,13 +10,18 @@ use crate::new_remotes;
 use crate::out;
 use crate::table::{item, paragraph, plain};
 use holebook_core::notebook::Notebook;
-use holebook_core::sync::{Bundle, OnProgress, SyncError, SyncReport};
+use holebook_core::sync::{
+    Bundle, MissingFolder, OnProgress, SyncError, SyncReport, folder_name,
+};
 #[cfg(feature = "bucket")]
 use holebook_sync::bucket::Address;
-use holebook_sync::service::{RemoteEntry, Remotes, ServiceError, folder_name};
+use holebook_sync::service::{RemoteEntry, Remotes, ServiceError};
 use serde::Serialize;
 use std::path::Path;
 use std::sync::Arc;
+
+/// The most skipped files that are named; of the others, only the number is.
+const MAX_PROBLEMS: usize = 10;
 
 /// Syncs the notebook in `folder` with the named remote, or with every known one; creates the
 /// notebook if needed.
@@ -34,9 +39,7 @@ pub fn run(folder: &Path, args: &cli::Sync, output: OutputOptions) -> Result<(),
         return sync_bucket(&remotes, address, &args.bucket, output);
     }
     match (&args.folder, &args.shop) {
-        (Some(folder), _) => sync_named(&folder_name(folder), output, |on_progress| {
-            remotes.sync_folder(folder, on_progress)
-        }),
+        (Some(folder), _) => sync_folder(&remotes, folder, args.create, output),
         (None, Some(name)) => {
             let shop = find_shop(remotes.known()?, name)?;
             sync_named(&shop.name, output, |on_progress| {
@@ -74,6 +77,31 @@ fn bundle_name(file: &Path) -> String {
 
 fn is_nothing(report: &SyncReport) -> bool {
     report.entries_pulled == 0 && report.photos_pulled == 0
+}
+
+/// Syncs with a folder. One that is missing may be mistyped, so it is created only if asked.
+fn sync_folder(
+    remotes: &Remotes,
+    folder: &Path,
+    create: bool,
+    output: OutputOptions,
+) -> Result<(), Failure> {
+    let missing = match create {
+        true => MissingFolder::Create,
+        false => MissingFolder::Ask,
+    };
+    let synced = sync_named(&folder_name(folder), output, |on_progress| {
+        remotes.sync_folder(folder, missing, on_progress)
+    });
+    synced.map_err(|failure| match failure {
+        Failure::Service(ServiceError::Sync(SyncError::RemoteMissing { remote })) => {
+            Failure::Message(format!(
+                "{} does not exist; check its path, or add --create to create it",
+                plain(&remote)
+            ))
+        }
+        other => other,
+    })
 }
 
 /// Syncs with a bucket or a WebDAV folder; its keys file is given now or known from last time.
@@ -143,7 +171,7 @@ fn print_report(
     if output.json {
         out::print_json(report)?;
     } else {
-        out::print(&format!("{moved}{}", report_text(report)))?;
+        out::print(&format!("{moved}{}", report_text(report, name)))?;
     }
     match problem_sentence(report, name) {
         None => Ok(()),
@@ -151,12 +179,12 @@ fn print_report(
     }
 }
 
-/// The sentence about files that could not be pulled.
+/// The sentence about files that were skipped.
 fn problem_sentence(report: &SyncReport, name: &str) -> Option<String> {
     let problems = report.problems.len() as u64;
     (problems > 0).then(|| {
         format!(
-            "{} on {name} could not be pulled, everything else was; sync again from the devices that pushed them",
+            "{} on {name} could not be synced, everything else was; sync again from the devices that have them",
             count_of(problems, "file", "files")
         )
     })
@@ -228,7 +256,7 @@ fn outcome_text(outcome: &RemoteOutcome) -> String {
     let mut text = format!("With {}:\n", plain(&outcome.name));
     if let Some(report) = &outcome.report {
         text += &transferred(report);
-        text += &report_text(report);
+        text += &report_text(report, &outcome.name);
     }
     if let Some(why) = &outcome.error {
         text += &item(why);
@@ -254,7 +282,7 @@ fn transferred(report: &SyncReport) -> String {
 }
 
 /// Formats everything else that a sync found.
-fn report_text(report: &SyncReport) -> String {
+fn report_text(report: &SyncReport, name: &str) -> String {
     let mut text = String::new();
     if report.created_remote {
         text.push_str("The remote was created.\n");
@@ -271,13 +299,30 @@ fn report_text(report: &SyncReport) -> String {
             "{missing} still on another device; sync there, then here again.\n"
         ));
     }
+    if !report.new_devices.is_empty() {
+        let devices = count_of(report.new_devices.len() as u64, "device", "devices");
+        text.push_str(&item(&format!(
+            "The first entries of {devices} arrived, from {name}. Whoever can write there can write entries in any name: see the Sync page of `holebook open`."
+        )));
+    }
     if let Some(device) = report.continued_as {
         text.push_str(&item(&format!(
             "This notebook was copied or restored from a copy; nothing is lost, and it continues as device {device}."
         )));
     }
-    for problem in &report.problems {
+    for problem in report.problems.iter().take(MAX_PROBLEMS) {
         text.push_str(&item(&problem.to_string()));
+    }
+    if let Some(more) = report
+        .problems
+        .len()
+        .checked_sub(MAX_PROBLEMS)
+        .filter(|more| *more > 0)
+    {
+        let files = count_of(more as u64, "more file was", "more files were");
+        text.push_str(&item(&format!(
+            "{files} skipped; --json lists all of them."
+        )));
     }
     text
 }

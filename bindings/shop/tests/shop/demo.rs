@@ -200,7 +200,7 @@ fn other_notebooks_and_folders_are_left_alone() {
     stdout(&run_in(
         home.path(),
         &own,
-        &["sync", "--folder", remote.to_str().unwrap()],
+        &["sync", "--create", "--folder", remote.to_str().unwrap()],
     ));
     let text = error_sentence(&run_in(home.path(), &own, &["demo", "--no-open"]));
     assert!(text.contains("other than the sample notebook"), "{text}");
@@ -226,7 +226,8 @@ fn sample_syncs_by_a_folder_and_is_valid() {
     let sample = own_sample();
     let (home, folder) = (sample.home(), sample.folder());
     let remote = home.join("remote");
-    let sync = ["sync", "--folder", remote.to_str().unwrap(), "--json"];
+    let remote = remote.to_str().unwrap();
+    let sync = ["sync", "--create", "--folder", remote, "--json"];
     let pushed = printed(&run_in(home, &folder, &sync));
     assert!(pushed["entries_pushed"].as_u64().unwrap() > 100);
     assert_eq!(pushed["photos_pushed"], 1);

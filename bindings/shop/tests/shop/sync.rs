@@ -1,10 +1,13 @@
 //! `holebook sync` with every known remote, and with bundles.
 
-use crate::common::{error_sentence, has_keys, json, one_line, run, stdout};
+use crate::common::{error_sentence, has_keys, json, one_line, program, run, stdout};
+use holebook_test_support::requirements::have;
 use serde_json::Value;
 use std::fs;
+use std::io::Read as _;
 use std::path::Path;
-use std::process::Output;
+use std::process::{Command, Output, Stdio};
+use std::time::{Duration, Instant};
 
 fn sync(home: &Path, notebook: &str, args: &[&str]) -> Output {
     run(home, &[&["sync", "--notebook", notebook], args].concat())
@@ -26,7 +29,7 @@ fn every_known_remote_is_synced_with() {
     let sample = sample.to_str().unwrap();
     let (first, second) = (home.join("first"), home.join("second"));
     for remote in [&first, &second] {
-        let args = ["--folder", remote.to_str().unwrap()];
+        let args = ["--create", "--folder", remote.to_str().unwrap()];
         assert!(stdout(&sync(home, sample, &args)).contains("The remote was created."));
     }
     let both = json(&sync(home, sample, &["--json"]));
@@ -127,7 +130,122 @@ fn bundle_is_imported_once() {
     }
     // Writing a bundle does not make its entries synced; syncing with a folder does.
     let remote = path("remote");
-    stdout(&sync(home, &sample, &["--folder", &remote]));
+    stdout(&sync(home, &sample, &["--create", "--folder", &remote]));
     let nothing = error_sentence(&bundle(&[&path("new.zip"), "--not-synced"]));
     assert!(nothing.contains("nothing to send"), "{nothing}");
+}
+
+#[test]
+fn a_missing_folder_is_created_only_if_asked() {
+    let home = tempfile::tempdir().unwrap();
+    let path = |name: &str| home.path().join(name).to_str().unwrap().to_owned();
+    let (own, folder) = (path("own"), path("mistyped"));
+    let why = error_sentence(&sync(home.path(), &own, &["--folder", &folder]));
+    assert!(
+        why.contains("does not exist") && why.contains("--create"),
+        "{why}"
+    );
+    assert!(!Path::new(&folder).exists());
+    let deep = path("none/mistyped");
+    let why = error_sentence(&sync(home.path(), &own, &["--create", "--folder", &deep]));
+    assert!(why.contains("was not found"), "{why}");
+    stdout(&sync(home.path(), &own, &["--create", "--folder", &folder]));
+    stdout(&sync(home.path(), &own, &["--folder", &folder]));
+}
+
+#[test]
+fn thousands_of_junk_files_print_one_sum() {
+    let home = tempfile::tempdir().unwrap();
+    let path = |name: &str| home.path().join(name).to_str().unwrap().to_owned();
+    let (own, folder) = (path("own"), path("remote"));
+    let device = "0197a5a0-0000-7000-8000-000000000001";
+    let journal = Path::new(&folder).join("journal").join(device);
+    fs::create_dir_all(&journal).unwrap();
+    for at in 1..=3000 {
+        let name = format!("{at:012}-{at:012}-0123456789abcdef.jsonl");
+        fs::write(journal.join(name), "junk\n".repeat(5)).unwrap();
+    }
+    let output = sync(home.path(), &own, &["--folder", &folder]);
+    let text = String::from_utf8(output.stdout).unwrap();
+    assert!(text.lines().count() < 60, "{text}");
+    assert!(
+        one_line(&text).contains("2,990 more files were skipped")
+            || one_line(&text).contains("2990 more files were skipped"),
+        "{text}"
+    );
+}
+
+/// A file system that never answers, as on a dead network mount: a tracer delays the calls of the
+/// program on the folder for an hour.
+#[test]
+fn a_file_system_that_does_not_answer_does_not_hold_the_program() {
+    let home = tempfile::tempdir().unwrap();
+    let folder = home.path().join("mount");
+    fs::create_dir(&folder).unwrap();
+    let trace = |args: &[&str]| {
+        let mut traced = Command::new("strace");
+        let delay = "--inject=openat,open,newfstatat,statx:delay_enter=3600s";
+        traced.args([
+            "-f",
+            "-qq",
+            "-o",
+            "/dev/null",
+            "-P",
+            folder.to_str().unwrap(),
+            delay,
+        ]);
+        traced.args(args);
+        traced
+    };
+    let probe = trace(&["true"])
+        .output()
+        .is_ok_and(|run| run.status.success());
+    if !have(probe, "delaying system calls by strace") {
+        return;
+    }
+    let program = program(home.path());
+    let mut traced = trace(&[program.get_program().to_str().unwrap()]);
+    traced
+        .args(["sync", "--notebook"])
+        .arg(home.path().join("own"));
+    traced
+        .arg("--folder")
+        .arg(&folder)
+        .stderr(Stdio::piped())
+        .stdout(Stdio::piped());
+    traced.envs(
+        program
+            .get_envs()
+            .filter_map(|(name, value)| Some((name, value?))),
+    );
+    let mut child = traced.spawn().unwrap();
+    let since = Instant::now();
+    // The program runs, and waits for the folder.
+    std::thread::sleep(Duration::from_secs(5));
+    assert!(child.try_wait().unwrap().is_none(), "it waits");
+    let children = format!("/proc/{0}/task/{0}/children", child.id());
+    let children = fs::read_to_string(children).unwrap();
+    let id = children.split_whitespace().next().unwrap();
+    assert!(
+        Command::new("kill")
+            .args(["-INT", id])
+            .status()
+            .unwrap()
+            .success()
+    );
+    let mut said = String::new();
+    child
+        .stderr
+        .take()
+        .unwrap()
+        .read_to_string(&mut said)
+        .unwrap();
+    assert!(said.contains("canceled"), "{said}");
+    assert!(
+        since.elapsed() < Duration::from_secs(20),
+        "{:?}",
+        since.elapsed()
+    );
+    let _ = Command::new("kill").args(["-KILL", id]).status();
+    let _ = child.wait();
 }

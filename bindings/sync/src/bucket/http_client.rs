@@ -4,7 +4,7 @@ use super::address::BaseUrl;
 use super::error::BucketError;
 use super::response::is_busy;
 use super::store_error::ErrorContext;
-use crate::http::{SendOnce, agent_config, io_error_text};
+use crate::http::{SendOnce, agent_config, io_error_text, send_timeout};
 use holebook_core::sync::SyncError;
 use std::io;
 use std::sync::Arc;
@@ -12,7 +12,7 @@ use std::thread::sleep;
 use std::time::{Duration, Instant};
 use ureq::http::{Request, Response};
 use ureq::tls::{RootCerts, TlsConfig};
-use ureq::{Agent, Body, Error, SendBody};
+use ureq::{Agent, AsSendBody, Body, Error, SendBody};
 
 /// Timeout for connecting, including the TLS handshake.
 const CONNECT_TIMEOUT: Duration = Duration::from_secs(10);
@@ -150,16 +150,28 @@ impl<'w> HttpClient<'w> {
             // A refusal then costs no upload, and its response is read.
             request = request.header("expect", "100-continue");
         }
+        let timeout = send_timeout(body.bytes());
         let response = match body {
-            RequestBody::Bytes([]) => self.agent.run(self.finish_request(request.body(()))?),
+            RequestBody::Bytes([]) => self.run(self.finish_request(request.body(()))?, timeout),
             RequestBody::Bytes(bytes) => {
-                self.agent.run(self.finish_request(request.body(&**bytes))?)
+                self.run(self.finish_request(request.body(&**bytes))?, timeout)
             }
-            RequestBody::Stream(from, _) => self
-                .agent
-                .run(self.finish_request(request.body(SendBody::from_reader(&mut **from)))?),
+            RequestBody::Stream(from, _) => {
+                let body = SendBody::from_reader(&mut **from);
+                self.run(self.finish_request(request.body(body))?, timeout)
+            }
         };
         response.map_err(|error| self.classify_error(error))
+    }
+
+    fn run(
+        &self,
+        request: Request<impl AsSendBody>,
+        send_timeout: Duration,
+    ) -> Result<Response<Body>, Error> {
+        let request = self.agent.configure_request(request);
+        self.agent
+            .run(request.timeout_send_body(Some(send_timeout)).build())
     }
 
     fn finish_request<T>(
@@ -226,6 +238,13 @@ impl RequestBody<'_, '_> {
         match self {
             Self::Bytes(_) => true,
             Self::Stream(from, _) => !from.was_read(),
+        }
+    }
+
+    fn bytes(&self) -> u64 {
+        match self {
+            Self::Bytes(bytes) => bytes.len() as u64,
+            Self::Stream(_, bytes) => *bytes,
         }
     }
 

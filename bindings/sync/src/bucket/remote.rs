@@ -96,7 +96,7 @@ impl Remote for BucketRemote<'_> {
         if !existed {
             self.created.store(true, Ordering::Relaxed);
         }
-        if listing.truncated.is_empty() {
+        if listing.unreadable.is_empty() {
             listing.state = Some(listing.fingerprint());
         }
         let same = known.is_some() && known == listing.state.as_deref();
@@ -165,7 +165,7 @@ fn add_to_listing(listing: &mut Listing, name: &str, bytes: u64) {
             } else {
                 "it is too large for a segment"
             };
-            listing.truncated.push(Problem {
+            listing.unreadable.push(Problem {
                 file: segment.to_string(),
                 reason: reason.to_owned(),
             });
@@ -269,7 +269,7 @@ mod tests {
         assert_eq!(
             (
                 listing.segments.len(),
-                listing.truncated.len(),
+                listing.unreadable.len(),
                 listing.state
             ),
             (0, 1, None)

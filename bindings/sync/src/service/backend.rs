@@ -1,11 +1,13 @@
 //! What the pages need: the service as their [`SyncBackend`].
 
 use super::error::ServiceError;
-use super::{SyncService, jobs};
+use super::{Remotes, SyncService, jobs};
+use holebook_core::sync::MissingFolder;
 use holebook_screens::sync_backend::{
     BucketRequest, Bundles, Job, KnownRemote, PairingClient, PairingServer, Run, SyncBackend,
     SyncRefused, SyncTask,
 };
+use std::path::Path;
 use std::sync::{Arc, PoisonError};
 
 impl SyncBackend for SyncService {
@@ -30,7 +32,13 @@ impl SyncBackend for SyncService {
                 let remote = self.remotes.by_id(id)?;
                 vec![jobs::sync_remote(&self.remotes, remote)]
             }
-            SyncTask::SyncFolder(folder) => vec![jobs::sync_folder(&self.remotes, folder)],
+            SyncTask::SyncFolder { folder, create } => {
+                let missing = match create {
+                    true => MissingFolder::Create,
+                    false => MissingFolder::Ask,
+                };
+                vec![jobs::sync_folder(&self.remotes, folder, missing)]
+            }
             SyncTask::SyncBucket(bucket) => vec![self.bucket_job(bucket)?],
             SyncTask::ImportBundle(upload) => {
                 let notebook = Arc::clone(self.remotes.notebook());
@@ -55,6 +63,10 @@ impl SyncBackend for SyncService {
 
     fn shows_unsynced_count(&self) -> bool {
         self.options.shows_unsynced_count
+    }
+
+    fn is_missing_folder(&self, folder: &Path) -> bool {
+        Remotes::is_missing_folder(folder)
     }
 
     fn supports_folders(&self) -> bool {

@@ -1,10 +1,10 @@
 //! The background jobs of the service: one for each remote or bundle.
 
 use super::error::ServiceError;
-use super::remotes::{RemoteEntry, Remotes, folder_name};
+use super::remotes::{RemoteEntry, Remotes};
 #[cfg(feature = "bucket")]
 use crate::bucket::{Address, BucketAccess};
-use holebook_core::sync::{OnProgress, SyncReport};
+use holebook_core::sync::{MissingFolder, OnProgress, SyncReport, folder_name};
 use holebook_screens::sync_backend::{Job, RunResult, StepFailure, TaskKind};
 use std::path::Path;
 use std::sync::Arc;
@@ -21,13 +21,13 @@ pub(super) fn sync_remote(remotes: &Arc<Remotes>, remote: RemoteEntry) -> Job {
 }
 
 /// A sync with a folder.
-pub(super) fn sync_folder(remotes: &Arc<Remotes>, folder: &Path) -> Job {
+pub(super) fn sync_folder(remotes: &Arc<Remotes>, folder: &Path, missing: MissingFolder) -> Job {
     let (name, folder) = (folder_name(folder), folder.to_owned());
     job(
         remotes,
         TaskKind::Sync,
         name,
-        move |remotes, on_progress| remotes.sync_folder(&folder, on_progress),
+        move |remotes, on_progress| remotes.sync_folder(&folder, missing, on_progress),
     )
 }
 

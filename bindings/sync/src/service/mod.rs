@@ -12,11 +12,11 @@ pub use error::ServiceError;
 #[cfg(all(feature = "discover", feature = "server"))]
 pub use finder::MdnsFinder;
 pub use finder::ShopFinder;
-pub use remotes::{RemoteEntry, RemoteLocation, Remotes, folder_name};
+pub use remotes::{RemoteEntry, RemoteLocation, Remotes};
 pub use seen_shops::SeenShops;
 
-use holebook_core::sync::Progress;
 use holebook_core::sync::bundle::{self, BundleContent, WrittenBundle};
+use holebook_core::sync::{MissingFolder, Progress};
 use holebook_screens::sync_backend::{Bundles, Job, PairingServer, RunHandle, Worker};
 use std::ops::ControlFlow;
 use std::path::Path;
@@ -82,7 +82,10 @@ impl SyncService {
     /// If one is running, the shop computer is not paired, or no remote is known for [`SyncTarget::All`].
     pub fn start(&self, target: &SyncTarget<'_>) -> Result<RunHandle, ServiceError> {
         let jobs = match target {
-            SyncTarget::Folder(folder) => vec![jobs::sync_folder(&self.remotes, folder)],
+            SyncTarget::Folder(folder) => {
+                let missing = MissingFolder::Create;
+                vec![jobs::sync_folder(&self.remotes, folder, missing)]
+            }
             SyncTarget::Shop(id) => {
                 self.remotes.shop(id)?;
                 vec![jobs::sync_remote(&self.remotes, self.remotes.by_id(id)?)]

@@ -4,15 +4,20 @@ use super::error::ServiceError;
 use super::finder::ShopFinder;
 #[cfg(feature = "bucket")]
 use crate::bucket::{Address, BucketAccess, BucketSettings};
-use crate::{LanRemote, PairedShop, PairingError, PairingStoreCell};
+use crate::{LanRemote, PairedShop, PairingCode, PairingError, PairingStoreCell};
 use holebook_core::notebook::{self, Notebook};
+#[cfg(feature = "bucket")]
+use holebook_core::sync::CancelableProgress;
 use holebook_core::sync::{
-    FolderRemote, OnProgress, SyncReport, bundle, sync_folder_with, sync_with,
+    FolderRemote, MissingFolder, OnProgress, SyncError, SyncReport, bundle, sync_folder_with,
+    sync_with,
 };
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-#[cfg(feature = "bucket")]
-use std::sync::{Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
+/// How long a page waits to learn whether a folder exists.
+const FOLDER_CHECK: Duration = Duration::from_secs(2);
 
 /// A remote that can be synced with again.
 #[derive(Debug, Clone, PartialEq)]
@@ -146,8 +151,12 @@ impl Remotes {
     /// If the code cannot be read or no longer works, or the shop computer cannot be reached.
     pub fn pair(&self, code: &str) -> Result<PairedShop, ServiceError> {
         let name = self.notebook.settings()?.device_name;
-        let more = self.finder.any();
-        Ok(self.pairings.pair(code, &name, self.unnamed, &more)?)
+        // A code with an address needs no search, which may take a while.
+        let find = |code: &PairingCode| match code {
+            PairingCode::Typed { address: None, .. } => self.finder.search(),
+            _ => self.finder.seen(),
+        };
+        Ok(self.pairings.pair(code, &name, self.unnamed, find)?)
     }
 
     /// Syncs with a known remote.
@@ -161,8 +170,7 @@ impl Remotes {
     ) -> Result<SyncReport, ServiceError> {
         match location {
             RemoteLocation::Folder(folder) => {
-                let remote = FolderRemote::reopen(folder)?;
-                Ok(sync_with(&self.notebook, &remote, on_progress)?)
+                self.sync_folder(folder, MissingFolder::Fail, on_progress)
             }
             RemoteLocation::Shop(shop) => self.sync_shop(shop, on_progress),
             #[cfg(feature = "bucket")]
@@ -184,16 +192,28 @@ impl Remotes {
         Ok(sync_with(&self.notebook, &remote, on_progress)?)
     }
 
-    /// Syncs with a folder; creates it if only its last part is missing.
+    /// Syncs with a folder. `missing` says what to do if there is none.
     ///
     /// # Errors
     /// If the folder or the notebook cannot be read or written, or `on_progress` cancels it.
     pub fn sync_folder(
         &self,
         folder: &Path,
+        missing: MissingFolder,
         on_progress: &OnProgress<'_>,
     ) -> Result<SyncReport, ServiceError> {
-        Ok(sync_folder_with(&self.notebook, folder, on_progress)?)
+        let report = sync_folder_with(&self.notebook, folder, missing, on_progress);
+        Ok(report?)
+    }
+
+    /// Returns whether there is no such folder, but it could be created. A file system that does not
+    /// answer soon counts as there: a sync then reports it.
+    #[must_use]
+    pub fn is_missing_folder(folder: &Path) -> bool {
+        let since = Instant::now();
+        let is_late = || since.elapsed() > FOLDER_CHECK;
+        let opened = FolderRemote::open_with(folder, MissingFolder::Ask, &is_late);
+        matches!(opened, Err(SyncError::RemoteMissing { .. }))
     }
 
     /// Syncs with a bucket or a WebDAV folder and remembers how it is accessed; creates a folder if only its last
@@ -221,16 +241,10 @@ impl Remotes {
         create: bool,
         on_progress: &OnProgress<'_>,
     ) -> Result<SyncReport, ServiceError> {
-        // While nothing is transferred, cancellation is checked with the last progress.
-        let last = Mutex::new(None);
-        let lock = || last.lock().unwrap_or_else(PoisonError::into_inner);
-        let is_canceled = || lock().is_some_and(|progress| on_progress(progress).is_break());
-        let remembering = |progress| {
-            *lock() = Some(progress);
-            on_progress(progress)
-        };
+        let progress = CancelableProgress::new(on_progress);
+        let is_canceled = || progress.is_canceled();
         let remote = access.open(address.clone(), create, &is_canceled)?;
-        let report = sync_with(&self.notebook, &remote, &remembering)?;
+        let report = sync_with(&self.notebook, &remote, &|now| progress.report(now))?;
         Ok(SyncReport {
             created_remote: remote.was_created(),
             ..report
@@ -270,10 +284,4 @@ impl Remotes {
         }
         Ok(self.notebook.forget_remote(&remote.id)?)
     }
-}
-
-/// The name of a folder in a sentence, as the folder remote gives it.
-#[must_use]
-pub fn folder_name(folder: &Path) -> String {
-    format!("the folder {}", folder.display())
 }

@@ -8,6 +8,7 @@ use holebook_test_support::notebooks::{files, unknown_segment};
 use holebook_test_support::raw_tls::serve_with_key_of;
 use holebook_test_support::{TestNotebook, TestShopComputer};
 use std::io::{self, Write};
+use std::time::{Duration, Instant};
 
 /// A device whose shop computer was replaced by a server with the same key that responds as `handler`
 /// says.
@@ -134,4 +135,25 @@ fn photo_that_does_not_match_its_hash_is_rejected() {
         .receive_with(&photo, |file| remote.pull_photo(&photo, file));
     assert!(pulled.is_err());
     assert_eq!(files(phone.dir.path()), Vec::<String>::new());
+}
+
+/// Takes half a minute, since that is how long a body may be slow.
+#[test]
+fn server_that_drips_a_byte_a_second_does_not_hold_a_sync() {
+    let (_, remote) = device(|_, out| {
+        write!(out, "HTTP/1.1 200 OK\r\nContent-Length: 100000\r\n\r\n")?;
+        loop {
+            out.write_all(b"x")?;
+            out.flush()?;
+            std::thread::sleep(Duration::from_secs(1));
+        }
+    });
+    let since = Instant::now();
+    let error = remote.list(None).unwrap_err();
+    assert!(matches!(error, SyncError::Unreachable { .. }), "{error}");
+    assert!(
+        since.elapsed() < Duration::from_secs(50),
+        "{:?}",
+        since.elapsed()
+    );
 }

@@ -1,7 +1,7 @@
 //! Creates the bundle file: complete under its name, or not at all.
 
-use super::super::folder::{fsync_dir, temp_file_in};
 use super::BundleError;
+use crate::photo::fsync_dir;
 use std::fs::File;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -68,6 +68,19 @@ fn persist_new(temp_file: NamedTempFile, path: &Path) -> io::Result<()> {
         Err(_) if path.symlink_metadata().is_ok() => Err(io::ErrorKind::AlreadyExists.into()),
         Err(error) => error.file.persist(path).map(drop).map_err(io::Error::from),
     }
+}
+
+/// A temporary file that is deleted unless it is given a name.
+fn temp_file_in(dir: &Path) -> io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".unfinished-");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        // Other users may read it, as far as the umask allows.
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    builder.tempfile_in(dir)
 }
 
 fn exists(path: &Path) -> BundleError {

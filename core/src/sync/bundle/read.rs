@@ -39,11 +39,21 @@ pub fn import(
 #[derive(Debug)]
 pub struct Bundle {
     path: PathBuf,
+    name: String,
     archive: ZipArchive<SharedFile>,
     files: Contents,
 }
 
 impl Bundle {
+    /// Gives the bundle another name in sentences than its path, which may be a temporary one.
+    #[must_use]
+    pub fn named(self, name: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            ..self
+        }
+    }
+
     /// Opens a bundle and checks everything that can be checked without unpacking it.
     ///
     /// # Errors
@@ -72,6 +82,7 @@ impl Bundle {
         }
         Ok(Self {
             path: path.to_owned(),
+            name: format!("the bundle {}", path.display()),
             archive,
             files: files.finish(),
         })
@@ -157,7 +168,7 @@ impl Remote for Bundle {
     }
 
     fn name(&self) -> String {
-        format!("the bundle {}", self.path.display())
+        self.name.clone()
     }
 
     fn list(&self, _known: Option<&str>) -> Result<Option<Listing>, SyncError> {
@@ -167,7 +178,7 @@ impl Remote for Bundle {
             photos: photos
                 .map(|(photo, packed)| (*photo, packed.bytes))
                 .collect(),
-            truncated: self.files.problems.clone(),
+            unreadable: self.files.problems.clone(),
             state: None,
             ..Listing::default()
         }))

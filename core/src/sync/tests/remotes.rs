@@ -7,8 +7,8 @@ use crate::notebook::tests::{depth_of, derived_tables, lines};
 use crate::notebook::{DeviceId, HoleEntry};
 use crate::photo::PhotoHash;
 use crate::sync::{
-    FolderRemote, Listing, NotebookRemote, Progress, Remote, Segment, SyncError, SyncPhase,
-    ignore_progress, sync_with,
+    FolderRemote, Listing, MissingFolder, NotebookRemote, Progress, Remote, Segment, SyncError,
+    SyncPhase, ignore_progress, sync_with,
 };
 use std::io::{Read, Write};
 use std::ops::ControlFlow;
@@ -341,7 +341,7 @@ fn a_notebooks_own_folder_is_not_a_remote() {
     for folder in [bench.notebook.dir(), other.notebook.dir()] {
         let opened = FolderRemote::open(folder);
         assert!(matches!(opened, Err(SyncError::IsNotebook { .. })));
-        let reopened = FolderRemote::reopen(folder);
+        let reopened = FolderRemote::open_with(folder, MissingFolder::Fail, &|| false);
         assert!(matches!(reopened, Err(SyncError::IsNotebook { .. })));
         assert!(!folder.join("journal").exists());
         // Nor is a folder inside it, whether it is there or not.

@@ -3,6 +3,7 @@
 use super::*;
 use crate::notebook::tests::{depth_of, derived_tables, lines, wanted};
 use crate::notebook::{HoleEntry, Line, Settings};
+use crate::sync::{MissingFolder, SyncError, ignore_progress, sync_folder_with};
 
 #[test]
 fn entries_reach_the_other_notebook_and_come_back() {
@@ -177,4 +178,50 @@ fn folder_remote_is_created_only_if_its_parent_exists() {
     let file = parent.path().join("file");
     fs::write(&file, "x").unwrap();
     assert!(sync_folder(&first.notebook, &file).is_err());
+}
+
+#[test]
+fn a_missing_folder_is_created_only_if_asked() {
+    let (first, _) = bench_with_hole();
+    let parent = TempDir::new().unwrap();
+    let folder = parent.path().join("stick");
+    let sync = |missing| sync_folder_with(&first.notebook, &folder, missing, &ignore_progress);
+    let asked = sync(MissingFolder::Ask);
+    assert!(matches!(asked, Err(SyncError::RemoteMissing { .. })));
+    let failed = sync(MissingFolder::Fail);
+    assert!(matches!(failed, Err(SyncError::RemoteNotFound { .. })));
+    assert!(!folder.exists());
+    assert!(sync(MissingFolder::Create).unwrap().created_remote);
+    assert!(!sync(MissingFolder::Ask).unwrap().created_remote);
+}
+
+#[test]
+fn a_device_is_reported_when_its_first_entries_arrive() {
+    let (here, there) = (remote(), remote());
+    let (first, hole) = bench_with_hole();
+    let second = Bench::new();
+    let device = first.notebook.heads().unwrap()[0].device;
+    let devices = |report: SyncReport| report.new_devices;
+    assert_eq!(devices(sync_cleanly(&first.notebook, here.path())), []);
+    assert_eq!(
+        devices(sync_cleanly(&second.notebook, here.path())),
+        [device]
+    );
+    let from = format!("the folder {}", here.path().display());
+    let arrivals = || second.notebook.arrivals().unwrap();
+    assert_eq!(arrivals().len(), 1);
+    assert_eq!(
+        (arrivals()[0].device, arrivals()[0].from.clone()),
+        (device, from.clone())
+    );
+    // Later entries, and the same from elsewhere, are not news.
+    first.notebook.record(hole, depth_of(30.0), &[]).unwrap();
+    sync_cleanly(&first.notebook, there.path());
+    assert_eq!(devices(sync_cleanly(&second.notebook, there.path())), []);
+    assert_eq!(arrivals()[0].from, from);
+    assert_eq!(
+        first.notebook.arrivals().unwrap(),
+        [],
+        "its own are not news"
+    );
 }

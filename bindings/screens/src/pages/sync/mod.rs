@@ -3,6 +3,7 @@
 mod bucket;
 pub mod bundle;
 mod cable;
+mod devices;
 mod remotes;
 mod run;
 
@@ -52,6 +53,7 @@ pub fn show(
         (not_synced(notebook, backend, &remotes, running)?)
         (remotes::section(notebook, &remotes, running)?)
         (pairing(backend))
+        (devices::section(notebook)?)
         @if backend.supports_folders() { (folder(context)) }
         @if backend.supports_buckets() { (bucket::section(context)) }
         @if backend.supports_bundles() { (bundle::section(context)) }
@@ -131,7 +133,8 @@ fn folder(context: FormContext<'_>) -> Markup {
         section.panel aria-labelledby="folder" {
             h2 #folder { "Folder or stick" }
             form method="post" action=(FormName::SyncFolder.address()) {
-                (form.text(Field::Folder, FOLDER, None, "/media/stick/holebook; created if only the last part is missing"))
+                (form.text(Field::Folder, FOLDER, None, "/media/stick/holebook"))
+                @if form.is_wrong(Field::Create) { (form.checkbox(Field::Create, "Create this folder", false)) }
                 p { button { "Sync with this folder" } }
             }
         }
@@ -163,7 +166,7 @@ pub fn submit(
             Ok(with_notice(PATH, Notice::Stopping))
         }
         FormName::SyncFolder if backend.supports_folders() => {
-            read_folder(request).and_then(|folder| start(SyncTask::SyncFolder(folder)))
+            read_folder(backend, request).and_then(start)
         }
         FormName::SyncBucket if backend.supports_buckets() => {
             bucket::read(request).and_then(|bucket| start(SyncTask::SyncBucket(bucket)))
@@ -181,9 +184,20 @@ pub fn submit(
     })
 }
 
-fn read_folder(request: &Request) -> Result<&Path, FormError> {
+/// Reads the form. A folder that does not exist may be a mistyped one, so the page asks first.
+fn read_folder<'a>(
+    backend: &dyn SyncBackend,
+    request: &'a Request,
+) -> Result<SyncTask<'a>, FormError> {
     let path = required_text(request, Field::Folder, FOLDER)?;
-    absolute_path(path, Field::Folder, FOLDER)
+    let folder = absolute_path(path, Field::Folder, FOLDER)?;
+    let create = request.field(Field::Create).is_some();
+    if !create && backend.is_missing_folder(folder) {
+        let message =
+            "There is no folder at this path. Check the path, or tick the box to create it.";
+        return Err(FormError::new(message).at(Field::Create));
+    }
+    Ok(SyncTask::SyncFolder { folder, create })
 }
 
 /// A path that a person typed, who does not know in which folder the program runs.
