@@ -1,5 +1,6 @@
 //! The command line: commands, options, and their help.
 
+use crate::serve::access::HostName;
 use clap::{ArgGroup, Args, Parser, Subcommand, ValueEnum};
 use holebook_core::length;
 use std::path::PathBuf;
@@ -89,6 +90,11 @@ pub struct Screens {
     /// Don't open the browser; with `demo`, exit once the plan is printed.
     #[arg(long)]
     pub no_open: bool,
+    /// Serve the screens at 127.0.0.1 instead of a name under `localhost`, for a browser that does
+    /// not open such names. Other servers on this computer that the browser visits can then use
+    /// the notebook while it is open.
+    #[arg(long)]
+    pub by_address: bool,
 }
 
 /// Options of `open`.
@@ -122,8 +128,9 @@ pub struct Pair {
 /// Options of `devices`.
 #[derive(Debug, Args)]
 pub struct Devices {
-    /// Revoke the device with this name or number. It can no longer sync; its entries stay.
-    #[arg(long, value_name = "NAME")]
+    /// Revoke the device with this number, or with this name if no other has it. It can no longer
+    /// sync; its entries stay.
+    #[arg(long, value_name = "NUMBER")]
     pub revoke: Option<String>,
 }
 
@@ -260,6 +267,9 @@ pub struct Sync {
     /// A folder that the other devices can reach too, or one on a stick.
     #[arg(long, value_name = "DIR")]
     pub folder: Option<PathBuf>,
+    /// Create the folder if only its last part is missing.
+    #[arg(long, requires = "folder")]
+    pub create: bool,
     /// A shop computer that this one is paired with; no name needed if there is only one.
     #[arg(long, value_name = "NAME", num_args = 0..=1, default_missing_value = "", conflicts_with = "folder")]
     pub shop: Option<String>,
@@ -329,5 +339,15 @@ impl Insert {
     /// The thread as typed; `None` lists your own insert files.
     pub fn thread(&self) -> Option<String> {
         (!self.thread.is_empty()).then(|| self.thread.join(" "))
+    }
+}
+
+impl Screens {
+    /// The host name in the address.
+    pub fn host(&self) -> HostName {
+        match self.by_address {
+            true => HostName::Address,
+            false => HostName::Random,
+        }
     }
 }

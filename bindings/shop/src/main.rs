@@ -71,7 +71,7 @@ fn run(line: &CommandLine) -> Result<(), Failure> {
         ..output
     };
     match &line.command {
-        Command::Demo(screens) => commands::demo::run(&sample(common)?, !screens.no_open, output),
+        Command::Demo(screens) => commands::demo::run(&sample(common)?, screens, output),
         Command::Open(args) => commands::open::run(&own(common)?, args, output),
         Command::Thread(args) => commands::thread::run(args, calculator()),
         Command::Identify(args) => commands::identify::run(args, calculator()),

@@ -5,7 +5,7 @@ use arbitrary::{Result, Unstructured};
 use axum::body::Body;
 use axum::http::{Request, header};
 use holebook_screens::{Body as Page, Method, Response};
-use holebook_shop::serve::access::AccessControl;
+use holebook_shop::serve::access::{AccessControl, HostName};
 use holebook_shop::serve::router::ScreenServer;
 use holebook_shop::serve::{Screens, percent};
 use hyper::service::Service as _;
@@ -78,7 +78,7 @@ fn run(bytes: &[u8]) {
         return;
     };
     let uploads = temp_notebook::folder();
-    let access = Arc::new(AccessControl::new(PORT).expect("randomness"));
+    let access = Arc::new(AccessControl::new(PORT, HostName::Address).expect("randomness"));
     let screens = Arc::new(RecordingScreens::default());
     let server = ScreenServer::new(
         Arc::clone(&screens),

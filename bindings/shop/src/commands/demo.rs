@@ -4,6 +4,7 @@ use super::list::{stage_label, stock_text};
 use super::open::open_text;
 use super::output::OutputOptions;
 use super::phrases::drill_depth;
+use crate::cli;
 use crate::demo::plan::{CastingPlan, HolePlan, Plan};
 use crate::demo::sample_folder;
 use crate::failure::Failure;
@@ -18,17 +19,17 @@ use std::path::Path;
 const INVENTED: &str =
     "This is a sample: the casting, its people, and all its figures are invented.";
 
-/// Makes the sample notebook in `folder` if needed, prints its plan, and opens its screens if
-/// `browser` is set.
+/// Makes the sample notebook in `folder` if needed, prints its plan, and opens its screens unless
+/// asked not to.
 ///
 /// # Errors
 /// If `folder` holds something else or cannot be written, or the screens cannot be served.
-pub fn run(folder: &Path, browser: bool, output: OutputOptions) -> Result<(), Failure> {
+pub fn run(folder: &Path, screens: &cli::Screens, output: OutputOptions) -> Result<(), Failure> {
     sample_folder::prepare(folder)?;
     let notebook = Notebook::open(folder)?;
     let unit = output.unit_for_notebook(&notebook)?;
     let plan = Plan::of(&notebook, unit)?;
-    if !browser {
+    if screens.no_open {
         return if output.json {
             out::print_json(&plan)
         } else {
@@ -39,7 +40,8 @@ pub fn run(folder: &Path, browser: bool, output: OutputOptions) -> Result<(), Fa
     let sample = ServeOptions {
         notebook,
         folder,
-        browser,
+        browser: true,
+        host: screens.host(),
         lan_port: None,
     };
     serve_screens(sample, |address, _| {

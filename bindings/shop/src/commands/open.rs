@@ -23,6 +23,7 @@ pub fn run(folder: &Path, args: &cli::Open, output: OutputOptions) -> Result<(),
         notebook,
         folder,
         browser: !args.screens.no_open,
+        host: args.screens.host(),
         lan_port: (!args.no_network).then_some(args.port),
     };
     serve_screens(open, |address, reachability| {

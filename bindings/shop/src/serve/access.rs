@@ -1,13 +1,18 @@
-//! Access control: a random key per run, a `Host` check, and an `Origin` check for changes.
+//! Access control: a random key per run, a random host name, a `Host` check, and an `Origin` check for
+//! changes.
 //!
 //! The screens are on loopback, which every program and web page on this computer can reach.
 //! Without the key, which they cannot guess, no request is answered. A foreign name that resolves
 //! to 127.0.0.1 (DNS rebinding) fails the `Host` check. A page from another origin in the same
-//! browser (another port included: browsers send cookies there too) fails the `Origin` check.
+//! browser fails the `Origin` check.
+//!
+//! A browser sends a cookie to every port of the host that set it (RFC 6265, section 8.5), so with
+//! 127.0.0.1 as the host, any other server on this computer that the person visits would get it and
+//! could use it. The screens therefore have a random name of their own under `localhost`, which
+//! leads to this computer (RFC 6761, section 6.3) and which nobody else can make the browser visit.
 
 use axum::http::{HeaderMap, HeaderName, header};
-use std::fmt::Write as _;
-use std::sync::Mutex;
+use std::sync::{Mutex, PoisonError};
 use subtle::ConstantTimeEq;
 
 /// A random secret of 256 bits, in hexadecimal digits.
@@ -22,12 +27,7 @@ impl Secret {
     pub fn random() -> Result<Self, getrandom::Error> {
         let mut bytes = [0_u8; 32];
         getrandom::fill(&mut bytes)?;
-        let mut text = String::with_capacity(64);
-        for byte in bytes {
-            // Writing to a `String` does not fail.
-            let _ = write!(text, "{byte:02x}");
-        }
-        Ok(Self(text))
+        Ok(Self(hex::encode(bytes)))
     }
 
     /// Returns the digits, for the address or the cookie.
@@ -52,14 +52,34 @@ pub enum Rejection {
     WrongOrigin,
 }
 
+/// The host name at which the screens are served.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HostName {
+    /// A random one under `localhost`.
+    Random,
+    /// 127.0.0.1, for a browser that does not open names under `localhost`.
+    Address,
+}
+
+/// How a request names this computer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NamedHost {
+    /// By the name at which the screens are served.
+    Own,
+    /// By 127.0.0.1, at which only a key is accepted.
+    Entrance,
+}
+
 /// The access checks of one run.
 pub struct AccessControl {
     port: u16,
+    /// The host name, without the port.
+    host: String,
     /// In the printed address; valid for the whole run.
     key: Secret,
-    /// In the address on the browser's command line, which others on this computer can read: valid
-    /// once.
-    one_time_key: Mutex<Option<Secret>>,
+    /// Each valid once: in the address on the browser's command line, which others on this computer
+    /// can read, and in the redirect from there.
+    one_time_keys: Mutex<Vec<Secret>>,
     /// In the browser's cookie.
     cookie: Secret,
     cookie_name: String,
@@ -70,11 +90,17 @@ impl AccessControl {
     ///
     /// # Errors
     /// If the operating system provides no random numbers.
-    pub fn new(port: u16) -> Result<Self, getrandom::Error> {
+    pub fn new(port: u16, host: HostName) -> Result<Self, getrandom::Error> {
+        let host = match host {
+            // A label of a name has at most 63 characters (RFC 1035, section 2.3.4).
+            HostName::Random => format!("h{}.localhost", &Secret::random()?.hex()[..32]),
+            HostName::Address => ENTRANCE.to_owned(),
+        };
         Ok(Self {
             port,
+            host,
             key: Secret::random()?,
-            one_time_key: Mutex::new(None),
+            one_time_keys: Mutex::default(),
             cookie: Secret::random()?,
             // Cookies ignore the port, so without it two runs would overwrite each other's.
             cookie_name: format!("holebook-{port}"),
@@ -83,39 +109,55 @@ impl AccessControl {
 
     /// Returns the address to print, valid for the whole run.
     pub fn address(&self) -> String {
-        self.address_with(&self.key)
+        self.address_with(&self.host, &self.key)
     }
 
-    /// Creates an address that is valid once.
+    /// Creates an address that is valid once and does not tell the host name, for the browser's
+    /// command line.
+    ///
+    /// # Errors
+    /// If the operating system provides no random numbers.
+    pub fn entrance_address(&self) -> Result<String, getrandom::Error> {
+        Ok(self.address_with(ENTRANCE, &self.one_time_key()?))
+    }
+
+    /// Creates the address to which the entrance leads, valid once.
     ///
     /// # Errors
     /// If the operating system provides no random numbers.
     pub fn one_time_address(&self) -> Result<String, getrandom::Error> {
-        let new_key = Secret::random()?;
-        let address = self.address_with(&new_key);
-        if let Ok(mut one_time_key) = self.one_time_key.lock() {
-            *one_time_key = Some(new_key);
+        Ok(self.address_with(&self.host, &self.one_time_key()?))
+    }
+
+    fn one_time_key(&self) -> Result<Secret, getrandom::Error> {
+        let key = Secret::random()?;
+        let mut keys = self.lock();
+        if keys.len() >= MAX_ONE_TIME_KEYS {
+            keys.remove(0);
         }
-        Ok(address)
+        keys.push(key.clone());
+        Ok(key)
     }
 
-    fn address_with(&self, secret: &Secret) -> String {
-        format!("http://127.0.0.1:{}/?key={}", self.port, secret.hex())
+    fn address_with(&self, host: &str, secret: &Secret) -> String {
+        format!("http://{host}:{}/?key={}", self.port, secret.hex())
     }
 
-    /// Whether `given` is the key or the one-time key, which this uses up.
+    fn lock(&self) -> std::sync::MutexGuard<'_, Vec<Secret>> {
+        self.one_time_keys
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Whether `given` is the key, or a one-time key, which this uses up.
     pub fn accepts_key(&self, given: &str) -> bool {
         if self.key.matches(given) {
             return true;
         }
-        let Ok(mut one_time_key) = self.one_time_key.lock() else {
-            return false;
-        };
-        let matches = one_time_key.as_ref().is_some_and(|key| key.matches(given));
-        if matches {
-            *one_time_key = None;
-        }
-        matches
+        let mut keys = self.lock();
+        let unused = keys.len();
+        keys.retain(|key| !key.matches(given));
+        keys.len() < unused
     }
 
     /// Returns the cookie for a browser with the right key.
@@ -138,16 +180,13 @@ impl AccessControl {
     ///
     /// # Errors
     /// [`Rejection::WrongHost`].
-    pub fn check_host(&self, headers: &HeaderMap) -> Result<(), Rejection> {
+    pub fn check_host(&self, headers: &HeaderMap) -> Result<NamedHost, Rejection> {
         let host = single_value(headers, header::HOST).ok_or(Rejection::WrongHost)?;
-        let own = [
-            format!("127.0.0.1:{}", self.port),
-            format!("localhost:{}", self.port),
-        ];
-        if own.iter().any(|own| own.eq_ignore_ascii_case(host)) {
-            Ok(())
-        } else {
-            Err(Rejection::WrongHost)
+        let is = |name: &str| format!("{name}:{}", self.port).eq_ignore_ascii_case(host);
+        match () {
+            () if is(&self.host) => Ok(NamedHost::Own),
+            () if is(ENTRANCE) || is("localhost") => Ok(NamedHost::Entrance),
+            () => Err(Rejection::WrongHost),
         }
     }
 
@@ -169,6 +208,11 @@ impl AccessControl {
     }
 }
 
+/// The host of the entrance.
+const ENTRANCE: &str = "127.0.0.1";
+/// The most one-time keys that are valid at once.
+const MAX_ONE_TIME_KEYS: usize = 16;
+
 /// Returns the value of a header that occurs exactly once.
 fn single_value(headers: &HeaderMap, name: HeaderName) -> Option<&str> {
     let mut values = headers.get_all(name).iter();
@@ -189,34 +233,67 @@ mod tests {
         map
     }
 
+    fn access(port: u16) -> AccessControl {
+        AccessControl::new(port, HostName::Random).unwrap()
+    }
+
+    /// The host and port in an address.
+    fn host_of(address: &str) -> String {
+        let rest = address.strip_prefix("http://").unwrap();
+        rest.split_once('/').unwrap().0.to_owned()
+    }
+
+    fn key_of(address: &str) -> &str {
+        address.split_once("key=").unwrap().1
+    }
+
     #[test]
     fn a_one_time_key_is_valid_once_and_the_key_always() {
-        let access = AccessControl::new(29_375).unwrap();
-        let once = access.one_time_address().unwrap();
-        let one_time_key = once.split_once("key=").unwrap().1;
-        assert!(access.accepts_key(one_time_key));
-        assert!(!access.accepts_key(one_time_key));
+        let access = access(29_375);
+        let (entrance, own) = (
+            access.entrance_address().unwrap(),
+            access.one_time_address().unwrap(),
+        );
+        for once in [&own, &entrance] {
+            assert!(access.accepts_key(key_of(once)));
+            assert!(!access.accepts_key(key_of(once)));
+        }
         let always = access.address();
-        let key = always.split_once("key=").unwrap().1;
+        let key = key_of(&always);
         assert!(access.accepts_key(key) && access.accepts_key(key));
         assert!(!access.accepts_key(""));
         assert!(!access.accepts_key(&key[..63]));
+        let many: Vec<_> = (0..100)
+            .map(|_| access.one_time_address().unwrap())
+            .collect();
+        let valid = many.iter().filter(|once| access.accepts_key(key_of(once)));
+        assert_eq!(valid.count(), MAX_ONE_TIME_KEYS);
     }
 
     #[test]
     fn secrets_differ_from_run_to_run() {
-        let (one, other) = (
-            AccessControl::new(1).unwrap(),
-            AccessControl::new(1).unwrap(),
-        );
+        let (one, other) = (access(1), access(1));
         assert_ne!(one.address(), other.address());
+        assert_ne!(host_of(&one.address()), host_of(&other.address()));
         assert_ne!(one.cookie(), other.cookie());
         assert!(!one.cookie().contains(one.key.hex()));
     }
 
     #[test]
+    fn the_browsers_command_line_does_not_tell_the_host_name() {
+        let access = access(29_375);
+        assert_eq!(
+            host_of(&access.entrance_address().unwrap()),
+            "127.0.0.1:29375"
+        );
+        let own = host_of(&access.address());
+        assert!(own.ends_with(".localhost:29375") && own.len() > 40, "{own}");
+        assert_eq!(host_of(&access.one_time_address().unwrap()), own);
+    }
+
+    #[test]
     fn the_cookie_is_found_among_others() {
-        let access = AccessControl::new(8080).unwrap();
+        let access = access(8080);
         let pair = access.cookie().split(';').next().unwrap().to_owned();
         let line = format!("theme=dark; holebook-8080=stale; {pair}");
         assert!(access.has_cookie(&headers(&[("cookie", &line)])));
@@ -224,55 +301,69 @@ mod tests {
         assert!(!access.has_cookie(&headers(&[])));
         let other = pair.replace("8080", "8081");
         assert!(!access.has_cookie(&headers(&[("cookie", &other)])));
+        assert!(
+            !access.cookie().contains("Domain"),
+            "other hosts would get it"
+        );
     }
 
     #[test]
-    fn only_loopback_hosts_are_accepted() {
-        let access = AccessControl::new(29_375).unwrap();
-        for right in ["127.0.0.1:29375", "localhost:29375", "LOCALHOST:29375"] {
-            assert_eq!(
-                access.check_host(&headers(&[("host", right)])),
-                Ok(()),
-                "{right}"
-            );
+    fn only_the_own_host_and_the_entrance_are_accepted() {
+        let access = access(29_375);
+        let own = host_of(&access.address());
+        let check = |host: &str| access.check_host(&headers(&[("host", host)]));
+        for (host, named) in [
+            (own.as_str(), NamedHost::Own),
+            (&own.to_uppercase(), NamedHost::Own),
+            ("127.0.0.1:29375", NamedHost::Entrance),
+            ("localhost:29375", NamedHost::Entrance),
+            ("LOCALHOST:29375", NamedHost::Entrance),
+        ] {
+            assert_eq!(check(host), Ok(named), "{host}");
         }
         for wrong in [
             "127.0.0.1",
             "localhost:29376",
             "example.org:29375",
+            "other.localhost:29375",
             "localhost.example.org:29375",
             "[::1]:29375",
             "",
         ] {
-            assert_eq!(
-                access.check_host(&headers(&[("host", wrong)])),
-                Err(Rejection::WrongHost),
-                "{wrong}"
-            );
+            assert_eq!(check(wrong), Err(Rejection::WrongHost), "{wrong}");
         }
-        let twice = headers(&[("host", "localhost:29375"), ("host", "localhost:29375")]);
+        let twice = headers(&[("host", own.as_str()), ("host", &own)]);
         assert_eq!(access.check_host(&twice), Err(Rejection::WrongHost));
+        let by_address = AccessControl::new(29_375, HostName::Address).unwrap();
+        let host = headers(&[("host", "127.0.0.1:29375")]);
+        assert_eq!(by_address.check_host(&host), Ok(NamedHost::Own));
     }
 
     #[test]
     fn a_change_must_come_from_the_same_origin() {
-        let access = AccessControl::new(29_375).unwrap();
+        let access = access(29_375);
+        let own = host_of(&access.address());
         let from = |fields: &[(&'static str, &str)]| {
             let mut map = headers(fields);
-            map.append("host", "localhost:29375".parse().unwrap());
+            map.append("host", own.parse().unwrap());
             access.check_origin(&map)
         };
-        assert_eq!(from(&[("origin", "http://localhost:29375")]), Ok(()));
+        assert_eq!(from(&[("origin", &format!("http://{own}"))]), Ok(()));
         assert_eq!(from(&[("sec-fetch-site", "same-origin")]), Ok(()));
         for wrong in [
-            "http://127.0.0.1:29375",
-            "http://localhost:8080",
-            "https://localhost:29375",
-            "null",
-            "http://localhost:29375.example.org",
+            "http://127.0.0.1:29375".to_owned(),
+            "http://localhost:29375".to_owned(),
+            "http://other.localhost:29375".to_owned(),
+            own.replace("29375", "8080"),
+            format!("https://{own}"),
+            "null".to_owned(),
+            format!("http://{own}.example.org"),
         ] {
             // A matching `Sec-Fetch-Site` does not excuse a wrong `Origin`.
-            let fields = [("origin", wrong), ("sec-fetch-site", "same-origin")];
+            let fields = [
+                ("origin", wrong.as_str()),
+                ("sec-fetch-site", "same-origin"),
+            ];
             assert_eq!(from(&fields), Err(Rejection::WrongOrigin), "{wrong}");
         }
         assert_eq!(from(&[]), Err(Rejection::WrongOrigin));

@@ -1,13 +1,15 @@
 //! Binds the port, accepts connections, and shuts down.
 
+use axum::Extension;
 use axum::Router;
-use holebook_sync::http_server::{self, ConnectionLimits};
+use holebook_sync::http_server::{self, ConnectionLimits, OpenConnection};
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::Watcher;
 use hyper_util::service::TowerToHyperService;
 use std::future::Future;
 use std::io::{self, ErrorKind};
 use std::net::{Ipv4Addr, TcpListener};
+use std::sync::Arc;
 use std::time::Duration;
 
 /// The port that is tried first. It is in a range (29169 to 29998) that IANA's port number registry
@@ -22,14 +24,14 @@ pub struct Limits {
     /// How long a browser may take to send a request's head; also how long an idle connection is
     /// kept.
     pub header_timeout: Duration,
-    /// Most connections at once; further ones wait.
+    /// Most connections at once. A new one then takes the place of one on which nobody has signed in.
     pub max_connections: usize,
 }
 
 impl Default for Limits {
     fn default() -> Self {
         Self {
-            header_timeout: Duration::from_secs(20),
+            header_timeout: Duration::from_secs(10),
             max_connections: 128,
         }
     }
@@ -67,16 +69,17 @@ pub async fn serve(
     limits: Limits,
     stop: impl Future<Output = ()>,
 ) -> io::Result<()> {
-    let service = TowerToHyperService::new(router);
     let connections = ConnectionLimits {
         total: limits.max_connections,
         per_address: usize::MAX,
     };
-    let handle = |stream, watcher: Watcher| {
+    let handle = |stream, open: OpenConnection, watcher: Watcher| {
+        let router = router.clone().layer(Extension(Arc::new(open)));
+        let service = TowerToHyperService::new(router);
         let connection = hyper::server::conn::http1::Builder::new()
             .timer(TokioTimer::new())
             .header_read_timeout(limits.header_timeout)
-            .serve_connection(TokioIo::new(stream), service.clone());
+            .serve_connection(TokioIo::new(stream), service);
         async move {
             // Connection errors are ignored: the browser retries.
             let _ = watcher.watch(connection).await;

@@ -1,6 +1,6 @@
 //! Handles one request: access checks, then the screens, then the response.
 
-use super::access::{AccessControl, Rejection};
+use super::access::{AccessControl, NamedHost, Rejection};
 use super::page::{page, rejection_page};
 use super::read_request::read;
 use super::request::ReadRequest;
@@ -10,6 +10,7 @@ use axum::body::Body;
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 use axum::response::Response;
+use holebook_sync::http_server::OpenConnection;
 use std::path::PathBuf;
 use std::sync::Arc;
 use tokio::sync::Semaphore;
@@ -68,17 +69,24 @@ fn reject(access: &AccessControl, request: &Request) -> Option<Response> {
     if request.uri().authority().is_some() {
         return Some(rejection_page(Rejection::WrongHost));
     }
-    if let Err(rejection) = access.check_host(headers) {
-        return Some(rejection_page(rejection));
-    }
+    let host = match access.check_host(headers) {
+        Ok(host) => host,
+        Err(rejection) => return Some(rejection_page(rejection)),
+    };
     if ![Method::GET, Method::HEAD, Method::POST].contains(request.method()) {
         return Some(method_not_allowed());
     }
-    if let Some(response) = sign_in(access, request) {
+    if let Some(response) = sign_in(access, host, request) {
         return Some(response);
+    }
+    if host == NamedHost::Entrance {
+        return Some(rejection_page(Rejection::NoKey));
     }
     if !access.has_cookie(headers) {
         return Some(rejection_page(Rejection::NoKey));
+    }
+    if let Some(connection) = request.extensions().get::<Arc<OpenConnection>>() {
+        connection.trust();
     }
     if request.method() == Method::POST {
         return access.check_origin(headers).err().map(rejection_page);
@@ -86,27 +94,40 @@ fn reject(access: &AccessControl, request: &Request) -> Option<Response> {
     None
 }
 
-/// Answers the address with the key: sets the cookie and redirects to the castings.
-fn sign_in(access: &AccessControl, request: &Request) -> Option<Response> {
+/// Answers the address with the key: at the entrance redirects to the screens' own host name, and
+/// there sets the cookie and redirects to the castings.
+fn sign_in(access: &AccessControl, host: NamedHost, request: &Request) -> Option<Response> {
     if request.uri().path() != "/" || request.method() == Method::POST {
         return None;
     }
     let pairs = percent::decode_pairs(request.uri().query()?.as_bytes()).ok()?;
     let (_, key) = pairs.iter().find(|(name, _)| name == "key")?;
     let accepted = access.accepts_key(key);
+    if host == NamedHost::Entrance {
+        let location = accepted.then(|| access.one_time_address().ok()).flatten();
+        return Some(match location {
+            Some(location) => redirect(HeaderValue::from_str(&location).ok()?),
+            None => rejection_page(Rejection::NoKey),
+        });
+    }
     if !accepted && !access.has_cookie(request.headers()) {
         return Some(rejection_page(Rejection::NoKey));
     }
+    let mut response = redirect(HeaderValue::from_static("/"));
+    if accepted {
+        let cookie = HeaderValue::from_str(&access.cookie()).ok()?;
+        response.headers_mut().insert(header::SET_COOKIE, cookie);
+    }
+    Some(response)
+}
+
+fn redirect(location: HeaderValue) -> Response {
     let mut response = Response::new(Body::empty());
     *response.status_mut() = StatusCode::SEE_OTHER;
     let headers = response.headers_mut();
-    headers.insert(header::LOCATION, HeaderValue::from_static("/"));
+    headers.insert(header::LOCATION, location);
     headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
-    if accepted {
-        let cookie = HeaderValue::from_str(&access.cookie()).ok()?;
-        headers.insert(header::SET_COOKIE, cookie);
-    }
-    Some(response)
+    response
 }
 
 async fn forward<S: Screens>(server: &Arc<ScreenServer<S>>, request: Request) -> Response {

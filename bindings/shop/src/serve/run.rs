@@ -1,6 +1,6 @@
 //! Serves the screens from start to Ctrl-C.
 
-use super::access::AccessControl;
+use super::access::{AccessControl, HostName};
 use super::listen::{self, Limits};
 use super::router::ScreenServer;
 use super::{OpenNotebook, uploads};
@@ -26,6 +26,8 @@ pub struct ServeOptions<'a> {
     pub folder: &'a Path,
     /// Whether to open the browser.
     pub browser: bool,
+    /// The host name in the address.
+    pub host: HostName,
     /// The port that paired devices sync over; `None` keeps the notebook off the network.
     pub lan_port: Option<u16>,
 }
@@ -45,6 +47,7 @@ pub fn serve_screens(
         notebook,
         folder,
         browser,
+        host,
         lan_port,
     } = options;
     let no_port = |error: io::Error| {
@@ -66,7 +69,7 @@ pub fn serve_screens(
         .map_err(|error| Failure::file("writing in the notebook's folder", folder, &error))?;
     let listener = listen::bind().map_err(no_port)?;
     let port = listener.local_addr().map_err(no_port)?.port();
-    let access = Arc::new(AccessControl::new(port).map_err(no_secret)?);
+    let access = Arc::new(AccessControl::new(port, host).map_err(no_secret)?);
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()
@@ -82,7 +85,7 @@ pub fn serve_screens(
     let reachability = lan_port.map(|port| serve_lan(&runtime, &notebook, port, stopped.clone()));
     announce(&access.address(), reachability.as_ref())?;
     if browser {
-        open_browser(&access.one_time_address().map_err(no_secret)?);
+        open_browser(&access.entrance_address().map_err(no_secret)?);
     }
     let sync = sync_service(&notebook, reachability);
     sync.set_bundle_folder(uploads.path())?;

@@ -2,9 +2,10 @@
 
 #![allow(clippy::unwrap_used)]
 
+use super::Screens;
+use super::access::{AccessControl, HostName};
 use super::listen::{self, Limits};
 use super::router::ScreenServer;
-use super::{Screens, access::AccessControl};
 use holebook_screens::{Body, Method, Request, Response};
 use holebook_test_support::http_client::{HttpResponse, send, send_raw};
 use std::io::{Read as _, Write as _};
@@ -48,7 +49,7 @@ impl TestServer {
     ) -> Self {
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).unwrap();
         let port = listener.local_addr().unwrap().port();
-        let access = Arc::new(AccessControl::new(port).unwrap());
+        let access = Arc::new(AccessControl::new(port, HostName::Random).unwrap());
         let screens = Arc::new(FakeScreens {
             answer_with: Box::new(answer_with),
             requests: Mutex::default(),
@@ -75,14 +76,29 @@ impl TestServer {
         self.access.cookie().split(';').next().unwrap().to_owned()
     }
 
+    /// The host and port in the address.
+    fn host(&self) -> String {
+        let address = self.access.address();
+        let rest = address.strip_prefix("http://").unwrap();
+        rest.split_once('/').unwrap().0.to_owned()
+    }
+
     fn get(&self, target: &str) -> HttpResponse {
-        send(self.port, "GET", target, &[("Cookie", &self.cookie())], b"")
+        self.send("GET", target, &[])
+    }
+
+    /// Sends a request from the browser that has the cookie.
+    fn send(&self, method: &str, target: &str, more: &[(&str, &str)]) -> HttpResponse {
+        let (cookie, host) = (self.cookie(), self.host());
+        let fields = [&[("Cookie", cookie.as_str()), ("Host", &host)], more].concat();
+        send(self.port, method, target, &fields, b"")
     }
 
     fn post(&self, kind: &str, body: &[u8]) -> HttpResponse {
-        let origin = format!("http://127.0.0.1:{}", self.port);
+        let origin = format!("http://{}", self.host());
         let fields = [
             ("Cookie", self.cookie()),
+            ("Host", self.host()),
             ("Origin", origin),
             ("Content-Type", kind.to_owned()),
         ];
@@ -219,11 +235,10 @@ fn a_form_or_file_over_its_limit_is_rejected_with_a_page() {
 #[test]
 fn a_file_over_its_limit_is_rejected_without_a_content_length() {
     let server = TestServer::start(|_| text("reached"));
-    let origin = format!("http://127.0.0.1:{}", server.port);
     let mut request = format!(
-        "POST /casting HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\nCookie: {}\r\nOrigin: {origin}\r\n\
+        "POST /casting HTTP/1.1\r\nHost: {0}\r\nConnection: close\r\nCookie: {1}\r\nOrigin: http://{0}\r\n\
          Content-Type: {PARTS}\r\nTransfer-Encoding: chunked\r\n\r\n",
-        server.port,
+        server.host(),
         server.cookie()
     )
     .into_bytes();
@@ -276,16 +291,9 @@ fn a_file_is_streamed_with_its_length_and_cached_by_its_etag() {
     let answer = server.get("/photo/x/original");
     assert_eq!(answer.header("content-length"), Some("1000003"));
     assert_eq!(answer.body, content);
-    let cookie = server.cookie();
-    let again = send(
-        server.port,
-        "GET",
-        "/p",
-        &[("Cookie", &cookie), ("If-None-Match", "\"x\", W/\"abc\"")],
-        b"",
-    );
+    let again = server.send("GET", "/p", &[("If-None-Match", "\"x\", W/\"abc\"")]);
     assert_eq!((again.status, again.body.len()), (304, 0));
-    let head = send(server.port, "HEAD", "/p", &[("Cookie", &cookie)], b"");
+    let head = server.send("HEAD", "/p", &[]);
     assert_eq!(
         (head.status, head.header("content-length"), head.body.len()),
         (200, Some("1000003"), 0)
@@ -310,11 +318,7 @@ fn other_methods_and_hosts_are_rejected() {
     let server = TestServer::start(|_| text("reached"));
     let cookie = server.cookie();
     for method in ["PUT", "DELETE", "OPTIONS", "PATCH", "TRACE"] {
-        assert_eq!(
-            send(server.port, method, "/", &[("Cookie", &cookie)], b"").status,
-            405,
-            "{method}"
-        );
+        assert_eq!(server.send(method, "/", &[]).status, 405, "{method}");
     }
     assert_eq!(server.get("http://example.org/").status, 403);
     let no_host = format!("GET / HTTP/1.0\r\nCookie: {cookie}\r\n\r\n");
@@ -332,21 +336,82 @@ fn a_port_in_use_is_skipped() {
 }
 
 #[test]
-fn a_slow_browser_is_disconnected_and_blocks_no_other() {
+fn the_entrance_leads_to_the_own_host_and_gives_no_cookie() {
+    let server = TestServer::start(|_| text("seen"));
+    let at = |host: &str, target: &str| {
+        let cookie = server.cookie();
+        let fields = [("Host", host), ("Cookie", cookie.as_str())];
+        send(server.port, "GET", target, &fields, b"")
+    };
+    let entrance = server.access.entrance_address().unwrap();
+    let (_, target) = entrance.split_once(&server.port.to_string()).unwrap();
+    let by_address = format!("127.0.0.1:{}", server.port);
+    // Even with the cookie, nothing is served at an address that other servers share.
+    assert_eq!(at(&by_address, "/").status, 403);
+    assert_eq!(at(&format!("localhost:{}", server.port), "/").status, 403);
+    let led = at(&by_address, target);
+    assert_eq!((led.status, led.header("set-cookie")), (303, None));
+    let location = led.header("location").unwrap().to_owned();
+    let own = format!("http://{}", server.host());
+    let target = location.strip_prefix(&own).unwrap();
+    let signed_in = send(server.port, "GET", target, &[("Host", &server.host())], b"");
+    assert_eq!(signed_in.cookie(), server.cookie());
+    let again = send(server.port, "GET", target, &[("Host", &server.host())], b"");
+    assert_eq!(again.status, 403, "it is valid once");
+    assert_eq!(server.get("/").text(), "seen");
+}
+
+#[test]
+fn a_slow_browser_is_disconnected() {
     let limits = Limits {
         header_timeout: Duration::from_millis(300),
-        max_connections: 1,
+        ..Limits::default()
     };
     let server = TestServer::start_within(limits, |_| text("seen"));
     let since = Instant::now();
     let mut slow = TcpStream::connect((Ipv4Addr::LOCALHOST, server.port)).unwrap();
     slow.write_all(b"GET / HTTP/1.1\r\nHost: 127").unwrap();
-    // The only connection is in use, so this waits until the other is disconnected.
-    assert_eq!(server.get("/").text(), "seen");
-    assert!(
-        since.elapsed() >= Duration::from_millis(200) && since.elapsed() < Duration::from_secs(10)
-    );
     let mut rest = Vec::new();
     let _ = slow.read_to_end(&mut rest);
     assert!(rest.is_empty());
+    assert!(
+        since.elapsed() >= Duration::from_millis(200) && since.elapsed() < Duration::from_secs(10)
+    );
+}
+
+#[test]
+fn slow_connections_do_not_keep_the_owner_out() {
+    let server = TestServer::start(|_| text("seen"));
+    // A connection that the owner's browser keeps open.
+    let mut kept = TcpStream::connect((Ipv4Addr::LOCALHOST, server.port)).unwrap();
+    let ask = |stream: &mut TcpStream| {
+        let (host, cookie) = (server.host(), server.cookie());
+        write!(
+            stream,
+            "GET / HTTP/1.1\r\nHost: {host}\r\nCookie: {cookie}\r\n\r\n"
+        )
+        .unwrap();
+        let mut answer = [0; 4096];
+        let read = stream.read(&mut answer).unwrap();
+        String::from_utf8_lossy(&answer[..read]).contains("200 OK")
+    };
+    assert!(ask(&mut kept));
+    let slow: Vec<TcpStream> = (0..500)
+        .map(|_| {
+            let mut slow = TcpStream::connect((Ipv4Addr::LOCALHOST, server.port)).unwrap();
+            let _ = slow.write_all(b"GET / HTTP/1.1\r\nHost: 127");
+            slow
+        })
+        .collect();
+    let since = Instant::now();
+    for _ in 0..20 {
+        assert_eq!(server.get("/").text(), "seen");
+    }
+    assert!(ask(&mut kept), "the open connection still is");
+    assert!(
+        since.elapsed() < Duration::from_secs(5),
+        "{:?}",
+        since.elapsed()
+    );
+    drop(slow);
 }

@@ -59,7 +59,11 @@ fn demo_prints_its_plan_and_opens_the_browser_with_a_one_time_address() {
         !target.contains(&screens.key),
         "the browser's command line, which others can read, does not hold the key"
     );
-    assert_eq!(send(screens.port, "GET", target, &[], b"").status, 303);
+    let led = send(screens.port, "GET", target, &[], b"");
+    let own = format!("http://{}/?key=", screens.host);
+    assert_eq!(led.status, 303);
+    assert!(led.header("location").unwrap().starts_with(&own));
+    assert!(!opened.contains(".localhost"), "nor the host name");
     assert_eq!(
         send(screens.port, "GET", target, &[], b"").status,
         403,

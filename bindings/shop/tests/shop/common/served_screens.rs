@@ -11,6 +11,8 @@ pub struct ServedScreens {
     child: Child,
     /// What it printed, up to the address.
     pub printed: String,
+    /// The host and port in the address.
+    pub host: String,
     /// The port in the address.
     pub port: u16,
     /// The key in the address.
@@ -40,6 +42,7 @@ impl ServedScreens {
         let mut screens = Self {
             child,
             printed: String::new(),
+            host: String::new(),
             port: 0,
             key: String::new(),
         };
@@ -53,8 +56,8 @@ impl ServedScreens {
         let mut line = String::new();
         while out.read_line(&mut line).is_ok_and(|read| read > 0) {
             self.printed += &line;
-            if let Some((port, key)) = address_in(&line) {
-                (self.port, self.key) = (port, key);
+            if let Some((host, port, key)) = address_in(&line) {
+                (self.host, self.port, self.key) = (host, port, key);
                 return;
             }
             line.clear();
@@ -70,19 +73,27 @@ impl ServedScreens {
 
     /// The cookie that the server sets for the key.
     pub fn cookie(&self) -> String {
-        send(self.port, "GET", &format!("/?key={}", self.key), &[], b"").cookie()
+        self.get_without_cookie(&format!("/?key={}", self.key))
+            .cookie()
     }
 
     /// Requests a page as the person's browser does.
     pub fn get(&self, target: &str) -> HttpResponse {
-        send(self.port, "GET", target, &[("Cookie", &self.cookie())], b"")
+        let fields = [("Cookie", &*self.cookie()), ("Host", &self.host)];
+        send(self.port, "GET", target, &fields, b"")
+    }
+
+    /// Requests a page as a browser does that has no cookie.
+    pub fn get_without_cookie(&self, target: &str) -> HttpResponse {
+        send(self.port, "GET", target, &[("Host", &self.host)], b"")
     }
 
     /// Sends a form as the person's browser does.
     pub fn post(&self, target: &str, form: &str) -> HttpResponse {
-        let origin = format!("http://127.0.0.1:{}", self.port);
+        let origin = format!("http://{}", self.host);
         let fields = [
             ("Cookie", self.cookie()),
+            ("Host", self.host.clone()),
             ("Origin", origin),
             (
                 "Content-Type",
@@ -114,9 +125,10 @@ impl Drop for ServedScreens {
     }
 }
 
-fn address_in(line: &str) -> Option<(u16, String)> {
-    let (_, rest) = line.split_once("http://127.0.0.1:")?;
-    let (port, rest) = rest.split_once("/?key=")?;
+fn address_in(line: &str) -> Option<(String, u16, String)> {
+    let (_, rest) = line.split_once("http://")?;
+    let (host, rest) = rest.split_once("/?key=")?;
+    let (_, port) = host.rsplit_once(':')?;
     let key = rest.chars().take_while(char::is_ascii_hexdigit).collect();
-    Some((port.parse().ok()?, key))
+    Some((host.to_owned(), port.parse().ok()?, key))
 }
