@@ -6,6 +6,7 @@
 //! [`photo`] on that of [`hole`].
 
 pub mod cutting;
+pub mod display_name;
 pub mod drill;
 pub mod hole;
 pub mod id;

@@ -1,6 +1,7 @@
 //! Who recorded an entry, on which device and when, shown where entries conflict.
 
 use crate::labels::{author, date_time};
+use holebook_core::display_name::shown;
 use holebook_core::hole::record::{FactEntries, Recorded};
 use holebook_core::notebook::{DeviceId, Notebook, NotebookError};
 use std::collections::{BTreeMap, BTreeSet};
@@ -32,7 +33,7 @@ impl Authors {
     pub fn describe<T>(&self, entry: &Recorded<T>) -> String {
         let named = self.0.get(&entry.device).filter(|name| !name.is_empty());
         let device = match named {
-            Some(name) => format!("on {name}"),
+            Some(name) => format!("on {}", shown(name)),
             None => "on an unnamed device".to_owned(),
         };
         format!("{}, {device}, {}", author(&entry.by), date_time(&entry.at))

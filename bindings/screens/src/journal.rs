@@ -1,6 +1,7 @@
 //! One line of text for a journal entry.
 
 use crate::labels::{check, cut_step, quantity, remedy_spec};
+use holebook_core::display_name::shown;
 use holebook_core::hole::limits::Limits;
 use holebook_core::hole::record::{
     CheckResult, Choice, Cut, FinalCheck, FitCheck, Install, Reading, StakeKeys, TrialFit,
@@ -22,7 +23,7 @@ pub fn entry_text(line: &JournalLine, unit: Unit) -> Markup {
 fn body_text(body: &EntryBody, unit: Unit) -> Markup {
     let label = body.kind().label();
     match body {
-        EntryBody::Device(device) => labeled(label, &device.name),
+        EntryBody::Device(device) => labeled(label, &shown(&device.name)),
         EntryBody::Casting(casting) => labeled(label, &casting.name),
         EntryBody::Face(face) => labeled(label, &face.name),
         EntryBody::FaceCut(cut) => labeled(label, &cut.planned.show(unit)),

@@ -1,6 +1,7 @@
 //! Labels of what the core knows, as the screens show them.
 
 use chrono::{DateTime, FixedOffset};
+use holebook_core::display_name::shown;
 use holebook_core::hole::record::{CheckKind, CutStep, Quantity, Remedy, RemedySpec};
 use holebook_core::hole::remedies::{Assessment, Verdict};
 use holebook_core::length::Unit;
@@ -138,8 +139,11 @@ pub fn check(kind: CheckKind) -> &'static str {
 }
 
 /// Who recorded something.
-pub fn author(name: &str) -> &str {
-    if name.is_empty() { "no name" } else { name }
+pub fn author(name: &str) -> String {
+    match name.is_empty() {
+        true => "no name".to_owned(),
+        false => shown(name),
+    }
 }
 
 /// Date and time by the author's clock: `25 Nov 2026, 14:02`.

@@ -12,6 +12,7 @@
 
 mod accept_losses;
 mod active_entries;
+mod arrivals;
 mod body;
 pub(crate) mod chain;
 mod change_settings;
@@ -67,6 +68,7 @@ pub(crate) mod wal;
 mod warning;
 mod write;
 
+pub use arrivals::Arrival;
 pub use body::{
     CastingBody, DeviceBody, FaceBody, HoleBody, InsertsBody, MarkBody, PhotoBody, StrikeOutBody,
 };

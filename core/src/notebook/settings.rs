@@ -39,11 +39,12 @@ pub(crate) enum SettingName {
     Remotes,
     Gaps,
     Lost,
+    Arrivals,
 }
 
 impl SettingName {
     /// All that cannot be derived from the journal.
-    pub(crate) const ALL: [Self; 10] = [
+    pub(crate) const ALL: [Self; 11] = [
         Self::Device,
         Self::Person,
         Self::DeviceName,
@@ -54,6 +55,7 @@ impl SettingName {
         Self::Remotes,
         Self::Gaps,
         Self::Lost,
+        Self::Arrivals,
     ];
 
     /// Returns its name in the database.
@@ -75,6 +77,7 @@ impl SettingName {
             Self::Remotes => &["remotes", "shelves"],
             Self::Gaps => &["gaps"],
             Self::Lost => &["lost-ends"],
+            Self::Arrivals => &["arrivals"],
         }
     }
 
@@ -95,7 +98,7 @@ impl SettingName {
             Self::Drawer => read(value.parse::<Drawer>()),
             Self::ProjectionVersion => read(value.parse::<i64>()),
             // Written by this program alone.
-            Self::Pushed | Self::Remotes | Self::Gaps | Self::Lost => Ok(()),
+            Self::Pushed | Self::Remotes | Self::Gaps | Self::Lost | Self::Arrivals => Ok(()),
         }
     }
 }

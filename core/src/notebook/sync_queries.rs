@@ -154,7 +154,10 @@ impl Notebook {
     }
 
     /// Returns the number of a device's last verified line; 0 if it has none.
-    pub(crate) fn last_number(&self, device: DeviceId) -> Result<u64, NotebookError> {
+    ///
+    /// # Errors
+    /// If the notebook cannot be read.
+    pub fn last_number(&self, device: DeviceId) -> Result<u64, NotebookError> {
         self.read(|conn| gaps::last_verified(conn, device))
     }
 }

@@ -9,6 +9,7 @@ use crate::page::{Crumb, Page};
 use crate::pages::FormContext;
 use crate::pages::sync;
 use crate::sync_backend::{PairedDevice, SyncBackend};
+use holebook_core::display_name::shown;
 use maud::{Markup, html};
 
 /// The page; `None` if no device can pair with this one.
@@ -49,8 +50,8 @@ fn list(devices: &[PairedDevice]) -> Markup {
             section.panel aria-labelledby="revoked" {
                 h2 #revoked { "Revoked" }
                 ul.journal { @for device in revoked { li {
-                    span.struck-out { (device.name) }
-                    div.faint { "Paired " (date_time(&device.paired_at))
+                    span.struck-out { (shown(&device.name)) }
+                    div.faint { "Number " (device.id) ", paired " (date_time(&device.paired_at))
                         @if let Some(at) = &device.revoked_at { ", revoked " (date_time(at)) }
                         ". What it synced stays." }
                 } } }
@@ -62,8 +63,8 @@ fn list(devices: &[PairedDevice]) -> Markup {
 fn card(device: &PairedDevice) -> Markup {
     html! {
         li.panel.remote {
-            h2 { (device.name) }
-            p.faint { "Paired " (date_time(&device.paired_at)) "." }
+            h2 { (shown(&device.name)) }
+            p.faint { "Number " (device.id) ", paired " (date_time(&device.paired_at)) "." }
             @match &device.last_sync {
                 None => { p { "Not synced yet." } }
                 Some((at, moved)) => {
@@ -72,12 +73,12 @@ fn card(device: &PairedDevice) -> Markup {
                 }
             }
             details.row-action {
-                summary { "Revoke" span.visually-hidden { " " (device.name) } }
+                summary { "Revoke" span.visually-hidden { " " (shown(&device.name)) ", number " (device.id) } }
                 form method="post" action=(FormName::RevokeDevice.address()) {
                     (hidden(Field::Device, &device.id))
                     p { "For a device that is lost, sold or lent. It can no longer sync. "
                         "What it synced stays, here and on it. To undo this, pair it again." }
-                    button { "Revoke " (device.name) }
+                    button { "Revoke " (shown(&device.name)) }
                 }
             }
         }

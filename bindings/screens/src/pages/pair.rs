@@ -10,6 +10,7 @@ use crate::sync_backend::{
     PairingClient, PairingCode, PairingCodeState, PairingServer, SyncBackend,
 };
 use base64::prelude::{BASE64_STANDARD, Engine};
+use holebook_core::display_name::shown;
 use maud::{Markup, html};
 
 /// Seconds between refreshes of the page while a code is open.
@@ -30,7 +31,7 @@ pub fn show(
     let code = server.and_then(PairingServer::code);
     let waits = code
         .as_ref()
-        .is_some_and(|code| code.state == PairingCodeState::Open);
+        .is_some_and(|code| matches!(code.state, PairingCodeState::Open { .. }));
     let title = match server {
         Some(_) => "Pair a device",
         None => "Pair with a shop computer",
@@ -76,28 +77,34 @@ fn new_code(text: &str, button: &str) -> Markup {
 
 fn code_section(code: &PairingCode) -> Markup {
     match &code.state {
-        PairingCodeState::Open => open_code(code),
+        PairingCodeState::Open { digits, renewed } => open_code(code, digits, *renewed),
         PairingCodeState::Used(name) => html! {
-            p.big role="status" { "✓ " (name) " is paired." }
+            p.big role="status" { "✓ " (shown(name)) " is paired." }
             p { a.button href="/devices" { "Paired devices" } }
             (new_code("A code pairs one device.", "Make a code for another device"))
         },
         PairingCodeState::Expired => new_code(
-            "The code no longer works: it expired, was withdrawn, or was typed wrong too often.",
+            "The code no longer works: it expired, was withdrawn, or a newer one replaced it.",
             "Make a new code",
         ),
     }
 }
 
-fn open_code(code: &PairingCode) -> Markup {
+fn open_code(code: &PairingCode, digits: &str, renewed: bool) -> Markup {
     let picture = BASE64_STANDARD.encode(&code.picture_svg);
     html! {
         section.panel.next.code #code data-follow aria-labelledby="code-head" {
             h2 #code-head { "On the other device" }
-            p { "Open Holebook there, then Sync, then Pair. Scan this, or type the words; the first four letters of each are enough." }
+            p { "Open Holebook there, then Sync, then Pair. Scan this, or type the digits." }
+            @if renewed {
+                p.caution { b { "Caution: " } "Wrong digits were typed too often, so they were replaced. Type these now; if you did not type the wrong ones, somebody else on this network did." }
+            }
             div.pairing-code {
-                img.qr-code src=(format!("data:image/svg+xml;base64,{picture}")) alt="Pairing code to scan; the words beside it are the same code";
-                @if !code.words.is_empty() { ol.code-words { @for word in code.words.split_whitespace() { li { (word) } } } }
+                img.qr-code src=(format!("data:image/svg+xml;base64,{picture}")) alt="Pairing code to scan; or type the digits beside it";
+                div {
+                    p.code-digits { (digits) }
+                    p.faint { "If that device does not find this computer, type this before the digits: " span.nowrap { (code.address) } }
+                }
             }
             p { b { "Expires at " (code.until.format("%H:%M")) } ". Pairs one device." }
             p.caution { b { "Caution: " } "Anyone with this code can read and change this whole notebook." }
@@ -112,7 +119,7 @@ fn client_section(folded: bool, request: &Request, context: FormContext<'_>) -> 
     let form = context.form(FormName::PairWithShop);
     let field = html! {
         form method="post" action=(FormName::PairWithShop.address()) {
-            (form.lines(Field::Code, CODE, request.param("code"), "on the shop computer under Sync, Pair a device; the first four letters of each word are enough"))
+            (form.lines(Field::Code, CODE, request.param("code"), "on the shop computer under Sync, Pair a device: nine digits, with its address before them if it is not found"))
             p { button.main[!folded] { "Pair" } }
         }
     };

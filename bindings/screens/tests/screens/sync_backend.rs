@@ -51,7 +51,9 @@ impl SyncBackend for FakeBackend {
         self.note(match task {
             SyncTask::SyncAll => "all".to_owned(),
             SyncTask::Sync(remote) => format!("with {remote}"),
-            SyncTask::SyncFolder(folder) => format!("folder {}", folder.display()),
+            SyncTask::SyncFolder { folder, create } => {
+                format!("folder {}, create: {create}", folder.display())
+            }
             SyncTask::SyncBucket(bucket) => format!("{bucket:?}"),
             SyncTask::ImportBundle(upload) => format!("import {}", upload.name),
             SyncTask::WriteBundle(share) => format!("write {share:?}"),
@@ -67,6 +69,9 @@ impl SyncBackend for FakeBackend {
     }
     fn shows_unsynced_count(&self) -> bool {
         self.shows_unsynced
+    }
+    fn is_missing_folder(&self, folder: &Path) -> bool {
+        folder.ends_with("missing")
     }
     fn supports_folders(&self) -> bool {
         self.files
@@ -94,11 +99,14 @@ impl PairingServer for FakeBackend {
     }
     fn create_code(&self) -> Result<(), SyncRefused> {
         *self.code.lock().unwrap() = Some(PairingCode {
-            words: "abandon ability able about".to_owned(),
+            address: "192.168.7.20".to_owned(),
             link: "holebook://pair?k=1&s=2".to_owned(),
             picture_svg: "<svg xmlns=\"http://www.w3.org/2000/svg\"/>".to_owned(),
             until: at("2026-11-25T14:12:00+01:00"),
-            state: PairingCodeState::Open,
+            state: PairingCodeState::Open {
+                digits: "482 913 077".to_owned(),
+                renewed: false,
+            },
         });
         Ok(())
     }
@@ -436,8 +444,7 @@ fn failures_and_skipped_files_are_named() {
     );
     assert!(page.contains("Received 1 entry; sent nothing."));
     assert_eq!(
-        page.matches("Photos/ab on the remote was not pulled")
-            .count(),
+        page.matches("Photos/ab on the remote was skipped").count(),
         6
     );
     assert!(page.contains("2 more files were skipped."));
@@ -457,7 +464,104 @@ fn folder_needs_a_full_path() {
         assert!(text(&refused).contains("aria-invalid=\"true\""), "{wrong}");
     }
     redirect(&folder("/media/a stick/holebook"));
-    assert_eq!(backend.calls(), ["folder /media/a stick/holebook"]);
+    assert_eq!(
+        backend.calls(),
+        ["folder /media/a stick/holebook, create: false"]
+    );
+}
+
+#[test]
+fn missing_folder_is_asked_about_before_it_is_created() {
+    let device = Device::new();
+    let backend = FakeBackend {
+        files: true,
+        ..FakeBackend::default()
+    };
+    let path = ("folder", "/media/stick/missing");
+    assert!(!get(&device, &backend, "/sync").contains("Create this folder"));
+    let asked = post(&device, &backend, "/sync/folder", &[path]);
+    assert_eq!(asked.status, 422);
+    let page = text(&asked);
+    assert!(
+        page.contains("There is no folder at this path.") && page.contains("Create this folder")
+    );
+    assert!(
+        page.contains("value=\"/media/stick/missing\""),
+        "what was typed stays"
+    );
+    assert_eq!(backend.calls(), Vec::<String>::new());
+    redirect(&post(
+        &device,
+        &backend,
+        "/sync/folder",
+        &[path, ("create", "yes")],
+    ));
+    assert_eq!(
+        backend.calls(),
+        ["folder /media/stick/missing, create: true"]
+    );
+}
+
+#[test]
+fn names_cannot_disguise_themselves_on_the_pages() {
+    let device = Device::new();
+    let backend = FakeBackend {
+        serves_pairing: true,
+        remotes: vec![remote(
+            "shop:abc",
+            "the shop computer B\u{435}nch\u{202e}",
+            true,
+        )],
+        devices: Mutex::new(vec![PairedDevice {
+            id: "7".to_owned(),
+            name: "\u{5d8}\u{5dc}\u{5e4}\u{5d5}\u{5df}\u{200b}".to_owned(),
+            paired_at: at("2026-11-24T09:00:00+01:00"),
+            last_sync: None,
+            revoked_at: None,
+        }]),
+        ..FakeBackend::default()
+    };
+    let page = get(&device, &backend, "/sync");
+    assert!(
+        page.contains("The shop computer B[U+0435]nch[U+202E]"),
+        "{page}"
+    );
+    assert!(!page.contains('\u{202e}') && !page.contains('\u{435}'));
+    let page = get(&device, &backend, "/devices");
+    let isolated = "\u{2068}\u{5d8}\u{5dc}\u{5e4}\u{5d5}\u{5df}[U+200B]\u{2069}";
+    assert!(
+        page.contains(isolated) && page.contains("Number 7, paired"),
+        "{page}"
+    );
+}
+
+#[test]
+fn new_devices_are_named_with_the_remote_that_their_entries_came_from() {
+    let (barn, bench) = (Device::new(), Device::new());
+    barn.hole();
+    let folder = TempDir::new().unwrap();
+    sync_folder(&barn.notebook, folder.path()).unwrap();
+    let backend = OneFolder::of(&bench, folder.path());
+    assert!(!get(&bench, &backend, "/sync").contains("id=\"devices\""));
+    redirect(&post(&bench, &backend, "/sync/start", &[]));
+    backend.worker.wait();
+    let page = get(&bench, &backend, "/sync");
+    let id = barn.notebook.heads().unwrap()[0].device.to_string();
+    let end = id.rsplit('-').next().unwrap();
+    assert!(
+        page.contains("New here") && page.contains("check that you know them"),
+        "{page}"
+    );
+    assert!(page.contains(&format!("({end})")), "{page}");
+    let from = format!("First entries from the folder {}", folder.path().display());
+    assert!(page.contains(&from), "{page}");
+    redirect(&post(&bench, &backend, "/sync/start", &[]));
+    backend.worker.wait();
+    let page = get(&bench, &backend, "/sync");
+    assert!(
+        !page.contains("New here") && page.contains("First entries from the folder"),
+        "{page}"
+    );
 }
 
 #[test]
@@ -576,7 +680,8 @@ fn pairing_code_is_shown_until_it_is_used() {
     );
     let page = get(&device, &backend, "/pair");
     for words in [
-        "<li>abandon</li><li>ability</li>",
+        "<p class=\"code-digits\">482 913 077</p>",
+        "type this before the digits: <span class=\"nowrap\">192.168.7.20</span>",
         "Expires at 14:12",
         "Pairs one device",
         "can read and change this whole notebook",
@@ -587,15 +692,22 @@ fn pairing_code_is_shown_until_it_is_used() {
     ] {
         assert!(page.contains(words), "{words}");
     }
+    assert!(!page.contains("somebody else on this network"));
+    backend.code.lock().unwrap().as_mut().unwrap().state = PairingCodeState::Open {
+        digits: "000 000 001".to_owned(),
+        renewed: true,
+    };
+    let page = get(&device, &backend, "/pair");
+    assert!(page.contains("000 000 001") && page.contains("somebody else on this network"));
     backend.code.lock().unwrap().as_mut().unwrap().state =
         PairingCodeState::Used("Barn <phone>".to_owned());
     let page = get(&device, &backend, "/pair");
     assert!(page.contains("✓ Barn &lt;phone&gt; is paired."), "{page}");
-    assert!(!page.contains("abandon") && !page.contains("http-equiv"));
+    assert!(!page.contains("000 000 001") && !page.contains("http-equiv"));
     redirect(&post(&device, &backend, "/pair/code", &[]));
     redirect(&post(&device, &backend, "/pair/withdraw", &[]));
     let page = get(&device, &backend, "/pair");
-    assert!(page.contains("no longer works") && !page.contains("abandon"));
+    assert!(page.contains("no longer works") && !page.contains("482 913 077"));
     assert_eq!(
         post(&device, &backend, "/pair/shop", &[("code", "right")]).status,
         404

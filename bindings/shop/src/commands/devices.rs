@@ -6,8 +6,9 @@ use crate::cli;
 use crate::failure::Failure;
 use crate::new_remotes;
 use crate::out;
-use crate::table::{item, plain};
+use crate::table::item;
 use chrono::{DateTime, FixedOffset, Local, Utc};
+use holebook_core::display_name::escaped;
 use holebook_sync::{PairedDevice, PairedShop, PairingStore};
 use serde::Serialize;
 use std::path::Path;
@@ -24,8 +25,7 @@ pub fn run(folder: &Path, args: &cli::Devices, output: OutputOptions) -> Result<
         let revoked = revoke(remotes.pairings().store()?, name)?;
         if !output.json {
             out::print(&format!(
-                "{} is revoked. It can no longer sync; its entries stay.\n",
-                plain(&revoked)
+                "{revoked} is revoked. It can no longer sync; its entries stay.\n"
             ))?;
         }
     }
@@ -44,33 +44,43 @@ pub fn run(folder: &Path, args: &cli::Devices, output: OutputOptions) -> Result<
     out::print(&devices_text(&devices, &shops))
 }
 
-/// Revokes the device with this number or name and returns its name.
-fn revoke(store: &PairingStore, args: &str) -> Result<String, Failure> {
+/// Revokes the device with this number or name, and returns its name and number. `#1` is always a
+/// number. What could mean two devices revokes neither.
+fn revoke(store: &PairingStore, wanted: &str) -> Result<String, Failure> {
     let devices = store.devices()?;
-    let by_number = devices
+    let number = wanted.strip_prefix('#').unwrap_or(wanted);
+    let is_named = |device: &PairedDevice| {
+        !wanted.starts_with('#')
+            && device.revoked_at.is_none()
+            && device.name.eq_ignore_ascii_case(wanted)
+    };
+    let found: Vec<&PairedDevice> = devices
         .iter()
-        .filter(|device| device.id.to_string() == args);
-    let by_name = devices
-        .iter()
-        .filter(|device| device.revoked_at.is_none() && device.name.eq_ignore_ascii_case(args));
-    let mut found: Vec<&PairedDevice> = by_name.collect();
-    if found.is_empty() {
-        found.extend(by_number);
-    }
+        .filter(|device| device.id.to_string() == number || is_named(device))
+        .collect();
     match found[..] {
         [device] => {
             store.revoke(device.id)?;
-            Ok(device.name.clone())
+            Ok(name_and_number(device))
         }
         [] => Err(Failure::Message(format!(
-            "no paired device is called '{}'; see `holebook devices`",
-            plain(args)
+            "no paired device has the number or the name '{}'; see `holebook devices`",
+            escaped(wanted)
         ))),
-        _ => Err(Failure::Message(format!(
-            "several paired devices are called '{}'; revoke one by its number, shown by `holebook devices`",
-            plain(args)
-        ))),
+        _ => {
+            let names: Vec<String> = found.iter().copied().map(name_and_number).collect();
+            Err(Failure::Message(format!(
+                "'{}' can mean {}; revoke one by its number, such as --revoke '#{}'",
+                escaped(wanted),
+                names.join(" or "),
+                found[0].id
+            )))
+        }
     }
+}
+
+fn name_and_number(device: &PairedDevice) -> String {
+    format!("{} (number {})", escaped(&device.name), device.id)
 }
 
 #[derive(Serialize)]
@@ -151,16 +161,15 @@ fn devices_text(devices: &[PairedDevice], shops: &[PairedShop]) -> String {
             Some(at) => format!("last sync {}", local_time_text(at)),
             None => "not synced yet".to_owned(),
         };
-        text += &item(&format!("{}: {last}", plain(&shop.name)));
+        text += &item(&format!("{}: {last}", escaped(&shop.name)));
     }
     text
 }
 
 fn device_text(device: &PairedDevice) -> String {
     let mut text = format!(
-        "{} (number {}), paired {}",
-        plain(&device.name),
-        device.id,
+        "{}, paired {}",
+        name_and_number(device),
         local_time_text(device.paired_at)
     );
     match device.last_sync {

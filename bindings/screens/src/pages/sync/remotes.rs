@@ -5,6 +5,7 @@ use crate::form::hidden;
 use crate::form_names::{Field, FormName};
 use crate::labels::{date_time, sentence_case};
 use crate::sync_backend::{KnownRemote as Remote, SyncRefused};
+use holebook_core::display_name::shown;
 use holebook_core::notebook::{KnownRemote, Notebook, NotebookError};
 use maud::{Markup, html};
 
@@ -32,7 +33,7 @@ pub fn section(
 fn card(remote: &Remote, known: Option<&KnownRemote>, running: bool) -> Markup {
     html! {
         li.panel.remote {
-            h3 { (sentence_case(&remote.name)) }
+            h3 { (sentence_case(&shown(&remote.name))) }
             @match known {
                 Some(known) => {
                     p { "Last sync " (date_time(&known.at)) ". " (transferred(known.counts, 0)) }
@@ -42,7 +43,7 @@ fn card(remote: &Remote, known: Option<&KnownRemote>, running: bool) -> Markup {
             @if !running {
                 form method="post" action=(FormName::StartSync.address()) {
                     (hidden(Field::Remote, &remote.id))
-                    button { "Sync" span.visually-hidden { " with " (remote.name) } }
+                    button { "Sync" span.visually-hidden { " with " (shown(&remote.name)) } }
                 }
             }
             (forget(remote))
@@ -53,7 +54,7 @@ fn card(remote: &Remote, known: Option<&KnownRemote>, running: bool) -> Markup {
 fn forget(remote: &Remote) -> Markup {
     html! {
         details.row-action {
-            summary { "Remove from list" span.visually-hidden { ": " (remote.name) } }
+            summary { "Remove from list" span.visually-hidden { ": " (shown(&remote.name)) } }
             form method="post" action=(FormName::ForgetRemote.address()) {
                 (hidden(Field::Remote, &remote.id))
                 @if remote.paired {

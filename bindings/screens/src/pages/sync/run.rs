@@ -1,8 +1,10 @@
 //! The progress of a sync, or the result of the last one: counts, conflicts and problems.
 
+use super::devices;
 use crate::form_names::FormName;
 use crate::labels::{count, date_time, entries_and_photos, megabytes, sentence, sentence_case};
 use crate::sync_backend::{Run, RunResult, RunStep, RunStepState, TaskKind};
+use holebook_core::display_name::shown;
 use holebook_core::notebook::{HoleId, HoleView, Notebook, NotebookError, SyncCounts};
 use holebook_core::sync::{Progress, SyncPhase, SyncReport};
 use maud::{Markup, html};
@@ -61,7 +63,7 @@ fn leg_section(
     step: &RunStep,
     can_share: bool,
 ) -> Result<Markup, NotebookError> {
-    let name = sentence_case(&step.name);
+    let name = sentence_case(&shown(&step.name));
     let body = match &step.state {
         RunStepState::Waiting => html! { p.faint { "Waiting." } },
         RunStepState::Running(progress) => in_progress(step, *progress),
@@ -71,14 +73,14 @@ fn leg_section(
         RunStepState::Done(RunResult::BundleWritten(file)) => {
             super::bundle::written(file, can_share)
         }
-        RunStepState::Done(RunResult::Synced(report)) => outcome(notebook, step.kind, report)?,
+        RunStepState::Done(RunResult::Synced(report)) => outcome(notebook, step, report)?,
     };
     Ok(html! { h3 { (name) } (body) })
 }
 
 fn in_progress(step: &RunStep, progress: Option<Progress>) -> Markup {
     let Some(progress) = progress else {
-        return html! { p { "Starting." } progress aria-label=(step.name) {} };
+        return html! { p { "Starting." } progress aria-label=(shown(&step.name)) {} };
     };
     let phase = match (step.kind, progress.phase) {
         (_, SyncPhase::Listing) => "Comparing",
@@ -102,7 +104,7 @@ fn in_progress(step: &RunStep, progress: Option<Progress>) -> Markup {
 
 fn outcome(
     notebook: &Notebook,
-    way: TaskKind,
+    RunStep { kind, name, .. }: &RunStep,
     report: &SyncReport,
 ) -> Result<Markup, NotebookError> {
     let all = SyncCounts {
@@ -112,13 +114,14 @@ fn outcome(
         photos_pushed: report.photos_pushed,
     };
     let missing = report.photos_missing.len();
-    let text = match way {
+    let text = match kind {
         TaskKind::ImportBundle => imported(all),
         _ => transferred(all, report.problems.len()),
     };
     Ok(html! {
         p { (text) @if report.created_remote { " New remote created." } }
         (conflicts(notebook, &report.conflicts)?)
+        (devices::first_time(notebook, &report.new_devices, name)?)
         @if missing > 0 {
             p { (count(missing, "photo is", "photos are")) " still on another device. Sync that one, then sync here again." }
         }
