@@ -10,7 +10,7 @@ import { checkPage } from "./harness/check-page.mjs";
 import { checkAtEverySize } from "./harness/every-size.mjs";
 import { addFace, addPhoto, saveSettings } from "./harness/first-steps.mjs";
 import { openFold } from "./harness/hole-page.mjs";
-import { clickAndFinish, clickAndLoad, codeWords, waitUntilFinished } from "./harness/navigate.mjs";
+import { clickAndFinish, clickAndLoad, typedCode, waitUntilFinished } from "./harness/navigate.mjs";
 import { carrier, run, sample, TestNotebook } from "./harness/program.mjs";
 import { StallingProxy } from "./harness/stalling-proxy.mjs";
 
@@ -21,7 +21,7 @@ describe(`a device pairs with a shop computer and syncs, ${size}`, () => {
   const open = (path) => page.goto(new URL(path, device.address).href);
   const field = () => page.getByLabel("Pairing code or link");
 
-  /** Makes a new code on the shop computer's page; returns its words and its link. */
+  /** Makes a new code on the shop computer's page; returns what to type, and its link. */
   const makeCode = async () => {
     const { page } = atShop;
     await page.goto(new URL("/pair", shop.address).href);
@@ -29,7 +29,7 @@ describe(`a device pairs with a shop computer and syncs, ${size}`, () => {
     const withdraw = page.getByRole("button", { name: "Withdraw code" });
     if (await withdraw.isVisible()) await clickAndLoad(page, withdraw);
     await clickAndLoad(page, page.locator("form[action='/pair/code'] button"));
-    return { words: await codeWords(page), link: await page.locator(".pairing-link code").textContent() };
+    return { typed: await typedCode(page), link: await page.locator(".pairing-link code").textContent() };
   };
   /** Waits until the shop computer's page says so by itself. */
   const waitUntilPaired = async (device) => {
@@ -77,13 +77,13 @@ describe(`a device pairs with a shop computer and syncs, ${size}`, () => {
   });
 
   test("a code with a mistake gets one sentence that says which", async () => {
-    const { words } = await makeCode();
-    const [first, second, ...rest] = words;
-    assert.match(await rejectionOf(["brass", "lathe", ...rest].join(" ")), /^Word \d, "\w+", is not a pairing code word/);
-    await checkPage(page, `${size}-pairing-wrong-word`);
-    assert.match(await rejectionOf(words.slice(1).join(" ")), /^A pairing code has 16 words, and 15 were entered/);
-    assert.match(await rejectionOf([second, first, ...rest].join(" ")), /^A word is wrong or out of order/);
-    assert.match(await rejectionOf("25,4"), /^No pairing code was entered|^A pairing code has 16 words/);
+    const { typed } = await makeCode();
+    assert.match(await rejectionOf(`brass ${typed}`), /^"brass" is not part of a pairing code/);
+    await checkPage(page, `${size}-pairing-wrong-part`);
+    assert.match(await rejectionOf(typed.slice(0, -1)), /^A pairing code has 9 digits, and 8 were entered/);
+    const last = (Number(typed.at(-1)) + 1) % 10;
+    assert.match(await rejectionOf(typed.slice(0, -1) + last), /^The digits are not those of the pairing code/);
+    assert.match(await rejectionOf("25,4"), /^A pairing code has 9 digits, and 3 were entered/);
     assert.match(await rejectionOf("https://shop.invalid/pair"), /^This is not a pairing link/);
     await pairBy("  ");
     await page.getByRole("alert").waitFor();
@@ -91,18 +91,18 @@ describe(`a device pairs with a shop computer and syncs, ${size}`, () => {
   });
 
   test("a code that another device has used gets one sentence", async () => {
-    const { words } = await makeCode();
+    const { typed, link } = await makeCode();
     const another = await TestNotebook.create({ on: "shop" });
-    await run("pair", "--notebook", another.folder, "--code", ...words);
+    await run("pair", "--notebook", another.folder, "--code", ...typed.split(" "));
     await another.remove();
     await waitUntilPaired("unnamed computer");
-    assert.match(await rejectionOf(words.join(" ")), /^This pairing code was already used, and each code is for one device; get a new one from the shop computer\.?$/);
+    assert.match(await rejectionOf(link), /^This pairing code was already used, and each code is for one device; get a new one from the shop computer\.?$/);
   });
 
-  test("the words are accepted as a phone's keyboard writes them, and the device is paired", async () => {
-    const { words } = await makeCode();
-    const asTyped = words.map((word, index) => `${index + 1}. ${word[0].toUpperCase()}${word.slice(1, 4)}`).join(", ");
-    await pairBy(asTyped);
+  test("the digits are accepted as a phone's keyboard writes them, and the device is paired", async () => {
+    const { typed } = await makeCode();
+    const [address, ...digits] = typed.split(" ");
+    await pairBy(`${address}\n${digits.join("-")}`);
     await page.getByText("Paired. You can sync with it from here.").waitFor();
     const card = page.locator("li.remote", { hasText: "The shop computer Bench by the door" });
     await card.getByText("Not synced yet.").waitFor();

@@ -6,23 +6,23 @@ import { after, before, describe, test } from "node:test";
 import { launch, openPage, sizes } from "./harness/browser.mjs";
 import { checkAtEverySize } from "./harness/every-size.mjs";
 import { addFace, saveSettings } from "./harness/first-steps.mjs";
-import { clickAndLoad, codeWords } from "./harness/navigate.mjs";
+import { clickAndLoad, typedCode } from "./harness/navigate.mjs";
 import { carrier, run, runFailing, TestNotebook } from "./harness/program.mjs";
 
 // Devices pair with shop computers only; the device's side is in pairing-client.test.mjs.
 const skip = carrier === "phone" && "only a shop computer has these pages";
 
 describe("devices pair with the shop computer", { skip }, () => {
-  let browser, shop, other, page, errors, words, link;
+  let browser, shop, other, page, errors, typed, link;
   const open = (path) => page.goto(new URL(path, shop.address).href);
   const pairBy = (code) => run("pair", "--notebook", other.folder, "--code", ...code.split(" "));
 
-  /** Makes a code by the button with this name; returns its words. */
+  /** Makes a code by the button with this name; returns what to type. */
   const makeCode = async (button = "Make a pairing code") => {
     await open("/pair");
     await clickAndLoad(page, page.getByRole("button", { name: button }));
     await page.getByRole("heading", { name: "On the other device" }).waitFor();
-    return (await codeWords(page)).join(" ");
+    return typedCode(page);
   };
 
   before(async () => {
@@ -50,11 +50,11 @@ describe("devices pair with the shop computer", { skip }, () => {
     errors.push(...(await checkAtEverySize(browser, shop, "/pair", "pair-start")));
   });
 
-  test("a code is shown as words and as a QR code, with its expiry", async () => {
+  test("a code is shown as digits and as a QR code, with its expiry", async () => {
     const before = Date.now();
-    words = await makeCode();
+    typed = await makeCode();
     const made = [before, Date.now()];
-    assert.equal(words.split(" ").length, 16);
+    assert.match(typed, /^\S+ \d{3} \d{3} \d{3}$/);
     const qrCode = page.getByRole("img", { name: "Pairing code to scan" });
     const { width, height } = await qrCode.boundingBox();
     assert.ok(width >= 240 && Math.abs(width - height) < 2, `the QR code is ${width} by ${height} px`);
@@ -69,19 +69,21 @@ describe("devices pair with the shop computer", { skip }, () => {
     errors.push(...(await checkAtEverySize(browser, shop, "/pair", "pair-code")));
   });
 
-  test("a withdrawn code no longer works, in words or as a link", async () => {
+  test("a withdrawn code no longer works, typed or as a link", async () => {
     await clickAndLoad(page, page.getByRole("button", { name: "Withdraw code" }));
     await page.locator(".panel.next").getByText("The code no longer works").waitFor();
     assert.equal(await page.locator(".qr-code").count(), 0, "it is not shown any more");
-    for (const code of [words, link]) assert.match(await pairBy(code).catch(({ stderr }) => stderr), /this pairing code no longer works/);
+    for (const code of [typed, link]) assert.match(await pairBy(code).catch(({ stderr }) => stderr), /this pairing code no longer works/);
     await open("/devices");
     await page.getByText("No device is paired.").waitFor();
     errors.push(...(await checkAtEverySize(browser, shop, "/devices", "devices-none")));
   });
 
-  test("a second program pairs by the words, and the page says so by itself", async () => {
-    words = await makeCode("Make a new code");
-    await pairBy(words);
+  test("a second program pairs by the digits, and the page says so by itself", async () => {
+    typed = await makeCode("Make a new code");
+    await page.getByText("Link", { exact: true }).click();
+    link = await page.locator(".pairing-link code").innerText();
+    await pairBy(typed);
     await page.getByRole("status").filter({ hasText: "Test device is paired." }).waitFor();
     await page.waitForLoadState();
     assert.equal(await page.locator(".qr-code").count(), 0);
@@ -89,7 +91,7 @@ describe("devices pair with the shop computer", { skip }, () => {
   });
 
   test("a code works once; a second try gets one sentence", async () => {
-    const sentence = await runFailing("pair", "--notebook", other.folder, "--code", ...words.split(" "));
+    const sentence = await runFailing("pair", "--notebook", other.folder, "--code", link);
     assert.match(sentence, /^holebook: this pairing code was already used, and each code is for one device; get a new one from the shop computer\.?$/);
   });
 
@@ -128,14 +130,14 @@ describe("devices pair with the shop computer", { skip }, () => {
   });
 
   test("leaving the page while a device pairs does not return to it", async () => {
-    words = await makeCode("Make a code for another device");
+    typed = await makeCode("Make a code for another device");
     let resume;
     const held = new Promise((resolve) => (resume = resolve));
     await page.route("**/sync", (route) => held.then(() => route.continue()));
     const requested = page.waitForRequest("**/sync");
     const loaded = clickAndLoad(page, page.getByRole("link", { name: "Sync", exact: true }).first());
     await requested;
-    await pairBy(words);
+    await pairBy(typed);
     // The next poll may have been sent before the device paired; the one after it was not.
     for (const _ of [1, 2]) await page.waitForRequest((request) => new URL(request.url()).pathname === "/pair");
     resume();
@@ -149,7 +151,7 @@ describe("devices pair with the shop computer", { skip }, () => {
     const plain = await openPage(browser, shop, { ...sizes.desktop, storageState, javaScriptEnabled: false });
     await plain.page.goto(new URL("/pair", shop.address).href);
     await clickAndLoad(plain.page, plain.page.getByRole("button", { name: "Make a code for another device" }));
-    await pairBy((await codeWords(plain.page)).join(" "));
+    await pairBy(await typedCode(plain.page));
     await plain.page.getByText("Test device is paired.").waitFor();
     await plain.context.close();
     assert.deepEqual(errors, []);

@@ -59,21 +59,26 @@ impl Drop for Announcement {
     }
 }
 
-/// Finds the shop computer with this fingerprint and returns the addresses at which it may be.
-/// Returns none if nothing answers within `timeout`. Blocks.
+/// Finds the shop computer with this fingerprint, or all if none is given, and returns the addresses
+/// at which they may be. Returns none if nothing answers within `timeout`. Blocks.
 #[must_use]
-pub fn find(fingerprint: &Fingerprint, timeout: Duration) -> Vec<SocketAddr> {
+pub fn find(fingerprint: Option<&Fingerprint>, timeout: Duration) -> Vec<SocketAddr> {
     let Ok(daemon) = ServiceDaemon::new() else {
         return Vec::new();
     };
-    let found = browse(&daemon, &fingerprint.short(), timeout).unwrap_or_default();
+    let found = browse(
+        &daemon,
+        fingerprint.map(Fingerprint::short).as_deref(),
+        timeout,
+    )
+    .unwrap_or_default();
     let _ = daemon.shutdown();
     found
 }
 
 fn browse(
     daemon: &ServiceDaemon,
-    short: &str,
+    short: Option<&str>,
     timeout: Duration,
 ) -> Result<Vec<SocketAddr>, mdns_sd::Error> {
     let events = daemon.browse(&service_type())?;
@@ -86,7 +91,7 @@ fn browse(
         let ServiceEvent::ServiceResolved(service) = event else {
             continue;
         };
-        if !has_name(&service, short) {
+        if short.is_some_and(|short| !has_name(&service, short)) {
             continue;
         }
         for address in addresses(&service) {
@@ -146,12 +151,21 @@ mod tests {
         }
         let (one, other) = (Fingerprint::of_key(b"one"), Fingerprint::of_key(b"other"));
         let announced = announce(&one, 29_376).unwrap();
-        let found = find(&one, Duration::from_secs(10));
+        let found = find(Some(&one), Duration::from_secs(10));
         assert!(!found.is_empty());
         let usable = |address: &SocketAddr| address.port() == 29_376 && !address.ip().is_loopback();
         assert!(found.iter().all(usable), "{found:?}");
-        assert_eq!(find(&other, Duration::from_secs(1)), []);
+        assert_eq!(find(Some(&other), Duration::from_secs(1)), []);
+        assert!(
+            found
+                .iter()
+                .all(|address| find(None, Duration::from_secs(10)).contains(address))
+        );
         drop(announced);
-        assert_eq!(find(&one, Duration::from_secs(1)), [], "it was withdrawn");
+        assert_eq!(
+            find(Some(&one), Duration::from_secs(1)),
+            [],
+            "it was withdrawn"
+        );
     }
 }

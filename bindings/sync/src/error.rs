@@ -87,11 +87,21 @@ pub enum PairingError {
     /// The code expired or was canceled.
     #[error("this pairing code no longer works; get a new one from the shop computer")]
     CodeExpired,
-    /// The rate limit for pairing codes was reached, by this device or others.
+    /// The digits are wrong, or were replaced.
     #[error(
-        "too many pairing codes were tried on the shop computer; try again in a minute with a new code"
+        "the digits are not those of the pairing code; compare them with the shop computer's screen, since they change after too many wrong ones"
+    )]
+    WrongDigits,
+    /// This device guessed wrong too often.
+    #[error(
+        "too many wrong digits were entered on this device; make a new pairing code on the shop computer, then try again"
     )]
     TooManyTries,
+    /// No shop computer was found for typed digits.
+    #[error(
+        "no shop computer was found on this network; type its address before the digits, such as 192.168.1.20 482 913 077, or scan the QR code"
+    )]
+    NoShopFound,
     /// The shop computer failed, such as with a full disk. It reports the reason itself.
     #[error(
         "the shop computer could not pair this device: its disk may be full; check what Holebook reports there, then try again"

@@ -77,26 +77,22 @@ impl From<Fingerprint> for String {
     }
 }
 
-/// Bytes of a fingerprint that fit in the words of a pairing code: 72 bits. An attacker would have
-/// to generate about 2^72 keys to match them, within the ten minutes before the code expires.
-pub(crate) const PREFIX_BYTES: usize = 9;
-
 /// The key that a server must have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Pin {
     /// The key with this fingerprint.
-    Full(Fingerprint),
-    /// A key whose fingerprint starts with these bytes. Used to pair by words; the full fingerprint
-    /// is then stored.
-    Prefix([u8; PREFIX_BYTES]),
+    Key(Fingerprint),
+    /// Any key. Used to pair by digits: the key exchange then fails unless the server with this key
+    /// knows them.
+    Any,
 }
 
 impl Pin {
     /// Returns whether the key matches, in constant time.
     pub fn matches(&self, found: &Fingerprint) -> bool {
         match self {
-            Self::Full(wanted) => wanted.0.ct_eq(&found.0).into(),
-            Self::Prefix(wanted) => wanted.ct_eq(&found.0[..PREFIX_BYTES]).into(),
+            Self::Key(wanted) => wanted.0.ct_eq(&found.0).into(),
+            Self::Any => true,
         }
     }
 }
@@ -119,11 +115,9 @@ mod tests {
     #[test]
     fn a_pin_matches_one_key() {
         let (one, other) = (Fingerprint::of_key(b"one"), Fingerprint::of_key(b"other"));
-        assert!(Pin::Full(one).matches(&one) && !Pin::Full(one).matches(&other));
-        let start = Pin::Prefix(one.0[..PREFIX_BYTES].try_into().unwrap());
-        assert!(start.matches(&one) && !start.matches(&other));
+        assert!(Pin::Key(one).matches(&one) && !Pin::Key(one).matches(&other));
         let mut last = one;
         last.0[31] ^= 1;
-        assert!(!Pin::Full(one).matches(&last));
+        assert!(!Pin::Key(one).matches(&last));
     }
 }

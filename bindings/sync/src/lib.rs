@@ -3,9 +3,8 @@
 //! [`service::SyncService`] is what a carrier creates for an open notebook: it knows its remotes, runs syncs in the
 //! background, and is the screens' `SyncBackend`.
 //!
-//! A device pairs once: it reads a [`PairingCode`] that the shop computer shows as a link, a QR code, or words, checks
-//! that the computer that answers has the key that the code names, sends the code's secret, and receives a token
-//! ([`pair`]). From then on [`LanRemote`] is a [`Remote`](holebook_core::sync::Remote) like any other. Everything goes
+//! A device pairs once: it reads a [`PairingCode`] that the shop computer shows as a link, a QR code, or nine digits,
+//! proves that it has the code to the computer whose key belongs to it, and receives a token ([`pair`]). From then on [`LanRemote`] is a [`Remote`](holebook_core::sync::Remote) like any other. Everything goes
 //! over TLS 1.3 with the key pinned: no name, date, or third party is trusted, and nothing is sent before the key was
 //! verified.
 //!
@@ -24,6 +23,7 @@ mod code;
 #[cfg(feature = "discover")]
 pub mod discover;
 mod error;
+mod exchange;
 pub mod http;
 #[cfg(feature = "server")]
 pub mod http_server;
@@ -43,7 +43,7 @@ mod wire;
 
 pub use client::{LanRemote, pair};
 pub use clock::Clock;
-pub use code::{CodeError, PairingCode, WORDS, Words};
+pub use code::{CodeError, DIGITS, LinkCode, PairingCode, TypedCode};
 pub use error::PairingError;
 pub use key::{Fingerprint, InvalidFingerprint};
 pub use names::MAX_CHARS as MAX_NAME_CHARS;

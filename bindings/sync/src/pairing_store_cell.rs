@@ -49,7 +49,7 @@ impl PairingStoreCell {
     }
 
     /// Pairs this device with the shop computer that made the code, as [`pair`] does. The device is
-    /// called `name`, or `unnamed` if that is blank. `extra_addresses` are tried too.
+    /// called `name`, or `unnamed` if that is blank. `find` returns further addresses to try.
     ///
     /// # Errors
     /// If the code cannot be read, and as [`pair`].
@@ -58,14 +58,15 @@ impl PairingStoreCell {
         code: &str,
         name: &str,
         unnamed: &str,
-        extra_addresses: &[SocketAddr],
+        find: impl FnOnce(&PairingCode) -> Vec<SocketAddr>,
     ) -> Result<PairedShop, PairingError> {
         let code: PairingCode = code.parse()?;
+        let extra_addresses = find(&code);
         let name = match name.trim() {
             "" => unnamed,
             name => name,
         };
-        pair(self.store()?, &code, name, extra_addresses)
+        pair(self.store()?, &code, name, &extra_addresses)
     }
 
     /// Returns whether the store's file exists.

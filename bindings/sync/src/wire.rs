@@ -2,6 +2,8 @@
 //!
 //! ```text
 //! POST /pair                          {"secret": .., "name": ..} -> {"token": .., "name": ..}
+//! POST /pair/exchange                 {"message": ..} -> {"message": ..}
+//! POST /pair/digits                   {"proof": .., "name": ..} -> {"proof": .., "token": .., "name": ..}
 //! GET  /journal                       the listing, one item per line; its state is the ETag
 //! GET  /journal/<device>/<file>?from= lines of that segment, starting at an entry number
 //! PUT  /journal/<device>/<file>       lines of that segment
@@ -10,7 +12,9 @@
 //! POST /done                          the sync finished
 //! ```
 //!
-//! Except for `/pair`, each request carries the device's token as `Authorization: Bearer`.
+//! A device pairs by the secret of a link, or by digits: then it exchanges messages with the shop
+//! computer and proves over the same connection that it has their key ([`crate::exchange`]). Every
+//! other request carries the device's token as `Authorization: Bearer`.
 
 use holebook_core::notebook::MAX_LINE_BYTES;
 use holebook_core::photo::PhotoHash;
@@ -19,6 +23,8 @@ use serde::{Deserialize, Serialize};
 use std::io::{self, BufRead};
 
 pub(crate) const PAIR: &str = "/pair";
+pub(crate) const PAIR_EXCHANGE: &str = "/pair/exchange";
+pub(crate) const PAIR_DIGITS: &str = "/pair/digits";
 pub(crate) const JOURNAL: &str = "/journal";
 pub(crate) const DONE: &str = "/done";
 pub(crate) const PHOTOS: &str = "photos/";
@@ -45,6 +51,28 @@ pub(crate) struct PairRequest {
 pub(crate) struct PairResponse {
     pub token: String,
     pub name: String,
+}
+
+/// The body of the request that begins pairing by digits, and of its response: a message of the key
+/// exchange, in base64url.
+#[derive(Serialize, Deserialize)]
+pub(crate) struct ExchangeMessage {
+    pub message: String,
+}
+
+/// The body of the request that ends pairing by digits: the device's proof, in base64url, and its name.
+#[derive(Serialize, Deserialize)]
+pub(crate) struct DigitsRequest {
+    pub proof: String,
+    pub name: String,
+}
+
+/// The body of the response to it: the shop computer's proof, and what every paired device gets.
+#[derive(Serialize, Deserialize)]
+pub(crate) struct DigitsResponse {
+    pub proof: String,
+    #[serde(flatten)]
+    pub paired: PairResponse,
 }
 
 /// Writes a listing, one item per line: `journal/<device>/<file>` for a segment,

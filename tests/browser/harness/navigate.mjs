@@ -26,8 +26,9 @@ export async function waitUntilFinished(page) {
   } while (await progress.count()); // the page that loaded last was not complete yet
 }
 
-/** The words of the pairing code on the page. */
-export async function codeWords(page) {
-  const list = page.locator("ol.code-words:has(li:nth-child(16))");
-  return (await list.innerText()).split(/\s+/);
+/** What a person types of the pairing code on the page: the address, and the digits. */
+export async function typedCode(page) {
+  const digits = await page.locator(".code-digits").innerText();
+  const address = await page.locator(".pairing-code .nowrap").innerText();
+  return `${address} ${digits}`;
 }

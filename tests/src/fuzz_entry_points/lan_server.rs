@@ -125,7 +125,7 @@ impl Shop {
         // Delays and limits for wrong codes have tests of their own.
         let limits = Limits {
             wrong_code_delay: Duration::ZERO,
-            max_codes_per_minute: usize::MAX,
+            max_guesses_per_peer: u32::MAX,
             ..Limits::default()
         };
         Self {

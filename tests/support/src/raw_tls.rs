@@ -132,6 +132,41 @@ pub fn serve_with_key_of(
     computer: &TestNotebook,
     handler: impl Fn(&str, &mut dyn io::Write) -> io::Result<()> + Send + Sync + 'static,
 ) -> SocketAddr {
+    serve_connections_with_key_of(computer, move |stream| {
+        let head = read_head(stream)?;
+        handler(&head, stream)
+    })
+}
+
+/// The same for a server that keeps connections open: `handler` gets the head and the body of each
+/// request.
+///
+/// # Panics
+/// If there is no free port.
+pub fn serve_requests_with_key_of(
+    computer: &TestNotebook,
+    handler: impl Fn(&str, &[u8], &mut dyn io::Write) -> io::Result<()> + Send + Sync + 'static,
+) -> SocketAddr {
+    serve_connections_with_key_of(computer, move |stream| {
+        loop {
+            let head = read_head(stream)?;
+            let length = field(&head, "content-length").map_or(0, |length| length.parse().unwrap());
+            let mut body = vec![0; length];
+            stream.read_exact(&mut body)?;
+            handler(&head, &body, stream)?;
+            stream.flush()?;
+        }
+    })
+}
+
+type ServerStream = StreamOwned<ServerConnection, TcpStream>;
+
+fn serve_connections_with_key_of(
+    computer: &TestNotebook,
+    handler: impl Fn(&mut ServerStream) -> io::Result<()> + Send + Sync + 'static,
+) -> SocketAddr {
+    // Creates the key if it has none yet.
+    computer.store.fingerprint().unwrap();
     let (key, certificate) = key_and_certificate(computer);
     let config = ServerConfig::builder_with_provider(Arc::new(crypto::ring::default_provider()))
         .with_protocol_versions(&[&rustls::version::TLS13])
@@ -151,11 +186,9 @@ pub fn serve_with_key_of(
             std::thread::spawn(move || {
                 let tls = ServerConnection::new(config).unwrap();
                 let mut stream = StreamOwned::new(tls, tcp.unwrap());
-                if let Ok(head) = read_head(&mut stream) {
-                    let _ = handler(&head, &mut stream);
-                    stream.conn.send_close_notify();
-                    let _ = stream.flush();
-                }
+                let _ = handler(&mut stream);
+                stream.conn.send_close_notify();
+                let _ = stream.flush();
             });
         }
     });

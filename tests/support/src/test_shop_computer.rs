@@ -2,7 +2,7 @@
 
 use crate::TestNotebook;
 use holebook_sync::server::{self, Event, Limits};
-use holebook_sync::{Fingerprint, PairingError, PairingOffer, create_offer};
+use holebook_sync::{Fingerprint, OfferState, PairingError, PairingOffer, create_offer};
 use std::net::{Ipv4Addr, SocketAddr, TcpListener};
 use std::ops::Deref;
 use std::sync::{Arc, Mutex};
@@ -31,7 +31,7 @@ struct Running {
 pub fn test_limits() -> Limits {
     Limits {
         wrong_code_delay: Duration::from_millis(1),
-        max_codes_per_minute: 1000,
+        max_guesses_per_peer: 1000,
         ..Limits::default()
     }
 }
@@ -148,6 +148,18 @@ impl TestShopComputer {
     #[must_use]
     pub fn offer_at(&self, address: SocketAddr) -> PairingOffer {
         create_offer(&self.store, &[address]).unwrap()
+    }
+
+    /// What a person types to pair by a code: the address and the digits.
+    ///
+    /// # Panics
+    /// If the code is not open.
+    #[must_use]
+    pub fn typed(&self, offer: &PairingOffer) -> String {
+        match self.store.offer_state(offer.id()).unwrap() {
+            OfferState::Open { digits, .. } => format!("{} {digits}", offer.typed_address()),
+            other => panic!("{other:?}"),
+        }
     }
 
     /// A new device that is paired with it, and its key's fingerprint.

@@ -55,9 +55,10 @@ pub fn shop_service_type() -> String {
 
 #[uniffi::export]
 impl Notebook {
-    /// Pairs this device with the shop computer that `code` is from: its words as typed (in any
-    /// case; four letters of each are enough), or its `holebook://pair` link as scanned. The device
-    /// uses its name from the settings. A new pairing replaces an old one with the same computer.
+    /// Pairs this device with the shop computer that `code` is from: its nine digits as typed, with
+    /// an address before them if it is not among the seen shops, or its `holebook://pair` link as
+    /// scanned. The device uses its name from the settings. A new pairing replaces an old one with the
+    /// same computer.
     ///
     /// Blocks for a fraction of a second, or some ten seconds if the shop computer does not respond.
     /// Fails with `Pairing`, whose problem says what to offer: the code is invalid, unknown, used, or

@@ -7,8 +7,9 @@ use crate::new_remotes;
 use crate::out;
 use crate::serve::run::report_failure;
 use crate::signal::Stop;
-use crate::table::{paragraph, plain};
+use crate::table::paragraph;
 use chrono::{DateTime, FixedOffset, Local};
+use holebook_core::display_name::escaped;
 use holebook_core::notebook::Notebook;
 use holebook_sync::lan_service::{self, Reachability, addresses};
 use holebook_sync::service::Remotes;
@@ -51,7 +52,7 @@ fn pair_with_shop(remotes: &Remotes, code: &str, output: OutputOptions) -> Resul
     }
     out::print(&paragraph(&format!(
         "This computer is paired with the shop computer {}. Sync with it: `holebook sync --shop`.",
-        plain(&shop.name)
+        escaped(&shop.name)
     )))
 }
 
@@ -95,7 +96,8 @@ fn pair_device(
 
 #[derive(Serialize)]
 struct Code<'a> {
-    words: Option<String>,
+    code: &'a str,
+    address: String,
     link: &'a str,
     until: DateTime<FixedOffset>,
     port: u16,
@@ -109,38 +111,48 @@ fn show_code(
     stop: &Stop,
 ) -> Result<(), Failure> {
     let offer = create_offer(store, &addresses(port))?;
+    let digits = current_digits(store, &offer)?;
     if output.json {
         out::print_json(&Code {
-            words: offer.words().map(ToString::to_string),
+            code: &digits,
+            address: offer.typed_address(),
             link: offer.link(),
             until: offer.expires_at().with_timezone(&Local).fixed_offset(),
             port,
         })?;
     } else {
-        out::print(&code_text(&offer, args))?;
+        out::print(&code_text(&offer, &digits, args))?;
     }
-    let name = wait(store, &offer, stop)?;
+    let name = wait(store, &offer, output, stop)?;
     if output.json {
         return Ok(());
     }
-    out::print(&format!("{} is paired.\n", plain(&name)))
+    out::print(&format!("{} is paired.\n", escaped(&name)))
 }
 
-fn code_text(offer: &PairingOffer, args: &cli::Pair) -> String {
+fn current_digits(store: &PairingStore, offer: &PairingOffer) -> Result<String, Failure> {
+    match store.offer_state(offer.id())? {
+        OfferState::Open { digits, .. } => Ok(digits.to_string()),
+        OfferState::Used { .. } | OfferState::Expired => Err(Failure::Message(EXPIRED.to_owned())),
+    }
+}
+
+const EXPIRED: &str = "the code expired or a newer one replaced it, and no device was paired; run `holebook pair` again for a new one";
+
+fn code_text(offer: &PairingOffer, digits: &str, args: &cli::Pair) -> String {
     let ground = match args.light {
         true => Background::Light,
         false => Background::Dark,
     };
-    let mut text = "On the other device open Sync, then Pair, and scan this".to_owned();
-    let code = offer.words();
-    text += match code {
-        Some(_) => " or type the words below it.\n\n",
-        None => ".\n\n",
-    };
+    let mut text =
+        "On the other device open Sync, then Pair, and scan this or type the digits below it.\n\n"
+            .to_owned();
     text += &offer.qr_text(ground);
-    if let Some(code) = code {
-        text += &format!("\n{}\n", paragraph(&code.to_string()));
-    }
+    text += &format!("\n    {digits}\n\n");
+    text += &paragraph(&format!(
+        "If that device does not find this computer, type {} before the digits.",
+        offer.typed_address()
+    ));
     let until = offer.expires_at().with_timezone(&Local).format("%H:%M");
     text += &paragraph(&format!(
         "Good until {until}, for one device. Keep it private: anyone who has it can read this whole notebook and \
@@ -149,8 +161,15 @@ fn code_text(offer: &PairingOffer, args: &cli::Pair) -> String {
     text
 }
 
-/// Waits until a device has paired by the code, and returns its name.
-fn wait(store: &PairingStore, offer: &PairingOffer, stop: &Stop) -> Result<String, Failure> {
+/// Waits until a device has paired by the code, and returns its name. Prints the digits again if they
+/// were replaced.
+fn wait(
+    store: &PairingStore,
+    offer: &PairingOffer,
+    output: OutputOptions,
+    stop: &Stop,
+) -> Result<String, Failure> {
+    let mut known = 0;
     loop {
         let over = match store.offer_state(offer.id())? {
             OfferState::Used { device } => {
@@ -162,16 +181,20 @@ fn wait(store: &PairingStore, offer: &PairingOffer, stop: &Stop) -> Result<Strin
                 store.cancel_offer(offer.id())?;
                 "no device was paired, and the code no longer works"
             }
-            OfferState::Open { .. } => {
+            OfferState::Open {
+                digits, renewed, ..
+            } => {
+                if renewed != known && !output.json {
+                    known = renewed;
+                    out::print(&paragraph(&format!(
+                        "Wrong digits were typed too often, so they were replaced. Type {digits} now; if you did not \
+                         type the wrong ones, somebody else on this network did."
+                    )))?;
+                }
                 std::thread::sleep(PAUSE);
                 continue;
             }
-            OfferState::Expired => {
-                "the code expired and no device was paired; run `holebook pair` again for a new one"
-            }
-            OfferState::TooManyTries => {
-                "too many wrong codes were tried, so this one no longer works; check who is on the network, then run `holebook pair` again"
-            }
+            OfferState::Expired => EXPIRED,
         };
         return Err(Failure::Message(over.to_owned()));
     }

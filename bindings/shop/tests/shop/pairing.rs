@@ -60,13 +60,14 @@ fn two_notebooks_pair_sync_and_are_revoked() {
     let screens = shop.open();
 
     let pairing = PairingProcess::start(shop.home.path(), &shop.bench);
-    has_keys(&pairing.code, &["words", "link", "until", "port"]);
-    let mistyped = format!("{} abandon", pairing.words());
-    error_sentence(&shop.in_barn(&["pair", "--code", &mistyped]));
-    let words: Vec<&str> = pairing.words().split(' ').collect();
-    let paired = json(&shop.in_barn(&[&["pair", "--json", "--code"], &words[..]].concat()));
+    has_keys(&pairing.code, &["code", "address", "link", "until", "port"]);
+    let typed = pairing.typed();
+    let mistyped = [&["pair", "--code"], &typed[..], &["7"]].concat();
+    let mistyped = error_sentence(&shop.in_barn(&mistyped));
+    assert!(mistyped.contains("has 9 digits"), "{mistyped}");
+    let paired = json(&shop.in_barn(&[&["pair", "--json", "--code"], &typed[..]].concat()));
     has_keys(&paired, &["remote", "name"]);
-    let again = error_sentence(&shop.in_barn(&["pair", "--code", pairing.words()]));
+    let again = error_sentence(&shop.in_barn(&["pair", "--code", pairing.link()]));
     assert!(again.contains("was already used"), "{again}");
     assert!(pairing.wait().status.success());
 
@@ -172,4 +173,54 @@ fn second_program_names_the_port_of_the_first() {
         "{}",
         page(&other)
     );
+}
+
+#[test]
+fn a_device_named_like_a_number_is_not_confused_with_it() {
+    let shop = Shop::new();
+    for name in ["barn", "yard"] {
+        let pairing = PairingProcess::start(shop.home.path(), &shop.bench);
+        let notebook = shop.home.path().join(name);
+        stdout(&shop.at(&notebook, &["pair", "--code", pairing.link()]));
+        assert!(pairing.wait().status.success());
+    }
+    let store = holebook_sync::PairingStore::open(&shop.bench).unwrap();
+    store.rename_device(2, "1").unwrap();
+    let revoke = |wanted: &str| shop.at_bench(&["devices", "--revoke", wanted]);
+    let why = error_sentence(&revoke("1"));
+    for shown in ["(number 1)", "1 (number 2)", "'#1'"] {
+        assert!(why.contains(shown), "{shown}: {why}");
+    }
+    let revoked = || {
+        let devices = shop.devices().into_iter();
+        let revoked = devices.filter(|device| device["revoked_at"] != Value::Null);
+        revoked
+            .map(|device| device["id"].as_i64().unwrap())
+            .collect::<Vec<_>>()
+    };
+    assert!(revoked().is_empty());
+    let done = stdout(&revoke("#2"));
+    assert!(done.contains("1 (number 2) is revoked"), "{done}");
+    assert_eq!(revoked(), [2]);
+    // Now the name is free, so the number is not ambiguous any more.
+    stdout(&revoke("1"));
+    assert_eq!(revoked(), [2, 1]);
+}
+
+#[test]
+fn what_a_name_hides_is_shown() {
+    let shop = Shop::new();
+    let pairing = PairingProcess::start(shop.home.path(), &shop.bench);
+    stdout(&shop.in_barn(&["pair", "--code", pairing.link()]));
+    assert!(pairing.wait().status.success());
+    let store = holebook_sync::PairingStore::open(&shop.bench).unwrap();
+    store.rename_device(1, "B\u{430}rn\u{200b} phone").unwrap();
+    let shown = "B[U+0430]rn[U+200B] phone (number 1)";
+    let listed = stdout(&shop.at_bench(&["devices"]));
+    assert!(listed.contains(shown), "{listed}");
+    let screens = shop.open();
+    let page = screens.get("/devices").text();
+    assert!(page.contains("B[U+0430]rn[U+200B] phone") && page.contains("Number 1, paired"));
+    let revoked = stdout(&shop.at_bench(&["devices", "--revoke", "1"]));
+    assert!(revoked.contains(shown), "{revoked}");
 }

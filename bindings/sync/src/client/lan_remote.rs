@@ -41,7 +41,7 @@ impl LanRemote {
         extra_addresses: &[SocketAddr],
     ) -> Result<Self, PairingError> {
         let paired = store.shop_with_token(fingerprint)?;
-        let config = pinned::config(Pin::Full(*fingerprint));
+        let config = pinned::config(Pin::Key(*fingerprint));
         let config = config.map_err(|error| PairingError::UnexpectedResponse {
             detail: error.to_string(),
         })?;

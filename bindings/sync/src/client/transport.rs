@@ -29,6 +29,8 @@ pub(super) struct KnownAddresses {
     pub known: Vec<SocketAddr>,
     /// The address and key of the computer that answered.
     pub peer: Option<(SocketAddr, Fingerprint)>,
+    /// Opened ahead of the first request.
+    pub opened: Option<Connected>,
     /// Called at most once.
     pub finder: Option<(Fingerprint, Box<Finder>)>,
 }
@@ -45,6 +47,7 @@ impl PinnedConnector {
         let addresses = KnownAddresses {
             known,
             peer: None,
+            opened: None,
             finder: None,
         };
         Self {
@@ -63,6 +66,16 @@ impl PinnedConnector {
         self.lock().peer
     }
 
+    /// Opens the connection for the first request now, so that the other computer's key is known.
+    ///
+    /// # Errors
+    /// If no address answers with the pinned key.
+    pub fn open_ahead(&self) -> Result<(), ConnectError> {
+        let connected = self.connect_any()?;
+        self.lock().opened = Some(connected);
+        Ok(())
+    }
+
     fn lock(&self) -> std::sync::MutexGuard<'_, KnownAddresses> {
         self.addresses
             .lock()
@@ -70,7 +83,13 @@ impl PinnedConnector {
     }
 
     fn connect_any(&self) -> Result<Connected, ConnectError> {
-        let known = self.lock().known.clone();
+        let (opened, known) = {
+            let mut addresses = self.lock();
+            (addresses.opened.take(), addresses.known.clone())
+        };
+        if let Some(opened) = opened {
+            return Ok(opened);
+        }
         let connected = match connect::connect(&known, &self.config) {
             Ok(connected) => connected,
             Err(error) => self.connect_to_found(&known).ok_or(error)?,

@@ -1,9 +1,8 @@
 //! Pairing code as a link: `holebook://pair?v=1&a=192.168.1.5:29376&k=<fingerprint>&s=<secret>`,
 //! with one `a` for each address.
 
-use super::{CodeError, CodeSecret, LinkSecret, PairingCode};
+use super::{CodeError, LinkCode, LinkSecret};
 use crate::Fingerprint;
-use crate::key::Pin;
 use std::net::SocketAddr;
 
 /// The URI scheme.
@@ -35,7 +34,7 @@ pub(crate) fn write(
 ///
 /// # Errors
 /// If it is not a pairing link, a newer version wrote it, or a part is missing or damaged.
-pub(super) fn read(text: &str) -> Result<PairingCode, CodeError> {
+pub(super) fn read(text: &str) -> Result<LinkCode, CodeError> {
     let (scheme, rest) = text.split_once("://").ok_or(CodeError::NotAPairingLink)?;
     let (host, query) = rest.split_once('?').ok_or(CodeError::NotAPairingLink)?;
     let is_pairing_link = scheme.eq_ignore_ascii_case(SCHEME)
@@ -63,10 +62,10 @@ pub(super) fn read(text: &str) -> Result<PairingCode, CodeError> {
     }
     let key = parameter("k").and_then(|key| key.parse::<Fingerprint>().ok());
     let secret = parameter("s").and_then(|secret| LinkSecret::parse(&secret));
-    Ok(PairingCode {
+    Ok(LinkCode {
         addresses,
-        pin: Pin::Full(key.ok_or(CodeError::MalformedLink { part: "key" })?),
-        secret: CodeSecret::Link(secret.ok_or(CodeError::MalformedLink { part: "secret" })?),
+        fingerprint: key.ok_or(CodeError::MalformedLink { part: "key" })?,
+        secret: secret.ok_or(CodeError::MalformedLink { part: "secret" })?,
     })
 }
 
@@ -74,6 +73,7 @@ pub(super) fn read(text: &str) -> Result<PairingCode, CodeError> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::PairingCode;
 
     fn sample() -> (Vec<SocketAddr>, Fingerprint, LinkSecret) {
         let addresses = ["192.168.1.5:29376", "[fd00::12]:29376"];
@@ -93,9 +93,11 @@ mod tests {
             text.clone(),
             text.replace("holebook://pair", "HOLEBOOK://PAIR/"),
         ] {
-            let code: PairingCode = text.parse().unwrap();
+            let Ok(PairingCode::Link(code)) = text.parse() else {
+                panic!("{text}");
+            };
             assert_eq!(code.addresses, addresses);
-            assert_eq!(code.pin, Pin::Full(key));
+            assert_eq!(code.fingerprint, key);
             assert_eq!(code.secret.to_text(), secret.to_text());
         }
         let allowed =

@@ -1,57 +1,55 @@
-//! Pairing codes: the shop computer's address, its key, and a secret that pairs one device.
+//! Pairing codes: how a device that has never met the shop computer finds it and knows it again.
 //!
-//! A code is either a link, also shown as a QR code, or words that can be read aloud and typed.
+//! A code is either a link, also shown as a QR code, with addresses, the shop computer's key, and a
+//! long secret; or nine digits to type, which are too few for any of these. The device finds the
+//! shop computer by discovery or by an address typed before the digits, and a password-authenticated
+//! key exchange ([`crate::exchange`]) proves to each that the other knows the digits.
 
-mod checksum;
 mod link;
-mod word_list;
-mod words;
+mod typed;
 
 #[cfg(feature = "server")]
 pub(crate) use link::write as write_link;
-pub use words::{WORDS, Words};
-#[cfg(feature = "server")]
-pub(crate) use words::{generate_secret as generate_words_secret, write as write_words};
+pub use typed::{DIGITS, TypedCode};
 
-use crate::key::Pin;
+use crate::Fingerprint;
 use crate::secret::Secret;
 use std::net::SocketAddr;
 use std::str::FromStr;
 
 /// The secret in a link: 128 bits.
 pub(crate) type LinkSecret = Secret<16>;
-/// The secret in the words: 44 bits, after four zero bits.
-pub(crate) type WordsSecret = Secret<6>;
 
-/// A pairing code parsed from a link or from words. `Debug` hides the secret.
+/// A pairing code parsed from a link or from what was typed. `Debug` hides the secrets.
 #[derive(Debug, Clone)]
-pub struct PairingCode {
+pub enum PairingCode {
+    /// A link, opened or scanned.
+    Link(LinkCode),
+    /// Digits, typed.
+    Typed {
+        /// The address typed before the digits.
+        address: Option<SocketAddr>,
+        /// The digits.
+        digits: TypedCode,
+    },
+}
+
+/// What a pairing link holds.
+#[derive(Debug, Clone)]
+pub struct LinkCode {
     pub(crate) addresses: Vec<SocketAddr>,
-    pub(crate) pin: Pin,
-    pub(crate) secret: CodeSecret,
-}
-
-/// The secret of a pairing code, which differs between the link and the words.
-#[derive(Debug, Clone)]
-pub(crate) enum CodeSecret {
-    Link(LinkSecret),
-    Words(WordsSecret),
-}
-
-impl CodeSecret {
-    pub fn to_text(&self) -> String {
-        match self {
-            Self::Link(secret) => secret.to_text(),
-            Self::Words(secret) => secret.to_text(),
-        }
-    }
+    pub(crate) fingerprint: Fingerprint,
+    pub(crate) secret: LinkSecret,
 }
 
 impl PairingCode {
     /// Returns the addresses of the shop computer in the code.
     #[must_use]
     pub fn addresses(&self) -> &[SocketAddr] {
-        &self.addresses
+        match self {
+            Self::Link(link) => &link.addresses,
+            Self::Typed { address, .. } => address.as_slice(),
+        }
     }
 }
 
@@ -60,40 +58,33 @@ impl PairingCode {
 pub enum CodeError {
     /// The text is empty.
     #[error(
-        "no pairing code was entered; type the {WORDS} words, or scan the QR code on the shop computer"
+        "no pairing code was entered; scan the QR code on the shop computer, or type the {DIGITS} digits below it"
     )]
     Empty,
-    /// A word is not on the list.
+    /// A part is neither digits nor an address.
     #[error(
-        "word {position}, \"{word}\", is not a pairing code word; check it again, the first four letters are enough"
+        "\"{part}\" is not part of a pairing code; type the {DIGITS} digits on the shop computer, with its address before them if it is not found"
     )]
-    UnknownWord {
-        /// Its position, from 1.
-        position: usize,
+    NotDigits {
         /// What was typed, shortened.
-        word: String,
+        part: String,
     },
-    /// The number of words is wrong.
+    /// The number of digits is wrong.
     #[error(
-        "a pairing code has {WORDS} words, and {found} were entered; check for a missing or repeated word"
+        "a pairing code has {DIGITS} digits, and {found} were entered; check for a missing one"
     )]
-    WordCount {
-        /// How many words were entered.
+    DigitCount {
+        /// How many digits were entered.
         found: usize,
     },
-    /// All words are on the list, but the checksum is wrong.
-    #[error(
-        "a word is wrong or out of order; compare them one by one with the words on the shop computer"
-    )]
-    Checksum,
     /// The text is a link, but not a pairing link.
     #[error(
-        "this is not a pairing link; scan the QR code on the shop computer, or type the words below it"
+        "this is not a pairing link; scan the QR code on the shop computer, or type the digits below it"
     )]
     NotAPairingLink,
     /// A part of the link is missing or damaged.
     #[error(
-        "the {part} in the pairing link is missing or cut off; scan the QR code again, or type the words below it"
+        "the {part} in the pairing link is missing or cut off; scan the QR code again, or type the digits below it"
     )]
     MalformedLink {
         /// The part's name for people.
@@ -107,15 +98,15 @@ pub enum CodeError {
 impl FromStr for PairingCode {
     type Err = CodeError;
 
-    /// Parses a link or words. Words may be in any case, separated by spaces, hyphens, commas, or
-    /// numbers, and shortened to their first four letters.
+    /// Parses a link, or nine digits with any spaces and hyphens, after an address if one was typed:
+    /// `192.168.1.20 482 913 077`.
     fn from_str(text: &str) -> Result<Self, CodeError> {
         if text.trim().is_empty() {
             return Err(CodeError::Empty);
         }
         if text.contains("://") {
-            return link::read(text.trim());
+            return link::read(text.trim()).map(Self::Link);
         }
-        words::read(text)
+        typed::read(text)
     }
 }

@@ -38,8 +38,13 @@ impl LanPairingServer {
     fn state(&self, offer: &PairingOffer) -> Result<PairingCodeState, PairingError> {
         let store = self.remotes.pairings().store()?;
         Ok(match store.offer_state(offer.id())? {
-            OfferState::Open { .. } => PairingCodeState::Open,
-            OfferState::Expired | OfferState::TooManyTries => PairingCodeState::Expired,
+            OfferState::Open {
+                digits, renewed, ..
+            } => PairingCodeState::Open {
+                digits: digits.to_string(),
+                renewed: renewed > 0,
+            },
+            OfferState::Expired => PairingCodeState::Expired,
             OfferState::Used { device } => {
                 let mut devices = store.devices()?.into_iter();
                 let device = devices.find(|known| known.id == device);
@@ -65,7 +70,7 @@ impl sync_backend::PairingServer for LanPairingServer {
         let code = self.code.lock().unwrap_or_else(PoisonError::into_inner);
         let offer = code.as_ref()?;
         Some(PairingCode {
-            words: offer.words().map(ToString::to_string).unwrap_or_default(),
+            address: offer.typed_address(),
             link: offer.link().to_owned(),
             picture_svg: offer.qr_svg(),
             until: here(offer.expires_at()),
@@ -81,9 +86,7 @@ impl sync_backend::PairingServer for LanPairingServer {
         update_name(self.remotes.notebook(), store).map_err(SyncRefused::new)?;
         let fresh = create_offer(store, &addresses(port)).map_err(SyncRefused::new)?;
         let mut code = self.code.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(before) = code.replace(fresh) {
-            store.cancel_offer(before.id()).map_err(SyncRefused::new)?;
-        }
+        *code = Some(fresh);
         Ok(())
     }
 

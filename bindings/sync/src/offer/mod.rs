@@ -7,14 +7,15 @@ mod qr;
 pub use addresses::local_addresses;
 pub use qr::Background;
 
-use crate::PairingError;
-use crate::code::{LinkSecret, Words, generate_words_secret, write_link, write_words};
-use crate::key::PREFIX_BYTES;
+use crate::code::{LinkSecret, TypedCode, write_link};
 use crate::pairing_store::PairingStore;
+use crate::{PORT, PairingError};
 use chrono::{DateTime, Utc};
 use std::net::SocketAddr;
 
-/// A newly created pairing code. Only this value has its secrets; the store keeps their SHA-256.
+/// A newly created pairing code. Only this value has the link's secret; the store keeps its SHA-256.
+/// The digits to type are in the store, since they change after too many wrong guesses: see
+/// [`OfferState`](crate::OfferState).
 ///
 /// Any device that uses it before it expires can read and write the notebook from then on, so show
 /// it only to the person who pairs.
@@ -24,11 +25,10 @@ pub struct PairingOffer {
     expires_at: DateTime<Utc>,
     addresses: Vec<SocketAddr>,
     link: String,
-    words: Option<Words>,
 }
 
 /// Creates a pairing code with these addresses of this computer; see [`local_addresses`]. It
-/// expires after ten minutes, one paired device, or five wrong codes.
+/// expires after ten minutes or one paired device, and replaces the code before.
 ///
 /// # Errors
 /// [`PairingError::NoNetwork`] if there is no address, and if the code cannot be saved.
@@ -40,22 +40,13 @@ pub fn create_offer(
         return Err(PairingError::NoNetwork);
     }
     let fingerprint = store.fingerprint()?;
-    let (link_secret, words_secret) = (LinkSecret::generate()?, generate_words_secret()?);
-    // The words have room for one IPv4 address.
-    let ipv4 = addresses.iter().find_map(|address| match address {
-        SocketAddr::V4(ipv4) => Some(*ipv4),
-        SocketAddr::V6(_) => None,
-    });
-    let prefix: [u8; PREFIX_BYTES] = std::array::from_fn(|at| fingerprint.0[at]);
-    let words = ipv4.map(|ipv4| write_words(ipv4, prefix, &words_secret));
-    let words_digest = words.as_ref().map(|_| words_secret.digest());
-    let (id, expires_at) = store.save_offer(&link_secret.digest(), words_digest.as_ref())?;
+    let link_secret = LinkSecret::generate()?;
+    let (id, expires_at) = store.save_offer(&link_secret.digest(), &TypedCode::generate()?)?;
     Ok(PairingOffer {
         id,
         expires_at,
         addresses: addresses.to_vec(),
         link: write_link(addresses, &fingerprint, &link_secret),
-        words,
     })
 }
 
@@ -84,10 +75,15 @@ impl PairingOffer {
         &self.link
     }
 
-    /// Returns the words, which have their own secret; `None` if this computer has no IPv4 address.
+    /// Returns the address to type before the digits on a device that does not find this computer:
+    /// `192.168.1.20`, with the port unless it is the usual one.
     #[must_use]
-    pub fn words(&self) -> Option<&Words> {
-        self.words.as_ref()
+    pub fn typed_address(&self) -> String {
+        match self.addresses.first() {
+            Some(address) if address.port() == PORT => address.ip().to_string(),
+            Some(address) => address.to_string(),
+            None => String::new(),
+        }
     }
 
     /// Returns the link as a QR code, an SVG image without styles or scripts that scales to its

@@ -20,7 +20,9 @@ pub use devices::{DeviceCounts, LastSync, PairedDevice};
 #[cfg(feature = "server")]
 pub use offers::OfferState;
 #[cfg(feature = "server")]
-pub(crate) use offers::Redeemed;
+pub(crate) use offers::{OpenDigits, Redeemed};
+#[cfg(feature = "server")]
+pub(crate) use server_key::ServerKey;
 pub use shops::PairedShop;
 
 pub(crate) use open::FILE;

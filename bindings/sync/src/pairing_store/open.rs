@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 /// but no notebook can still get one.
 pub(crate) const FILE: &str = "link.sqlite";
 /// The schema version that this program writes.
-const SCHEMA_VERSION: i64 = 1;
+const SCHEMA_VERSION: i64 = 2;
 /// How long a write waits for another program's transaction.
 const BUSY_TIMEOUT: Duration = Duration::from_secs(10);
 
@@ -37,16 +37,6 @@ const TABLES: &str = "
         entries_taken    INTEGER NOT NULL DEFAULT 0,
         photos_taken     INTEGER NOT NULL DEFAULT 0
     );
-    CREATE TABLE offer (
-        id         INTEGER PRIMARY KEY AUTOINCREMENT,
-        link       BLOB NOT NULL,
-        words      BLOB,
-        made_at    INTEGER NOT NULL,
-        until      INTEGER NOT NULL,
-        wrong      INTEGER NOT NULL DEFAULT 0,
-        taken_back INTEGER NOT NULL DEFAULT 0,
-        device     INTEGER REFERENCES device
-    );
     CREATE TABLE shop (
         fingerprint BLOB PRIMARY KEY,
         name        TEXT NOT NULL,
@@ -55,6 +45,22 @@ const TABLES: &str = "
         paired_at   INTEGER NOT NULL,
         last_at     INTEGER
     ) WITHOUT ROWID;
+";
+
+/// Codes that were created. A code's digits are few enough to be found from a hash of them, so they are
+/// stored as they are, until a device has paired. `renewed` counts how often they were replaced.
+const OFFERS: &str = "
+    CREATE TABLE offer (
+        id         INTEGER PRIMARY KEY AUTOINCREMENT,
+        link       BLOB NOT NULL,
+        digits     TEXT,
+        renewed    INTEGER NOT NULL DEFAULT 0,
+        made_at    INTEGER NOT NULL,
+        until      INTEGER NOT NULL,
+        wrong      INTEGER NOT NULL DEFAULT 0,
+        taken_back INTEGER NOT NULL DEFAULT 0,
+        device     INTEGER REFERENCES device
+    );
 ";
 
 /// Opens the file, creating it and its tables if needed.
@@ -133,8 +139,14 @@ fn migrate(conn: &mut Connection) -> rusqlite::Result<i64> {
     }
     let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
     // Another program may have created the tables meanwhile.
-    if schema_version(&tx)? == 0 {
+    let found = schema_version(&tx)?;
+    if found == 0 {
         tx.execute_batch(TABLES)?;
+    }
+    if found < SCHEMA_VERSION {
+        // A code is good for ten minutes, so those of an older version are dropped.
+        tx.execute_batch("DROP TABLE IF EXISTS offer")?;
+        tx.execute_batch(OFFERS)?;
         tx.pragma_update(None, "user_version", SCHEMA_VERSION)?;
     }
     tx.commit()?;

@@ -1,6 +1,5 @@
 #![allow(clippy::unwrap_used)]
 use super::*;
-use crate::code::CodeSecret;
 use crate::secret::{Digest, Token};
 use crate::{Fingerprint, PairingCode, PairingError, create_offer};
 use chrono::{DateTime, TimeDelta, Utc};
@@ -34,11 +33,17 @@ impl Fixture {
         self.seconds.fetch_add(seconds, Ordering::SeqCst);
     }
 
-    /// Creates a code. Returns its number and the digests of the link's and the words' secrets.
-    fn offer(&self) -> (i64, Digest, Digest) {
+    /// Creates a code. Returns its number and the digest of the link's secret.
+    fn offer(&self) -> (i64, Digest) {
         let offer = create_offer(&self.store, &["192.168.1.5:29376".parse().unwrap()]).unwrap();
-        let words = offer.words().unwrap().to_string();
-        (offer.id(), secret(offer.link()), secret(&words))
+        (offer.id(), secret(offer.link()))
+    }
+
+    /// Pairs by digits that were proved to be known.
+    fn redeem_digits(&self, open: &OpenDigits) -> Redeemed {
+        let token = Token::generate().unwrap();
+        let redeemed = self.store.redeem_digits(open, "Phone", &token.digest());
+        redeemed.unwrap()
     }
 
     fn redeem(&self, secret: &Digest) -> Redeemed {
@@ -54,9 +59,9 @@ fn clock(seconds: &Arc<AtomicI64>) -> Clock {
 }
 
 fn secret(code: &str) -> Digest {
-    match code.parse::<PairingCode>().unwrap().secret {
-        CodeSecret::Link(secret) => secret.digest(),
-        CodeSecret::Words(secret) => secret.digest(),
+    match code.parse().unwrap() {
+        PairingCode::Link(link) => link.secret.digest(),
+        PairingCode::Typed { .. } => panic!("{code} is no link"),
     }
 }
 
@@ -96,15 +101,15 @@ fn the_server_key_is_created_once() {
 #[test]
 fn a_file_of_a_newer_version_is_not_opened() {
     let fixture = Fixture::new();
-    let set = |conn: &Connection| conn.pragma_update(None, "user_version", 2);
+    let set = |conn: &Connection| conn.pragma_update(None, "user_version", 3);
     fixture.store.read(set).unwrap();
     let found = PairingStore::open(fixture.dir.path());
     assert!(
         matches!(
             found,
             Err(PairingError::NewerSchema {
-                file_version: 2,
-                supported_version: 1,
+                file_version: 3,
+                supported_version: 2,
                 ..
             })
         ),
@@ -115,34 +120,44 @@ fn a_file_of_a_newer_version_is_not_opened() {
 #[test]
 fn a_code_pairs_one_device() {
     let fixture = Fixture::new();
-    let (id, link, words) = fixture.offer();
+    let (id, link) = fixture.offer();
+    let digits = fixture.store.open_digits().unwrap().unwrap();
     let Redeemed::Paired(device) = fixture.redeem(&link) else {
         panic!("the code is valid");
     };
     assert_eq!(fixture.redeem(&link), Redeemed::Used);
-    assert_eq!(fixture.redeem(&words), Redeemed::Used);
+    assert_eq!(fixture.redeem_digits(&digits), Redeemed::Used);
+    assert!(fixture.store.open_digits().unwrap().is_none());
     assert_eq!(
         fixture.store.offer_state(id).unwrap(),
         OfferState::Used { device }
     );
-    let (_, _, words) = fixture.offer();
-    assert!(matches!(fixture.redeem(&words), Redeemed::Paired(_)));
+    let (_, link) = fixture.offer();
+    let digits = fixture.store.open_digits().unwrap().unwrap();
+    assert!(matches!(
+        fixture.redeem_digits(&digits),
+        Redeemed::Paired(_)
+    ));
+    assert_eq!(fixture.redeem(&link), Redeemed::Used);
     assert_eq!(fixture.store.devices().unwrap().len(), 2);
 }
 
 #[test]
 fn a_code_expires_after_ten_minutes() {
     let fixture = Fixture::new();
-    let (id, link, _) = fixture.offer();
+    let (id, link) = fixture.offer();
     fixture.advance(599);
     assert!(matches!(
         fixture.store.offer_state(id).unwrap(),
-        OfferState::Open { wrong_tries: 0, .. }
+        OfferState::Open { renewed: 0, .. }
     ));
+    let digits = fixture.store.open_digits().unwrap().unwrap();
     fixture.advance(1);
     assert_eq!(fixture.redeem(&link), Redeemed::Expired);
+    assert_eq!(fixture.redeem_digits(&digits), Redeemed::Expired);
+    assert!(fixture.store.open_digits().unwrap().is_none());
     assert_eq!(fixture.store.offer_state(id).unwrap(), OfferState::Expired);
-    let (_, link, _) = fixture.offer();
+    let (_, link) = fixture.offer();
     fixture.advance(-1);
     assert_eq!(
         fixture.redeem(&link),
@@ -159,46 +174,85 @@ fn a_code_expires_after_ten_minutes() {
 }
 
 #[test]
-fn five_wrong_codes_close_all_open_codes() {
+fn wrong_digits_are_replaced_and_the_link_keeps_working() {
     let fixture = Fixture::new();
-    let (id, link, _) = fixture.offer();
-    for tries in 0..5 {
-        let state = fixture.store.offer_state(id).unwrap();
-        assert!(matches!(state, OfferState::Open { wrong_tries, .. } if wrong_tries == tries));
-        assert_eq!(fixture.redeem(&unknown_secret()), Redeemed::Unknown);
+    let (id, link) = fixture.offer();
+    let first = fixture.store.open_digits().unwrap().unwrap();
+    for _ in 0..19 {
+        // Counted across restarts and programs.
+        fixture.reopen().count_wrong_guess(&first).unwrap();
     }
-    assert_eq!(
-        fixture.store.offer_state(id).unwrap(),
-        OfferState::TooManyTries
-    );
-    assert_eq!(fixture.redeem(&link), Redeemed::Expired);
-    let (_, link, _) = fixture.offer();
+    let still = fixture.store.open_digits().unwrap().unwrap();
+    assert_eq!(still.digits, first.digits);
+    fixture.store.count_wrong_guess(&first).unwrap();
+    let second = fixture.store.open_digits().unwrap().unwrap();
+    assert_ne!(second.digits, first.digits);
+    let state = fixture.store.offer_state(id).unwrap();
     assert!(
-        matches!(fixture.redeem(&link), Redeemed::Paired(_)),
-        "a new code works"
+        matches!(state, OfferState::Open { renewed: 1, .. }),
+        "{state:?}"
     );
+    assert_eq!(fixture.redeem_digits(&first), Redeemed::Expired);
+    // Guesses of the old digits do not count against the new ones.
+    for _ in 0..100 {
+        fixture.store.count_wrong_guess(&first).unwrap();
+    }
+    let still = fixture.store.open_digits().unwrap().unwrap();
+    assert_eq!(still.digits, second.digits);
+    assert!(matches!(fixture.redeem(&link), Redeemed::Paired(_)));
 }
 
 #[test]
-fn wrong_codes_are_counted_across_restarts_and_programs() {
+fn wrong_secrets_of_links_change_nothing() {
     let fixture = Fixture::new();
-    let (id, link, _) = fixture.offer();
-    for tries in 1..=5 {
-        let token = Token::generate().unwrap();
-        let reopened = fixture.reopen();
-        let redeemed = reopened.redeem(&unknown_secret(), "Phone", &token.digest());
-        assert_eq!(redeemed.unwrap(), Redeemed::Unknown);
-        let state = fixture.store.offer_state(id).unwrap();
-        let open = matches!(state, OfferState::Open { wrong_tries, .. } if wrong_tries == tries);
-        assert_eq!(open, tries < 5, "{state:?}");
+    let (_, link) = fixture.offer();
+    for _ in 0..100 {
+        assert_eq!(fixture.redeem(&unknown_secret()), Redeemed::Unknown);
     }
+    assert!(matches!(fixture.redeem(&link), Redeemed::Paired(_)));
+}
+
+#[test]
+fn a_new_code_replaces_the_one_before() {
+    let fixture = Fixture::new();
+    let (id, link) = fixture.offer();
+    let digits = fixture.store.open_digits().unwrap().unwrap();
+    let (_, newer) = fixture.offer();
+    assert_eq!(fixture.store.offer_state(id).unwrap(), OfferState::Expired);
     assert_eq!(fixture.redeem(&link), Redeemed::Expired);
+    assert_eq!(fixture.redeem_digits(&digits), Redeemed::Expired);
+    assert!(matches!(fixture.redeem(&newer), Redeemed::Paired(_)));
+}
+
+#[test]
+fn a_file_of_the_version_before_keeps_its_devices() {
+    let dir = tempfile::tempdir().unwrap();
+    let store = PairingStore::open(dir.path()).unwrap();
+    let offer = create_offer(&store, &["192.168.1.5:29376".parse().unwrap()]).unwrap();
+    let token = Token::generate().unwrap();
+    let secret = secret(offer.link());
+    store.redeem(&secret, "Phone", &token.digest()).unwrap();
+    let fingerprint = store.fingerprint().unwrap();
+    let old = "DROP TABLE offer; CREATE TABLE offer (id INTEGER PRIMARY KEY AUTOINCREMENT,
+        link BLOB NOT NULL, words BLOB, made_at INTEGER NOT NULL, until INTEGER NOT NULL,
+        wrong INTEGER NOT NULL DEFAULT 0, taken_back INTEGER NOT NULL DEFAULT 0,
+        device INTEGER REFERENCES device); PRAGMA user_version = 1;";
+    store.read(|conn| conn.execute_batch(old)).unwrap();
+    drop(store);
+    let store = PairingStore::open(dir.path()).unwrap();
+    assert_eq!(store.fingerprint().unwrap(), fingerprint);
+    assert!(matches!(
+        store.caller(&token.digest()).unwrap(),
+        Caller::Device(_)
+    ));
+    create_offer(&store, &["192.168.1.5:29376".parse().unwrap()]).unwrap();
+    assert!(store.open_digits().unwrap().is_some());
 }
 
 #[test]
 fn a_canceled_code_no_longer_works() {
     let fixture = Fixture::new();
-    let (id, link, _) = fixture.offer();
+    let (id, link) = fixture.offer();
     fixture.reopen().cancel_offer(id).unwrap();
     assert_eq!(fixture.redeem(&link), Redeemed::Expired);
 }
@@ -206,7 +260,7 @@ fn a_canceled_code_no_longer_works() {
 #[test]
 fn a_device_is_identified_by_its_token_until_it_is_revoked() {
     let fixture = Fixture::new();
-    let (_, link, _) = fixture.offer();
+    let (_, link) = fixture.offer();
     let token = Token::generate().unwrap();
     fixture
         .store
@@ -261,7 +315,7 @@ fn a_device_is_identified_by_its_token_until_it_is_revoked() {
 #[test]
 fn the_server_does_not_store_tokens() {
     let fixture = Fixture::new();
-    let (_, link, _) = fixture.offer();
+    let (_, link) = fixture.offer();
     let token = Token::generate().unwrap();
     fixture
         .store

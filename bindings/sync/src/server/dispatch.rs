@@ -1,25 +1,42 @@
 //! Authenticates requests, and passes each to its handler.
 
 use super::body::{HttpResult, ResponseBody, empty_response};
+use super::connection::Connection;
 use super::route::Route;
 use super::{Server, pairing, sync_routes};
 use crate::pairing_store::Caller;
 use crate::secret::Token;
-use crate::wire::PAIR;
+use crate::wire::{PAIR, PAIR_DIGITS, PAIR_EXCHANGE};
 use hyper::body::Incoming;
 use hyper::header::{self, HeaderValue};
 use hyper::{Method, Request, Response, StatusCode};
 use std::sync::Arc;
 
 /// Handles one request: pairing without a token, everything else with one.
-pub(super) async fn handle(server: Arc<Server>, request: Request<Incoming>) -> HttpResult {
+pub(super) async fn handle(
+    server: Arc<Server>,
+    connection: Arc<Connection>,
+    request: Request<Incoming>,
+) -> HttpResult {
     let uri = request.uri();
     tracing::debug!(method = %request.method(), path = uri.path(), "request from a device");
-    if request.method() == Method::POST && uri.path() == PAIR && uri.query().is_none() {
-        return Ok(pairing::handle(&server, request.into_body()).await);
+    if request.method() == Method::POST && uri.query().is_none() {
+        match uri.path() {
+            PAIR => return Ok(pairing::by_link(&server, request.into_body()).await),
+            PAIR_EXCHANGE => {
+                return Ok(pairing::exchange(&server, &connection, request.into_body()).await);
+            }
+            PAIR_DIGITS => {
+                return Ok(pairing::by_digits(&server, &connection, request.into_body()).await);
+            }
+            _ => {}
+        }
     }
     let device = match caller(&server, &request).await {
-        Ok(Caller::Device(device)) => device,
+        Ok(Caller::Device(device)) => {
+            connection.trust();
+            device
+        }
         Ok(Caller::Revoked) => return Ok(rejected(StatusCode::FORBIDDEN)),
         Ok(Caller::Unknown) => return Ok(rejected(StatusCode::UNAUTHORIZED)),
         Err(status) => return Ok(empty_response(status)),

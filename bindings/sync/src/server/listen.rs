@@ -1,10 +1,11 @@
 //! Listening socket, TLS, connection limits, and graceful shutdown.
 
+use super::connection::Connection;
 use super::write_timeout::WriteTimeoutStream;
 use super::{EventHandler, Limits, Server, dispatch};
 use crate::PairingError;
-use crate::http_server::{self, ConnectionLimits};
-use crate::pairing_store::PairingStore;
+use crate::http_server::{self, ConnectionLimits, OpenConnection};
+use crate::pairing_store::{PairingStore, ServerKey};
 use holebook_core::notebook::Notebook;
 use hyper::service::service_fn;
 use hyper_util::rt::{TokioIo, TokioTimer};
@@ -76,14 +77,17 @@ pub async fn serve(
     stop: impl Future<Output = ()>,
 ) -> Result<(), PairingError> {
     let port = listener.local_addr().map_or(0, |address| address.port());
-    let tls = TlsAcceptor::from(Arc::new(tls_config(&store)?));
+    let server_key = store.server_key()?;
+    let fingerprint = server_key.fingerprint;
+    let tls = TlsAcceptor::from(Arc::new(tls_config(server_key)?));
     let connections = ConnectionLimits {
         total: limits.max_connections,
         per_address: limits.max_connections_per_address,
     };
-    let server = Arc::new(Server::new(notebook, store, limits, on_event));
-    let handle =
-        |stream, watcher| handle_connection(stream, tls.clone(), Arc::clone(&server), watcher);
+    let server = Arc::new(Server::new(notebook, store, fingerprint, limits, on_event));
+    let handle = |stream, open, watcher| {
+        handle_connection(stream, open, tls.clone(), Arc::clone(&server), watcher)
+    };
     let served = http_server::serve(listener, connections, handle, stop).await;
     served.map_err(|error| PairingError::PortUnavailable {
         port,
@@ -91,8 +95,7 @@ pub async fn serve(
     })
 }
 
-fn tls_config(store: &PairingStore) -> Result<ServerConfig, PairingError> {
-    let server_key = store.server_key()?;
+fn tls_config(server_key: ServerKey) -> Result<ServerConfig, PairingError> {
     let failed = |error: rustls::Error| PairingError::ServerKey {
         detail: error.to_string(),
     };
@@ -111,6 +114,7 @@ fn tls_config(store: &PairingStore) -> Result<ServerConfig, PairingError> {
 /// Handles one connection until it closes. Connection errors are ignored: the client retries.
 async fn handle_connection(
     stream: TcpStream,
+    open: OpenConnection,
     tls: TlsAcceptor,
     server: Arc<Server>,
     watcher: Watcher,
@@ -122,7 +126,9 @@ async fn handle_connection(
     else {
         return;
     };
-    let service = service_fn(move |request| dispatch::handle(server.clone(), request));
+    let connection = Arc::new(Connection::new(open));
+    let service =
+        service_fn(move |request| dispatch::handle(server.clone(), connection.clone(), request));
     let serving = hyper::server::conn::http1::Builder::new()
         .timer(TokioTimer::new())
         .header_read_timeout(limits.header_timeout)

@@ -1,17 +1,19 @@
 //! Server side: the shop computer serves its notebook as a sync remote to paired devices.
 
 mod body;
+mod connection;
 mod dispatch;
 mod fair_semaphore;
+mod guess_limiter;
 mod listen;
 mod pairing;
-mod pairing_rate_limiter;
 mod route;
 mod sync_routes;
 mod write_timeout;
 
 pub use listen::{listen, serve};
 
+use crate::key::Fingerprint;
 use crate::pairing_store::{DeviceCounts, PairingStore};
 use fair_semaphore::FairSemaphore;
 use holebook_core::notebook::Notebook;
@@ -31,15 +33,16 @@ pub struct Limits {
     /// The minimum rate of a request body, which is checked in addition to
     /// [`Limits::idle_timeout`].
     pub min_bytes_per_second: u64,
-    /// The most open connections; further ones wait.
+    /// The most open connections. A new one then takes the place of one on which no paired device
+    /// has sent a request.
     pub max_connections: usize,
-    /// The most open connections from one address; further ones are closed.
+    /// The most open connections from one address, likewise.
     pub max_connections_per_address: usize,
-    /// Delay of the response to the first wrong pairing code. It doubles with each further wrong
-    /// code, up to 100 times the first delay.
+    /// Delay of the response to a peer's first wrong digits of a pairing code. It doubles with each
+    /// further wrong guess, up to 100 times the first delay.
     pub wrong_code_delay: Duration,
-    /// The most pairing codes checked per minute, from all addresses together.
-    pub max_codes_per_minute: usize,
+    /// How often a peer may guess the digits of one pairing code.
+    pub max_guesses_per_peer: u32,
 }
 
 impl Default for Limits {
@@ -52,7 +55,7 @@ impl Default for Limits {
             max_connections: 128,
             max_connections_per_address: 24,
             wrong_code_delay: Duration::from_millis(200),
-            max_codes_per_minute: 20,
+            max_guesses_per_peer: 5,
         }
     }
 }
@@ -68,7 +71,7 @@ pub enum Event {
         /// The device's name.
         name: String,
     },
-    /// A pairing code was tried that is wrong, used, or expired.
+    /// A pairing code was tried that is wrong.
     WrongCode,
     /// A device finished a sync.
     Synced {
@@ -91,9 +94,11 @@ pub type EventHandler = dyn Fn(Event) + Send + Sync;
 struct Server {
     notebook: Arc<Notebook>,
     store: PairingStore,
+    /// The fingerprint of this computer's key.
+    fingerprint: Fingerprint,
     limits: Limits,
     on_event: Box<EventHandler>,
-    rate_limiter: pairing_rate_limiter::PairingRateLimiter,
+    guesses: guess_limiter::GuessLimiter,
     /// What was transferred so far in each device's current sync.
     counts: Mutex<HashMap<i64, DeviceCounts>>,
     /// Limits chunk requests, since a chunk is held in memory while it is validated.
@@ -110,13 +115,15 @@ impl Server {
     fn new(
         notebook: Arc<Notebook>,
         store: PairingStore,
+        fingerprint: Fingerprint,
         limits: Limits,
         on_event: Box<EventHandler>,
     ) -> Self {
         Self {
             notebook,
             store,
-            rate_limiter: pairing_rate_limiter::PairingRateLimiter::new(&limits),
+            fingerprint,
+            guesses: guess_limiter::GuessLimiter::new(&limits),
             limits,
             on_event,
             counts: Mutex::default(),
@@ -129,6 +136,18 @@ impl Server {
         (self.on_event)(Event::Failure {
             detail: detail.to_string(),
         });
+    }
+
+    /// Returns a paired device's name in a sentence. Blocks.
+    fn device_name(&self, device: i64) -> String {
+        let devices = self.store.devices().unwrap_or_default().into_iter();
+        let name = devices
+            .filter(|known| known.id == device)
+            .map(|known| known.name);
+        format!(
+            "the paired device {} (number {device})",
+            name.collect::<String>()
+        )
     }
 
     fn update_counts(&self, device: i64, count: impl FnOnce(&mut DeviceCounts)) {

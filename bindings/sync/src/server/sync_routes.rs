@@ -108,7 +108,14 @@ async fn receive_lines(
     };
     let (worker, entries) = (server.clone(), count_lines(&lines));
     let stored = blocking(&server, move || {
-        NotebookRemote(&worker.notebook).push_lines(&segment, &lines)
+        let author = segment.device;
+        let is_new = worker.notebook.last_number(author)? == 0;
+        NotebookRemote(&worker.notebook).push_lines(&segment, &lines)?;
+        if is_new {
+            let from = worker.device_name(device);
+            worker.notebook.record_arrivals(&[author], &from)?;
+        }
+        Ok(())
     });
     match stored.await {
         Ok(()) => {

@@ -9,9 +9,14 @@ pub trait ShopFinder: Send + Sync {
     /// Returns addresses at which the shop computer with this key may be. May take some seconds.
     fn find(&self, fingerprint: &Fingerprint) -> Vec<SocketAddr>;
 
-    /// Returns addresses at which any shop computer may be, without waiting.
-    fn any(&self) -> Vec<SocketAddr> {
+    /// Returns addresses at which shop computers were seen, without waiting.
+    fn seen(&self) -> Vec<SocketAddr> {
         Vec::new()
+    }
+
+    /// Returns addresses at which any shop computer may be. May take some seconds.
+    fn search(&self) -> Vec<SocketAddr> {
+        self.seen()
     }
 }
 
@@ -21,12 +26,21 @@ pub struct MdnsFinder;
 
 #[cfg(all(feature = "discover", feature = "server"))]
 impl ShopFinder for MdnsFinder {
-    /// A computer on no network does not wait.
     fn find(&self, fingerprint: &Fingerprint) -> Vec<SocketAddr> {
-        const TIMEOUT: std::time::Duration = std::time::Duration::from_secs(3);
-        match crate::local_addresses(0).is_empty() {
-            true => Vec::new(),
-            false => crate::discover::find(fingerprint, TIMEOUT),
-        }
+        find(Some(fingerprint))
+    }
+
+    fn search(&self) -> Vec<SocketAddr> {
+        find(None)
+    }
+}
+
+/// Finds a shop computer, or all. A computer on no network does not wait.
+#[cfg(all(feature = "discover", feature = "server"))]
+fn find(fingerprint: Option<&Fingerprint>) -> Vec<SocketAddr> {
+    const TIMEOUT: std::time::Duration = std::time::Duration::from_secs(3);
+    match crate::local_addresses(0).is_empty() {
+        true => Vec::new(),
+        false => crate::discover::find(fingerprint, TIMEOUT),
     }
 }

@@ -33,7 +33,7 @@ impl ShopFinder for SeenShops {
         matching.map(|(_, address)| *address).collect()
     }
 
-    fn any(&self) -> Vec<SocketAddr> {
+    fn seen(&self) -> Vec<SocketAddr> {
         self.lock().iter().map(|(_, address)| *address).collect()
     }
 }
@@ -58,6 +58,6 @@ mod tests {
         let found = shops.find(&fingerprint);
         let found: Vec<String> = found.iter().map(ToString::to_string).collect();
         assert_eq!(found, addresses);
-        assert_eq!(shops.any().len(), 3);
+        assert_eq!(shops.seen().len(), 3);
     }
 }

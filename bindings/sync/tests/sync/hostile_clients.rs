@@ -27,6 +27,8 @@ fn all_requests(computer: &TestShopComputer) -> Vec<(&'static str, String)> {
     for path in [
         "/",
         "/pair",
+        "/pair/exchange",
+        "/pair/digits",
         "/notebook.sqlite",
         "/link.sqlite",
         "/../link.sqlite",
@@ -397,33 +399,63 @@ fn error_response_does_not_reveal_the_notebooks_folder() {
     }
 }
 
+/// Connects and finishes the handshake.
+fn connected(computer: &TestShopComputer) -> RawTls {
+    let mut raw = RawTls::connect(computer.address());
+    raw.0.conn.complete_io(&mut raw.0.sock).unwrap();
+    raw
+}
+
 #[test]
-fn connections_per_address_are_limited() {
+fn connections_per_address_are_limited_but_not_those_of_paired_devices() {
     let limits = Limits {
         max_connections_per_address: 3,
         ..test_limits()
     };
     let computer = TestShopComputer::start_with(TestNotebook::new(), limits);
-    let get = request("GET", "/journal", None);
-    let mut open: Vec<RawTls> = (0..3)
-        .map(|_| RawTls::connect(computer.address()))
+    let (phone, _) = computer.paired_device();
+    let token = token(&phone);
+    let get = |raw: &mut RawTls| {
+        let response = raw.send(request("GET", "/journal", Some(&token)).as_bytes());
+        response.map(|response| response.status).ok()
+    };
+    let mut paired = connected(&computer);
+    assert_eq!(get(&mut paired), Some(200));
+    // Each of these takes the place of an older one, and none that of the paired device.
+    let mut idle: Vec<RawTls> = (0..10).map(|_| connected(&computer)).collect();
+    assert_eq!(get(&mut paired), Some(200));
+    assert_eq!(get(&mut idle[0]), None, "it was closed");
+    let mut newest = idle.pop().unwrap();
+    assert_eq!(get(&mut newest), Some(200));
+    let mut third = connected(&computer);
+    assert_eq!(get(&mut third), Some(200));
+    // All three are of the paired device now, so a further one is closed.
+    let mut refused = RawTls::connect(computer.address());
+    assert_eq!(get(&mut refused), None);
+    assert_eq!(get(&mut paired), Some(200));
+}
+
+#[test]
+fn idle_connections_do_not_keep_a_paired_device_out() {
+    let limits = Limits {
+        max_connections: 16,
+        max_connections_per_address: 1000,
+        ..test_limits()
+    };
+    let computer = TestShopComputer::start_with(TestNotebook::new(), limits);
+    let (phone, shop) = computer.paired_device();
+    phone.add_castings("barn", 1);
+    let silent: Vec<TcpStream> = (0..300)
+        .map(|_| TcpStream::connect(computer.address()).unwrap())
         .collect();
-    for raw in &mut open {
-        raw.0.conn.complete_io(&mut raw.0.sock).unwrap();
-    }
-    assert!(
-        RawTls::connect(computer.address())
-            .send(get.as_bytes())
-            .is_err()
-    );
-    open.clear();
     let since = Instant::now();
-    while RawTls::connect(computer.address())
-        .send(get.as_bytes())
-        .is_err()
-    {
-        assert!(since.elapsed() < Duration::from_secs(60));
-    }
+    assert_eq!(phone.sync(&shop).unwrap().entries_pushed, 1);
+    assert!(
+        since.elapsed() < Duration::from_secs(5),
+        "{:?}",
+        since.elapsed()
+    );
+    drop(silent);
 }
 
 #[test]

@@ -3,7 +3,6 @@
 use super::calls::{pair, paired, problem, sync, with};
 use crate::support::TestPhone;
 use holebook_mobile::*;
-use holebook_sync::WORDS;
 use holebook_test_support::raw_tls::serve_with_key_of;
 use holebook_test_support::{TestClock, TestNotebook, TestShopComputer, test_limits};
 
@@ -12,11 +11,15 @@ fn refused(phone: &TestPhone, code: &str) -> (PairingProblem, String) {
 }
 
 #[test]
-fn phone_pairs_by_link_or_words_under_its_own_name() {
+fn phone_pairs_by_link_or_digits_under_its_own_name() {
     let computer = TestShopComputer::start();
     computer.store.set_server_name("Bench by the door").unwrap();
-    let words = computer.offer().words().unwrap().to_string().to_uppercase();
-    for code in [computer.offer().link(), &words] {
+    for by_link in [true, false] {
+        let offer = computer.offer();
+        let code = match by_link {
+            true => offer.link().to_owned(),
+            false => computer.typed(&offer),
+        };
         let phone = TestPhone::new();
         let settings = phone.notebook.settings().unwrap();
         let device_name = "Ada's phone".to_owned();
@@ -25,7 +28,7 @@ fn phone_pairs_by_link_or_words_under_its_own_name() {
             ..settings
         };
         phone.notebook.set_settings(settings).unwrap();
-        let shop = pair(&phone, code);
+        let shop = pair(&phone, &code);
         assert_eq!(shop.name, "Bench by the door");
         let fingerprint = computer.store.fingerprint().unwrap();
         assert_eq!(shop.id, format!("shop:{fingerprint}"));
@@ -49,18 +52,21 @@ fn phone_pairs_by_link_or_words_under_its_own_name() {
 #[test]
 fn invalid_code_says_where_it_is_wrong() {
     let (computer, phone) = (TestShopComputer::start(), TestPhone::new());
-    let words = computer.offer().words().unwrap().to_string();
-    let short = words.rsplit_once(' ').unwrap().0.to_owned();
+    let typed = computer.typed(&computer.offer());
+    let short = typed.rsplit_once(' ').unwrap().0.to_owned();
     for (code, says) in [
         ("", "no pairing code was entered".to_owned()),
         (
             "https://example.org/pair?v=1",
             "not a pairing link".to_owned(),
         ),
-        (&short, format!("a pairing code has {WORDS} words")),
         (
-            &words.replacen(' ', " xyzzy ", 1),
-            "word 2, \"xyzzy\"".to_owned(),
+            &short,
+            "a pairing code has 9 digits, and 6 were entered".to_owned(),
+        ),
+        (
+            &typed.replacen(' ', " xyzzy ", 1),
+            "\"xyzzy\" is not part of a pairing code".to_owned(),
         ),
     ] {
         let (problem, reason) = refused(&phone, code);
@@ -76,13 +82,14 @@ fn unknown_used_and_expired_codes_say_which() {
     let notebook = TestNotebook::with_clock(clock.clock());
     let computer = TestShopComputer::start_with(notebook, test_limits());
     let phone = TestPhone::new();
-    let (used, old) = (computer.offer(), computer.offer());
+    let used = computer.offer();
     // The same link with another secret: 16 bytes of base64url.
-    let (place, _) = old.link().split_once("&s=").unwrap();
+    let (place, _) = used.link().split_once("&s=").unwrap();
     let unknown = format!("{place}&s={}", "A".repeat(22));
     assert_eq!(refused(&phone, &unknown).0, PairingProblem::CodeUnknown);
     pair(&TestPhone::new(), used.link());
     assert_eq!(refused(&phone, used.link()).0, PairingProblem::CodeUsed);
+    let old = computer.offer();
     clock.advance_minutes(10);
     assert_eq!(refused(&phone, old.link()).0, PairingProblem::CodeExpired);
     assert!(
@@ -96,20 +103,24 @@ fn unknown_used_and_expired_codes_say_which() {
 }
 
 #[test]
-fn too_many_wrong_codes_are_rate_limited() {
+fn too_many_wrong_digits_are_refused_until_there_is_a_new_code() {
     let limits = holebook_sync::server::Limits {
-        max_codes_per_minute: 2,
+        max_guesses_per_peer: 2,
         ..test_limits()
     };
     let computer = TestShopComputer::start_with(TestNotebook::new(), limits);
     let phone = TestPhone::new();
     let offer = computer.offer();
-    let (place, _) = offer.link().split_once("&s=").unwrap();
-    let wrong = format!("{place}&s={}", "A".repeat(22));
+    let typed = computer.typed(&offer);
+    let (right, last) = typed.split_at(typed.len() - 1);
+    let wrong = format!("{right}{}", (last.parse::<u32>().unwrap() + 1) % 10);
     let problems = (0..5).map(|_| refused(&phone, &wrong).0);
     let problems: Vec<_> = problems.collect();
     assert_eq!(problems[0], PairingProblem::CodeUnknown);
     assert_eq!(problems[4], PairingProblem::TooManyAttempts, "{problems:?}");
+    assert_eq!(refused(&phone, &typed).0, PairingProblem::TooManyAttempts);
+    let fresh = computer.offer();
+    pair(&phone, &computer.typed(&fresh));
 }
 
 #[test]
@@ -162,10 +173,8 @@ fn error_and_newer_version_of_a_shop_computer_have_their_own_sentences() {
 fn another_computer_at_its_address_gets_no_secret() {
     let (computer, other) = (TestShopComputer::start(), TestShopComputer::start());
     let offer = computer.offer_at(other.address());
-    let words = offer.words().unwrap().to_string();
-    for code in [offer.link(), &words] {
-        assert_eq!(refused(&TestPhone::new(), code).0, PairingProblem::WrongKey);
-    }
+    let problem = refused(&TestPhone::new(), offer.link()).0;
+    assert_eq!(problem, PairingProblem::WrongKey);
     assert!(
         other.events.lock().unwrap().is_empty(),
         "no secret was sent"
@@ -218,4 +227,24 @@ fn forgotten_shop_computer_can_no_longer_be_synced_with() {
     let shop = pair(&phone, computer.offer().link());
     notebook.forget_remote(shop.id.clone()).unwrap();
     not_paired(notebook.start_sync(with(&shop)).err().unwrap());
+}
+
+#[test]
+fn digits_are_enough_if_the_phone_sees_the_shop_computer() {
+    let computer = TestShopComputer::start();
+    let phone = TestPhone::new();
+    let typed = computer.typed(&computer.offer());
+    let (address, digits) = typed.split_once(' ').unwrap();
+    let (problem, reason) = refused(&phone, digits);
+    assert_eq!(problem, PairingProblem::Unreachable);
+    assert!(
+        reason.contains("type its address before the digits"),
+        "{reason}"
+    );
+    let seen = SeenShop {
+        name: "anything".to_owned(),
+        addresses: vec![address.to_owned()],
+    };
+    phone.notebook.set_seen_shops(vec![seen]).unwrap();
+    assert_eq!(pair(&phone, digits).addresses, [address]);
 }

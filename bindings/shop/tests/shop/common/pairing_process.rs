@@ -47,9 +47,13 @@ impl PairingProcess {
         panic!("no code was printed: {printed}{err}");
     }
 
-    /// The code's words.
-    pub fn words(&self) -> &str {
-        self.code["words"].as_str().expect("the code has words")
+    /// What a person types: the address and the digits.
+    pub fn typed(&self) -> Vec<&str> {
+        let text = |key: &str| self.code[key].as_str().expect("the code is complete");
+        [text("address")]
+            .into_iter()
+            .chain(text("code").split(' '))
+            .collect()
     }
 
     /// The code's link.

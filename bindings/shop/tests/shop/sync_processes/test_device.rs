@@ -184,7 +184,6 @@ pub fn assert_equal(devices: &[&TestDevice]) {
 /// until this is dropped.
 pub struct Code {
     pairing: Option<PairingProcess>,
-    words: String,
     pub link: String,
 }
 
@@ -192,14 +191,9 @@ impl Code {
     pub fn of(shop: &TestDevice) -> Self {
         let pairing = PairingProcess::of(shop.program(&["pair", "--port", "0", "--json"]));
         Self {
-            words: pairing.words().to_owned(),
             link: pairing.link().to_owned(),
             pairing: Some(pairing),
         }
-    }
-
-    pub fn words(&self) -> String {
-        self.words.clone()
     }
 
     /// Waits until the program that shows it ends by itself.

@@ -134,7 +134,7 @@ class SyncJobServiceTest {
 
     @Test
     fun `recording schedules one sync, after a delay`() {
-        shop.code { pair(it.words) }
+        shop.code { pair(it.typed) }
         scheduler.cancelAll()
         addCasting()
         val pending = { scheduler.getPendingJob(SyncScheduler.AFTER_RECORDING)!! }
@@ -150,7 +150,7 @@ class SyncJobServiceTest {
 
     @Test
     fun `a job syncs, bound to the shop's network only while it runs`() {
-        shop.code { pair(it.words) }
+        shop.code { pair(it.typed) }
         addCasting()
         assertFalse(isSynced())
         assertFalse(run(network = ShadowNetwork.newInstance(7)))
@@ -165,7 +165,7 @@ class SyncJobServiceTest {
 
     @Test
     fun `an unreachable shop is searched for and retried later`() {
-        shop.code { pair(it.words) }
+        shop.code { pair(it.typed) }
         addCasting()
         shop.kill()
         assertTrue(run())
@@ -178,7 +178,7 @@ class SyncJobServiceTest {
 
     @Test
     fun `a shop that revoked the phone is not retried`() {
-        shop.code { pair(it.words) }
+        shop.code { pair(it.typed) }
         addCasting()
         shop.command("devices", "--revoke", shop.devices().single())
         assertFalse(run())

@@ -43,7 +43,8 @@ class ShopProgram(sample: Boolean = false) : AutoCloseable {
         val pairing = start("pair", "--json", "--port", port.toString())
         try {
             val code = firstValue(pairing)
-            return use(Code(code.getString("words"), code.getString("link")))
+            val typed = "127.0.0.1:$port ${code.getString("code")}"
+            return use(Code(typed, code.getString("link")))
         } finally {
             pairing.destroy()
             pairing.waitFor()
@@ -92,8 +93,8 @@ class ShopProgram(sample: Boolean = false) : AutoCloseable {
         }
     }
 
-    /** A pairing code as words and as a link. */
-    class Code(val words: String, val link: String)
+    /** A pairing code as it is typed, with the address, and as a link. */
+    class Code(val typed: String, val link: String)
 
     companion object {
         private fun program(): String {

@@ -38,12 +38,12 @@ class ShopTest {
     private fun ShopProgram.hasNoProblems() = "No problems found" in command("verify")
 
     @Test
-    fun `pairs by words, and each gets what the other recorded`(): Unit =
+    fun `pairs by digits, and each gets what the other recorded`(): Unit =
         TestNotebook().use { phone ->
             ShopProgram(sample = true).use { shop ->
                 val other = "../../samples/screens/face.jpg" // the sample has another photo
                 val photo = phone.book.addPhoto(phone.face(), other)
-                val paired = shop.code { phone.book.pair(it.words.uppercase()) }
+                val paired = shop.code { phone.book.pair(it.typed.replace(' ', '\n')) }
                 assertEquals(listOf(paired.id), phone.book.shops().map { it.id })
                 assertEquals(listOf("barn phone"), shop.devices())
                 val addresses = paired.addresses
@@ -73,8 +73,8 @@ class ShopTest {
                 fails<NotebookException.Pairing> { phone.book.pair(code) }.problem
             val link = ShopProgram().use { shop ->
                 shop.code { code ->
-                    val incomplete = code.words.substringBeforeLast(' ')
-                    val others = listOf("", "twelve words that are none of the list's")
+                    val incomplete = code.typed.substringBeforeLast(' ')
+                    val others = listOf("", "12 345 678", "gate parade")
                     for (wrong in others + incomplete + "https://example.org/") {
                         assertEquals(PairingProblem.CODE_INVALID, problem(wrong), wrong)
                     }
@@ -95,7 +95,7 @@ class ShopTest {
             ShopProgram().use { shop ->
                 ShopProgram().use { other ->
                     phone.face()
-                    val paired = shop.code { phone.book.pair(it.words) }
+                    val paired = shop.code { phone.book.pair(it.typed) }
                     shop.kill()
                     val seen = SeenShop(paired.announcedAs, listOf("127.0.0.1:${other.port}"))
                     phone.book.setSeenShops(listOf(seen))
@@ -129,13 +129,13 @@ class ShopTest {
     fun `a revoked phone cannot sync until it is paired again`(): Unit =
         TestNotebook().use { phone ->
             ShopProgram().use { shop ->
-                val paired = shop.code { phone.book.pair(it.words) }
+                val paired = shop.code { phone.book.pair(it.typed) }
                 phone.face()
                 shop.command("devices", "--revoke", shop.devices().single())
                 val failed = fails<NotebookException.Remote> { phone.sync(paired) }
                 assertEquals(RemoteProblem.ACCESS_DENIED, failed.problem)
                 assertTrue(shop.castingNames().isEmpty())
-                shop.code { phone.book.pair(it.words) }
+                shop.code { phone.book.pair(it.typed) }
                 assertTrue(phone.sync(paired).entriesPushed > 0u)
             }
         }
@@ -231,7 +231,7 @@ class ShopTest {
                 phone.face()
                 val stick = File(phone.folder, "stick")
                 phone.book.sync(SyncTarget.Folder(stick.path))
-                shop.code { phone.book.pair(it.words) }
+                shop.code { phone.book.pair(it.typed) }
                 stick.renameTo(File(phone.folder, "elsewhere"))
                 val outcomes = phone.book.startSync(SyncTarget.All).use { it.result() }
                 assertTrue(outcomes[0] is RemoteOutcome.Done, "$outcomes")

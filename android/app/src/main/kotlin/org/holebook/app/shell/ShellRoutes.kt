@@ -97,7 +97,7 @@ class ShellRoutes(
             "the app restarted; export it again."
 
         private const val NO_CODE_TEXT = "The link contains no pairing code. On the shop " +
-            "computer open Sync, then Pair a device, and scan the code, or type its words here " +
+            "computer open Sync, then Pair a device, and scan the code, or type its digits here " +
             "under Sync, Pair."
 
         /** A text that is packed with the classes, so that tests find it where the app does. */
