@@ -507,9 +507,9 @@ impl From<&PairingError> for NotebookError {
             }
             PairingError::NotPaired => PairingProblem::NotPaired,
             PairingError::InvalidName => PairingProblem::NameTooLong,
-            PairingError::Store { .. } | PairingError::NewerSchema { .. } => {
-                PairingProblem::Storage
-            }
+            PairingError::Store { .. }
+            | PairingError::StoreFull { .. }
+            | PairingError::NewerSchema { .. } => PairingProblem::Storage,
             _ => PairingProblem::Failed,
         };
         Self::Pairing {

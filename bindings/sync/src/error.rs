@@ -18,6 +18,15 @@ pub enum PairingError {
         /// What the system reported.
         detail: String,
     },
+    /// The disk that holds the pairing store is full.
+    #[error(
+        "the disk that holds the pairings in {} is full, so nothing was recorded; free some space and try again",
+        file.display()
+    )]
+    StoreFull {
+        /// The file.
+        file: PathBuf,
+    },
     /// A newer version wrote the pairing store. Nothing was changed.
     #[error(
         "a newer Holebook wrote the pairings in {} (version {file_version}, this one reads up to {supported_version}); update this program",

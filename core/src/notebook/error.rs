@@ -242,7 +242,8 @@ impl Fault {
 
 /// Returns whether the disk is full. If there is no room even for the shared index of the log,
 /// SQLite reports an I/O error.
-fn is_disk_full(error: &rusqlite::Error) -> bool {
+#[must_use]
+pub fn is_disk_full(error: &rusqlite::Error) -> bool {
     let extended = error.sqlite_error().map(|error| error.extended_code);
     error.sqlite_error_code() == Some(ErrorCode::DiskFull)
         || extended == Some(rusqlite::ffi::SQLITE_IOERR_SHMSIZE)

@@ -77,7 +77,7 @@ pub use clock::{is_before_1970, now};
 pub(crate) use cut_log::{CUT_LOG_PREFIX, FOUND, copy_database};
 pub use entry::{Entry, Line, LineError, MAX_LINE_BYTES};
 pub use entry_kind::{EntryBody, EntryKind, HoleEntry, Role};
-pub use error::{NotebookError, RejectedLine};
+pub use error::{NotebookError, RejectedLine, is_disk_full};
 pub use finding::Finding;
 pub(crate) use folder::{check_folder, is_in_notebook};
 pub(crate) use header::LARGEST_LAYOUT;

@@ -54,10 +54,11 @@ fn revoke(store: &PairingStore, wanted: &str) -> Result<String, Failure> {
             && device.revoked_at.is_none()
             && device.name.eq_ignore_ascii_case(wanted)
     };
-    let found: Vec<&PairedDevice> = devices
+    let mut found: Vec<&PairedDevice> = devices
         .iter()
         .filter(|device| device.id.to_string() == number || is_named(device))
         .collect();
+    found.sort_by_key(|device| device.id);
     match found[..] {
         [device] => {
             store.revoke(device.id)?;

@@ -1,6 +1,7 @@
 //! Opens the pairing store's file and creates its tables.
 
 use crate::PairingError;
+use holebook_core::notebook::is_disk_full;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 use std::fs::{self, OpenOptions};
 use std::io;
@@ -85,9 +86,13 @@ pub(super) fn open(file: &Path) -> Result<Connection, PairingError> {
 }
 
 pub(super) fn store_error(file: &Path, error: &rusqlite::Error) -> PairingError {
-    PairingError::Store {
-        file: file.to_owned(),
-        detail: error.to_string(),
+    let file = file.to_owned();
+    match is_disk_full(error) {
+        true => PairingError::StoreFull { file },
+        false => PairingError::Store {
+            file,
+            detail: error.to_string(),
+        },
     }
 }
 
