@@ -10,9 +10,7 @@ use crate::new_remotes;
 use crate::out;
 use crate::table::{item, paragraph, plain};
 use holebook_core::notebook::Notebook;
-use holebook_core::sync::{
-    Bundle, MissingFolder, OnProgress, SyncError, SyncReport, folder_name,
-};
+use holebook_core::sync::{Bundle, MissingFolder, OnProgress, SyncError, SyncReport, folder_name};
 #[cfg(feature = "bucket")]
 use holebook_sync::bucket::Address;
 use holebook_sync::service::{RemoteEntry, Remotes, ServiceError};
