@@ -1,10 +1,11 @@
 //! The mouth of a hole where missing metal breaks the sealing face.
 
+use super::remedies::Assessment;
 use super::situation::Situation;
 use crate::length::{Length, Rounding};
 use std::fmt;
 
-/// Missing metal at the finished face that reaches farther than the thread's own mouth.
+/// Missing metal at the finished face that reaches farther than what is cut into it.
 ///
 /// `Display` says what it means for the joint, with lengths in both units.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,8 +22,8 @@ pub struct BrokenMouth {
 const BEYOND_THREAD: Length = Length::from_fraction(1, 32);
 
 /// Returns the missing metal that breaks the finished face; `None` if the face is whole around the
-/// hole. An unknown face cut counts as none.
-pub fn broken_mouth(situation: &Situation) -> Option<BrokenMouth> {
+/// hole, or will be around what the chosen remedy puts into it. An unknown face cut counts as none.
+pub fn broken_mouth(situation: &Situation, chosen: Option<&Assessment>) -> Option<BrokenMouth> {
     let finished = situation.face_cut_or_zero();
     let damage = situation.damage_to_cut();
     let circles = damage
@@ -33,7 +34,9 @@ pub fn broken_mouth(situation: &Situation) -> Option<BrokenMouth> {
     let reach = circles
         .map(|circle| circle.offset + circle.diameter / 2)
         .max()?;
-    let whole = situation.thread.nominal() / 2 + BEYOND_THREAD;
+    let insert = chosen.and_then(|chosen| chosen.insert.as_ref());
+    let thread = insert.map_or(situation.thread.nominal(), |insert| insert.outside.major);
+    let whole = thread / 2 + BEYOND_THREAD;
     (reach > whole).then(|| BrokenMouth {
         reach,
         land: situation.nearest_edge.map(|edge| edge - reach),
@@ -68,8 +71,10 @@ impl fmt::Display for BrokenMouth {
 
 #[cfg(test)]
 mod tests {
+    use super::super::remedies::assessments;
     use super::super::testing::{damage, mm, station, thread};
     use super::*;
+    use crate::insert::{Catalog, SharedInsert};
 
     fn hole(edge: Option<f64>) -> Situation {
         Situation {
@@ -86,14 +91,15 @@ mod tests {
     #[test]
     fn the_land_runs_from_the_rim_to_the_edge() {
         // 13 / 2 + 1.2 = 7.7 mm from the center; 14 - 7.7 = 6.3 mm of land.
-        let mouth = broken_mouth(&hole(Some(14.0)));
+        let mouth = broken_mouth(&hole(Some(14.0)), None);
         let expected = BrokenMouth {
             reach: mm(7.7),
             land: Some(mm(6.3)),
         };
         assert_eq!(mouth, Some(expected));
         assert!(expected.to_string().contains("must seal around it"));
-        assert_eq!(broken_mouth(&hole(None)).and_then(|mouth| mouth.land), None);
+        let unknown = broken_mouth(&hole(None), None);
+        assert_eq!(unknown.and_then(|mouth| mouth.land), None);
     }
 
     #[test]
@@ -101,9 +107,22 @@ mod tests {
         let mut cut = hole(Some(14.0));
         cut.damage.stations.truncate(1);
         cut.face_cut = Some(mm(9.0));
-        assert_eq!(broken_mouth(&cut), None);
+        assert_eq!(broken_mouth(&cut, None), None);
         let mut worn = hole(Some(14.0));
         worn.damage = damage(vec![station(0.0, 30.0, 9.4, 0.0, 0.0)]);
-        assert_eq!(broken_mouth(&worn), None);
+        assert_eq!(broken_mouth(&worn, None), None);
+    }
+
+    #[test]
+    fn an_insert_wider_than_the_crater_leaves_no_rim() {
+        let situation = hole(Some(30.0));
+        let all = assessments(&situation, Catalog::standard());
+        let with = |wanted: &dyn Fn(&SharedInsert) -> bool| {
+            let mut inserts = all.iter().filter(|a| a.insert.as_ref().is_some_and(wanted));
+            broken_mouth(&situation, inserts.next())
+        };
+        // The crater reaches 7.7 mm from the center.
+        assert_eq!(with(&|insert| insert.outside.major > mm(15.5)), None);
+        assert!(with(&|insert| insert.outside.major < mm(13.0)).is_some());
     }
 }

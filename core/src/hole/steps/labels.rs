@@ -221,10 +221,8 @@ pub(super) fn cautions(
             cautions.extend(bottoming.then_some(Caution::BottomingTap));
             cautions
         }
-        StepKey::Cut(CutStep::Countersink | CutStep::MakeBushing) => {
-            vec![Caution::TurningTool, Caution::Eyes]
-        }
-        StepKey::Cut(CutStep::BroachSlots) => vec![Caution::Eyes],
+        StepKey::Cut(CutStep::Countersink) => vec![Caution::TurningTool, Caution::Eyes],
+        StepKey::Cut(CutStep::MakeBushing | CutStep::BroachSlots) => vec![Caution::Eyes],
         StepKey::Cut(CutStep::Plug) => vec![mouth, Caution::Plug, Caution::Pins],
         StepKey::TrialFit if assessment.remedy == Remedy::SteppedStud => {
             vec![mouth, Caution::SteppedStud]

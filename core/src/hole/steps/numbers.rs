@@ -3,7 +3,7 @@
 use super::number::{List, Number, Value};
 use super::{StepKey, Work, cutting, final_check};
 use crate::drill::tap_drill;
-use crate::hole::record::{CheckKind, CutStep, Remedy};
+use crate::hole::record::{CheckKind, CutStep, FitCheck, Remedy};
 use crate::hole::remedies::{Assessment, point_length};
 use crate::hole::situation::Situation;
 use crate::insert::bushing::wall_thickness;
@@ -21,6 +21,9 @@ pub(super) fn numbers(key: StepKey, work: &Work<'_>) -> Vec<Number> {
                 "Removed",
                 Some(work.face.removed()).filter(|removed| removed.is_positive()),
             );
+        }
+        StepKey::TrialFit if assessment.remedy.fit_check() == Some(FitCheck::Gauge) => {
+            full_thread(&mut list, assessment);
         }
         StepKey::TrialFit | StepKey::Install => installing(&mut list, situation, assessment),
         StepKey::StakeKeys => list.push(
@@ -98,14 +101,7 @@ fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Asses
                     .tap_chamfer
                     .map(|tap| Value::Text(tap.name().to_owned())),
             );
-            list.depth(
-                "Full thread depth, face as is",
-                depths.and_then(|d| d.full_thread),
-            );
-            list.depth(
-                "Full thread depth, finished face",
-                depths.map(|d| d.full_thread_after_cut),
-            );
+            full_thread(list, assessment);
         }
         CutStep::Countersink => {
             let countersink = assessment
@@ -153,6 +149,19 @@ fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Asses
             ))),
         ),
     }
+}
+
+/// Adds how deep the full thread must reach.
+fn full_thread(list: &mut List, assessment: &Assessment) {
+    let depths = assessment.depths.as_ref();
+    list.depth(
+        "Full thread depth, face as is",
+        depths.and_then(|d| d.full_thread),
+    );
+    list.depth(
+        "Full thread depth, finished face",
+        depths.map(|d| d.full_thread_after_cut),
+    );
 }
 
 /// How much wider than the tap hard metal is ground out, so that the tap's crests clear it: 1/64 in
@@ -262,8 +271,13 @@ fn installing(list: &mut List, situation: &Situation, assessment: &Assessment) {
     let Some(depths) = &assessment.depths else {
         return;
     };
+    let bushing = assessment.remedy == Remedy::Bushing;
     list.length(
-        "Insert, nominal length",
+        if bushing {
+            "Bushing length"
+        } else {
+            "Insert, nominal length"
+        },
         assessment.insert.as_ref().map(|insert| insert.length),
     );
     let stud = assessment.remedy == Remedy::SteppedStud;

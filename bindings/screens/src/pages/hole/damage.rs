@@ -11,7 +11,7 @@ use crate::form::{Form, hidden};
 use crate::form_names::{Field, FormName, RowField};
 use crate::labels::sentence;
 use holebook_core::hole::damage::{BrokenTool, Damage, HardZone, Lean, Station, Tilt};
-use holebook_core::hole::mouth::broken_mouth;
+use holebook_core::hole::mouth::{BrokenMouth, broken_mouth};
 use holebook_core::length::{Length, Unit, in_unit, show_range};
 use maud::{Markup, html};
 
@@ -51,7 +51,7 @@ pub fn section(page: &HolePage<'_>) -> Markup {
             Some(damage) => (describe(damage, page.context.unit)),
             None => p.faint { @if entries.differ() { "Entries disagree; see above." } @else { "Not described yet." } },
         }
-        @if let Some(mouth) = page.plan.situation.as_ref().ok().and_then(broken_mouth) {
+        @if let Some(mouth) = mouth(page) {
             p.caution { b { "Caution: " } (sentence(&in_unit(&mouth.to_string(), page.context.unit))) }
         }
         details id=[next.then_some("next")] open[open] {
@@ -66,6 +66,12 @@ pub fn section(page: &HolePage<'_>) -> Markup {
             (form(now, page))
         }
     }
+}
+
+/// The crater that breaks the sealing face, if there is one.
+fn mouth(page: &HolePage<'_>) -> Option<BrokenMouth> {
+    let situation = page.plan.situation.as_ref().ok()?;
+    broken_mouth(situation, page.plan.chosen())
 }
 
 /// The button for a hole without damage.

@@ -93,7 +93,8 @@ fn notes(step: &Step, unit: Unit) -> Markup {
     };
     html! {
         @if !step.notes.is_empty() {
-            details {
+            // How to get a broken piece out is the step itself.
+            details open[step.key == StepKey::Cut(CutStep::ClearBroken)] {
                 summary { (summary) }
                 ul.value-list { @for note in &step.notes { li { (in_unit(note, unit)) } } }
                 (sources(step.sources.iter().map(|source| in_unit(source, unit))))
@@ -361,6 +362,7 @@ impl StepForm<'_> {
 
     fn button(&self) -> &'static str {
         match self.step.key {
+            StepKey::Cut(CutStep::ClearBroken) => "Record removal",
             StepKey::Cut(CutStep::BroachSlots) => "Record key slots",
             StepKey::Cut(CutStep::MakeBushing) => "Record bushing",
             StepKey::Cut(_) => "Record cut",

@@ -21,6 +21,11 @@ fn coils_are_gauged_and_other_parts_are_tried() {
     let fit = |remedy| step(&listed(&situation, &of(&situation, remedy)), "trial-fit");
     let coil = fit(Remedy::WireInsert);
     assert_eq!(coil.title, "Gauge the 3/8-16 STI hole");
+    assert!(
+        coil.numbers
+            .iter()
+            .all(|n| n.name.starts_with("Full thread depth"))
+    );
     assert!(coil.why.contains("STI plug gauge") && coil.why.contains("sacrificial coil"));
     assert_eq!(
         fit(Remedy::KeyLockingInsert).title,
