@@ -38,6 +38,7 @@ notices! {
     Corrected "correct" "Corrected. The wrong entry stays readable in the log.";
     HoleAdded "hole" "Hole added.";
     PhotoAdded "photo" "Photo added.";
+    PhotoIncomplete "photo-incomplete" "Photo added, but its file was cut short: detail is missing. Copy it again from the camera.";
     Readings "reading" "Measurements recorded.";
     Damage "damage" "Damage recorded.";
     WantedThread "wanted-thread" "Thread recorded.";

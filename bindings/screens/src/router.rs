@@ -279,8 +279,8 @@ fn face_form(
             with_notice(&path, Notice::StruckOut)
         }
         FormName::AddPhoto => {
-            let photo = face::add_photo(notebook, face, request)?;
-            with_notice(&format!("/photo/{photo}"), Notice::PhotoAdded)
+            let (photo, notice) = face::add_photo(notebook, face, request)?;
+            with_notice(&format!("/photo/{photo}"), notice)
         }
         _ => {
             let hole = face::add_hole(notebook, face, request)?;

@@ -85,6 +85,9 @@ pub struct Layout {
     pub end: usize,
     /// Whether there are bytes between segments that belong to none, as careless programs leave.
     pub has_stray_bytes: bool,
+    /// Whether scans are missing: what is left of a progressive file that was cut is a whole picture
+    /// in less detail.
+    pub lacks_scans: bool,
 }
 
 impl Layout {
@@ -103,6 +106,7 @@ impl Layout {
         let (mut segments, mut frame): (Vec<Segment>, _) = (Vec::new(), None);
         let (mut scans, mut scan_bytes, mut visited) = (0, 0, 0_u64);
         let mut interval = 0;
+        let mut detail = Detail::default();
         loop {
             let marker = walk.marker()?;
             if marker == marker::EOI {
@@ -134,6 +138,7 @@ impl Layout {
                     scans += 1;
                     scan_bytes += segment.whole.end - segment.body.end;
                     let known = frame.as_ref();
+                    detail.add(body);
                     visited += known.map_or(0, |frame: &Frame| frame.blocks_visited(body));
                     let allowed = known.map_or(0, |frame| frame.blocks() * MOST_PASSES);
                     if visited > allowed.max(ALWAYS_ALLOWED_BLOCKS) {
@@ -159,6 +164,11 @@ impl Layout {
             segments,
             end: walk.at,
             has_stray_bytes: walk.has_stray_bytes,
+            lacks_scans: false,
+        };
+        let layout = Self {
+            lacks_scans: layout.frame.progressive && !detail.is_full(&layout.frame),
+            ..layout
         };
         // Every block of 8 by 8 pixels takes at least one bit, in every coding that is read here
         // (annexes F and G).
@@ -225,6 +235,47 @@ impl Frame {
         let groups = |side: u32, own: u64, most: u64| (u64::from(side) * own).div_ceil(8 * most);
         let groups = groups(self.width, across, most_across) * groups(self.height, down, most_down);
         Some(groups.div_ceil(interval.max(1)).saturating_sub(1)).filter(|_| interval > 0)
+    }
+}
+
+/// Which coefficients the scans of a progressive picture have given in full (G.1.1.1).
+#[derive(Default)]
+struct Detail {
+    /// Color, and whether each of its 64 coefficients has come with its last bit.
+    colors: Vec<(u8, [bool; 64])>,
+}
+
+impl Detail {
+    /// Adds the scan with this header.
+    fn add(&mut self, header: &[u8]) {
+        let Some((count, rest)) = header.split_first() else {
+            return;
+        };
+        let (named, range) = rest
+            .split_at_checked(2 * usize::from(*count))
+            .unwrap_or_default();
+        let &[first, last, bits] = range else {
+            return;
+        };
+        for [id, _] in named.as_chunks::<2>().0 {
+            let at = self.colors.iter().position(|(color, _)| color == id);
+            let at = at.unwrap_or_else(|| {
+                self.colors.push((*id, [false; 64]));
+                self.colors.len() - 1
+            });
+            let coefficients = self.colors[at].1.iter_mut().enumerate();
+            for (number, full) in coefficients {
+                let in_range = (usize::from(first)..=usize::from(last)).contains(&number);
+                *full |= in_range && bits & 15 == 0;
+            }
+        }
+    }
+
+    fn is_full(&self, frame: &Frame) -> bool {
+        frame.sampling.iter().all(|one| {
+            let mut colors = self.colors.iter();
+            colors.any(|(color, full)| *color == one.id && full.iter().all(|full| *full))
+        })
     }
 }
 
@@ -460,6 +511,31 @@ mod tests {
         let layout = crate::Layout::Jpeg(Layout::of(&picture(10)).unwrap());
         let decoded = crate::decode::decode(&picture(10), &layout, 2048);
         assert!(matches!(decoded, Err(PictureError::RareJpeg(_))));
+    }
+
+    #[test]
+    fn a_progressive_picture_without_its_last_scans_lacks_them() {
+        let scan = |range: [u8; 3]| {
+            let header = [&[1, 1, 0][..], &range].concat();
+            [&segment(marker::SOS, &header)[..], &[0x2A]].concat()
+        };
+        let picture = |scans: &[[u8; 3]]| {
+            let frame = segment(marker::SOF2, &[8, 0, 8, 0, 8, 1, 1, 0x11, 0]);
+            let scans: Vec<u8> = scans.iter().flat_map(|range| scan(*range)).collect();
+            let file = [
+                &[0xFF, marker::SOI][..],
+                &frame,
+                &scans,
+                &[0xFF, marker::EOI],
+            ]
+            .concat();
+            Layout::of(&file).unwrap().lacks_scans
+        };
+        // Coefficients from and to, and the bit that they come up to: first all but the last bit.
+        let whole = [[0, 0, 1], [0, 0, 0x10], [1, 63, 1], [1, 63, 0x10]];
+        assert!(!picture(&whole));
+        assert!((1..whole.len()).all(|kept| picture(&whole[..kept])));
+        assert!(!Layout::of(&file(&[])).unwrap().lacks_scans);
     }
 
     #[test]

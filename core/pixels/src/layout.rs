@@ -34,6 +34,15 @@ impl Layout {
         }
     }
 
+    /// Whether a part of the picture's detail is missing from its file, which was cut and then ended.
+    #[must_use]
+    pub const fn is_incomplete(&self) -> bool {
+        match self {
+            Self::Jpeg(layout) => layout.lacks_scans,
+            Self::Png(_) => false,
+        }
+    }
+
     /// Width and height as stored, in pixels, not yet upright.
     #[must_use]
     pub const fn stored_size(&self) -> (u32, u32) {

@@ -44,6 +44,9 @@ pub struct ImportedPhoto {
     /// The file was changed: metadata or data behind the picture was removed, or EXIF was
     /// rewritten.
     pub metadata_removed: bool,
+    /// The file was cut and then ended: a progressive JPEG without its last scans, which shows the
+    /// whole picture in less detail.
+    pub incomplete: bool,
     /// Size of the stored file in bytes.
     pub bytes: u64,
     /// Format of the stored file.
@@ -131,6 +134,7 @@ impl PhotoStore {
             height,
             taken_at: photo.taken_at(),
             metadata_removed,
+            incomplete: photo.layout().is_incomplete(),
             bytes: photo.bytes().len() as u64,
             format: photo.layout().format(),
             already_there,

@@ -522,6 +522,22 @@ fn a_cut_photo_with_an_end_marker_is_rejected() {
     assert_eq!(files(&dir.path().join("photos")), Vec::<PathBuf>::new());
 }
 
+/// A progressive photo that was cut and then ended shows the whole picture in less detail.
+#[test]
+fn a_cut_progressive_photo_is_marked_incomplete() {
+    let (dir, store) = store();
+    assert!(!import(&store, "progressive.jpg").incomplete);
+    let bytes = fs::read(fixture("progressive.jpg")).unwrap();
+    // From the last start of a scan on.
+    let scan = bytes
+        .windows(2)
+        .rposition(|two| two == [0xFF, 0xDA])
+        .unwrap();
+    let cut = [&bytes[..scan], &[0xFF, 0xD9]].concat();
+    let photo = import_bytes(&store, dir.path(), &cut);
+    assert!(photo.incomplete, "{photo:?}");
+}
+
 const ANY: [&str; 12] = [
     "phone.jpg",
     "phone-everywhere.jpg",

@@ -7,6 +7,7 @@ use crate::form_names::{Field, FormName};
 use crate::hole_badge::{Badge, hole_badge};
 use crate::labels::{count, remedy};
 use crate::newest::{earlier, newest};
+use crate::notices::Notice;
 use crate::page::{Crumb, Page};
 use crate::pages::hole::number;
 use crate::pages::photo::marked_photo;
@@ -177,8 +178,12 @@ pub fn add_hole(notebook: &Notebook, id: FaceId, request: &Request) -> Result<Ho
     Ok(notebook.add_hole(id, number, None)?)
 }
 
-/// Adds a photo of the face.
-pub fn add_photo(notebook: &Notebook, id: FaceId, request: &Request) -> Result<PhotoId, FormError> {
+/// Adds a photo of the face, and returns what the next page says of it.
+pub fn add_photo(
+    notebook: &Notebook,
+    id: FaceId,
+    request: &Request,
+) -> Result<(PhotoId, Notice), FormError> {
     let chosen = request
         .uploads
         .iter()
@@ -188,8 +193,13 @@ pub fn add_photo(notebook: &Notebook, id: FaceId, request: &Request) -> Result<P
         return Err(FormError::of(Field::Photo, "Photo", message));
     };
     let added = notebook.add_photo(id, path, Some(name));
-    let (photo, _) = added.map_err(|error| photo_error(&error.to_string(), path, name))?;
-    Ok(photo)
+    let (photo, file) = added.map_err(|error| photo_error(&error.to_string(), path, name))?;
+    let notice = if file.incomplete {
+        Notice::PhotoIncomplete
+    } else {
+        Notice::PhotoAdded
+    };
+    Ok((photo, notice))
 }
 
 /// Names the photo as the person knows it, not by the temporary file it was uploaded to.
