@@ -159,16 +159,21 @@ fn floor_counts_under_every_fresh_cut() {
             wire.verdict,
         )
     };
-    // 19.05 + 4 pitches with a bottoming tap, .5 of face cut, and the point of drill X (.397 in).
-    let tip = 19.05 + 4.0 * 1.5875 + 0.5 + 0.3004 * 10.0838;
-    let (has, verdict) = left(&all, 19.05);
-    assert!((has - (30.0 - tip)).abs() < 1e-2, "{has} {}", 30.0 - tip);
+    // 14.2875 + P + 4 P + P with a plug tap, .5 of face cut, and the point of drill X (.397 in).
+    let tip = |length: f64, pitches: f64| length + pitches * 1.5875 + 0.5 + 0.3004 * 10.0838;
+    let (has, verdict) = left(&all, 14.2875);
+    assert!((has - (30.0 - tip(14.2875, 6.0))).abs() < 1e-2, "{has}");
     assert_eq!(verdict, Verdict::Marginal);
+    // With a bottoming tap, for a bolt that reaches two pitches beyond coils that end 1-1/2 below
+    // the face, and its clearance.
+    let (has, verdict) = left(&all, 19.05);
+    assert!((has - (30.0 - tip(19.05, 4.5))).abs() < 1e-2, "{has}");
+    assert_eq!(verdict, Verdict::DoesNotFit);
     let thinner = Situation {
         floor: Some(mm(0.9)),
         ..thin
     };
-    assert_eq!(left(&checked(&thinner), 19.05).1, Verdict::DoesNotFit);
+    assert!(left(&checked(&thinner), 9.525).1 <= Verdict::Marginal);
 }
 
 #[test]

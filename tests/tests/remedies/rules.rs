@@ -18,7 +18,8 @@ const HAIR_MM: f64 = 1e-4;
 pub fn checked(hole: &Situation) -> Vec<Assessment> {
     let all = assessments(hole, Catalog::standard());
     for remedy in &all {
-        let rules: [(&str, Result<(), String>); 7] = [
+        let rules: [(&str, Result<(), String>); 8] = [
+            ("a bolt has room", bolt_has_room(remedy)),
             ("verdict follows the checks", verdict_follows(remedy)),
             (
                 "bolt's tip stays in the cut",
@@ -142,6 +143,16 @@ fn tip_stays_in_the_cut(hole: &Situation, remedy: &Assessment) -> Result<(), Str
     })
 }
 
+/// A bolt that engages everything has room, wherever something is cut for it.
+fn bolt_has_room(remedy: &Assessment) -> Result<(), String> {
+    let Some(tip) = remedy.bolt_tip.filter(|_| is_good(remedy)) else {
+        return Ok(());
+    };
+    rule(tip.most.is_none_or(|most| tip.least <= most), || {
+        format!("its tip must reach {:?}", tip)
+    })
+}
+
 /// No tip comes within a pitch of a broken piece that stays, of hard metal below the thread, or of
 /// the far side of the floor.
 fn tip_meets_nothing(hole: &Situation, remedy: &Assessment) -> Result<(), String> {
@@ -149,12 +160,12 @@ fn tip_meets_nothing(hole: &Situation, remedy: &Assessment) -> Result<(), String
     let Some(tip) = tip.filter(|_| remedy.remedy != Remedy::ThreadedPlug) else {
         return Ok(());
     };
-    let thread_ends = match &remedy.depths {
-        Some(depths) => depths.full_thread_after_cut + cut(hole),
+    let cut_ends = match &remedy.depths {
+        Some(depths) => depths.drill_after_cut + cut(hole),
         None => remedy.engaged.unwrap().to,
     };
     let hard = hole.damage.hard.iter().map(|zone| zone.reach().from);
-    let hard = hard.filter(|from| *from >= thread_ends);
+    let hard = hard.filter(|from| *from >= cut_ends);
     let piece = hole.damage.broken_tool.as_ref().and_then(|piece| piece.top);
     let far_side = bottom(hole)
         .zip(hole.floor)

@@ -146,8 +146,8 @@ impl<'a> Assessor<'a> {
         lost_at_the_mouth(situation, candidate, slices, &mut checks);
         squareness(situation, candidate, &mut checks);
         off_center_hole(situation, candidate, &mut checks);
-        let tapped = tapped_span(engaged, plan);
-        edge_distance::obstacle_checks(situation, candidate, tapped, &mut checks);
+        let cut = cut_span(engaged, plan);
+        edge_distance::obstacle_checks(situation, candidate, cut, &mut checks);
         let reach = reach(situation, engaged, candidate, plan);
         broken_piece::broken_piece_check(situation, candidate, reach, &mut checks);
         if !candidate.needs.is_empty() {
@@ -229,10 +229,11 @@ fn span_from_face_as_is(situation: &Situation, (from, to): (Length, Length)) -> 
     }
 }
 
-/// Returns the depth range that the tap cuts: from the face to the end of full thread.
-fn tapped_span(engaged: Span, plan: Option<&DepthPlan>) -> Span {
+/// Returns the depth range that is cut: from the face to the end of the drill's full diameter, or
+/// of the engaged thread where nothing is drilled.
+fn cut_span(engaged: Span, plan: Option<&DepthPlan>) -> Span {
     let to = plan
-        .and_then(|plan| plan.depths.full_thread)
+        .and_then(|plan| plan.depths.drill)
         .unwrap_or(engaged.to);
     Span {
         from: Length::ZERO,

@@ -47,7 +47,8 @@ impl<'a> ExistingThread<'a> {
             from: part.from.min(to),
             to: part.to.min(to + part.from.min(grace)).min(limit),
         };
-        let parts = self.good_parts(remedy).into_iter().map(reached);
+        let clear = |part| self.clear_of_hard(reached(part));
+        let parts = self.good_parts(remedy).into_iter().map(clear);
         self.best(parts).unwrap_or(Span { from: to, to })
     }
 
@@ -60,7 +61,8 @@ impl<'a> ExistingThread<'a> {
             ..part
         };
         let parts = self.good_parts(Remedy::LongerBolt).into_iter();
-        let best = self.best(parts.map(|part| self.shortened_to_sound(inside(part))))?;
+        let clear = |part| self.clear_of_hard(self.shortened_to_sound(inside(part)));
+        let best = self.best(parts.map(clear))?;
         let more = self.effective(best) > self.effective(usual);
         (best.to > usual.to && more).then_some(best)
     }
@@ -91,6 +93,21 @@ impl<'a> ExistingThread<'a> {
 
     fn sound(&self) -> Length {
         sound_engagement(self.situation.thread.nominal(), self.situation.metal)
+    }
+
+    /// Returns a part whose bolt stays clear of hard metal below it, which may hold no thread.
+    fn clear_of_hard(&self, part: Span) -> Span {
+        let zones = self.situation.damage.hard.iter();
+        let below = zones
+            .map(|zone| zone.reach().from - self.cut())
+            .filter(|from| *from >= part.to)
+            .min();
+        let tip = point_and_clearance(self.situation, &self.situation.thread);
+        let to = below.map_or(part.to, |below| part.to.min(below - tip));
+        Span {
+            to: to.max(part.from),
+            ..part
+        }
     }
 
     /// Returns the part with the most effective engagement; of equals, the upper one.
@@ -178,8 +195,9 @@ const ROUNDS: usize = 60;
 /// Returns the depth that a bolt's tip needs below its engaged thread: its point, and the clearance
 /// above the end of full thread.
 pub(super) fn point_and_clearance(situation: &Situation, bolt: &Thread) -> Length {
-    let pitches = POINT_PITCHES + situation.limits().tip_clear_pitches;
-    Length::from_computed_mm(pitches * bolt.pitch_mm())
+    // Each rounded by itself, as the bolt's length is.
+    let pitches = |count: f64| Length::from_computed_mm(count * bolt.pitch_mm());
+    pitches(POINT_PITCHES) + pitches(situation.limits().tip_clear_pitches)
 }
 
 /// Limits the engagement of a bolt in newly cut thread to its longest good part.

@@ -2,6 +2,7 @@
 
 use super::bolt_engagement::{ExistingThread, POINT_PITCHES, point_and_clearance};
 use super::candidate::{Candidate, TapNeed, tapped_need};
+use super::joint::drilled_for_bolt;
 use crate::drill::tap_drill;
 use crate::hole::damage::{Span, effective_engagement};
 use crate::hole::record::Remedy;
@@ -80,16 +81,18 @@ fn in_own_thread(situation: &Situation, remedy: Remedy, engaged: Span) -> Candid
     }
 }
 
-/// Returns the candidate that installs an insert. In a through hole it engages no more than the
-/// thickness of the metal.
+/// Returns the candidate that installs an insert, drilled deep enough for a bolt that engages all of
+/// it. In a through hole it engages no more than the thickness of the metal.
 fn insert_in(situation: &Situation, insert: &Arc<Insert>) -> Candidate {
-    let candidate = Candidate::of_insert(insert);
+    let mut candidate = Candidate::of_insert(insert);
     let (from, to) = candidate.engaged;
     let to = through_thickness(situation).map_or(to, |thick| thick.min(to));
-    Candidate {
-        engaged: (from.min(to), to),
-        ..candidate
+    candidate.engaged = (from.min(to), to);
+    let for_bolt = drilled_for_bolt(situation, insert);
+    for option in &mut candidate.needs {
+        option.need.drill = option.need.drill.max(for_bolt);
     }
+    candidate
 }
 
 /// Returns the depths to cut so that a bolt engages down to `to`: deep enough for the shortest

@@ -13,7 +13,7 @@ use std::borrow::Cow;
 const EDGE_BETTER: &str =
     "1.5 times the outside diameter (engineers' forum on aluminum castings, secondary source)";
 const SPACING_BETTER: &str = "2.5 times the outside diameter, or the mean of both (from memory)";
-const HARD: &str = "a tap does not cut chilled iron: it must be relieved first (judgment)";
+const HARD: &str = "no drill or tap cuts chilled iron: it must be relieved first (judgment)";
 const NO_CRACK: &str = "a crack is for a specialist, wherever it runs: a bolt or an insert wedges it open as it is tightened";
 
 /// Appends the checks of the walls that a new cut leaves. `reach` is how deep it goes, face as is.
@@ -143,11 +143,11 @@ fn contains_center(part: &Station) -> bool {
     part.upper().contains_center() || part.lower().contains_center()
 }
 
-/// Appends the checks of hard metal in the tapped depth and of a crack.
+/// Appends the checks of hard metal in the depth that is cut and of a crack.
 pub(super) fn obstacle_checks(
     situation: &Situation,
     candidate: &Candidate,
-    tapped: Span,
+    cut: Span,
     checks: &mut Vec<Check>,
 ) {
     let damage = &situation.damage;
@@ -160,10 +160,10 @@ pub(super) fn obstacle_checks(
             NO_CRACK,
         ));
     }
-    let hard = damage.hard_within(tapped).mm();
+    let hard = damage.hard_within(cut).mm();
     if !candidate.cuts_nothing() && !damage.hard.is_empty() {
         checks.push(Check::most(
-            "hard metal in the tapped depth",
+            "hard metal in the cut depth",
             "mm",
             (hard, 0.0),
             Weight::Preferred,

@@ -6,7 +6,7 @@ use super::check::{Check, MissingReading, Weight};
 use super::depth::DepthPlan;
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
-use crate::insert::Family;
+use crate::insert::{Family, Insert};
 use crate::length::Length;
 use crate::strength::bolt::{BoltLength, BoltSeat, TipRoom, bolt_length};
 use crate::strength::{Comparison, FailureMode, Joint, ParentThread, compare};
@@ -124,18 +124,11 @@ pub(super) fn bolt_seat(
         return None;
     }
     let (starts, engaged_to, beyond_pitches) = match &candidate.insert {
-        Some(insert) => {
-            let beyond = if insert.family == Family::WireThread {
-                PITCHES_BEYOND_COILS
-            } else {
-                POINT_PITCHES
-            };
-            (
-                insert.set_below_min,
-                insert.set_below_max + insert.length,
-                beyond,
-            )
-        }
+        Some(insert) => (
+            insert.set_below_min,
+            insert.set_below_max + insert.length,
+            pitches_beyond(insert),
+        ),
         None if candidate.remedy == Remedy::ThreadedPlug => (
             Length::ZERO,
             engaged_in_plug(situation, candidate),
@@ -152,6 +145,22 @@ pub(super) fn bolt_seat(
         room: tip_room(situation, candidate, plan),
         clear_pitches: situation.limits().tip_clear_pitches,
     })
+}
+
+/// Returns the pitches that a bolt's tip must reach beyond an insert.
+fn pitches_beyond(insert: &Insert) -> f64 {
+    match insert.family {
+        Family::WireThread => PITCHES_BEYOND_COILS,
+        _ => POINT_PITCHES,
+    }
+}
+
+/// Returns how deep a hole must be drilled so that a bolt engages all of an insert and stays clear
+/// of the end.
+pub(super) fn drilled_for_bolt(situation: &Situation, insert: &Insert) -> Length {
+    let pitches = |count: f64| Length::from_computed_mm(count * insert.internal.pitch_mm());
+    let tip = insert.set_below_max + insert.length + pitches(pitches_beyond(insert));
+    tip + pitches(situation.limits().tip_clear_pitches)
 }
 
 /// Returns the depths between which the tip of a bolt must end.
@@ -196,7 +205,7 @@ fn tip_room(situation: &Situation, candidate: &Candidate, plan: Option<&DepthPla
 }
 
 /// Returns the depth below the finished face of what a bolt must not run into: a broken piece that
-/// stays, hard metal below the thread, or the far side of the floor.
+/// stays, hard metal below what is cut, or the far side of the floor.
 fn nearest_obstacle(
     situation: &Situation,
     candidate: &Candidate,
@@ -205,11 +214,9 @@ fn nearest_obstacle(
     let damage = &situation.damage;
     let cut = situation.face_cut_or_zero();
     let piece = damage.broken_tool.as_ref().and_then(|piece| piece.top);
-    let thread_ends = plan.map_or(candidate.engaged.1, |plan| {
-        plan.depths.full_thread_after_cut
-    });
+    let cut_ends = plan.map_or(candidate.engaged.1, |plan| plan.depths.drill_after_cut);
     let zones = damage.hard.iter().map(|zone| zone.reach().from);
-    let hard = zones.filter(|from| *from >= thread_ends + cut).min();
+    let hard = zones.filter(|from| *from >= cut_ends + cut).min();
     let far_side = situation
         .bottom()
         .zip(situation.floor)
