@@ -20,13 +20,15 @@ pub fn missing(hole: &HoleRecord, face: &FaceRecord, catalogue: &Catalog) -> Vec
 
 fn missing_of(situation: &Situation, hole: &HoleRecord, catalogue: &Catalog) -> Vec<String> {
     let all = assessments(situation, catalogue);
-    let mut readings: Vec<MissingReading> = relevant(&all, hole)
+    let relevant = relevant(&all, hole);
+    let mut readings: Vec<MissingReading> = relevant
         .iter()
         .flat_map(|assessment| assessment.missing_readings.iter().copied())
         .collect();
     readings.sort_unstable();
     readings.dedup();
     let mut missing: Vec<String> = readings.iter().map(MissingReading::to_string).collect();
+    missing.extend(closer_readings(&relevant));
     if situation.bolt.is_none() {
         missing.push("the bolt's grade, to tell whether the iron strips first".to_owned());
     }
@@ -34,6 +36,22 @@ fn missing_of(situation: &Situation, hole: &HoleRecord, catalogue: &Catalog) -> 
         missing.push("the iron's class; it is taken as ASTM A48 class 20, the weakest".to_owned());
     }
     missing
+}
+
+/// Returns the readings to take more closely, each once, where one of the remedies waits for
+/// nothing else.
+fn closer_readings(relevant: &[&Assessment]) -> Vec<String> {
+    let waiting = relevant.iter().filter(|assessment| {
+        assessment.verdict == Verdict::Unknown && assessment.missing_readings.is_empty()
+    });
+    let mut readings: Vec<String> = Vec::new();
+    for sensitivity in waiting.flat_map(|assessment| &assessment.sensitivities) {
+        let reading = format!("{}, more closely than before", sensitivity.name);
+        if !readings.contains(&reading) {
+            readings.push(reading);
+        }
+    }
+    readings
 }
 
 /// Returns the chosen remedy; or else the one that fits, or those that may fit.
@@ -110,6 +128,19 @@ mod tests {
         ]);
         let words = missing(&hole, &face()).join("; ");
         assert!(!words.contains("nearest"), "{words}");
+    }
+
+    #[test]
+    fn a_reading_that_decides_is_asked_for_more_closely() {
+        let mut hole = stripped();
+        hole.readings.push(reading(Quantity::NearestHole, 60.0));
+        let mut edge = reading(Quantity::NearestEdge, 8.6);
+        // Every insert needs more than the worst case of 6.6 mm, and a wire thread insert less than
+        // 8.6 mm.
+        edge.body.tolerance = Some(mm(2.0));
+        hole.readings.push(edge);
+        let words = missing(&hole, &face()).join("; ");
+        assert!(words.contains("edge distance, more closely"), "{words}");
     }
 
     #[test]

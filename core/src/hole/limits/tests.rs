@@ -72,3 +72,24 @@ fn stricter_of_two_counts_for_each_limit() {
     let looser = with("wall_mm", 1.0).strictest(&with("tilt_deg", 5.0));
     assert_eq!(looser, Limits::STANDARD);
 }
+
+/// `core/README.md` lists the limits in one table.
+#[test]
+fn readme_lists_every_limit_with_its_value_and_reason() {
+    let readme = include_str!("../../../README.md");
+    let mut table = String::from("| limit | key | standard | reason |\n|---|---|---|---|\n");
+    for info in Limits::ALL {
+        let value = match info.unit {
+            LimitUnit::Millimeters => format!("{} mm", info.standard),
+            _ => info.show(info.standard, Unit::Millimeter),
+        };
+        table += &format!(
+            "| {} | `{}` | {value} | {} |\n",
+            info.label, info.key, info.reason
+        );
+    }
+    assert!(
+        readme.contains(&table),
+        "core/README.md must contain:\n{table}"
+    );
+}

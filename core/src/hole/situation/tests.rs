@@ -290,3 +290,46 @@ fn a_pipe_thread_is_rejected_in_one_sentence() {
     assert!(message.contains("G 1/2 is a pipe thread"), "{message}");
     assert!(Situation::from_json(&HOLE.replace("3/8-16", "3/8-16 BSW LH")).is_ok());
 }
+
+#[test]
+fn bolt_thread_depths_neighbor_pressure_and_limits_come_from_the_entries() {
+    use crate::hole::limits::Limits;
+    let mut record = hole();
+    record.wanted.0[0].body.pressure = true;
+    record.readings.extend([
+        reading(Quantity::FullThread, 24.0),
+        reading(Quantity::FullDiameter, 29.0),
+        reading(Quantity::NeighborDiameter, 12.7),
+        reading(Quantity::BoltLength, 44.0),
+        reading(Quantity::BoltThreadLength, 26.0),
+    ]);
+    let limits = Limits {
+        wall_mm: 3.0,
+        ..Limits::STANDARD
+    };
+    let face = FaceRecord {
+        limits: Some(limits.clone()),
+        ..face(0.5, &[0.5])
+    };
+    // Each at the worst case of its tolerance of 0.1 mm; depths less the .5 mm removed.
+    let s = situation_of(&record, &face).unwrap();
+    assert_eq!(
+        (s.full_thread, s.full_diameter),
+        (Some(mm(23.4)), Some(mm(28.4)))
+    );
+    assert_eq!(s.neighbor_diameter, Some(mm(12.8)));
+    assert_eq!(
+        (s.bolt_length, s.bolt_thread_length),
+        (Some(mm(44.0)), Some(mm(25.9)))
+    );
+    assert!(s.pressure);
+    assert_eq!(s.limits(), &limits);
+    let text = s.to_json().unwrap();
+    let again = Situation::from_json(&text).unwrap();
+    let without_limits = Situation {
+        limits: None,
+        damage: again.damage.clone(),
+        ..s
+    };
+    assert_eq!(again, without_limits, "{text}");
+}

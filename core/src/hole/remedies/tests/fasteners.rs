@@ -158,3 +158,136 @@ fn several_larger_bolts_are_tried() {
     assert_eq!(wall("7/16-14 UNC"), wall("7/16-20 UNF"));
     assert_eq!(wall("7/16-14 UNC").1, Some(true));
 }
+
+#[test]
+fn bolt_in_hand_is_checked_against_what_the_hole_takes() {
+    let with_bolt = |length: f64, thread_length: Option<f64>| Situation {
+        grip: Some(mm(20.0)),
+        bolt_length: Some(mm(length)),
+        bolt_thread_length: thread_length.map(mm),
+        ..sound()
+    };
+    // 20 of grip, 14.2875 engaged, a pitch of 1.5875 for the point: 35.875 mm reaches all of it.
+    let all = assess(&with_bolt(36.0, Some(36.0)));
+    let leave = find(&all, Remedy::Leave, None);
+    assert_eq!(leave.verdict, Verdict::Fits, "{:?}", leave.reasons);
+    // One of 30 mm engages 30 - 20 - 1.5875, and a longer one is offered first.
+    let all = assess(&with_bolt(30.0, None));
+    let leave = find(&all, Remedy::Leave, None);
+    assert_eq!(leave.engaged.unwrap().length(), mm(10.0 - 1.5875));
+    assert_eq!(leave.verdict, Verdict::Marginal);
+    assert_eq!(
+        (all[0].remedy, all[0].verdict),
+        (Remedy::LongerBolt, Verdict::Fits)
+    );
+    // The old thread ends five pitches above 32 mm, .5 of which the face cut takes; the tip stays a
+    // pitch above that.
+    let all = assess(&with_bolt(60.0, None));
+    let leave = find(&all, Remedy::Leave, None);
+    let room = find_check(leave, "room for the bolt in hand");
+    close(room.needs.unwrap(), 20.0 + 31.5 - 6.0 * 1.5875, 1e-6);
+    assert_eq!(
+        (room.passes, leave.verdict),
+        (Some(false), Verdict::Marginal)
+    );
+    // A plain shank of 26 mm meets the thread, which starts at the face.
+    let all = assess(&with_bolt(36.0, Some(10.0)));
+    let leave = find(&all, Remedy::Leave, None);
+    let shank = find_check(leave, "plain shank of the bolt in hand");
+    assert_eq!((shank.has, shank.needs), (Some(26.0), Some(20.0)));
+    assert_eq!(leave.verdict, Verdict::Marginal);
+}
+
+#[test]
+fn hole_is_tapped_deeper_for_the_bolt_in_hand() {
+    let hole = Situation {
+        grip: Some(mm(20.0)),
+        bolt_length: Some(mm(45.0)),
+        depth: Some(mm(24.0)),
+        floor: Some(mm(30.0)),
+        ..sound()
+    };
+    // Full thread of the old hole ends at 24 - .5 - 5 pitches; the bolt's tip is at 25 mm.
+    let all = assess(&hole);
+    let deeper = find(&all, Remedy::TapDeeper, None);
+    assert!(deeper.verdict <= Verdict::Marginal, "{:?}", deeper.reasons);
+    let depths = deeper.depths.unwrap();
+    assert!(depths.full_thread_after_cut >= mm(25.0 + 1.5875));
+    assert_eq!(
+        find_check(deeper, "room for the bolt in hand").passes,
+        Some(true)
+    );
+    assert_eq!(deeper.drill.unwrap().to_string(), "5/16");
+}
+
+#[test]
+fn measured_thread_and_full_diameter_limit_the_bolt() {
+    let most = |hole: &Situation| {
+        let all = assess(hole);
+        find(&all, Remedy::Leave, None).bolt_tip.unwrap().most
+    };
+    let by_depth = sound();
+    assert_eq!(most(&by_depth), Some(mm(31.5 - 6.0 * 1.5875)));
+    // To the full diameter, above the cone.
+    let by_diameter = Situation {
+        full_diameter: Some(mm(29.0)),
+        ..by_depth.clone()
+    };
+    assert_eq!(most(&by_diameter), Some(mm(28.5 - 6.0 * 1.5875)));
+    let only_diameter = Situation {
+        depth: None,
+        ..by_diameter
+    };
+    assert_eq!(most(&only_diameter), Some(mm(28.5 - 6.0 * 1.5875)));
+    // To the last whole thread: only the clearance comes off.
+    let by_thread = Situation {
+        full_thread: Some(mm(26.0)),
+        ..by_depth
+    };
+    assert_eq!(most(&by_thread), Some(mm(25.5 - 1.5875)));
+}
+
+#[test]
+fn neighbor_with_a_larger_insert_leaves_less_wall() {
+    let wall = |neighbor: Option<f64>| {
+        let all = assess(&Situation {
+            nearest_hole: Some(mm(24.0)),
+            neighbor_diameter: neighbor.map(mm),
+            ..with(vec![station(0.0, 32.0, 9.4, 0.0, 0.0)])
+        });
+        let wire = find(&all, Remedy::WireInsert, Some(Family::WireThread));
+        let wall = find_check(wire, "wall to the nearest hole");
+        (wall.has.unwrap(), wall.passes.unwrap())
+    };
+    // 24 mm less both halves of 3/8-16 STI, 11.588 mm; six pitches of 1.5875 are 9.525 mm.
+    let (same, passes) = wall(None);
+    close(same, 24.0 - 11.588, 0.01);
+    assert!(passes);
+    let (larger, passes) = wall(Some(18.0));
+    close(larger, 24.0 - 11.588 / 2.0 - 9.0, 0.01);
+    assert!(!passes);
+    let (smaller, _) = wall(Some(9.525));
+    assert!(smaller > same);
+}
+
+#[test]
+fn bushing_of_the_other_hand_is_pinned() {
+    let hole = Situation {
+        thread: thread("3/8-16 LH"),
+        ..with(vec![station(0.0, 32.0, 9.4, 0.0, 0.0)])
+    };
+    let all = assess(&hole);
+    let bushing = find(&all, Remedy::Bushing, Some(Family::Bushing));
+    assert!(bushing.cautions.contains(&Caution::OtherHand));
+    // 9/16-18: the pitch radius of .2632 in (FED-STD-H28/2B, basic) less 3/16 leaves .0757 in, and a
+    // pin of 1/16 in its own half diameter.
+    let pins = bushing.pins.unwrap();
+    assert_eq!(pins.drill.to_string(), "1/16");
+    let plug = find(&all, Remedy::ThreadedPlug, None);
+    assert!(plug.cautions.contains(&Caution::OtherHand));
+    // A right-hand bolt does not turn it out.
+    let all = assess(&with(vec![station(0.0, 32.0, 9.4, 0.0, 0.0)]));
+    let bushing = find(&all, Remedy::Bushing, Some(Family::Bushing));
+    assert_eq!(bushing.pins, None);
+    assert!(!bushing.cautions.contains(&Caution::OtherHand));
+}

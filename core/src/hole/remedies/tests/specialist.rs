@@ -42,9 +42,9 @@ fn specialist_lists_the_nearest_misses_and_sizes_not_assessed() {
         ..with(vec![station(0.0, 20.0, 16.2, 0.0, 0.0)])
     });
     let why = &all[0].reasons;
-    // The shortest insert misses by least: 16 + P + 3 P + .5 + .3004 of 16.5 against 29 mm of
-    // metal.
-    let left = 29.0 - (16.0 + 4.0 * 2.0 + 0.5 + 0.3004 * 16.5);
+    // The shortest insert misses by least: 16 + 4-1/2 P, for a bolt that engages all of its coils, +
+    // .5 + .3004 of 16.5 against 29 mm of metal.
+    let left = 29.0 - (16.0 + 4.5 * 2.0 + 0.5 + 0.3004 * 16.5);
     let wire = why
         .iter()
         .find(|why| why.starts_with("wire thread insert"))
