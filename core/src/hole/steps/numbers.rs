@@ -305,6 +305,8 @@ fn installing(list: &mut List, situation: &Situation, assessment: &Assessment) {
         };
         list.depth(name, depths.install_now);
     }
+    // A bushing that the bolt would unscrew is pinned as it is installed.
+    pinning(list, assessment);
 }
 
 /// Returns the thread length for the bolt: the insert's, the plug's, or else the engaged length.

@@ -3,7 +3,7 @@
 use crate::labels::{count, insert_length, remedy, sentence, sentence_case, sources, verdict};
 use crate::lengths::{check_value, depth_pair};
 use holebook_core::hole::caution::Caution;
-use holebook_core::hole::remedies::{Assessment, Check, Verdict, Weight};
+use holebook_core::hole::remedies::{Assessment, BoltTip, Check, Verdict, Weight};
 use holebook_core::length::{Rounding, Unit, in_unit};
 use holebook_core::strength::show_load;
 use maud::{Markup, html};
@@ -129,6 +129,10 @@ fn details(assessment: &Assessment, unit: Unit) -> Markup {
                     @if let Some(engagement) = assessment.effective_engagement {
                         dt { "Effective engagement" } dd { (engagement.rounded(unit, Rounding::Nearest)) }
                     }
+                    @if let Some(wall) = assessment.edge_wall { dt { "Wall to the edge" } dd { (wall.rounded(unit, Rounding::Down)) } }
+                    @if let Some(tip) = &assessment.bolt_tip {
+                        dt { "Bolt tip below the finished face" } dd { (bolt_tip(tip, unit)) }
+                    }
                     @if let Some(load) = assessment.parent_strength_n { dt { "Casting strips at" } dd {
                         (show_load(load, unit))
                         @if let Some(low) = assessment.parent_strength_floor_n.filter(|low| *low < load) {
@@ -149,6 +153,15 @@ fn details(assessment: &Assessment, unit: Unit) -> Markup {
 /// A share as a percentage, rounded down to the safe side.
 pub fn percent_down(share: f64) -> String {
     format!("{:.0}%", (share * 100.0 + 1e-6).floor())
+}
+
+/// The depths between which the bolt's tip must end.
+fn bolt_tip(tip: &BoltTip, unit: Unit) -> String {
+    let least = tip.least.rounded(unit, Rounding::Up);
+    match tip.most {
+        Some(most) => format!("{least}, at most {}", most.rounded(unit, Rounding::Down)),
+        None => format!("{least} or more"),
+    }
 }
 
 /// A check with both its numbers.
