@@ -37,7 +37,8 @@ pub(crate) fn migrate(tx: &Transaction<'_>) -> Result<(), Fault> {
         tracing::info!(found, current = LAYOUT, "migrating the notebook");
     }
     for step in &STEPS[usize::try_from(found).map_err(Fault::unreadable)?..] {
-        tx.execute_batch(step)?;
+        tx.execute_batch(step)
+            .map_err(|error| wrong_layout(found, error))?;
     }
     if found < LAYOUT {
         tx.pragma_update(None, "application_id", APPLICATION_ID)?;
@@ -47,6 +48,16 @@ pub(crate) fn migrate(tx: &Transaction<'_>) -> Result<(), Fault> {
         rebuild::rebuild(tx)?;
     }
     Ok(())
+}
+
+/// Names the cause if a step does not fit the tables that are there: the layout number is wrong.
+fn wrong_layout(found: i64, error: rusqlite::Error) -> Fault {
+    match error.sqlite_error_code() {
+        Some(rusqlite::ErrorCode::Unknown) => Fault::Unreadable(format!(
+            "its layout number is {found}, but its tables are of another layout"
+        )),
+        _ => error.into(),
+    }
 }
 
 /// Returns whether nothing is left to migrate or rebuild. Writes nothing.

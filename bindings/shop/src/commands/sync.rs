@@ -31,7 +31,7 @@ pub fn run(folder: &Path, args: &cli::Sync, output: OutputOptions) -> Result<(),
     if let Some(file) = &args.bundle {
         return import_bundle(folder, file, output);
     }
-    let remotes = new_remotes(Arc::new(Notebook::open(folder)?));
+    let remotes = open(folder)?;
     #[cfg(feature = "bucket")]
     if let Some(address) = &args.bucket.bucket {
         return sync_bucket(&remotes, address, &args.bucket, output);
@@ -64,9 +64,16 @@ fn import_bundle(folder: &Path, file: &Path, output: OutputOptions) -> Result<()
 }
 
 fn import_into(folder: &Path, file: &Path) -> Result<SyncReport, Failure> {
-    let remotes = new_remotes(Arc::new(Notebook::open(folder)?));
+    let remotes = open(folder)?;
     let progress = ProgressLine::start()?;
     Ok(remotes.import_bundle(file, &progress.watch(&bundle_name(file)))?)
+}
+
+/// Opens the notebook, which is made if needed, and prints its warnings.
+fn open(folder: &Path) -> Result<Arc<Remotes>, Failure> {
+    let notebook = Notebook::open(folder)?;
+    super::warn(&notebook)?;
+    Ok(new_remotes(Arc::new(notebook)))
 }
 
 fn bundle_name(file: &Path) -> String {

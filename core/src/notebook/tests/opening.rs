@@ -258,6 +258,7 @@ fn a_wrong_layout_number_is_named_as_the_cause() {
         let error = Notebook::open(dir.path()).map(drop).unwrap_err();
         assert!(matches!(error, NotebookError::Damaged { .. }), "{error}");
         assert!(error.to_string().contains(part), "{error}");
+        assert!(!error.to_string().contains('\n'), "{error}");
         crate::repair::repair(dir.path()).unwrap();
         Notebook::open(dir.path()).unwrap();
     }
