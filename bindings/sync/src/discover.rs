@@ -99,7 +99,8 @@ fn browse(
                 found.push(address);
             }
         }
-        if !found.is_empty() {
+        // Of several computers, the slowest to answer may be the right one.
+        if short.is_some() && !found.is_empty() {
             deadline = deadline.min(Instant::now() + SETTLE_TIME);
         }
     }
@@ -156,11 +157,8 @@ mod tests {
         let usable = |address: &SocketAddr| address.port() == 29_376 && !address.ip().is_loopback();
         assert!(found.iter().all(usable), "{found:?}");
         assert_eq!(find(Some(&other), Duration::from_secs(1)), []);
-        assert!(
-            found
-                .iter()
-                .all(|address| find(None, Duration::from_secs(10)).contains(address))
-        );
+        let all = find(None, Duration::from_secs(4));
+        assert!(found.iter().all(|address| all.contains(address)), "{all:?}");
         drop(announced);
         assert_eq!(
             find(Some(&one), Duration::from_secs(1)),

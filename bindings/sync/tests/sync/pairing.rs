@@ -24,7 +24,7 @@ fn device_pairs_by_link_or_digits() {
         assert_eq!(shop.name, "Bench by the door");
         assert_eq!(shop.fingerprint, computer.store.fingerprint().unwrap());
         assert_eq!(shop.addresses, [computer.address()]);
-        assert_eq!(phone.store.shops().unwrap(), [shop.clone()]);
+        assert_eq!(phone.store.shops().unwrap(), std::slice::from_ref(&shop));
         let device = computer.store.devices().unwrap().remove(0);
         assert_eq!(device.name, "Ada's phone");
         let state = computer.store.offer_state(offer.id()).unwrap();

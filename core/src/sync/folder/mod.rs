@@ -127,7 +127,7 @@ impl<'w> FolderRemote<'w> {
     /// no other file is tried.
     fn file_error(&self, error: FolderError, name: &str) -> SyncError {
         let root = self.root.clone();
-        let is_there = || self.watch.run(move |_| Ok(drop(Dir::open(&root)?)));
+        let is_there = || self.watch.run(move |_| Ok(Dir::open(&root)?));
         let is_gone = matches!(error, FolderError::Read(_)) && is_there().is_err();
         let error = if is_gone { FolderError::Gone } else { error };
         error.of_file(self.name(), name)
@@ -258,9 +258,10 @@ impl Remote for FolderRemote<'_> {
 
     fn report_corrupt(&self, file: &str) {
         let (root, file) = (self.root.clone(), FilePath::new(file));
-        let _ = self
-            .watch
-            .run(move |_| Ok(file.report_corrupt(&Dir::open(&root)?)));
+        let _ = self.watch.run(move |_| {
+            file.report_corrupt(&Dir::open(&root)?);
+            Ok(())
+        });
     }
 }
 

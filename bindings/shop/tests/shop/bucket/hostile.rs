@@ -407,3 +407,28 @@ fn folder_created_by_another_device_is_accepted() {
         "{error}"
     );
 }
+
+/// Takes half a minute, since that is how long a body may be slow.
+#[test]
+fn a_listing_that_drips_a_byte_a_second_does_not_hold_a_sync() {
+    let server = FakeServer::start(|_, out| {
+        write!(
+            out,
+            "HTTP/1.1 207 Multi-Status\r\nContent-Length: 100000\r\n\r\n<multistatus xmlns=\"DAV:\">"
+        )?;
+        loop {
+            out.write_all(b" ")?;
+            out.flush()?;
+            std::thread::sleep(Duration::from_secs(1));
+        }
+    });
+    let since = Instant::now();
+    let error = folder(server.at).list(None).unwrap_err();
+    assert!(matches!(error, SyncError::Unreachable { .. }), "{error}");
+    sentence_of(&error);
+    assert!(
+        since.elapsed() < Duration::from_secs(50),
+        "{:?}",
+        since.elapsed()
+    );
+}
