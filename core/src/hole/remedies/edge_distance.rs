@@ -43,13 +43,16 @@ pub(super) fn spacing_checks(
     );
     let distance = (situation.nearest_edge, edge);
     let better = major * 3 / 2;
-    let from = wall.map_or(EDGE_BETTER.into(), |wall| better_edge(wall, candidate));
+    // The wall is only said where it is thinner than preferred.
+    let thin = situation.nearest_edge.is_some_and(|edge| edge < better);
+    let from = wall.filter(|_| thin);
+    let from = from.map_or(EDGE_BETTER.into(), |wall| better_edge(wall, candidate));
     add(
         "edge distance, preferred",
         distance,
         better,
         preferred,
-        from.into(),
+        from,
     );
 
     let hole = MissingReading::NearestHole;
@@ -104,12 +107,13 @@ pub(super) fn edge_wall(situation: &Situation, candidate: &Candidate) -> Option<
 }
 
 /// Returns the source of the preferred distance, with the wall in pitches.
-fn better_edge(wall: Length, candidate: &Candidate) -> String {
+fn better_edge(wall: Length, candidate: &Candidate) -> Cow<'static, str> {
     let pitches = wall.mm() / candidate.pitch_mm;
-    format!(
+    let text = format!(
         "{EDGE_BETTER}; the wall is {}, {pitches:.1} pitches thick",
         wall.both()
-    )
+    );
+    text.into()
 }
 
 /// Returns the least wall to an edge or void: more at keys, and with pressure behind it.

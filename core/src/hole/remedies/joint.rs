@@ -8,7 +8,7 @@ use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
 use crate::insert::{Family, Insert};
 use crate::length::Length;
-use crate::strength::bolt::{BoltLength, BoltSeat, TipRoom, bolt_length};
+use crate::strength::bolt::{BoltLength, BoltSeat, TipRoom, bolt_length, length_limits};
 use crate::strength::{Comparison, FailureMode, Joint, ParentThread, compare};
 use serde::Serialize;
 
@@ -165,11 +165,9 @@ pub(super) fn drilled_for_bolt(situation: &Situation, insert: &Insert) -> Length
 
 /// Returns the depths between which the tip of a bolt must end.
 pub(super) fn bolt_tip(seat: &BoltSeat) -> BoltTip {
-    let without_grip = bolt_length(seat);
-    BoltTip {
-        least: without_grip.least,
-        most: without_grip.most,
-    }
+    // The seat has no grip, so lengths are depths.
+    let (least, most) = length_limits(seat);
+    BoltTip { least, most }
 }
 
 /// Returns the bolt length that fits; `None` if the grip is unknown.

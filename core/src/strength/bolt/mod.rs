@@ -179,8 +179,9 @@ pub fn bolt_name(thread: &Thread, length: Length) -> String {
     }
 }
 
-/// Finds the bolt lengths that engage fully and do not bottom.
-pub fn bolt_length(seat: &BoltSeat) -> BoltLength {
+/// Returns the shortest length that engages fully, and the longest that does not bottom; `None` for a
+/// through hole or a missing reading.
+pub fn length_limits(seat: &BoltSeat) -> (Length, Option<Length>) {
     let pitches = |count: f64| Length::from_computed_mm(count * seat.bolt.pitch_mm());
     let least = seat.grip + seat.engaged_to + pitches(seat.beyond_pitches);
     let most = match seat.room {
@@ -189,6 +190,12 @@ pub fn bolt_length(seat: &BoltSeat) -> BoltLength {
         }
         TipRoom::Open | TipRoom::NotKnown => None,
     };
+    (least, most)
+}
+
+/// Finds the bolt lengths that engage fully and do not bottom.
+pub fn bolt_length(seat: &BoltSeat) -> BoltLength {
+    let (least, most) = length_limits(seat);
     let stock = stock_lengths(&seat.bolt);
     let reaches = |length: &Length| *length - length_tolerance(&seat.bolt, *length).0 >= least;
     let known = seat.room != TipRoom::NotKnown;
