@@ -201,6 +201,8 @@ impl<'de> Visitor<'de> for Known<'_> {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
+
     use super::*;
 
     fn refused(text: &str) -> String {
