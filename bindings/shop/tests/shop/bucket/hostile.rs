@@ -424,8 +424,8 @@ fn a_listing_that_drips_a_byte_a_second_does_not_hold_a_sync() {
     });
     let since = Instant::now();
     let error = folder(server.at).list(None).unwrap_err();
-    assert!(matches!(error, SyncError::Unreachable { .. }), "{error}");
-    sentence_of(&error);
+    let message = sentence_of(&error);
+    assert!(message.contains("(no answer in time)"), "{message}");
     assert!(
         since.elapsed() < Duration::from_secs(50),
         "{:?}",
