@@ -52,8 +52,8 @@ pub(crate) fn migrate(tx: &Transaction<'_>) -> Result<(), Fault> {
 
 /// Names the cause if a step does not fit the tables that are there: the layout number is wrong.
 fn wrong_layout(found: i64, error: rusqlite::Error) -> Fault {
-    match error.sqlite_error_code() {
-        Some(rusqlite::ErrorCode::Unknown) => Fault::Unreadable(format!(
+    match error {
+        rusqlite::Error::SqlInputError { .. } => Fault::Unreadable(format!(
             "its layout number is {found}, but its tables are of another layout"
         )),
         _ => error.into(),
