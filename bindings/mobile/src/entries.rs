@@ -2,6 +2,7 @@
 
 use crate::damage::Damage;
 use crate::error::NotebookError;
+use crate::holes::OpenProblem;
 use crate::ids::*;
 use crate::lend::lend;
 use crate::notebook::Notebook;
@@ -21,6 +22,30 @@ lend! {
 
 #[uniffi::export]
 impl Notebook {
+    /// Corrects an entry about a hole that was recorded wrong, such as a mistyped reading: the new
+    /// one replaces it, and counts from when that one was recorded. Blocks until it is on the disk.
+    /// Fails as recording it.
+    pub fn correct(
+        &self,
+        hole: HoleId,
+        entry: HoleEntry,
+        wrong: EntryId,
+    ) -> Result<EntryId, NotebookError> {
+        self.call("correct", |open| Ok(open.correct(hole, entry, wrong)?))
+    }
+
+    /// Returns the problems that an entry about a hole would open because its own values are out of
+    /// the plan's limits: ask before recording it all the same. Blocks. Fails as recording it.
+    pub fn problems_if_recorded(
+        &self,
+        hole: HoleId,
+        entry: HoleEntry,
+    ) -> Result<Vec<OpenProblem>, NotebookError> {
+        self.call("problems_if_recorded", |open| {
+            Ok(open.problems_if_recorded(hole, &entry)?)
+        })
+    }
+
     /// Records an entry about a hole. `replaces` names the entries that it replaces: those that were
     /// shown when the person recorded this one, or a reading that was taken again. An entry that
     /// another person recorded meanwhile is not among them, so both stay active until somebody

@@ -5,5 +5,6 @@ mod damage;
 mod many_conflicts;
 mod pages;
 mod questions;
+mod reopening;
 mod support;
 mod sync_backend;

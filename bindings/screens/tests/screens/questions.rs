@@ -1,33 +1,11 @@
 //! What is unusual is asked about once, and saved when the person says that it is right.
 #![allow(missing_docs, clippy::unwrap_used)]
 
-use crate::support::{Screens, problem, text};
+use crate::support::{Screens, answer_key, problem, text};
 use holebook_core::hole::record::Quantity;
 use holebook_core::notebook::HoleId;
 
-/// The value of the button that answers the questions on a page.
-fn answer_key(page: &str) -> String {
-    let button = page
-        .split("<button name=\"confirmed\" value=\"")
-        .nth(1)
-        .expect("no question is asked");
-    button.split('"').next().unwrap().to_owned()
-}
-
 impl Screens {
-    /// Sends a form that raises a question; returns the page, and the key of the answer.
-    fn asked(&self, path: &str, form: &[(&str, &str)]) -> (String, String) {
-        let response = self.post(path, form);
-        assert_eq!(response.status, 422, "{path} asked nothing");
-        let message = problem(&response);
-        assert!(message.contains("Not saved yet."), "{message}");
-        let page = text(&response);
-        assert!(page.contains("It is right, save it"), "no button");
-        assert!(page.contains("<title>Not saved yet: "), "the title");
-        let key = answer_key(&page);
-        (page, key)
-    }
-
     fn values(&self, hole: HoleId, quantity: Quantity) -> Vec<f64> {
         let record = self.notebook.hole(hole).unwrap().record;
         let readings = record.readings.iter().map(|entry| &entry.body);

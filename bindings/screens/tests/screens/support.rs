@@ -78,24 +78,54 @@ impl Screens {
         hole.trim_start_matches("/hole/").parse().unwrap()
     }
 
-    /// Returns the values of the hidden fields of this name in the form for `action` on the page at
-    /// `path`.
+    /// Returns the values of the hidden fields of this name in the first form for `action` on the
+    /// page at `path`.
     pub fn hidden(&self, path: &str, action: &str, name: &str) -> Vec<String> {
         let page = self.get(path);
-        let form = page
-            .split("<form")
-            .find(|form| form.contains(&format!("action=\"{action}\"")))
-            .unwrap_or_default();
-        let marker = format!("name=\"{name}\" value=\"");
-        form.split(&marker)
-            .skip(1)
-            .map(|rest| rest.split('"').next().unwrap().to_owned())
+        let form = forms(&page, action).next().unwrap_or_default();
+        values(form, name)
+    }
+
+    /// The same for all forms for `action`.
+    pub fn hidden_all(&self, path: &str, action: &str, name: &str) -> Vec<String> {
+        let page = self.get(path);
+        forms(&page, action)
+            .flat_map(|form| values(form, name))
             .collect()
+    }
+
+    /// Sends a form that raises a question; returns the page, and the key of the answer.
+    pub fn asked(&self, path: &str, form: &[(&str, &str)]) -> (String, String) {
+        let response = self.post(path, form);
+        assert_eq!(response.status, 422, "{path} asked nothing");
+        let message = problem(&response);
+        assert!(message.contains("Not saved yet."), "{message}");
+        let page = text(&response);
+        assert!(page.contains("It is right, save it"), "no button");
+        assert!(page.contains("<title>Not saved yet: "), "the title");
+        let key = answer_key(&page);
+        (page, key)
     }
 
     pub fn stage(&self, hole: HoleId) -> Stage {
         self.notebook.hole(hole).unwrap().status.stage
     }
+}
+
+/// Returns the forms of a page that are sent to an address.
+fn forms<'a>(page: &'a str, action: &str) -> impl Iterator<Item = &'a str> {
+    let action = format!("action=\"{action}\"");
+    page.split("<form")
+        .filter(move |form| form.contains(&action))
+}
+
+/// Returns the values of the fields of a name.
+fn values(form: &str, name: &str) -> Vec<String> {
+    let marker = format!("name=\"{name}\" value=\"");
+    form.split(&marker)
+        .skip(1)
+        .map(|rest| rest.split('"').next().unwrap().to_owned())
+        .collect()
 }
 
 pub fn text(response: &Response) -> String {
@@ -112,4 +142,13 @@ pub fn problem(response: &Response) -> String {
         .nth(1)
         .unwrap_or_default();
     after.split("</p>").next().unwrap_or_default().to_owned()
+}
+
+/// The value of the button that answers the questions on a page.
+pub fn answer_key(page: &str) -> String {
+    let button = page
+        .split("<button name=\"confirmed\" value=\"")
+        .nth(1)
+        .expect("no question is asked");
+    button.split('"').next().unwrap().to_owned()
 }
