@@ -6,6 +6,7 @@ use crate::ids::*;
 use crate::lend::lend;
 use crate::notebook::Notebook;
 use crate::photos::MarkBody;
+use crate::record::Removal;
 use crate::record::*;
 use crate::remedies::Verdict;
 use crate::stage::Stage;

@@ -64,7 +64,7 @@ impl NextAction {
             .iter()
             .find(|problem| problem.step().is_none());
         match (problem, record.choice.agreed()) {
-            (Some(Problem::DescribedBeforeClearing), _) => NextAction::DescribeDamage,
+            (Some(Problem::DescribedBeforeClearing { .. }), _) => NextAction::DescribeDamage,
             (_, None) => NextAction::ChooseRemedy,
             (Some(Problem::NotOffered), _) => NextAction::ReviewRemedies,
             (Some(_), _) => NextAction::ChooseRemedy,

@@ -5,6 +5,7 @@
 
 use super::record::{CheckKind, Quantity};
 use super::remedies::Verdict;
+use super::removal::Removal;
 use super::steps::StepKey;
 use crate::id::EntryId;
 use crate::length::{Length, Rounding, show_range_both};
@@ -145,7 +146,10 @@ pub enum Problem {
     /// The remedy was chosen before the broken piece was removed.
     ChosenBeforeClearing,
     /// The damage was described before the broken piece was removed.
-    DescribedBeforeClearing,
+    DescribedBeforeClearing {
+        /// How it came out, which decides what to look out for.
+        removal: Option<Removal>,
+    },
     /// The chosen remedy does not fit, and no reason is given.
     DoesNotFit,
     /// The chosen remedy is no longer offered for this hole.
@@ -206,7 +210,7 @@ impl Problem {
             | Problem::PassedTooSoon { .. } => Some(StepKey::FinalCheck),
             Problem::BasisChanged { .. }
             | Problem::ChosenBeforeClearing
-            | Problem::DescribedBeforeClearing
+            | Problem::DescribedBeforeClearing { .. }
             | Problem::DoesNotFit
             | Problem::NotOffered => None,
         }
@@ -353,10 +357,16 @@ impl fmt::Display for Problem {
                 "the remedy was chosen before the broken piece was out: choose again for the hole \
                  as it is now",
             ),
-            Problem::DescribedBeforeClearing => f.write_str(
-                "the broken piece is out: measure the hole again and describe its damage as it is \
-                 now",
-            ),
+            Problem::DescribedBeforeClearing { removal } => {
+                f.write_str(
+                    "the broken piece is out: measure the hole again and describe its damage as it \
+                     is now",
+                )?;
+                match removal.and_then(Removal::aftermath) {
+                    Some(aftermath) => write!(f, " ({aftermath})"),
+                    None => Ok(()),
+                }
+            }
             Problem::DoesNotFit => f.write_str(
                 "the chosen remedy does not fit, and no reason is given: choose another, or choose \
                  it again with the reason",

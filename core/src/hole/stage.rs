@@ -232,8 +232,11 @@ fn clearing_problems(record: &HoleRecord) -> Vec<Problem> {
             .0
             .iter()
             .all(|choice| choice.knows(cut.position()));
-        if !described && !problems.contains(&Problem::DescribedBeforeClearing) {
-            problems.push(Problem::DescribedBeforeClearing);
+        let again = Problem::DescribedBeforeClearing {
+            removal: cut.body.removal,
+        };
+        if !described && !problems.contains(&again) {
+            problems.push(again);
         }
         if !chosen && !problems.contains(&Problem::ChosenBeforeClearing) {
             problems.push(Problem::ChosenBeforeClearing);

@@ -157,6 +157,13 @@ pub struct Step {
 pub fn steps(work: &Work<'_>) -> Vec<Step> {
     let (situation, assessment) = (work.situation, work.assessment);
     let plan = order::step_keys(work);
+    let cuts_metal = |key: &StepKey| {
+        matches!(
+            key,
+            StepKey::Cut(CutStep::Center | CutStep::Drill | CutStep::Tap)
+        )
+    };
+    let first_cut = plan.iter().copied().find(cuts_metal);
     let cut_at = plan.iter().position(|key| *key == StepKey::FaceCut);
     let open_cut_at = cut_at.filter(|_| !work.is_done(StepKey::FaceCut));
     let mut listed: Vec<Step> = plan
@@ -167,6 +174,10 @@ pub fn steps(work: &Work<'_>) -> Vec<Step> {
                 StepKey::FinalCheck => final_check::notes(situation, assessment),
                 key => cutting::notes(key, situation, assessment),
             };
+            let mut notes = notes;
+            if Some(key) == first_cut {
+                notes.add_all(work.aftermath().map(str::to_owned));
+            }
             let progress = work.progress(key);
             Step {
                 key,

@@ -1,7 +1,7 @@
 //! What is unusual is asked about once, and saved when the person says that it is right.
 #![allow(missing_docs, clippy::unwrap_used)]
 
-use crate::support::{Screens, answer_key, problem, text};
+use crate::support::{Screens, problem, text};
 use holebook_core::hole::record::Quantity;
 use holebook_core::notebook::HoleId;
 

@@ -11,6 +11,7 @@ use crate::hole::record::{
     Remedy, RemedySpec, StakeKeys,
 };
 use crate::hole::remedies::Assessment;
+use crate::hole::removal::Removal;
 use crate::hole::situation::Situation;
 use crate::id::{EntryId, Seen};
 use crate::length::Length;
@@ -71,7 +72,7 @@ impl<'a> Work<'a> {
         let installs = self.latest_installs().into_iter();
         let tops = installs.filter_map(|install| {
             let below = install.body.below_face?;
-            Some(self.from_face_as_is(install, below))
+            Some(self.as_is(install, below))
         });
         ReachedDepths {
             drilled: depth(CutStep::Drill),
@@ -113,14 +114,14 @@ impl<'a> Work<'a> {
     }
 
     /// Returns a depth of an entry as it is from the face as is.
-    fn from_face_as_is<T>(&self, entry: &Recorded<T>, depth: Length) -> Length {
+    fn as_is<T>(&self, entry: &Recorded<T>, depth: Length) -> Length {
         depth - self.face.removed_after(entry)
     }
 
     /// Returns the deepest recorded depth of a step, from the face as is, with its entry.
     fn deepest(&self, step: CutStep) -> Option<(Length, &'a Recorded<Cut>)> {
         self.cuts(step)
-            .filter_map(|cut| Some((self.from_face_as_is(cut, cut.body.depth?), cut)))
+            .filter_map(|cut| Some((self.as_is(cut, cut.body.depth?), cut)))
             .max_by_key(|(depth, _)| *depth)
     }
 
@@ -265,7 +266,7 @@ impl<'a> Work<'a> {
         let range = self.install_range();
         match (install.body.below_face, range) {
             (Some(below), Some((least, most))) => {
-                let below = self.from_face_as_is(install, below);
+                let below = self.as_is(install, below);
                 if below < least || below > most {
                     problems.push(Problem::InstallDepth {
                         entry,
@@ -348,7 +349,7 @@ impl<'a> Work<'a> {
             .body
             .reading
             .filter(|_| kind == CheckKind::StakeCheck)?;
-        let reading = self.from_face_as_is(check, read);
+        let reading = self.as_is(check, read);
         let (least, most) = self.install_range()?;
         let out = reading < least || reading > most;
         out.then_some(Problem::CheckReading {
@@ -510,6 +511,14 @@ impl<'a> Work<'a> {
         problems
             .flat_map(|key| self.progress(key).problems)
             .collect()
+    }
+
+    /// Returns what to look out for after a broken piece came out; `None`: nothing special.
+    pub(super) fn aftermath(&self) -> Option<&'static str> {
+        let mut ways = self
+            .cuts(CutStep::ClearBroken)
+            .filter_map(|cut| cut.body.removal);
+        ways.find_map(Removal::aftermath)
     }
 
     /// Returns whether a plug is in and locked.

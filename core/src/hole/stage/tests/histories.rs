@@ -324,7 +324,7 @@ proptest! {
             if !entries.is_empty() {
                 entries.rotate_left(by % entries.len());
             }
-            if seed % 2 == 0 {
+            if seed.is_multiple_of(2) {
                 entries.reverse();
             }
         }

@@ -1,6 +1,7 @@
 //! Facts that change after the work take a hole back.
 
 use super::*;
+use crate::hole::removal::Removal;
 
 /// A planned cut of .020 in, recorded as .035 in: a thread tapped .550 in deep is .515 in now.
 #[test]
@@ -260,17 +261,20 @@ fn a_broken_tap_that_is_out_is_measured_and_planned_anew() {
     let before = situation_of(&job.record, &job.face).unwrap();
     assert!(before.damage.broken_tool.is_some());
     let mut out = cut(&thin_wall(), CutStep::ClearBroken);
-    out.body.removal = Some(crate::hole::removal::Removal::WeldNut);
+    out.body.removal = Some(Removal::WeldNut);
     job.record.cuts.push(out);
     let after = situation_of(&job.record, &job.face).unwrap();
     assert_eq!(after.damage.broken_tool, None);
     assert_eq!(
         job.status().problems,
         [
-            Problem::DescribedBeforeClearing,
+            Problem::DescribedBeforeClearing {
+                removal: Some(Removal::WeldNut)
+            },
             Problem::ChosenBeforeClearing
         ]
     );
+    assert!(job.problems()[0].contains("Heat hardens iron"));
     let worn = station(0.0, 20.0, 9.6, 0.0, 0.0);
     job.record.damage = FactEntries(vec![recorded(damage(vec![worn]))]);
     assert_eq!(job.status().problems, [Problem::ChosenBeforeClearing]);
