@@ -253,7 +253,11 @@ fn reach(
         return engaged.to + point_and_clearance(situation, &candidate.bolt);
     };
     let drilled = plan.depths.drill.unwrap_or(plan.depths.drill_after_cut);
-    drilled + point_length(drill)
+    // A bolt in a through hole may reach farther than the drill.
+    let for_bolt = candidate.insert.as_ref().map_or(Length::ZERO, |insert| {
+        joint::drilled_for_bolt(situation, insert) + situation.face_cut_or_zero()
+    });
+    (drilled + point_length(drill)).max(for_bolt)
 }
 
 fn verdict(checks: &[Check]) -> Verdict {
