@@ -45,9 +45,12 @@ pub(crate) fn committed_frames(log: &[u8], page_size: usize) -> Vec<Frame> {
 /// Returns whether the log has commits after a damaged frame. SQLite takes them for an unfinished
 /// transaction and overwrites them.
 pub(crate) fn is_cut(log: &[u8], page_size: usize) -> bool {
-    let end = undamaged_end(log, FRAME_HEADER + page_size);
+    let whole = undamaged(log, FRAME_HEADER + page_size);
     let frames = committed_frames(log, page_size);
-    frames.iter().any(|frame| frame.at > end)
+    let Some(last) = frames.last().filter(|last| last.at > whole.end) else {
+        return false;
+    };
+    whole.unfinished != Some(last.at)
 }
 
 /// Returns the newest version of page 1 that the log has up to its last commit.
@@ -86,25 +89,68 @@ fn is_nearly(own: [u8; 8], round: [u8; 8]) -> bool {
     flipped == 0 || own[..4] == round[..4] && flipped.count_ones() <= 2
 }
 
-/// Returns where the last commit ends whose frames are all undamaged.
-fn undamaged_end(log: &[u8], step: usize) -> usize {
+/// How much of a log is undamaged.
+#[derive(Debug, Default)]
+struct Undamaged {
+    /// Where the last commit ends whose frames are all undamaged.
+    end: usize,
+    /// The page of the first frame after that if it looks half written: a program that was killed
+    /// between a frame's header and its page leaves the page of an earlier round there. Nobody was
+    /// told that such a commit is done.
+    unfinished: Option<usize>,
+}
+
+fn undamaged(log: &[u8], step: usize) -> Undamaged {
+    let mut whole = Undamaged::default();
     let Some(header) = log.get(..HEADER).filter(|_| header_is_whole(log)) else {
-        return 0;
+        return whole;
     };
     let little = is_little_endian(log);
     let mut sum = (number(&header[24..]), number(&header[28..]));
-    let mut end = 0;
     for (nth, frame) in log[HEADER..].chunks_exact(step).enumerate() {
         add(&mut sum, &frame[..8], little);
         add(&mut sum, &frame[FRAME_HEADER..], little);
-        if !is_sum(sum, &frame[16..]) || frame[8..16] != header[16..24] {
+        let same_round = frame[8..16] == header[16..24];
+        if !is_sum(sum, &frame[16..]) || !same_round {
+            let half_written = same_round && !is_one_bit_off(sum, &frame[16..], step);
+            whole.unfinished = half_written.then_some(HEADER + nth * step + FRAME_HEADER);
             break;
         }
         if number(&frame[4..]) > 0 {
-            end = HEADER + (nth + 1) * step;
+            whole.end = HEADER + (nth + 1) * step;
         }
     }
-    end
+    whole
+}
+
+/// Returns whether one flipped bit in a frame explains why its checksum is not the one computed.
+///
+/// The checksum is linear: a bit that flips changes it by a power of two times what a one in that
+/// word would add, so the words are tried from the last to the first.
+fn is_one_bit_off(sum: (u32, u32), stored: &[u8], step: usize) -> bool {
+    let stored = (number(stored), number(&stored[4..]));
+    if (sum.0 ^ stored.0).count_ones() + (sum.1 ^ stored.1).count_ones() == 1 {
+        return true;
+    }
+    let off = (stored.0.wrapping_sub(sum.0), stored.1.wrapping_sub(sum.1));
+    let explains = |one: (u32, u32)| {
+        (0..32).any(|bit| {
+            let by = (one.0 << bit, one.1 << bit);
+            by == off || (by.0.wrapping_neg(), by.1.wrapping_neg()) == off
+        })
+    };
+    let later = |one: (u32, u32)| {
+        let first = one.0.wrapping_add(one.1);
+        (first, one.1.wrapping_add(first))
+    };
+    // The words of the page and the first eight bytes of the frame's header, in pairs.
+    let pairs = (step - FRAME_HEADER) / 8 + 1;
+    let mut ones = ((1, 1), (0, 1));
+    (0..pairs).any(|_| {
+        let found = explains(ones.0) || explains(ones.1);
+        ones = (later(ones.0), later(ones.1));
+        found
+    })
 }
 
 /// Returns whether the log has a header that matches its checksum.
@@ -147,4 +193,68 @@ fn salt(log: &[u8], at: usize) -> Option<[u8; 8]> {
 pub(crate) fn number(bytes: &[u8]) -> u32 {
     let bytes = bytes.iter().take(4);
     bytes.fold(0, |number, byte| number << 8 | u32::from(*byte))
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+    use rusqlite::Connection;
+
+    /// The log of a database with some commits, one page each.
+    fn log() -> Vec<u8> {
+        let dir = tempfile::TempDir::new().unwrap();
+        let file = dir.path().join("database");
+        let conn = Connection::open(&file).unwrap();
+        conn.execute_batch("PRAGMA journal_mode = WAL; CREATE TABLE t (x)")
+            .unwrap();
+        for x in 0..20 {
+            conn.execute("INSERT INTO t VALUES (?1)", [x]).unwrap();
+        }
+        std::fs::read(dir.path().join("database-wal")).unwrap()
+    }
+
+    #[test]
+    fn a_frame_that_a_killed_program_left_half_written_is_no_damage() {
+        let whole = log();
+        let size = page_size(&whole).unwrap();
+        assert!(!is_cut(&whole, size));
+        let last = committed_frames(&whole, size).last().unwrap().at;
+        let mut half = whole.clone();
+        // What an earlier round left there.
+        half[last..last + size].fill(0x5a);
+        assert!(!is_cut(&half, size));
+    }
+
+    #[test]
+    fn a_flipped_bit_is_damage_wherever_it_is_in_a_commit() {
+        let whole = log();
+        let size = page_size(&whole).unwrap();
+        let frames = committed_frames(&whole, size);
+        let (first, last) = (frames[2].at, frames[frames.len() - 1].at);
+        for at in [
+            first,
+            first + size / 2,
+            last,
+            last + 700,
+            last + size - 1,
+            last - 5,
+        ] {
+            for bit in [0, 7] {
+                let mut flipped = whole.clone();
+                flipped[at] ^= 1 << bit;
+                assert!(is_cut(&flipped, size), "bit {bit} of byte {at}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_page_lost_before_other_commits_is_damage() {
+        let mut log = log();
+        let size = page_size(&log).unwrap();
+        let at = committed_frames(&log, size)[3].at;
+        log[at..at + size].fill(0);
+        assert!(is_cut(&log, size));
+    }
 }
