@@ -41,7 +41,7 @@ class Shop:
         raise SystemExit(f"holebook {words[0]} exited with {running.wait()} and printed no JSON")
 
     def __enter__(self):
-        self.open, answer = self.start("open", "--no-open", "--port", "0")
+        self.open, answer = self.start("open", "--no-open", "--by-address", "--port", "0")
         self.address = answer["address"]
         self.browser = build_opener(HTTPCookieProcessor(CookieJar()))
         self.get("")  # the address contains the key; the response sets the cookie

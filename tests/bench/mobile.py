@@ -37,7 +37,7 @@ class Server:
     """The shop computer's program with the same notebook, over one connection that stays open."""
 
     def __init__(self, folder):
-        program = [TOP / "target/dist/holebook", "--notebook", folder, "open", "--no-open", "--no-network"]
+        program = [TOP / "target/dist/holebook", "--notebook", folder, "open", "--no-open", "--by-address", "--no-network"]
         self.child = subprocess.Popen(program, stdout=subprocess.PIPE, text=True)
         for line in self.child.stdout:
             found = re.search(r"http://127\.0\.0\.1:(\d+)/\?key=([0-9a-f]+)", line)

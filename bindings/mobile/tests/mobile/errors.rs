@@ -20,11 +20,11 @@ fn notebook_that_cannot_be_opened_says_why_and_stays_unchanged() {
     let file = at("notebook/notebook.sqlite");
     let sound = fs::read(&file).unwrap();
     let conn = rusqlite::Connection::open(&file).unwrap();
-    conn.pragma_update(None, "user_version", 9_999).unwrap();
+    conn.pragma_update(None, "user_version", 999).unwrap();
     conn.close().unwrap();
     let newer = open(&at("notebook")).unwrap_err();
     assert!(
-        matches!(newer, NotebookError::NewerVersion { theirs: 9_999, .. }),
+        matches!(newer, NotebookError::NewerVersion { theirs: 999, .. }),
         "{newer:?}"
     );
 

@@ -1,7 +1,7 @@
 //! Whatever the screens can do, typed calls can: every address that the pages link to has its
 //! calls.
 
-use crate::support::{TestPhone, choose, finish, measured_hole};
+use crate::support::{TestPhone, choose, finish, measured_hole, mm};
 use holebook_mobile::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -159,6 +159,16 @@ fn every_address_of_the_screens_has_its_calls() {
     let job = measured_hole(&read.notebook);
     let damage = HoleEntry::Damage(crate::support::worn(9.8));
     crate::support::record(&read.notebook, job.hole, damage);
+    // Readings that differ.
+    for value in [30.0, 40.0] {
+        let reading = Reading {
+            quantity: Quantity::MatingHole,
+            value: mm(value),
+            tolerance: None,
+            instrument: None,
+        };
+        crate::support::record(&read.notebook, job.hole, HoleEntry::Reading(reading));
+    }
     // More lines than the page shows at once.
     let note = |text: usize| {
         HoleEntry::Note(Note {

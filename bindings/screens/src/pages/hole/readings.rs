@@ -37,7 +37,7 @@ pub fn section(page: &HolePage<'_>) -> Markup {
         @if readings.is_empty() { p.faint { "None yet." } } @else {
             ul.value-list { @for entry in readings { li { (quantity(entry.body.quantity)) " " b { (value(&entry.body, unit)) } } } }
             details open[list_open] {
-                summary { "Instruments, strike out" }
+                summary { "Instruments, correct, strike out" }
                 ul.journal { @for entry in readings { (line(entry, page)) } }
             }
         }

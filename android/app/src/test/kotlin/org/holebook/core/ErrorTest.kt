@@ -43,10 +43,10 @@ class ErrorTest {
         // Format", section 1.3).
         RandomAccessFile(database, "rw").use {
             it.seek(60)
-            it.writeInt(9_999)
+            it.writeInt(999)
         }
         val failed = fails<NotebookException.NewerVersion> { Notebook.open(dir.path) }
-        assertEquals(9_999L, failed.theirs)
+        assertEquals(999L, failed.theirs)
     }
 
     @Test
