@@ -267,7 +267,7 @@ impl<'a> Work<'a> {
         match (install.body.below_face, range) {
             (Some(below), Some((least, most))) => {
                 let below = self.as_is(install, below);
-                if below < least || below > most {
+                if is_outside(below, least, most) {
                     problems.push(Problem::InstallDepth {
                         entry,
                         below,
@@ -351,8 +351,7 @@ impl<'a> Work<'a> {
             .filter(|_| kind == CheckKind::StakeCheck)?;
         let reading = self.as_is(check, read);
         let (least, most) = self.install_range()?;
-        let out = reading < least || reading > most;
-        out.then_some(Problem::CheckReading {
+        is_outside(reading, least, most).then_some(Problem::CheckReading {
             check: kind,
             entry: check.entry,
             reading,
@@ -527,6 +526,14 @@ impl<'a> Work<'a> {
             && (self.is_done(StepKey::Cut(CutStep::Plug))
                 || self.is_done(StepKey::Cut(CutStep::TapPlug)))
     }
+}
+
+/// Half of the last place in which limits are shown in millimeters: people work to what they read.
+const SHOWN: Length = Length::from_nm(5_000);
+
+/// Returns whether a recorded length is outside its limits, by more than they are rounded when shown.
+fn is_outside(length: Length, least: Length, most: Length) -> bool {
+    length < least - SHOWN || length > most + SHOWN
 }
 
 /// Recorded torques count as at the limit if they differ by the rounding of the number shown.
