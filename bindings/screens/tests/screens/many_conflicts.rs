@@ -1,4 +1,5 @@
 //! Thousands of answers to one question: pages stay small, and one click resolves all of it.
+#![allow(missing_docs, clippy::unwrap_used)]
 
 use crate::support::Screens;
 use holebook_core::hole::record::{CutStep, FactEntries, Recorded, Remedy, RemedySpec};
@@ -35,7 +36,7 @@ fn wanted(nth: usize) -> (EntryKind, Value) {
     let thread: Thread = ["3/8-16", "7/16-14", "M10"][nth % 3].parse().unwrap();
     (
         EntryKind::WantedThread,
-        json!({"thread": thread, "through": nth % 2 == 0}),
+        json!({"thread": thread, "through": nth.is_multiple_of(2)}),
     )
 }
 
