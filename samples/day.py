@@ -3,7 +3,7 @@
 
 R. Sample is in the barn with the phone, without a network; K. Sample is at the bench with the shop
 computer. The phone is played by the typed calls that its app uses, the shop computer by the program
-itself and its screens. They are paired by the words of a pairing code and sync over the local
+itself and its screens. They are paired by a pairing code and sync over the local
 network. The casting, the people and all numbers are invented for this sample.
 
     cargo build -p holebook
@@ -76,9 +76,9 @@ def morning(book, shop):
         hb.Settings(person="R. Sample", device_name="Barn phone", unit=hb.LengthUnit.INCH, keep_photo_gps=False)
     )
     pairing, code = shop.start("pair")
-    say(f"The shop computer shows a pairing code: {code['words']}.")
-    paired = book.pair(code["words"])
-    check(paired.name == "Bench computer", "R. Sample types the words into the phone, and it is paired")
+    say(f"The shop computer shows a QR code, and the pairing code {code['code']} to type.")
+    paired = book.pair(code["link"])
+    check(paired.name == "Bench computer", "R. Sample scans the QR code with the phone, and it is paired")
     check(pairing.wait(timeout=60) == 0, "the shop computer confirms it")
     pairing.stdout.close()
 

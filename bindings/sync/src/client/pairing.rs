@@ -27,7 +27,7 @@ use std::net::SocketAddr;
 /// fraction of a second, or about ten seconds if the shop computer cannot be reached.
 ///
 /// The secret of a link is sent only to a computer with the key in the link. Digits are not sent at
-/// all: see [`crate::exchange`].
+/// all: see `exchange.rs`.
 ///
 /// # Errors
 /// If the shop computer cannot be reached, a different computer answers, the code is wrong, used,

@@ -50,7 +50,7 @@ const TEMP_PREFIX: &str = ".unfinished-";
 const TIMEOUT: Duration = Duration::from_secs(120);
 
 /// A folder that devices put lines and photos in. Everything in it may come from others: see
-/// [`dir`]. The file system may stop answering: see [`watch`].
+/// `dir`. The file system may stop answering: see `watch`.
 pub struct FolderRemote<'w> {
     root: PathBuf,
     /// The path in its id, without links.
