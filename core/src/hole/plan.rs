@@ -1,10 +1,10 @@
 //! A hole's plan: everything that follows from its active entries, computed once for all screens.
 
 use super::next::NextAction;
-use super::record::{FaceRecord, HoleRecord, Remedy};
+use super::record::{FaceRecord, HoleRecord};
 use super::remedies::{Assessment, Verdict, assessment_of, assessments};
 use super::situation::{Situation, SituationUnavailable, situation_of};
-use super::stage::{HoleStatus, spec_in_force, status_of};
+use super::stage::{HoleStatus, is_cracked, spec_in_force, status_of};
 use super::steps::{ReachedDepths, Step, Work, steps};
 use crate::insert::Catalog;
 
@@ -41,7 +41,7 @@ impl Plan {
                 .iter()
                 .position(|assessment| std::ptr::eq(assessment, chosen))
         });
-        let cracked = cracked(record);
+        let cracked = is_cracked(record);
         let in_force = spec_in_force(record);
         let in_force = in_force.and_then(|spec| assessment_of(&assessments, &spec));
         let status = status_of(record, face, situation.as_ref().ok(), in_force);
@@ -104,18 +104,12 @@ impl Plan {
     }
 }
 
-fn cracked(record: &HoleRecord) -> bool {
-    let found = record.damage.0.iter().any(|damage| damage.body.crack);
-    let chosen = record.choice.agreed().map(|choice| choice.spec.remedy);
-    found && chosen != Some(Remedy::Specialist)
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
 
     use super::super::record::{Choice, FactEntries};
-    use super::super::record::{FaceCut, FaceRecord, HoleRecord, Quantity};
+    use super::super::record::{FaceCut, FaceRecord, HoleRecord, Quantity, Remedy};
     use super::super::steps::StepKey;
     use super::super::testing::*;
     use super::*;

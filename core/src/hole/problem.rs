@@ -152,6 +152,8 @@ pub enum Problem {
     },
     /// The chosen remedy does not fit, and no reason is given.
     DoesNotFit,
+    /// A crack was found, and the hole is not sent out.
+    Cracked,
     /// The chosen remedy is no longer offered for this hole.
     NotOffered,
 }
@@ -212,6 +214,7 @@ impl Problem {
             | Problem::ChosenBeforeClearing
             | Problem::DescribedBeforeClearing { .. }
             | Problem::DoesNotFit
+            | Problem::Cracked
             | Problem::NotOffered => None,
         }
     }
@@ -370,6 +373,10 @@ impl fmt::Display for Problem {
             Problem::DoesNotFit => f.write_str(
                 "the chosen remedy does not fit, and no reason is given: choose another, or choose \
                  it again with the reason",
+            ),
+            Problem::Cracked => f.write_str(
+                "a crack was found: stop here and send it out, because no thread repair holds in a \
+                 cracked wall",
             ),
             Problem::NotOffered => {
                 f.write_str("the chosen remedy is no longer offered for this hole: choose again")

@@ -216,6 +216,13 @@ pub struct ChoiceBasis {
     pub strength_ratio: Option<f64>,
 }
 
+/// Returns whether no reason was given.
+pub(super) fn is_blank(reason: &Option<String>) -> bool {
+    reason
+        .as_deref()
+        .is_none_or(|reason| reason.trim().is_empty())
+}
+
 /// A cutting step that can be recorded as done.
 #[derive(
     holebook_shape::Shape,

@@ -10,7 +10,9 @@ mod labels;
 pub use conflict::{Conflict, Fact};
 
 use super::problem::Problem;
-use super::record::{Choice, CutStep, FaceRecord, FitCheck, HoleRecord, Remedy, RemedySpec};
+use super::record::{
+    Choice, CutStep, FaceRecord, FitCheck, HoleRecord, Remedy, RemedySpec, is_blank,
+};
 use super::remedies::{Assessment, assess_chosen};
 use super::situation::{Situation, situation_of};
 use super::steps::{StepKey, Work};
@@ -137,11 +139,11 @@ impl HoleStatus {
 /// remedy takes a hole back. It is passed only while its final check knows everything that it rests
 /// on, and nothing is in conflict or open.
 pub fn hole_status(record: &HoleRecord, face: &FaceRecord, catalog: &Catalog) -> HoleStatus {
-    let situation = spec_in_force(record).map(|_| situation_of(record, face));
-    let situation = situation.and_then(Result::ok);
+    let spec = spec_in_force(record);
+    let situation = spec.as_ref().and_then(|_| situation_of(record, face).ok());
     let assessment = situation
         .as_ref()
-        .zip(spec_in_force(record))
+        .zip(spec)
         .and_then(|(situation, spec)| assess_chosen(situation, catalog, &spec));
     status_of(record, face, situation.as_ref(), assessment.as_ref())
 }
@@ -198,6 +200,7 @@ fn choice_problems(
     assessment: Option<&Assessment>,
 ) -> Vec<Problem> {
     let mut problems = clearing_problems(record);
+    problems.extend(is_cracked(record).then_some(Problem::Cracked));
     let Some(choice) = record.choice.agreed() else {
         return problems;
     };
@@ -205,15 +208,18 @@ fn choice_problems(
         None => problems.extend(situation.map(|_| Problem::NotOffered)),
         Some(now) => {
             problems.extend(basis_changed(choice, now));
-            let no_reason = choice
-                .reason
-                .as_deref()
-                .is_none_or(|reason| reason.trim().is_empty());
-            let does_not_fit = now.verdict == Verdict::DoesNotFit && no_reason;
+            let does_not_fit = now.verdict == Verdict::DoesNotFit && is_blank(&choice.reason);
             problems.extend(does_not_fit.then_some(Problem::DoesNotFit));
         }
     }
     problems
+}
+
+/// Returns whether a crack was found and the hole is not sent out.
+pub(super) fn is_cracked(record: &HoleRecord) -> bool {
+    let found = record.damage.0.iter().any(|damage| damage.body.crack);
+    let chosen = record.choice.agreed().map(|choice| choice.spec.remedy);
+    found && chosen != Some(Remedy::Specialist)
 }
 
 /// A broken piece that is out changes the hole: it is measured, described and planned again.
@@ -295,7 +301,7 @@ fn counts_for_choice(chosen: Option<&RemedySpec>, spec: &RemedySpec) -> bool {
 fn stage_of_work(work: &Work<'_>) -> Stage {
     let done = |key| work.is_done(key);
     match work.assessment.remedy {
-        Remedy::Leave => Stage::Measured,
+        Remedy::Leave | Remedy::LongerBolt => Stage::Measured,
         _ if work.is_plugged() || done(StepKey::Install) => Stage::Installed,
         _ if done(StepKey::TrialFit) => Stage::TrialFitted,
         _ if done(StepKey::Cut(CutStep::Tap)) => Stage::Cut,

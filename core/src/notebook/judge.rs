@@ -2,7 +2,7 @@
 
 use super::entry_kind::{HoleEntry, load_into_hole};
 use super::error::{Fault, NotebookError};
-use super::id::{FaceId, HoleId};
+use super::id::{FaceId, HoleId, Seen};
 use super::{Notebook, inserts, journal, load, seen, settings};
 use crate::hole::problem::Problem;
 use crate::hole::record::{Choice, ChoiceBasis, FaceMilled, FaceRecord, HoleRecord, Recorded};
@@ -154,14 +154,23 @@ impl Notebook {
     }
 }
 
-/// Returns a cut of a face as if it were recorded now.
-fn cut_after_all(conn: &Connection, removed: Length) -> Result<Recorded<FaceMilled>, Fault> {
+/// Returns the place of this device's next entry.
+fn next_place(conn: &Connection) -> Result<Seen, Fault> {
     let device = settings::device(conn)?;
     let last = journal::head(conn, device)?.map_or(0, |head| head.seq);
-    Ok(Recorded {
-        entry: super::EntryId::fresh(),
+    Ok(Seen {
         device,
         seq: last + 1,
+    })
+}
+
+/// Returns a cut of a face as if it were recorded now.
+fn cut_after_all(conn: &Connection, removed: Length) -> Result<Recorded<FaceMilled>, Fault> {
+    let next = next_place(conn)?;
+    Ok(Recorded {
+        entry: super::EntryId::fresh(),
+        device: next.device,
+        seq: next.seq,
         seen: Vec::new(),
         corrects: None,
         by: String::new(),
@@ -175,13 +184,12 @@ fn cut_after_all(conn: &Connection, removed: Length) -> Result<Recorded<FaceMill
 
 /// Returns the line that an entry would get if it were recorded now, without its place in the chain.
 fn as_if_recorded(conn: &Connection, hole: HoleId, entry: &HoleEntry) -> Result<String, Fault> {
-    let device = settings::device(conn)?;
-    let last = journal::head(conn, device)?.map_or(0, |head| head.seq);
+    let next = next_place(conn)?;
     let line = json!({
         "id": super::EntryId::fresh(),
-        "device": device,
-        "seq": last + 1,
-        "seen": seen::by_writer(conn, device, hole.0)?,
+        "device": next.device,
+        "seq": next.seq,
+        "seen": seen::by_writer(conn, next.device, hole.0)?,
         "by": "",
         "at": super::clock::now(),
         "body": entry.to_json()?,

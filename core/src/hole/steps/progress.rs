@@ -8,7 +8,7 @@ use super::{Done, StepKey, order};
 use crate::hole::problem::{Cause, Problem};
 use crate::hole::record::{
     CheckKind, CheckResult, Cut, CutStep, FaceRecord, FinalCheck, HoleRecord, Install, Recorded,
-    Remedy, RemedySpec, StakeKeys,
+    Remedy, RemedySpec, StakeKeys, is_blank,
 };
 use crate::hole::remedies::Assessment;
 use crate::hole::removal::Removal;
@@ -283,12 +283,7 @@ impl<'a> Work<'a> {
             _ => {}
         }
         let early = self.face.left_to_remove() != Some(Length::ZERO);
-        let no_reason = install
-            .body
-            .reason
-            .as_deref()
-            .is_none_or(|reason| reason.trim().is_empty());
-        if early && no_reason {
+        if early && is_blank(&install.body.reason) {
             problems.push(Problem::InstalledBeforeFaceCut { entry });
         }
         problems

@@ -320,3 +320,23 @@ fn a_remedy_that_does_not_fit_passes_only_with_a_reason() {
     job.record.choice.0[0].body.reason = Some("the edge is backed by a rib".into());
     assert_eq!(job.stage(), Stage::Passed);
 }
+
+#[test]
+fn a_cracked_hole_never_passes_until_it_is_sent_out() {
+    let mut job = Job::passed();
+    job.record.damage.0[0].body.crack = true;
+    job.record.choice.0[0].body.reason = Some("it looks small".into());
+    assert!(job.status().problems.contains(&Problem::Cracked));
+    assert_ne!(job.stage(), Stage::Passed);
+}
+
+#[test]
+fn a_hole_for_a_longer_bolt_stays_on_its_path() {
+    let mut job = Job::loose();
+    job.record.choice = choice(plain_spec(Remedy::LongerBolt));
+    let stage = job.stage();
+    assert!(
+        Stage::path(Some(Remedy::LongerBolt)).contains(&stage),
+        "{stage}"
+    );
+}
