@@ -101,7 +101,7 @@ describe("sync from the page", { skip }, () => {
     await clickAndLoad(page, link);
     // Each with its author, device and time, and with a button.
     for (const [person, thread] of [["R. Barn", "3/8-16 UNC"], ["K. Bench", "7/16-14 UNC"]]) {
-      const side = page.locator(".side-by-side form", { hasText: `${person}, on Test device, ` });
+      const side = page.locator(".side-by-side > div", { hasText: `${person}, on Test device, ` });
       assert.match(await side.innerText(), /, on Test device, \d+ \w+ \d{4}, \d\d:\d\d/);
       await side.getByText(thread).waitFor();
       await side.getByRole("button", { name: `by ${person}` }).waitFor();
