@@ -85,6 +85,21 @@ impl Notebook {
         self.call("record_all", |open| Ok(open.record_all(hole, &entries)?))
     }
 
+    /// Records the same entry for several holes together: for all of them, or for none. `replaces`
+    /// names the entries that were shown for any of the holes; the entry of each hole replaces those
+    /// about it. Blocks until they are on the disk. Fails as `record`.
+    #[uniffi::method(default(replaces = []))]
+    pub fn record_for(
+        &self,
+        holes: Vec<HoleId>,
+        entry: HoleEntry,
+        replaces: Vec<EntryId>,
+    ) -> Result<Vec<EntryId>, NotebookError> {
+        self.call("record_for", |open| {
+            Ok(open.record_for(&holes, &entry, &replaces)?)
+        })
+    }
+
     /// Resolves a conflict: the entry replaces every active one for the same fact that this version
     /// understands, seen or not. Blocks until it is on the disk. Fails as `record`.
     pub fn resolve(&self, hole: HoleId, entry: HoleEntry) -> Result<EntryId, NotebookError> {

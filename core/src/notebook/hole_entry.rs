@@ -8,6 +8,9 @@ use super::judge::Judge;
 use super::load;
 use super::write::{NewEntry, WriteTx};
 use crate::hole::record::Choice;
+use rusqlite::OptionalExtension;
+use std::collections::{BTreeMap, BTreeSet};
+use uuid::Uuid;
 
 impl Notebook {
     /// Records an entry about a hole. `replaces` names the entries that it supersedes: the facts
@@ -60,6 +63,36 @@ impl Notebook {
         })
     }
 
+    /// Records the same entry for several holes, all or none: eight holes that are alike, or a
+    /// condition for all the rest. A hole that is named twice gets it once. `replaces` names the
+    /// entries that were shown for any of the holes; the entry of each hole replaces those that are
+    /// about it.
+    ///
+    /// # Errors
+    /// As for [`Notebook::record`], and if an entry in `replaces` is about none of the holes.
+    pub fn record_for(
+        &self,
+        holes: &[HoleId],
+        entry: &HoleEntry,
+        replaces: &[EntryId],
+    ) -> Result<Vec<EntryId>, NotebookError> {
+        self.write(|tx| {
+            let mut replaced = by_subject(tx, replaces)?;
+            let mut done = BTreeSet::new();
+            let mut new = Vec::with_capacity(holes.len());
+            for hole in holes.iter().filter(|hole| done.insert(**hole)) {
+                let replaces = replaced.remove(&hole.0).unwrap_or_default();
+                new.push(record(tx, *hole, entry, replaces)?);
+            }
+            match replaced.into_values().flatten().next() {
+                None => Ok(new),
+                Some(other) => Err(Fault::invalid(format!(
+                    "entry {other} is about none of these holes; open the page again"
+                ))),
+            }
+        })
+    }
+
     /// Resolves a conflict: the entry replaces all active entries of its kind that this version
     /// understands, also those that no page has shown yet.
     ///
@@ -74,6 +107,22 @@ impl Notebook {
             record(tx, hole, &entry, replaces)
         })
     }
+}
+
+/// Groups entries by what they are about.
+fn by_subject(
+    tx: &WriteTx<'_>,
+    entries: &[EntryId],
+) -> Result<BTreeMap<Uuid, Vec<EntryId>>, Fault> {
+    let mut grouped: BTreeMap<Uuid, Vec<EntryId>> = BTreeMap::new();
+    let sql = "SELECT subject FROM entry WHERE id = ?1";
+    let mut statement = tx.conn().prepare_cached(sql)?;
+    for id in entries {
+        let subject = statement.query_row([id.0], |row| row.get(0)).optional()?;
+        let subject = subject.ok_or_else(|| Fault::no_such("entry", id))?;
+        grouped.entry(subject).or_default().push(*id);
+    }
+    Ok(grouped)
 }
 
 fn record(

@@ -295,3 +295,51 @@ fn several_readings_are_recorded_all_or_none() {
         2
     );
 }
+
+#[test]
+fn one_entry_for_many_holes_is_recorded_for_all_or_none() {
+    let (bench, _, holes) = Bench::with_holes(4);
+    let notebook = &bench.notebook;
+    let thread_of = |hole| {
+        let wanted = notebook.hole(hole).unwrap().record.wanted;
+        let entries = wanted.0.iter();
+        entries
+            .map(|entry| entry.body.thread.designation())
+            .collect::<Vec<_>>()
+    };
+    let shown = notebook.record(holes[0], wanted("M10"), &[]).unwrap();
+    let unseen = notebook.record(holes[1], wanted("M8"), &[]).unwrap();
+
+    // A hole that is named twice gets one entry, and what was shown is replaced.
+    let three = [holes[0], holes[1], holes[2], holes[0]];
+    let new = notebook.record_for(&three, &wanted("3/8-16"), &[shown]);
+    assert_eq!(new.unwrap().len(), 3);
+    assert_eq!(thread_of(holes[0]), ["3/8-16 UNC"]);
+    assert_eq!(thread_of(holes[1]), ["M8x1.25", "3/8-16 UNC"], "a conflict");
+    assert_eq!(thread_of(holes[2]), ["3/8-16 UNC"]);
+    assert!(thread_of(holes[3]).is_empty());
+    assert!(notebook.verify().unwrap().is_ok());
+
+    // An unknown hole, an entry about another hole, and an entry of another kind: nothing is kept.
+    let before = lines(notebook);
+    let depth = notebook.record(holes[3], depth_of(30.0), &[]).unwrap();
+    let after_depth = lines(notebook);
+    assert_eq!(after_depth.len(), before.len() + 1);
+    let wrong = [
+        (vec![holes[2], HoleId::fresh()], vec![]),
+        (vec![holes[2]], vec![unseen]),
+        (vec![holes[3]], vec![depth]),
+        (vec![holes[3]], vec![crate::notebook::EntryId::fresh()]),
+    ];
+    for (holes, replaces) in wrong {
+        let refused = notebook.record_for(&holes, &wanted("1/2-13"), &replaces);
+        assert!(refused.is_err());
+        assert_eq!(lines(notebook), after_depth);
+    }
+    assert!(
+        notebook
+            .record_for(&[], &wanted("M10"), &[])
+            .unwrap()
+            .is_empty()
+    );
+}
