@@ -4,7 +4,7 @@ use crate::error::NotebookError;
 use crate::ids::*;
 use crate::lend::lend;
 use crate::notebook::Notebook;
-use crate::record::Remedy;
+use crate::record::{Condition, Remedy};
 use crate::stage::Stage;
 use holebook_core::length::Length;
 use holebook_core::thread::Thread;

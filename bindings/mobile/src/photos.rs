@@ -4,6 +4,7 @@ use crate::error::NotebookError;
 use crate::ids::*;
 use crate::lend::lend;
 use crate::notebook::Notebook;
+use crate::record::Condition;
 use crate::stage::Stage;
 use holebook_core::hole::record::FactEntries;
 use holebook_core::photo::{Format, PhotoError, PhotoHash, PhotoStore, TakenAt};

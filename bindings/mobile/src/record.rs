@@ -18,6 +18,13 @@ lend! {
 }
 
 lend! {
+    holebook_core::hole::condition {
+        Condition,
+        FirstLook,
+    }
+}
+
+lend! {
     holebook_core::hole::limits {
         Limits,
     }
@@ -65,6 +72,7 @@ lend! {
         Recorded<FaceCut> as RecordedFaceCut,
         Recorded<FaceMilled> as RecordedFaceMilled,
         Recorded<FinalCheck> as RecordedFinalCheck,
+        Recorded<FirstLook> as RecordedFirstLook,
         Recorded<HoleBody> as RecordedHole,
         Recorded<InsertsBody> as RecordedInserts,
         Recorded<Install> as RecordedInstall,
@@ -119,6 +127,8 @@ facts! {
     MarkEntries, MarkFacts: MarkBody;
     /// The thread that a hole is to take.
     WantedThreadEntries, WantedThreadFacts: WantedThread;
+    /// What a first look says.
+    ConditionEntries, ConditionFacts: FirstLook;
     /// What metal is missing.
     DamageEntries, DamageFacts: Damage;
     /// The chosen remedy.

@@ -31,6 +31,7 @@ fn body_text(body: &EntryBody, unit: Unit) -> Markup {
         EntryBody::Hole(hole) => labeled(label, &hole.number.to_string()),
         EntryBody::Inserts(file) => labeled(label, &file.name),
         EntryBody::Limits(limits) => labeled(label, &limits_text(limits, unit)),
+        EntryBody::Condition(look) => labeled(label, look.condition.label()),
         EntryBody::WantedThread(wanted) => labeled(label, &wanted.thread.designation()),
         EntryBody::Remedy(choice) => remedy_text(label, choice, unit),
         EntryBody::Reading(reading) => reading_text(reading, unit),

@@ -8,6 +8,7 @@
 //! shows.
 
 pub mod caution;
+pub mod condition;
 pub mod damage;
 pub mod depths;
 mod elliptic;

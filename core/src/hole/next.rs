@@ -1,7 +1,7 @@
 //! The next thing to do on a hole.
 
 use super::problem::Problem;
-use super::record::{HoleRecord, Quantity, Remedy};
+use super::record::{CutStep, HoleRecord, Quantity, Remedy};
 use super::stage::{HoleStatus, Stage};
 use super::steps::{Step, StepKey};
 use std::fmt;
@@ -46,6 +46,9 @@ impl NextAction {
         if status.stage == Stage::Passed {
             return NextAction::Done;
         }
+        if let Some(first) = by_first_look(record, steps) {
+            return first;
+        }
         let depth_measured = record
             .readings
             .iter()
@@ -70,6 +73,31 @@ impl NextAction {
             (Some(_), _) => NextAction::ChooseRemedy,
             (None, Some(choice)) => step(choice.spec.remedy, steps),
         }
+    }
+}
+
+/// Returns what to do if the first look is enough to go on: a broken piece that it saw comes out
+/// before anything is measured, and a sound hole needs no measurements.
+fn by_first_look(record: &HoleRecord, steps: &[Step]) -> Option<NextAction> {
+    let broken = record.piece_seen().is_some();
+    if !broken && !record.is_graded_sound() {
+        return None;
+    }
+    if record.wanted.0.is_empty() {
+        return Some(NextAction::SetThread);
+    }
+    let clear = StepKey::Cut(CutStep::ClearBroken);
+    let clear = steps
+        .iter()
+        .find(|step| step.key == clear && step.done.is_none());
+    match record.choice.agreed() {
+        _ if broken => clear.map(|clear| NextAction::Step {
+            step: clear.key,
+            title: clear.title.clone(),
+        }),
+        None => Some(NextAction::ChooseRemedy),
+        Some(choice) if choice.spec.remedy == Remedy::Leave => Some(step(Remedy::Leave, steps)),
+        Some(_) => None,
     }
 }
 

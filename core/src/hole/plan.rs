@@ -1,11 +1,11 @@
 //! A hole's plan: everything that follows from its active entries, computed once for all screens.
 
 use super::next::NextAction;
-use super::record::{FaceRecord, HoleRecord};
+use super::record::{CutStep, FaceRecord, HoleRecord};
 use super::remedies::{Assessment, Verdict, assessment_of, assessments};
 use super::situation::{Situation, SituationUnavailable, situation_of};
 use super::stage::{HoleStatus, is_cracked, spec_in_force, status_of};
-use super::steps::{ReachedDepths, Step, Work, steps};
+use super::steps::{ReachedDepths, Step, StepKey, Work, steps};
 use crate::insert::Catalog;
 
 /// The plan for one hole.
@@ -17,7 +17,8 @@ pub struct Plan {
     pub situation: Result<Situation, SituationUnavailable>,
     /// The assessed remedies, least invasive first; empty without a situation.
     pub assessments: Vec<Assessment>,
-    /// The chosen remedy's steps; empty if none is chosen or it is no longer offered.
+    /// The chosen remedy's steps; empty if none is chosen or it is no longer offered. If none is chosen
+    /// and a first look saw a broken piece, the step that removes it.
     pub steps: Vec<Step>,
     /// The depths that were reached in the chosen remedy's work.
     pub reached: ReachedDepths,
@@ -54,8 +55,15 @@ impl Plan {
             }),
             _ => None,
         };
-        let steps = work.filter(|_| !cracked).map(|work| steps(&work));
-        let (steps, reached) = (steps.unwrap_or_default(), work.map(|work| work.reached()));
+        let reached = work.map(|work| work.reached()).unwrap_or_default();
+        let steps = match (work, &situation) {
+            _ if cracked => Vec::new(),
+            (Some(work), _) => steps(&work),
+            (None, Ok(situation)) if record.choice.0.is_empty() => {
+                clear_first(record, face, situation, &assessments)
+            }
+            (None, _) => Vec::new(),
+        };
         let next = match NextAction::of(&status, record, &steps) {
             first @ (NextAction::ResolveConflict | NextAction::SetThread) => first,
             _ if cracked => NextAction::Crack,
@@ -66,7 +74,7 @@ impl Plan {
             situation,
             assessments,
             steps,
-            reached: reached.unwrap_or_default(),
+            reached,
             next,
             chosen,
         }
@@ -104,13 +112,37 @@ impl Plan {
     }
 }
 
+/// Returns the step that removes a broken piece that a first look saw, which counts for whatever
+/// remedy is chosen later.
+fn clear_first(
+    record: &HoleRecord,
+    face: &FaceRecord,
+    situation: &Situation,
+    assessments: &[Assessment],
+) -> Vec<Step> {
+    let blocked = |assessment: &&Assessment| assessment.blocked_by_broken_piece();
+    let seen = record.piece_seen();
+    let Some(assessment) = seen.and_then(|_| assessments.iter().find(blocked)) else {
+        return Vec::new();
+    };
+    let work = Work {
+        situation,
+        assessment,
+        record,
+        face,
+    };
+    let clear = StepKey::Cut(CutStep::ClearBroken);
+    let mut steps = steps(&work);
+    steps.retain(|step| step.key == clear);
+    steps
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
 
     use super::super::record::{Choice, FactEntries};
     use super::super::record::{FaceCut, FaceRecord, HoleRecord, Quantity, Remedy};
-    use super::super::steps::StepKey;
     use super::super::testing::*;
     use super::*;
 

@@ -3,6 +3,7 @@
 //! A problem is worked out from all active entries each time, so a fact that changes may open one
 //! that nobody recorded: a deeper face cut, a corrected reading, another thread.
 
+use super::condition::Condition;
 use super::record::{CheckKind, Quantity};
 use super::remedies::Verdict;
 use super::removal::Removal;
@@ -154,6 +155,11 @@ pub enum Problem {
     DoesNotFit,
     /// A crack was found, and the hole is not sent out.
     Cracked,
+    /// The hole is to be left as is, and a first look says that it is not sound.
+    NotSound {
+        /// What the first look says.
+        condition: Condition,
+    },
     /// The chosen remedy is no longer offered for this hole.
     NotOffered,
 }
@@ -163,6 +169,8 @@ pub enum Problem {
 pub enum Cause {
     /// The wanted thread.
     WantedThread,
+    /// The condition by a first look.
+    Condition,
     /// The damage.
     Damage,
     /// The choice of remedy.
@@ -179,6 +187,7 @@ impl fmt::Display for Cause {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Cause::WantedThread => f.write_str("the wanted thread was set"),
+            Cause::Condition => f.write_str("the condition was recorded"),
             Cause::Damage => f.write_str("the damage was described"),
             Cause::Remedy => f.write_str("the remedy was chosen"),
             Cause::Reading(quantity) => write!(f, "a reading of the {quantity} was added"),
@@ -215,6 +224,7 @@ impl Problem {
             | Problem::DescribedBeforeClearing { .. }
             | Problem::DoesNotFit
             | Problem::Cracked
+            | Problem::NotSound { .. }
             | Problem::NotOffered => None,
         }
     }
@@ -377,6 +387,11 @@ impl fmt::Display for Problem {
             Problem::Cracked => f.write_str(
                 "a crack was found: stop here and send it out, because no thread repair holds in a \
                  cracked wall",
+            ),
+            Problem::NotSound { condition } => write!(
+                f,
+                "the first look says \"{condition}\", and the hole is to be left as is: describe \
+                 the damage, or change the condition"
             ),
             Problem::NotOffered => {
                 f.write_str("the chosen remedy is no longer offered for this hole: choose again")

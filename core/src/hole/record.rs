@@ -3,6 +3,7 @@
 //! These types are stored in the journal as JSON and read by other versions. A new field needs a
 //! default; a renamed field or variant keeps its old name as a `serde` alias.
 
+use crate::hole::condition::FirstLook;
 use crate::hole::damage::Damage;
 use crate::hole::limits::Limits;
 use crate::hole::removal::Removal;
@@ -544,6 +545,8 @@ impl<T: PartialEq> FactEntries<T> {
 pub struct HoleRecord {
     /// The wanted thread.
     pub wanted: FactEntries<WantedThread>,
+    /// The condition by a first look.
+    pub condition: FactEntries<FirstLook>,
     /// The damage.
     pub damage: FactEntries<Damage>,
     /// The chosen remedy.

@@ -51,7 +51,7 @@ const SOFT: [Removal; 9] = [
     Removal::Heat,
     Removal::WeldNut,
 ];
-/// Ways for a tap, drill or screw extractor, which no ordinary drill cuts.
+/// Ways for a tap, drill, screw extractor, or unknown tool, which no ordinary drill cuts.
 const HARD: [Removal; 3] = [Removal::Flutes, Removal::Mill, Removal::Edm];
 
 /// Returns the ways to get a piece out, the one that harms the casting least first. A piece that
@@ -210,7 +210,7 @@ mod tests {
 
     #[test]
     fn hard_tools_are_not_drilled() {
-        for what in ["tap", "drill", "screw extractor", "reamer"] {
+        for what in ["tap", "drill", "screw extractor", "reamer", "tool"] {
             let ways = ways(&piece(what, None));
             assert!(!ways.contains(&Removal::LeftHandDrill), "{what}");
             assert!(!ways.contains(&Removal::ScrewExtractor), "{what}");

@@ -201,6 +201,7 @@ fn choice_problems(
 ) -> Vec<Problem> {
     let mut problems = clearing_problems(record);
     problems.extend(is_cracked(record).then_some(Problem::Cracked));
+    problems.extend(left_unsound(record));
     let Some(choice) = record.choice.agreed() else {
         return problems;
     };
@@ -213,6 +214,13 @@ fn choice_problems(
         }
     }
     problems
+}
+
+/// A hole that a first look found bad is not left as is before somebody has looked closer.
+fn left_unsound(record: &HoleRecord) -> Option<Problem> {
+    let leave = spec_in_force(record).is_some_and(|spec| spec.remedy == Remedy::Leave);
+    let condition = record.condition_against_leaving().filter(|_| leave)?;
+    Some(Problem::NotSound { condition })
 }
 
 /// Returns whether a crack was found and the hole is not sent out.
@@ -301,6 +309,7 @@ fn counts_for_choice(chosen: Option<&RemedySpec>, spec: &RemedySpec) -> bool {
 fn stage_of_work(work: &Work<'_>) -> Stage {
     let done = |key| work.is_done(key);
     match work.assessment.remedy {
+        Remedy::Leave | Remedy::LongerBolt if !was_measured(work.record) => Stage::NotMeasured,
         Remedy::Leave | Remedy::LongerBolt => Stage::Measured,
         _ if work.is_plugged() || done(StepKey::Install) => Stage::Installed,
         _ if done(StepKey::TrialFit) => Stage::TrialFitted,

@@ -47,6 +47,7 @@ use super::facts::{FaceFacts, HoleFacts, recorded};
 use super::id::EntryId;
 use super::projection_row::{AffectedRows, affected};
 use super::validation::{name, not_negative, optional, positive, short_text, text};
+use crate::hole::condition::FirstLook;
 use crate::hole::damage::Damage;
 use crate::hole::limits::Limits;
 use crate::hole::record::{
@@ -304,6 +305,17 @@ entry_kinds! {
             updates: hole,
             loads: hole => |facts, entry| facts.record.wanted.0.push(entry),
             label: "Wanted thread",
+        }
+
+        /// The condition of the hole by a first look.
+        Condition {
+            body: FirstLook,
+            names: ["condition"],
+            role: Fact,
+            validate: |_| Ok(()),
+            updates: hole,
+            loads: hole => |facts, entry| facts.record.condition.0.push(entry),
+            label: "Condition",
         }
 
         /// The metal that is missing.

@@ -8,6 +8,7 @@ use super::id::{CastingId, FaceId, HoleId, PhotoId};
 use super::judge::Judge;
 use super::load;
 use super::projection_row::ProjectionRow;
+use crate::hole::condition::Condition;
 use crate::length::Length;
 use rusqlite::{Connection, Params, params};
 use serde_json::json;
@@ -17,7 +18,7 @@ use uuid::Uuid;
 /// The version of the projection. Raise it by one whenever the same entries give other rows than
 /// before (a kind is added, a body reads differently, a stage is derived differently), so that the
 /// tables of existing notebooks are rebuilt.
-pub(crate) const PROJECTION_VERSION: i64 = 4;
+pub(crate) const PROJECTION_VERSION: i64 = 5;
 
 /// Updates rows; deletes those whose subject has no active entry left.
 pub(crate) fn update(conn: &Connection, rows: BTreeSet<ProjectionRow>) -> Result<(), Fault> {
@@ -162,8 +163,8 @@ fn hole(
     let status = judge.status(&facts.record, first.body.face)?;
     let (wanted, choice) = (facts.record.wanted.agreed(), facts.record.choice.agreed());
     let sql = "INSERT OR REPLACE INTO hole
-         (id, face, number, x_nm, y_nm, thread, remedy, stage, conflict, problems)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)";
+         (id, face, number, x_nm, y_nm, thread, condition, remedy, stage, conflict, problems)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)";
     conn.prepare_cached(sql)?.execute(params![
         id.0,
         first.body.face.0,
@@ -171,6 +172,7 @@ fn hole(
         first.body.x.map(|x| x.nm()),
         first.body.y.map(|y| y.nm()),
         wanted.map(|wanted| wanted.thread.designation()),
+        facts.record.condition_in_force().map(Condition::name),
         choice.map(|choice| json!(choice.spec.remedy).as_str().map(str::to_owned)),
         status.stage.label(),
         facts.has_conflict(&status),

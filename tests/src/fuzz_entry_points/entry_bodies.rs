@@ -99,6 +99,7 @@ fn hole_entries(hole: Uuid, face: Uuid, photo: Uuid) -> Vec<(EntryKind, Uuid, Va
             EntryKind::WantedThread,
             json!({"thread": "3/8-16 UNC", "bolt": "SAE J429 grade 5", "through": false}),
         ),
+        (EntryKind::Condition, json!({"condition": "off-center"})),
         (EntryKind::Damage, damage),
         (
             EntryKind::Reading,

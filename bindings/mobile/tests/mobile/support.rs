@@ -79,6 +79,12 @@ pub fn measured_hole(notebook: &Notebook) -> Job {
         y_px: 12.0,
     };
     notebook.mark(hole, mark, Vec::new()).unwrap();
+    let condition = Condition::Loose;
+    record(
+        notebook,
+        hole,
+        HoleEntry::Condition(FirstLook { condition }),
+    );
     let readings = [
         (Quantity::Depth, 34.0),
         (Quantity::Floor, 12.0),

@@ -112,7 +112,14 @@ fn json_is_that_of_list_with_more_for_each_hole() {
         has_keys(
             &listed,
             &[
-                "id", "number", "thread", "stage", "remedy", "conflict", "problems",
+                "id",
+                "number",
+                "thread",
+                "condition",
+                "stage",
+                "remedy",
+                "conflict",
+                "problems",
             ],
         );
         let more = [
@@ -126,14 +133,28 @@ fn json_is_that_of_list_with_more_for_each_hole() {
             planned,
             &[
                 &[
-                    "id", "number", "thread", "stage", "remedy", "conflict", "problems",
+                    "id",
+                    "number",
+                    "thread",
+                    "condition",
+                    "stage",
+                    "remedy",
+                    "conflict",
+                    "problems",
                 ],
                 &more[..],
             ]
             .concat(),
         );
         for key in [
-            "id", "number", "thread", "stage", "remedy", "conflict", "problems",
+            "id",
+            "number",
+            "thread",
+            "condition",
+            "stage",
+            "remedy",
+            "conflict",
+            "problems",
         ] {
             assert_eq!(planned[key], listed[key]);
         }

@@ -87,9 +87,10 @@ pub fn situation_of(
     read.set_reading(TolerancedReading::Depth, bottom, tolerance);
     let described = hole.damage.0.iter();
     let milled = described.map(|damage| face.removed_after(damage)).max();
-    let damage = all_damage(&hole.damage, |damage| {
+    let mut damage = all_damage(&hole.damage, |damage| {
         damage_as_is(damage, hole, face, bottom)
     });
+    damage.broken_tool = damage.broken_tool.or_else(|| hole.piece_seen());
     let as_is = Situation {
         damage: with_bore(damage, hole, &wanted, bottom),
         milled: milled.unwrap_or_default(),

@@ -18,6 +18,8 @@ pub const DEFAULT_TOLERANCE: Length = Length::from_nm(250_000);
 pub enum Fact {
     /// The wanted thread.
     Wanted,
+    /// The condition by a first look.
+    Condition,
     /// The damage.
     Damage,
     /// The chosen remedy.
@@ -74,6 +76,7 @@ impl Conflict {
 pub(super) fn conflicts(record: &HoleRecord, face: &FaceRecord) -> Vec<Conflict> {
     let mut found = Vec::new();
     facts(&mut found, Fact::Wanted, &record.wanted);
+    facts(&mut found, Fact::Condition, &record.condition);
     facts(&mut found, Fact::Damage, &record.damage);
     facts(&mut found, Fact::Choice, &record.choice);
     readings(&mut found, record, face);

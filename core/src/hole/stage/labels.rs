@@ -9,6 +9,7 @@ impl fmt::Display for Fact {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Fact::Wanted => "the wanted thread",
+            Fact::Condition => "the condition",
             Fact::Damage => "the damage",
             Fact::Choice => "the remedy",
         })

@@ -3,6 +3,9 @@
 mod histories;
 mod reopening;
 
+use super::super::condition::{Condition, FirstLook};
+use super::super::next::NextAction;
+use super::super::plan::Plan;
 use super::super::record::*;
 use super::super::testing::*;
 use super::*;
@@ -174,6 +177,92 @@ fn a_sound_hole_goes_from_measured_to_passed() {
         Stage::path(Some(Remedy::Leave)),
         &[Stage::NotMeasured, Stage::Measured, Stage::Passed]
     );
+}
+
+fn look(condition: Condition) -> FactEntries<FirstLook> {
+    FactEntries(vec![recorded(FirstLook { condition })])
+}
+
+/// A hole with a thread and a first look, and nothing else.
+fn looked_at(condition: Condition) -> Job {
+    let mut job = Job::default();
+    job.plan_cut(0.0);
+    job.record.wanted = FactEntries(vec![recorded(wanted_thread("3/8-16"))]);
+    job.record.condition = look(condition);
+    job
+}
+
+#[test]
+fn a_first_look_measures_nothing() {
+    for condition in Condition::ALL {
+        let mut job = looked_at(condition);
+        assert_eq!(job.stage(), Stage::NotMeasured, "{condition}");
+        job.record.choice = choice(plain_spec(Remedy::Leave));
+        assert_eq!(job.stage(), Stage::NotMeasured, "{condition}");
+    }
+}
+
+#[test]
+fn a_hole_graded_sound_is_left_and_passed_by_its_check() {
+    let mut job = looked_at(Condition::Sound);
+    let next = |job: &Job| Plan::of(&job.record, &job.face, Catalog::standard()).next;
+    assert_eq!(next(&job), NextAction::ChooseRemedy);
+    job.record.choice = choice(plain_spec(Remedy::Leave));
+    let NextAction::Step { step, .. } = next(&job) else {
+        panic!("{:?}", next(&job))
+    };
+    assert_eq!(step, StepKey::FinalCheck);
+    let check = final_check(&plain_spec(Remedy::Leave), true);
+    job.record.final_checks.push(check);
+    assert_eq!(next(&job), NextAction::Done);
+    job.record.condition = look(Condition::Loose);
+    assert_eq!(job.stage(), Stage::NotMeasured);
+    let said = job.problems().join("; ");
+    assert!(
+        said.contains("\"loose\"") && said.contains("the condition was recorded"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_broken_piece_seen_comes_out_before_anything_is_described_or_chosen() {
+    for condition in [Condition::BrokenBolt, Condition::BrokenTool] {
+        let mut job = looked_at(condition);
+        let plan = |job: &Job| Plan::of(&job.record, &job.face, Catalog::standard());
+        let clear = StepKey::Cut(CutStep::ClearBroken);
+        assert!(
+            matches!(plan(&job).next, NextAction::Step { step, .. } if step == clear),
+            "{:?}",
+            plan(&job).next
+        );
+        assert_eq!(plan(&job).steps.len(), 1);
+        // A description that knows of the first look counts in its place.
+        let mut described = job.clone();
+        described.record.damage = FactEntries(vec![recorded(damage(vec![]))]);
+        assert_eq!(plan(&described).next, NextAction::Measure);
+        assert!(plan(&described).steps.is_empty());
+        let spec = plain_spec(Remedy::Leave);
+        job.record.cuts.push(cut(&spec, CutStep::ClearBroken));
+        assert_eq!(plan(&job).next, NextAction::Measure);
+        assert_eq!(
+            (job.status().problems, job.status().conflicts),
+            (vec![], vec![])
+        );
+    }
+}
+
+#[test]
+fn two_first_looks_that_differ_are_a_conflict() {
+    let mut job = looked_at(Condition::Sound);
+    let other = FirstLook {
+        condition: Condition::Crater,
+    };
+    job.record.condition.0.push(recorded(other));
+    let Conflict::EntriesDiffer { fact, .. } = only_conflict(&job.record) else {
+        panic!("{:?}", job.status())
+    };
+    assert_eq!(fact, Fact::Condition);
+    assert_eq!(job.record.condition_in_force(), None);
 }
 
 #[test]

@@ -5,6 +5,7 @@
 //! [`Problem`], and the step is open again.
 
 use super::{Done, StepKey, order};
+use crate::hole::condition::Condition;
 use crate::hole::problem::{Cause, Problem};
 use crate::hole::record::{
     CheckKind, CheckResult, Cut, CutStep, FaceRecord, FinalCheck, HoleRecord, Install, Recorded,
@@ -481,6 +482,7 @@ impl<'a> Work<'a> {
         let record = self.record;
         [
             all(&record.wanted.0, |_| Cause::WantedThread),
+            self.looks(),
             all(&record.damage.0, |_| Cause::Damage),
             all(&record.choice.0, |_| Cause::Remedy),
             all(&record.readings, |reading| Cause::Reading(reading.quantity)),
@@ -490,6 +492,16 @@ impl<'a> Work<'a> {
             all(&record.stake_keys, |_| Cause::Step(StepKey::StakeKeys)),
         ]
         .concat()
+    }
+
+    /// Returns the first looks that a check must know of: those that find the hole sound change
+    /// nothing.
+    fn looks(&self) -> Vec<(Cause, Seen)> {
+        let looks = self.record.condition.0.iter();
+        looks
+            .filter(|look| look.body.condition != Condition::Sound)
+            .map(|look| (Cause::Condition, look.position()))
+            .collect()
     }
 
     /// Returns all open problems of the remedy's steps, in the order of the work, and those of checks

@@ -13,6 +13,7 @@ const STORED: &[&str] = &[
     include_str!("stored/v1.sql"),
     include_str!("stored/v2.sql"),
     include_str!("stored/v3.sql"),
+    include_str!("stored/v4.sql"),
 ];
 
 /// A folder with a stored notebook.
@@ -222,7 +223,7 @@ fn every_entry_of_the_second_layout_is_understood_and_every_kind_of_then_is_amon
         kinds.insert(body.kind());
     }
     // Kinds added since that layout.
-    let since = [EntryKind::Limits];
+    let since = [EntryKind::Condition, EntryKind::Limits];
     let then = EntryKind::ALL.iter().filter(|kind| !since.contains(kind));
     assert_eq!(kinds, then.copied().collect());
     // The casting's metal had another key.

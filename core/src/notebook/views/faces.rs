@@ -1,5 +1,6 @@
 //! A face with its photos, marks and holes.
 
+use crate::hole::condition::Condition;
 use crate::hole::record::{FaceRecord, FactEntries, Note, Recorded, Remedy};
 use crate::hole::stage::Stage;
 use crate::length::Length;
@@ -44,6 +45,8 @@ pub struct HoleSummary {
     pub shares_number: bool,
     /// The wanted thread; `None` if there is none or it is in conflict.
     pub thread: Option<Thread>,
+    /// Its condition by a first look; `None` if there is none or it is in conflict.
+    pub condition: Option<Condition>,
     /// Its stage.
     pub stage: Stage,
     /// Whether it has a conflict.
@@ -84,6 +87,8 @@ pub struct MarkView {
     pub hole: HoleId,
     /// Its number.
     pub number: u32,
+    /// The hole's condition by a first look; `None` if there is none or it is in conflict.
+    pub condition: Option<Condition>,
     /// Its stage.
     pub stage: Stage,
     /// Whether the hole or the mark has a conflict.
@@ -171,7 +176,7 @@ fn read_photo(row: &Row<'_>) -> rusqlite::Result<PhotoView> {
 
 fn marks_in(conn: &Connection, photo: PhotoId) -> Result<Vec<MarkView>, Fault> {
     let mut statement = conn.prepare_cached(
-        "SELECT m.hole, h.number, h.stage, h.conflict OR m.conflict, h.problems
+        "SELECT m.hole, h.number, h.stage, h.conflict OR m.conflict, h.problems, h.condition
          FROM mark m JOIN hole h ON h.id = m.hole WHERE m.photo = ?1 ORDER BY h.number, m.hole",
     )?;
     let mut rows = statement.query([photo.0])?;
@@ -184,6 +189,7 @@ fn marks_in(conn: &Connection, photo: PhotoId) -> Result<Vec<MarkView>, Fault> {
             stage: super::needed(super::word_in_row(row, 2)?, 2)?,
             conflict: row.get(3)?,
             problems: row.get(4)?,
+            condition: super::word_in_row(row, 5)?,
             entries: load::marks(conn, hole, photo)?,
         });
     }
@@ -195,7 +201,7 @@ pub(in crate::notebook) fn holes_of(
     conn: &Connection,
     face: FaceId,
 ) -> Result<Vec<HoleSummary>, Fault> {
-    let sql = "SELECT id, number, thread, remedy, stage, conflict, x_nm, y_nm, problems
+    let sql = "SELECT id, number, thread, remedy, stage, conflict, x_nm, y_nm, problems, condition
          FROM hole
          WHERE face = ?1 ORDER BY number, id";
     let mut statement = conn.prepare_cached(sql)?;
@@ -222,6 +228,7 @@ fn read_hole(row: &Row<'_>) -> rusqlite::Result<HoleSummary> {
         stage: super::needed(super::word_in_row(row, 4)?, 4)?,
         conflict: row.get(5)?,
         problems: row.get(8)?,
+        condition: super::word_in_row(row, 9)?,
         at: x.map(Length::from_nm).zip(y.map(Length::from_nm)),
     })
 }

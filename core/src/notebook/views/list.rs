@@ -2,6 +2,7 @@
 
 use super::castings::faces_of;
 use super::holes_of;
+use crate::hole::condition::Condition;
 use crate::hole::record::Remedy;
 use crate::hole::stage::Stage;
 use crate::length::Length;
@@ -54,6 +55,8 @@ pub struct HoleListed {
     pub number: u32,
     /// The wanted thread; `None` if there is none or it is in conflict.
     pub thread: Option<Thread>,
+    /// Its condition by a first look; `None` if there is none or it is in conflict.
+    pub condition: Option<Condition>,
     /// Its stage.
     pub stage: Stage,
     /// The chosen remedy; `None` if there is none or it is in conflict.
@@ -105,6 +108,7 @@ impl From<super::HoleSummary> for HoleListed {
             id: hole.id,
             number: hole.number,
             thread: hole.thread,
+            condition: hole.condition,
             stage: hole.stage,
             remedy: hole.remedy,
             conflict: hole.conflict,

@@ -6,6 +6,7 @@ use crate::form_names::{Field, FormName};
 use crate::labels::{author, count, sentence};
 use crate::newest::newest;
 use crate::page::{Crumb, Page};
+use holebook_core::hole::condition::FirstLook;
 use holebook_core::hole::record::{Choice, FactEntries, Recorded, WantedThread};
 use holebook_core::hole::stage::{Conflict, Fact};
 use holebook_core::length::in_unit;
@@ -28,6 +29,9 @@ pub fn section(page: &HolePage<'_>) -> Markup {
                 } }
                 @if record.wanted.differ() {
                     (choices(Fact::Wanted, page, &record.wanted, wanted))
+                }
+                @if record.condition.differ() {
+                    (choices(Fact::Condition, page, &record.condition, condition))
                 }
                 @if record.damage.differ() {
                     (choices(Fact::Damage, page, &record.damage, |body| damage::describe(body, unit)))
@@ -61,6 +65,7 @@ pub fn problems(page: &HolePage<'_>) -> Markup {
 const fn word(fact: Fact) -> &'static str {
     match fact {
         Fact::Wanted => "wanted-thread",
+        Fact::Condition => "condition",
         Fact::Damage => "damage",
         Fact::Choice => "remedy",
     }
@@ -68,7 +73,7 @@ const fn word(fact: Fact) -> &'static str {
 
 /// The fact that a word in the form names.
 pub fn fact_of(text: &str) -> Option<Fact> {
-    [Fact::Wanted, Fact::Damage, Fact::Choice]
+    [Fact::Wanted, Fact::Condition, Fact::Damage, Fact::Choice]
         .into_iter()
         .find(|fact| word(*fact) == text)
 }
@@ -76,6 +81,7 @@ pub fn fact_of(text: &str) -> Option<Fact> {
 const fn heading(fact: Fact) -> &'static str {
     match fact {
         Fact::Wanted => "Wanted thread",
+        Fact::Condition => "Condition",
         Fact::Damage => "Damage",
         Fact::Choice => "Remedy",
     }
@@ -132,6 +138,7 @@ pub fn show(page: &HolePage<'_>, fact: Fact, before: Option<EntryId>) -> Option<
     let (record, unit) = (&page.hole.record, page.context.unit);
     let content = match fact {
         Fact::Wanted => of_page(fact, page, &record.wanted, before, wanted),
+        Fact::Condition => of_page(fact, page, &record.condition, before, condition),
         Fact::Damage => of_page(fact, page, &record.damage, before, |body| {
             damage::describe(body, unit)
         }),
@@ -177,6 +184,10 @@ fn of_page<T: PartialEq>(
             } }
         }
     })
+}
+
+fn condition(look: &FirstLook) -> Markup {
+    html! { p.big { (look.condition.letter()) " " (look.condition) } }
 }
 
 fn wanted(wanted: &WantedThread) -> Markup {

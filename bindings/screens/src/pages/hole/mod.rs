@@ -156,6 +156,7 @@ fn authors(notebook: &Notebook, hole: &HoleView) -> Result<Authors, NotebookErro
     Authors::default()
         .and(notebook, &hole.placement)?
         .and(notebook, &record.wanted)?
+        .and(notebook, &record.condition)?
         .and(notebook, &record.damage)?
         .and(notebook, &record.choice)
 }

@@ -12,8 +12,8 @@ use holebook_core::hole::plan::Plan;
 use holebook_core::hole::problem::Problem;
 use holebook_core::hole::question::Question;
 use holebook_core::hole::record::{
-    CheckResult, Cut, CutStep, FactEntries, FinalCheck, FitCheck, Install, Note, RemedySpec,
-    StakeKeys, TrialFit,
+    CheckResult, Cut, CutStep, FactEntries, FinalCheck, FitCheck, Install, Note, Remedy,
+    RemedySpec, StakeKeys, TrialFit,
 };
 use holebook_core::hole::removal::Removal;
 use holebook_core::hole::stage::Fact;
@@ -94,6 +94,7 @@ fn resolve(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), F
     let fact = request.field(Field::Kind).and_then(fact_of);
     let entry = fact.and_then(|fact| match fact {
         Fact::Wanted => picked(&record.wanted, request).map(HoleEntry::WantedThread),
+        Fact::Condition => picked(&record.condition, request).map(HoleEntry::Condition),
         Fact::Damage => picked(&record.damage, request).map(HoleEntry::Damage),
         Fact::Choice => picked(&record.choice, request).map(HoleEntry::Remedy),
     });
@@ -233,6 +234,17 @@ fn removal(step: CutStep, request: &Request) -> Result<Option<Removal>, FormErro
     found.map(Some).ok_or_else(unknown)
 }
 
+/// Removing a broken piece, which may come before a remedy is chosen: it counts for any.
+const CLEAR: StepKey = StepKey::Cut(CutStep::ClearBroken);
+
+/// What is written for work before a remedy is chosen.
+const ANY_REMEDY: RemedySpec = RemedySpec {
+    remedy: Remedy::Leave,
+    family: None,
+    length: None,
+    outside_thread: None,
+};
+
 /// The chosen remedy, if it is still the one that the page showed.
 fn chosen_remedy(view: &HoleView, request: &Request) -> Result<RemedySpec, FormError> {
     let shown: Vec<&str> = request.fields(Field::Choice).collect();
@@ -249,6 +261,9 @@ fn chosen_remedy(view: &HoleView, request: &Request) -> Result<RemedySpec, FormE
              then record.",
         ));
     }
+    if view.record.choice.0.is_empty() && request.field(Field::Step) == Some(CLEAR.word()) {
+        return Ok(ANY_REMEDY);
+    }
     let choice = view.record.choice.agreed();
     choice
         .map(|choice| choice.spec.clone())
@@ -263,6 +278,9 @@ fn reason_needed(
 ) -> Result<Option<String>, FormError> {
     let plan = Plan::of(&view.record, &view.face_record, catalog);
     let Some(work) = plan.work(&view.record, &view.face_record) else {
+        if key == CLEAR && view.record.choice.0.is_empty() {
+            return Ok(None);
+        }
         let why = match plan.situation {
             Err(error) => return Err(FormError::new(error.to_string())),
             Ok(_) => "the chosen remedy is no longer in the list; choose again",

@@ -1,6 +1,7 @@
 //! Random histories of two devices that sync now and then: laws that hold whatever was recorded.
 
 use super::*;
+use crate::hole::condition::{Condition, FirstLook};
 use crate::id::{DeviceId, EntryId, Seen};
 use proptest::prelude::*;
 use uuid::Uuid;
@@ -9,6 +10,8 @@ use uuid::Uuid;
 #[derive(Debug, Clone, Copy)]
 enum Event {
     Wanted,
+    /// A first look, by its place in [`Condition::ALL`].
+    Look(u8),
     Damage,
     Choose(bool),
     Read(u8),
@@ -21,6 +24,8 @@ enum Event {
     Stake(u8),
     Check(u8, bool),
     FinalCheck(bool),
+    /// The hole is checked as it is.
+    LeaveCheck(bool),
     /// The devices exchange what they have.
     Sync,
 }
@@ -28,6 +33,7 @@ enum Event {
 fn event() -> impl Strategy<Value = Event> {
     prop_oneof![
         1 => Just(Event::Wanted),
+        1 => (0..9_u8).prop_map(Event::Look),
         1 => Just(Event::Damage),
         2 => any::<bool>().prop_map(Event::Choose),
         1 => (0..3_u8).prop_map(Event::Read),
@@ -113,6 +119,14 @@ impl Player {
                     wanted_thread("3/8-16"),
                 );
             }
+            Event::Look(which) => {
+                let condition = Condition::ALL[usize::from(which)];
+                self.fact(
+                    device,
+                    |job| &mut job.record.condition,
+                    FirstLook { condition },
+                );
+            }
             Event::Damage => {
                 let stripped = damage(vec![station(0.0, 20.0, 9.4, 0.0, 0.0)]);
                 self.fact(device, |job| &mut job.record.damage, stripped);
@@ -181,6 +195,11 @@ impl Player {
                 let entry = self.entry(device, final_check(&spec, passes).body);
                 self.job.record.final_checks.push(entry);
             }
+            Event::LeaveCheck(passes) => {
+                let body = final_check(&plain_spec(Remedy::Leave), passes).body;
+                let entry = self.entry(device, body);
+                self.job.record.final_checks.push(entry);
+            }
             Event::Sync => self.known = [self.written[1], self.written[0]],
         }
     }
@@ -232,7 +251,10 @@ fn reasons_not_to_pass(job: &Job) -> Vec<&'static str> {
     if face.left_to_remove() != Some(Length::ZERO) {
         reasons.push("the face is not cut");
     }
-    let differ = record.wanted.differ() || record.damage.differ() || record.choice.differ();
+    let differ = record.wanted.differ()
+        || record.condition.differ()
+        || record.damage.differ()
+        || record.choice.differ();
     if differ {
         reasons.push("facts differ");
     }
@@ -243,6 +265,9 @@ fn reasons_not_to_pass(job: &Job) -> Vec<&'static str> {
                 .filter(|other| !other.body.passes)
                 .all(|failed| check.knows(failed.position()));
         let facts = record.wanted.0.iter().map(Recorded::position);
+        let bad = record.condition.0.iter();
+        let bad = bad.filter(|look| look.body.condition != Condition::Sound);
+        let facts = facts.chain(bad.map(Recorded::position));
         let facts = facts.chain(record.damage.0.iter().map(Recorded::position));
         let facts = facts.chain(record.choice.0.iter().map(Recorded::position));
         let facts = facts.chain(record.readings.iter().map(Recorded::position));
@@ -253,6 +278,16 @@ fn reasons_not_to_pass(job: &Job) -> Vec<&'static str> {
     });
     if last.is_none() {
         reasons.push("no final check knows everything");
+    }
+    let broken = |look: &Recorded<FirstLook>| {
+        let pieces = [Condition::BrokenBolt, Condition::BrokenTool];
+        let mut cuts = record.cuts.iter();
+        pieces.contains(&look.body.condition)
+            && !record.damage.0.iter().any(|it| it.knows(look.position()))
+            && !cuts.any(|cut| cut.body.step == CutStep::ClearBroken && cut.knows(look.position()))
+    };
+    if record.condition.0.iter().any(broken) {
+        reasons.push("a broken piece was seen and is not out");
     }
     let insert = record.choice.agreed().map(|choice| choice.spec.remedy);
     if insert == Some(Remedy::KeyLockingInsert) {
@@ -298,7 +333,7 @@ proptest! {
     }
 
     #[test]
-    fn a_passed_hole_is_reopened_by_every_new_fact(history in history(), device in 0..2_usize, which in 0..7_usize) {
+    fn a_passed_hole_is_reopened_by_every_new_fact(history in history(), device in 0..2_usize, which in 0..8_usize, look in 1..9_u8) {
         let mut player = play(&history);
         if player.job.stage() == Stage::Passed {
             let news = [
@@ -309,6 +344,7 @@ proptest! {
                 Event::Mill(0),
                 Event::Tap(2),
                 Event::FinalCheck(false),
+                Event::Look(look),
             ];
             player.play(device, news[which]);
             prop_assert_ne!(player.job.stage(), Stage::Passed);
@@ -330,6 +366,7 @@ proptest! {
         }
         let record = &mut other.record;
         shuffle(&mut record.wanted.0, seed);
+        shuffle(&mut record.condition.0, seed);
         shuffle(&mut record.damage.0, seed);
         shuffle(&mut record.readings, seed);
         shuffle(&mut record.cuts, seed);
@@ -343,6 +380,58 @@ proptest! {
         prop_assert_eq!(one.stage, two.stage);
         prop_assert_eq!(one.problems.len(), two.problems.len());
         prop_assert_eq!(one.conflicts.len(), two.conflicts.len());
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    /// A hole that nobody measured passes by its check alone if a first look found it sound, or told
+    /// nothing; whatever is recorded later reopens it.
+    #[test]
+    fn a_hole_left_as_is_passes_unless_a_first_look_found_it_bad(
+        look in prop::option::of(0..9_u8),
+        described in any::<bool>(),
+        later in 0..6_usize,
+        again in 1..9_u8,
+        device in 0..2_usize,
+    ) {
+        let mut player = Player::new();
+        player.play(0, Event::Wanted);
+        player.play(0, Event::Plan(0));
+        if let Some(look) = look {
+            player.play(0, Event::Look(look));
+        }
+        prop_assert_eq!(player.job.stage(), Stage::NotMeasured);
+        if described {
+            player.play(0, Event::Damage);
+        }
+        player.play(0, Event::LeaveCheck(true));
+        let condition = look.map(|look| Condition::ALL[usize::from(look)]);
+        let may_pass = described
+            || matches!(condition, None | Some(Condition::Sound | Condition::Unknown));
+        prop_assert_eq!(player.job.stage() == Stage::Passed, may_pass);
+        let later = [
+            Event::Damage,
+            Event::Look(again),
+            Event::Read(0),
+            Event::LeaveCheck(false),
+            Event::Choose(true),
+            Event::Wanted,
+        ][later];
+        player.play(device, later);
+        prop_assert_ne!(player.job.stage(), Stage::Passed, "{:?}", later);
+    }
+
+    #[test]
+    fn a_second_look_that_finds_it_sound_reopens_nothing(history in history()) {
+        let mut player = play(&history);
+        let before = player.job.stage();
+        player.play(0, Event::Sync);
+        player.play(0, Event::Look(0));
+        if before == Stage::Passed {
+            prop_assert_eq!(player.job.stage(), Stage::Passed);
+        }
     }
 }
 
