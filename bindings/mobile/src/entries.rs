@@ -124,4 +124,20 @@ impl Notebook {
     pub fn strike_out(&self, entry: EntryId, reason: String) -> Result<EntryId, NotebookError> {
         self.call("strike_out", |open| Ok(open.strike_out(entry, &reason)?))
     }
+
+    /// Undoes an entry that this device recorded: strikes it out, with "undone" as the reason, and
+    /// returns the strike-out. Entries that it replaced count again. Blocks until it is on the disk.
+    ///
+    /// Fails with `NoSuch`, and with `Invalid` if another device recorded it, if it strikes another
+    /// out or is struck out or replaced already, or if it made a casting, face, photo or hole that
+    /// more was recorded about since.
+    pub fn undo(&self, entry: EntryId) -> Result<EntryId, NotebookError> {
+        self.call("undo", |open| Ok(open.undo(entry)?))
+    }
+
+    /// Undoes several entries that this device recorded together, all or none. Blocks until it is
+    /// on the disk. Fails as `undo`.
+    pub fn undo_all(&self, entries: Vec<EntryId>) -> Result<Vec<EntryId>, NotebookError> {
+        self.call("undo_all", |open| Ok(open.undo_all(&entries)?))
+    }
 }

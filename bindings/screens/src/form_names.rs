@@ -27,6 +27,8 @@ pub enum FormPage {
     Pair,
     /// `/devices`
     Devices,
+    /// Any page; the form names it.
+    Any,
 }
 
 macro_rules! form_names {
@@ -135,6 +137,8 @@ form_names! {
     PairWithShop Pair "shop";
     /// Revokes a paired device.
     RevokeDevice Devices "revoke";
+    /// Undoes what the form before it recorded.
+    Undo Any "undo";
 }
 
 impl FormName {
@@ -151,6 +155,7 @@ impl FormName {
             ["sync", word] => (FormPage::Sync, *word),
             ["pair", word] => (FormPage::Pair, *word),
             ["devices", word] => (FormPage::Devices, *word),
+            ["undo"] => (FormPage::Any, "undo"),
             _ => return None,
         };
         let mut all = FormName::ALL.iter().copied();
@@ -160,7 +165,7 @@ impl FormName {
     /// The address of the page that the form at this address is on.
     pub fn page_address(self, parts: &[&str]) -> String {
         match self.page() {
-            FormPage::Castings => "/".to_owned(),
+            FormPage::Castings | FormPage::Any => "/".to_owned(),
             FormPage::Settings => "/settings".to_owned(),
             _ => format!("/{}", parts[..parts.len().saturating_sub(1)].join("/")),
         }
@@ -187,6 +192,20 @@ impl FormName {
             FormPage::Photo => format!("/photo/{id}/{word}"),
             FormPage::Hole => format!("/hole/{id}/{word}"),
             _ => self.address(),
+        }
+    }
+
+    /// Whether what it records can be undone on the next page. This device's settings are not
+    /// entries alone, and what a sync or a pairing does is not undone by striking out.
+    pub const fn can_be_undone(self) -> bool {
+        match self.page() {
+            FormPage::Castings
+            | FormPage::Casting
+            | FormPage::Face
+            | FormPage::Photo
+            | FormPage::Hole => true,
+            FormPage::Settings => matches!(self, FormName::Limits),
+            FormPage::Sync | FormPage::Pair | FormPage::Devices | FormPage::Any => false,
         }
     }
 
@@ -249,6 +268,8 @@ fields! {
     Reason "reason"
     // Questions that the person has answered.
     Confirmed "confirmed"
+    // The page that a form leads back to.
+    Back "back"
     Kind "kind"
     // Castings and faces.
     Name "name"

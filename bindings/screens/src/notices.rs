@@ -52,6 +52,7 @@ notices! {
     FinalCheck "final-check" "Final check recorded.";
     Number "number" "Number changed.";
     Note "note" "Note added.";
+    Undone "undone" "Undone. It stays readable in the log.";
     StruckOut "strike-out" "Struck out. It stays readable in the log.";
     Started "started" "Started.";
     Stopping "stopping" "Stopping at the next safe point.";

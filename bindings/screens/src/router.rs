@@ -10,11 +10,11 @@ use crate::page::{
 };
 use crate::pages::{
     FormContext, bench, casting, castings, devices, face, face_cut, hole, limits, pair, photo,
-    settings, sheet, sync,
+    settings, sheet, sync, undo,
 };
 use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
-use holebook_core::notebook::{FaceId, Notebook, NotebookError, PhotoId};
+use holebook_core::notebook::{FaceId, Notebook, NotebookError, PhotoId, recording};
 use holebook_core::photo::PhotoError;
 use std::cell::Cell;
 use std::str::FromStr;
@@ -96,14 +96,22 @@ fn show_page(
 ) -> Result<Answer, PageError> {
     let Context { notebook, backend } = context;
     let settings = notebook.settings()?;
+    let notice = request
+        .param(notices::PARAM)
+        .filter(|_| rejected.is_none())
+        .and_then(Notice::from_word);
+    let undo = match notice {
+        Some(_) => undo::offered(notebook, request)?,
+        None => Vec::new(),
+    };
+    let path = format!("/{}", parts.join("/"));
     let forms = FormContext {
+        undo: &undo,
+        path: &path,
         unit: settings.unit,
         no_name_set: settings.person.is_empty() && *parts != ["settings"],
         rejected,
-        notice: request
-            .param(notices::PARAM)
-            .filter(|_| rejected.is_none())
-            .and_then(Notice::from_word),
+        notice,
         shell: request.shell.as_ref(),
     };
     // Opening a form's address again, after a restart of the browser say, leads to its page.
@@ -184,6 +192,8 @@ fn submit(context: Context<'_>, parts: &[&str], request: &Request) -> Result<Ans
             unit,
             rejected: None,
             notice: None,
+            undo: &[],
+            path: &request.path,
             no_name_set: false,
             shell: request.shell.as_ref(),
         };
@@ -193,25 +203,40 @@ fn submit(context: Context<'_>, parts: &[&str], request: &Request) -> Result<Ans
         };
         return Ok(submit(context.notebook, id(photo)?, request, forms)?);
     }
-    match process(context, form, parts, request, unit)? {
-        Ok(path) => Ok(redirect(&path).into()),
-        Err(error) => {
-            let rejected = RejectedForm {
-                form: Some(form),
-                request,
-                message: error.message,
-                field: error.field,
-                questions: &error.questions,
-                questions_drawn: Cell::default(),
-            };
-            let page = form.page_address(parts);
-            let page: Vec<&str> = page.trim_start_matches('/').split('/').collect();
-            Ok(match show_page(context, &page, request, Some(&rejected))? {
-                Answer::Page(page) => page.with_status(422).into(),
-                ready @ Answer::Ready(_) => ready,
-            })
-        }
+    if form == FormName::Undo {
+        return Ok(match undo::submit(context.notebook, request) {
+            Ok(path) => redirect(&path).into(),
+            Err(error) => show_rejected(context, form, &undo::page(request), request, error)?,
+        });
     }
+    let (processed, recorded) = recording(|| process(context, form, parts, request, unit));
+    Ok(match processed? {
+        Ok(path) => redirect(&undo::with_offer(&path, form, &recorded)).into(),
+        Err(error) => show_rejected(context, form, &form.page_address(parts), request, error)?,
+    })
+}
+
+/// Shows the page of a form that was rejected, with the error and what was typed.
+fn show_rejected(
+    context: Context<'_>,
+    form: FormName,
+    page: &str,
+    request: &Request,
+    error: FormError,
+) -> Result<Answer, PageError> {
+    let rejected = RejectedForm {
+        form: Some(form),
+        request,
+        message: error.message,
+        field: error.field,
+        questions: &error.questions,
+        questions_drawn: Cell::default(),
+    };
+    let page: Vec<&str> = page.trim_start_matches('/').split('/').collect();
+    Ok(match show_page(context, &page, request, Some(&rejected))? {
+        Answer::Page(page) => page.with_status(422).into(),
+        ready @ Answer::Ready(_) => ready,
+    })
 }
 
 /// Processes a form; returns the address of the next page, or why the form was rejected.

@@ -243,28 +243,33 @@ impl Notebook {
     /// If there is no such entry, if it is a strike-out or struck out already, if the reason is
     /// empty, or if the notebook cannot be written.
     pub fn strike_out(&self, entry: EntryId, reason: &str) -> Result<EntryId, NotebookError> {
-        self.write(|tx| {
-            let sql = "SELECT e.subject, s.kind, s.struck_out
-                 FROM entry e JOIN entry_status s ON s.n = e.n WHERE e.id = ?1";
-            let mut statement = tx.conn().prepare_cached(sql)?;
-            let found =
-                statement.query_row([entry.0], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)));
-            let found: Option<(Uuid, String, bool)> = found.optional()?;
-            drop(statement);
-            let (subject, kind, struck_out) =
-                found.ok_or_else(|| Fault::no_such("entry", entry))?;
-            if kind == EntryKind::StrikeOut.name() {
-                let why = "a strike-out cannot be struck out; record the entry again";
-                return Err(Fault::invalid(why));
-            }
-            if struck_out {
-                let why = format!("entry {entry} is struck out already; nothing more is needed");
-                return Err(Fault::invalid(why));
-            }
-            let reason = reason.trim().to_owned();
-            tx.insert(NewEntry::new(subject, &StrikeOutBody { entry, reason })?)
-        })
+        self.write(|tx| strike_out(tx, entry, reason))
     }
+}
+
+/// Strikes out an entry that is not one itself.
+pub(super) fn strike_out(
+    tx: &mut WriteTx<'_>,
+    entry: EntryId,
+    reason: &str,
+) -> Result<EntryId, Fault> {
+    let sql = "SELECT e.subject, s.kind, s.struck_out
+         FROM entry e JOIN entry_status s ON s.n = e.n WHERE e.id = ?1";
+    let mut statement = tx.conn().prepare_cached(sql)?;
+    let found = statement.query_row([entry.0], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)));
+    let found: Option<(Uuid, String, bool)> = found.optional()?;
+    drop(statement);
+    let (subject, kind, struck_out) = found.ok_or_else(|| Fault::no_such("entry", entry))?;
+    if kind == EntryKind::StrikeOut.name() {
+        let why = "a strike-out cannot be struck out; record the entry again";
+        return Err(Fault::invalid(why));
+    }
+    if struck_out {
+        let why = format!("entry {entry} is struck out already; nothing more is needed");
+        return Err(Fault::invalid(why));
+    }
+    let reason = reason.trim().to_owned();
+    tx.insert(NewEntry::new(subject, &StrikeOutBody { entry, reason })?)
 }
 
 /// Returns the number after the highest on the face.

@@ -10,6 +10,7 @@ use super::incoming_line::IncomingLine;
 use super::insert_entries::{self, AfterGap, InsertOutcome};
 use super::projection;
 use super::projection_row::ProjectionRow;
+use super::recording::{self, Recording};
 use super::row_number::row_numbers;
 use super::seen;
 use super::settings::{self, SettingName};
@@ -77,6 +78,8 @@ impl NewEntry {
 pub(crate) struct WriteTx<'a> {
     tx: &'a Transaction<'a>,
     dirty: BTreeSet<ProjectionRow>,
+    /// The entries that it appended to this device's chain.
+    appended: Recording,
 }
 
 impl WriteTx<'_> {
@@ -134,10 +137,14 @@ impl WriteTx<'_> {
             prev: head.map(|head| head.hash),
             ..entry
         };
+        let kind = EntryKind::from_name(&entry.kind);
         let line = Line::write(&entry)
             .map_err(|error| Fault::invalid(format!("this cannot be recorded: {error}")))?;
         match self.insert_lines(&[line.into()]) {
-            Ok(outcomes) if outcomes == [InsertOutcome::Inserted] => Ok(entry.id),
+            Ok(outcomes) if outcomes == [InsertOutcome::Inserted] => {
+                self.appended.extend(kind.map(|kind| (entry.id, kind)));
+                Ok(entry.id)
+            }
             Ok(_) => Err(Fault::unreadable("a new entry was there already")),
             // It follows this notebook's own last line, so the fault is in the notebook.
             Err(Fault::Error(NotebookError::RejectedLine(why))) => Err(Fault::unreadable(why)),
@@ -237,9 +244,11 @@ impl WriteTx<'_> {
         Ok(())
     }
 
-    /// Updates the projection rows that the entries affect.
-    fn finish(self) -> Result<(), Fault> {
-        projection::update(self.tx, self.dirty)
+    /// Updates the projection rows that the entries affect, and returns the entries that were
+    /// appended to this device's chain.
+    fn finish(self) -> Result<Recording, Fault> {
+        projection::update(self.tx, self.dirty)?;
+        Ok(self.appended)
     }
 }
 
@@ -264,11 +273,13 @@ impl Notebook {
             let mut write = WriteTx {
                 tx: &tx,
                 dirty: BTreeSet::new(),
+                appended: Recording::new(),
             };
             let value = with(&mut write)?;
-            write.finish()?;
+            let appended = write.finish()?;
             if commit {
                 tx.commit()?;
+                recording::committed(appended);
                 // A file without a name can be written too; nobody would find the change.
                 self.identity.check()?;
             } else {

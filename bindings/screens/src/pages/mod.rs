@@ -13,6 +13,7 @@ pub mod photo;
 pub mod settings;
 pub mod sheet;
 pub mod sync;
+pub mod undo;
 
 use crate::carrier::{Request, ShellState};
 use crate::form::{Form, RejectedForm};
@@ -20,6 +21,7 @@ use crate::form_names::FormName;
 use crate::labels::sentence;
 use crate::notices::Notice;
 use holebook_core::length::{Unit, in_unit};
+use holebook_core::notebook::EntryId;
 use maud::{Markup, html};
 
 /// What a page needs to draw its forms.
@@ -31,6 +33,10 @@ pub struct FormContext<'a> {
     pub rejected: Option<&'a RejectedForm<'a>>,
     /// What was just recorded, if the page is shown after that.
     pub notice: Option<Notice>,
+    /// The entries that the form before this page recorded, to be undone.
+    pub undo: &'a [EntryId],
+    /// The path of this page.
+    pub path: &'a str,
     /// Whether this device has no name of its user yet.
     pub no_name_set: bool,
     /// State of the app around the pages, if there is one.
@@ -76,14 +82,23 @@ impl<'a> FormContext<'a> {
     pub fn outcome_or(&self, failure: &str) -> Markup {
         html! {
             @if let Some(rejected) = self.rejected {
-                @let failure = if rejected.questions.is_empty() { failure } else { "Not saved yet." };
+                @let failure = match rejected.form {
+                    Some(FormName::Undo) => undo::FAILURE,
+                    _ if rejected.questions.is_empty() => failure,
+                    _ => "Not saved yet.",
+                };
                 p.problem role="alert" { (failure) " " (sentence(&in_unit(&rejected.message, self.unit))) }
             }
             @if self.no_name_set {
                 p { a.button href="/settings" { "Enter your name" }
                     " Until then, entries carry no name." }
             }
-            @if let Some(notice) = self.notice { p.notice role="status" { "✓ " (notice.text()) } }
+            @if let Some(notice) = self.notice {
+                div.notice.with-undo[!self.undo.is_empty()] {
+                    p role="status" { "✓ " (notice.text()) }
+                    (undo::form(self.undo, self.path))
+                }
+            }
         }
     }
 

@@ -8,3 +8,4 @@ mod questions;
 mod reopening;
 mod support;
 mod sync_backend;
+mod undo;

@@ -12,6 +12,7 @@ mod opening;
 pub(crate) mod photos;
 mod query_plans;
 pub(crate) mod test_clock;
+mod undo;
 mod unknown;
 
 use super::{CastingBody, FaceBody, FaceId, HoleId, Line, Notebook};

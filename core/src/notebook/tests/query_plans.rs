@@ -2,7 +2,7 @@
 //! finds its rows by index.
 
 use super::*;
-use crate::notebook::EntryId;
+use crate::notebook::{EntryId, recording};
 use rusqlite::trace::{TraceEvent, TraceEventCodes};
 use std::collections::BTreeSet;
 use std::sync::{Arc, Mutex};
@@ -78,7 +78,11 @@ fn no_tap_scans_a_table() {
         let reading = notebook.record(holes[1], depth_of(9.0), &[]).unwrap();
         notebook.strike_out(reading, "misread").unwrap();
         let mark = notebook.mark(holes[1], photo, 1.0, 2.0, &[]).unwrap();
-        notebook.mark(holes[1], photo, 2.0, 2.0, &[mark]).unwrap();
+        let moved = notebook.mark(holes[1], photo, 2.0, 2.0, &[mark]).unwrap();
+        notebook.undo(moved).unwrap();
+        let (added, entries) = recording(|| notebook.add_hole(face, None, None).unwrap());
+        notebook.undo(entries[0].0).unwrap();
+        assert!(notebook.hole(added).is_err());
         notebook.add_hole(face, None, None).unwrap();
         notebook.plan_face_cut(face, Length::ZERO, &[]).unwrap();
         notebook.hole(holes[0]).unwrap();
