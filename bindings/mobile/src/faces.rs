@@ -5,6 +5,7 @@ use crate::ids::*;
 use crate::lend::lend;
 use crate::notebook::Notebook;
 use crate::photos::*;
+use crate::plan::NextTask;
 use crate::record::*;
 use crate::stage::*;
 use holebook_core::hole::problem::Problem;

@@ -19,6 +19,7 @@ mod error;
 mod faces;
 #[cfg(feature = "faults")]
 mod faults;
+mod find;
 mod guard;
 mod history;
 mod holes;
@@ -51,6 +52,7 @@ pub use drills::*;
 pub use entries::*;
 pub use error::*;
 pub use faces::*;
+pub use find::*;
 pub use history::*;
 pub use holes::*;
 pub use ids::*;

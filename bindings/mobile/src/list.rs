@@ -4,6 +4,7 @@ use crate::error::NotebookError;
 use crate::ids::*;
 use crate::lend::lend;
 use crate::notebook::Notebook;
+use crate::plan::NextTask;
 use crate::record::{Condition, Remedy};
 use crate::stage::Stage;
 use holebook_core::length::Length;

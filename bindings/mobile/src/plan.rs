@@ -4,9 +4,10 @@ use crate::error::NotebookError;
 use crate::ids::HoleId;
 use crate::lend::lend;
 use crate::notebook::Notebook;
-use crate::remedies::AssessedRemedy;
+
+use crate::remedies::{AssessedRemedy, MissingReading};
 use crate::situation::Situation;
-use crate::steps::{Step, StepKey};
+use crate::steps::{CuttingTool, Step, StepKey};
 use holebook_core::hole::remedies::Assessment;
 use holebook_core::hole::steps::out_of_order;
 use holebook_core::hole::{missing, plan};
@@ -15,6 +16,12 @@ use holebook_core::length::Length;
 lend! {
     holebook_core::hole::next {
         NextAction,
+    }
+}
+
+lend! {
+    holebook_core::hole::next_task {
+        NextTask,
     }
 }
 

@@ -15,6 +15,7 @@ use holebook_core::length::Length;
 
 lend! {
     holebook_core::hole::steps {
+        CuttingTool,
         Done as StepDone,
         Number as StepNumber,
         Step,

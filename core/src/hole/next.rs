@@ -2,12 +2,14 @@
 
 use super::problem::Problem;
 use super::record::{CutStep, HoleRecord, Quantity, Remedy};
-use super::stage::{HoleStatus, Stage};
-use super::steps::{Step, StepKey};
+use super::stage::{HoleStatus, Stage, is_cracked};
+use super::steps::{StepKey, StepOutline};
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// What to do next. `Display` gives it as a short instruction.
-#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "do", rename_all = "kebab-case")]
 pub enum NextAction {
     /// Resolve a conflict.
     ResolveConflict,
@@ -39,7 +41,19 @@ pub enum NextAction {
 
 impl NextAction {
     /// Returns the next action; `steps` are those of the chosen remedy.
-    pub fn of(status: &HoleStatus, record: &HoleRecord, steps: &[Step]) -> NextAction {
+    pub fn of(status: &HoleStatus, record: &HoleRecord, steps: &[StepOutline]) -> NextAction {
+        match NextAction::unless_cracked(status, record, steps) {
+            first @ (NextAction::ResolveConflict | NextAction::SetThread) => first,
+            _ if is_cracked(record) => NextAction::Crack,
+            next => next,
+        }
+    }
+
+    fn unless_cracked(
+        status: &HoleStatus,
+        record: &HoleRecord,
+        steps: &[StepOutline],
+    ) -> NextAction {
         if !status.conflicts.is_empty() {
             return NextAction::ResolveConflict;
         }
@@ -74,11 +88,31 @@ impl NextAction {
             (None, Some(choice)) => step(choice.spec.remedy, steps),
         }
     }
+
+    /// Returns its place in the order of the work, for sorting: what stops the work first, a hole
+    /// that is done last.
+    pub fn place(&self) -> usize {
+        match self {
+            NextAction::ResolveConflict => 0,
+            NextAction::Crack => 1,
+            NextAction::Measure => 2,
+            NextAction::DescribeDamage => 3,
+            NextAction::SetThread => 4,
+            NextAction::ChooseRemedy => 5,
+            NextAction::ReviewRemedies => 6,
+            NextAction::Step { step, .. } => {
+                let place = StepKey::ALL.iter().position(|key| key == step);
+                7 + place.unwrap_or(StepKey::ALL.len())
+            }
+            NextAction::AtSpecialist => 7 + StepKey::ALL.len(),
+            NextAction::Done => 8 + StepKey::ALL.len(),
+        }
+    }
 }
 
 /// Returns what to do if the first look is enough to go on: a broken piece that it saw comes out
 /// before anything is measured, and a sound hole needs no measurements.
-fn by_first_look(record: &HoleRecord, steps: &[Step]) -> Option<NextAction> {
+fn by_first_look(record: &HoleRecord, steps: &[StepOutline]) -> Option<NextAction> {
     let broken = record.piece_seen().is_some();
     if !broken && !record.is_graded_sound() {
         return None;
@@ -87,9 +121,7 @@ fn by_first_look(record: &HoleRecord, steps: &[Step]) -> Option<NextAction> {
         return Some(NextAction::SetThread);
     }
     let clear = StepKey::Cut(CutStep::ClearBroken);
-    let clear = steps
-        .iter()
-        .find(|step| step.key == clear && step.done.is_none());
+    let clear = steps.iter().find(|step| step.key == clear && !step.is_done);
     match record.choice.agreed() {
         _ if broken => clear.map(|clear| NextAction::Step {
             step: clear.key,
@@ -103,13 +135,13 @@ fn by_first_look(record: &HoleRecord, steps: &[Step]) -> Option<NextAction> {
 
 /// Returns the first open step. An insert that is already installed went in before the face cut on
 /// purpose, so an open face cut does not hold up the rest.
-fn step(remedy: Remedy, steps: &[Step]) -> NextAction {
+fn step(remedy: Remedy, steps: &[StepOutline]) -> NextAction {
     let installed = steps
         .iter()
-        .any(|step| step.key == StepKey::Install && step.done.is_some());
+        .any(|step| step.key == StepKey::Install && step.is_done);
     let open = steps
         .iter()
-        .find(|step| step.done.is_none() && !(installed && step.key == StepKey::FaceCut));
+        .find(|step| !step.is_done && !(installed && step.key == StepKey::FaceCut));
     match open {
         Some(step) if remedy == Remedy::Specialist && step.key != StepKey::FaceCut => {
             NextAction::AtSpecialist

@@ -5,7 +5,7 @@ use super::record::{CutStep, FaceRecord, HoleRecord};
 use super::remedies::{Assessment, Verdict, assessment_of, assessments};
 use super::situation::{Situation, SituationUnavailable, situation_of};
 use super::stage::{HoleStatus, is_cracked, spec_in_force, status_of};
-use super::steps::{ReachedDepths, Step, StepKey, Work, steps};
+use super::steps::{ReachedDepths, Step, StepKey, StepOutline, Work, steps};
 use crate::insert::Catalog;
 
 /// The plan for one hole.
@@ -60,15 +60,13 @@ impl Plan {
             _ if cracked => Vec::new(),
             (Some(work), _) => steps(&work),
             (None, Ok(situation)) if record.choice.0.is_empty() => {
-                clear_first(record, face, situation, &assessments)
+                let work = clear_first(record, face, situation, &assessments);
+                work.map_or(Vec::new(), |work| clearing(steps(&work), |step| step.key))
             }
             (None, _) => Vec::new(),
         };
-        let next = match NextAction::of(&status, record, &steps) {
-            first @ (NextAction::ResolveConflict | NextAction::SetThread) => first,
-            _ if cracked => NextAction::Crack,
-            next => next,
-        };
+        let outlines: Vec<StepOutline> = steps.iter().map(StepOutline::from).collect();
+        let next = NextAction::of(&status, record, &outlines);
         Plan {
             status,
             situation,
@@ -112,28 +110,27 @@ impl Plan {
     }
 }
 
-/// Returns the step that removes a broken piece that a first look saw, which counts for whatever
+/// Returns the work that removes a broken piece that a first look saw, which counts for whatever
 /// remedy is chosen later.
-fn clear_first(
-    record: &HoleRecord,
-    face: &FaceRecord,
-    situation: &Situation,
-    assessments: &[Assessment],
-) -> Vec<Step> {
+pub(super) fn clear_first<'a>(
+    record: &'a HoleRecord,
+    face: &'a FaceRecord,
+    situation: &'a Situation,
+    assessments: &'a [Assessment],
+) -> Option<Work<'a>> {
     let blocked = |assessment: &&Assessment| assessment.blocked_by_broken_piece();
-    let seen = record.piece_seen();
-    let Some(assessment) = seen.and_then(|_| assessments.iter().find(blocked)) else {
-        return Vec::new();
-    };
-    let work = Work {
+    record.piece_seen()?;
+    Some(Work {
         situation,
-        assessment,
+        assessment: assessments.iter().find(blocked)?,
         record,
         face,
-    };
-    let clear = StepKey::Cut(CutStep::ClearBroken);
-    let mut steps = steps(&work);
-    steps.retain(|step| step.key == clear);
+    })
+}
+
+/// Keeps the step that removes the broken piece.
+pub(super) fn clearing<T>(mut steps: Vec<T>, key: impl Fn(&T) -> StepKey) -> Vec<T> {
+    steps.retain(|step| key(step) == StepKey::Cut(CutStep::ClearBroken));
     steps
 }
 

@@ -139,13 +139,23 @@ impl HoleStatus {
 /// remedy takes a hole back. It is passed only while its final check knows everything that it rests
 /// on, and nothing is in conflict or open.
 pub fn hole_status(record: &HoleRecord, face: &FaceRecord, catalog: &Catalog) -> HoleStatus {
+    let (situation, assessment) = assess_in_force(record, face, catalog);
+    status_of(record, face, situation.as_ref(), assessment.as_ref())
+}
+
+/// Assesses the remedy that the work is judged by.
+pub(super) fn assess_in_force(
+    record: &HoleRecord,
+    face: &FaceRecord,
+    catalog: &Catalog,
+) -> (Option<Situation>, Option<Assessment>) {
     let spec = spec_in_force(record);
     let situation = spec.as_ref().and_then(|_| situation_of(record, face).ok());
     let assessment = situation
         .as_ref()
         .zip(spec)
         .and_then(|(situation, spec)| assess_chosen(situation, catalog, &spec));
-    status_of(record, face, situation.as_ref(), assessment.as_ref())
+    (situation, assessment)
 }
 
 /// Derives the status if the situation and the assessment of the remedy in force are known already.

@@ -14,17 +14,19 @@ mod number;
 mod numbers;
 mod order;
 mod progress;
+mod tool;
 
 pub use number::{Number, Value};
 pub use order::out_of_order;
 pub use progress::{Progress, ReachedDepths, Work};
+pub use tool::CuttingTool;
 
 use super::caution::Caution;
 use super::problem::Problem;
 use super::record::{CheckKind, CutStep, Recorded};
 use crate::id::EntryId;
 use chrono::{DateTime, FixedOffset};
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
 
 /// A step; each is recorded by its own kind of entry.
@@ -113,6 +115,14 @@ impl Serialize for StepKey {
     }
 }
 
+impl<'de> Deserialize<'de> for StepKey {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let word = String::deserialize(deserializer)?;
+        let unknown = || de::Error::custom(format!("there is no step {word}"));
+        StepKey::from_word(&word).ok_or_else(unknown)
+    }
+}
+
 /// How a step was done.
 #[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct Done {
@@ -151,6 +161,39 @@ pub struct Step {
     pub before_face_cut: bool,
     /// The first open step that should be done before it.
     pub waits_for: Option<StepKey>,
+}
+
+/// A step in short: all that tells which one is next.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StepOutline {
+    /// Which step.
+    pub key: StepKey,
+    /// What to do, in a few words.
+    pub title: String,
+    /// Whether it is done.
+    pub is_done: bool,
+}
+
+impl From<&Step> for StepOutline {
+    fn from(step: &Step) -> Self {
+        Self {
+            key: step.key,
+            title: step.title.clone(),
+            is_done: step.done.is_some(),
+        }
+    }
+}
+
+/// Returns the steps of a remedy for a hole in short, first to last: without the numbers, notes and
+/// cautions of [`steps`].
+pub fn outlines(work: &Work<'_>) -> Vec<StepOutline> {
+    let keys = order::step_keys(work).into_iter();
+    keys.map(|key| StepOutline {
+        key,
+        title: labels::title(key, work.situation, work.assessment),
+        is_done: work.is_done(key),
+    })
+    .collect()
 }
 
 /// Returns the steps of a remedy for a hole, first to last.

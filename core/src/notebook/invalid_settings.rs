@@ -4,6 +4,7 @@ use super::error::Fault;
 use super::finding::Finding;
 use super::gaps::KnownGap;
 use super::journal::Head;
+use super::recent::Opened;
 use super::remotes::KnownRemote;
 use super::settings::{self, SettingName};
 use super::sync_state::Pushed;
@@ -58,6 +59,7 @@ fn check(name: SettingName, value: &str) -> Result<(), String> {
             .map_err(|error| error.to_string())
     }
     match name {
+        SettingName::Recent => json::<Vec<Opened>>(value),
         SettingName::Pushed => json::<Pushed>(value),
         SettingName::Remotes => json::<Vec<KnownRemote>>(value),
         SettingName::Gaps => json::<Vec<KnownGap>>(value),

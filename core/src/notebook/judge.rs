@@ -4,6 +4,7 @@ use super::entry_kind::{HoleEntry, load_into_hole};
 use super::error::{Fault, NotebookError};
 use super::id::{FaceId, HoleId, Seen};
 use super::{Notebook, inserts, journal, load, seen, settings};
+use crate::hole::next_task::Judgment;
 use crate::hole::problem::Problem;
 use crate::hole::record::{Choice, ChoiceBasis, FaceMilled, FaceRecord, HoleRecord, Recorded};
 use crate::hole::remedies::assess_chosen;
@@ -37,6 +38,12 @@ impl<'c> Judge<'c> {
     pub fn status(&mut self, record: &HoleRecord, face: FaceId) -> Result<HoleStatus, Fault> {
         self.load(face)?;
         Ok(hole_status(record, self.face(face), self.catalog()))
+    }
+
+    /// Returns the status and the next task of a hole on a face.
+    pub fn judgment(&mut self, record: &HoleRecord, face: FaceId) -> Result<Judgment, Fault> {
+        self.load(face)?;
+        Ok(Judgment::of(record, self.face(face), self.catalog()))
     }
 
     /// Returns the numbers that a remedy is chosen on; `None` if it cannot be assessed.

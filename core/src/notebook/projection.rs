@@ -9,6 +9,7 @@ use super::judge::Judge;
 use super::load;
 use super::projection_row::ProjectionRow;
 use crate::hole::condition::Condition;
+use crate::hole::next_task::Judgment;
 use crate::length::Length;
 use rusqlite::{Connection, Params, params};
 use serde_json::json;
@@ -18,7 +19,7 @@ use uuid::Uuid;
 /// The version of the projection. Raise it by one whenever the same entries give other rows than
 /// before (a kind is added, a body reads differently, a stage is derived differently), so that the
 /// tables of existing notebooks are rebuilt.
-pub(crate) const PROJECTION_VERSION: i64 = 5;
+pub(crate) const PROJECTION_VERSION: i64 = 6;
 
 /// Updates rows; deletes those whose subject has no active entry left.
 pub(crate) fn update(conn: &Connection, rows: BTreeSet<ProjectionRow>) -> Result<(), Fault> {
@@ -160,11 +161,12 @@ fn hole(
     let Some(first) = facts.placement.0.first() else {
         return delete(conn, "DELETE FROM hole WHERE id = ?1", id.0);
     };
-    let status = judge.status(&facts.record, first.body.face)?;
+    let Judgment { status, next } = judge.judgment(&facts.record, first.body.face)?;
     let (wanted, choice) = (facts.record.wanted.agreed(), facts.record.choice.agreed());
     let sql = "INSERT OR REPLACE INTO hole
-         (id, face, number, x_nm, y_nm, thread, condition, remedy, stage, conflict, problems)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)";
+         (id, face, number, x_nm, y_nm, thread, condition, remedy, stage, conflict, problems,
+          next_task)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)";
     conn.prepare_cached(sql)?.execute(params![
         id.0,
         first.body.face.0,
@@ -176,7 +178,8 @@ fn hole(
         choice.map(|choice| json!(choice.spec.remedy).as_str().map(str::to_owned)),
         status.stage.label(),
         facts.has_conflict(&status),
-        u32::try_from(status.problems.len()).unwrap_or(u32::MAX)
+        u32::try_from(status.problems.len()).unwrap_or(u32::MAX),
+        serde_json::to_string(&next).map_err(Fault::unreadable)?
     ])?;
     Ok(())
 }

@@ -20,6 +20,7 @@ const STEPS: &[&str] = &[
     include_str!("schema/v3.sql"),
     include_str!("schema/v4.sql"),
     include_str!("schema/v5.sql"),
+    include_str!("schema/v6.sql"),
 ];
 
 /// The layout that this version writes.

@@ -34,6 +34,7 @@ pub(crate) enum SettingName {
     Unit,
     KeepPhotoGps,
     Drawer,
+    Recent,
     ProjectionVersion,
     Pushed,
     Remotes,
@@ -44,13 +45,14 @@ pub(crate) enum SettingName {
 
 impl SettingName {
     /// All that cannot be derived from the journal.
-    pub(crate) const ALL: [Self; 11] = [
+    pub(crate) const ALL: [Self; 12] = [
         Self::Device,
         Self::Person,
         Self::DeviceName,
         Self::Unit,
         Self::KeepPhotoGps,
         Self::Drawer,
+        Self::Recent,
         Self::Pushed,
         Self::Remotes,
         Self::Gaps,
@@ -72,6 +74,7 @@ impl SettingName {
             Self::Unit => &["unit"],
             Self::KeepPhotoGps => &["keep-photo-gps", "keep-location"],
             Self::Drawer => &["drawer"],
+            Self::Recent => &["recent"],
             Self::ProjectionVersion => &["projection-version", "worked-out"],
             Self::Pushed => &["pushed", "left-on-a-shelf"],
             Self::Remotes => &["remotes", "shelves"],
@@ -98,7 +101,12 @@ impl SettingName {
             Self::Drawer => read(value.parse::<Drawer>()),
             Self::ProjectionVersion => read(value.parse::<i64>()),
             // Written by this program alone.
-            Self::Pushed | Self::Remotes | Self::Gaps | Self::Lost | Self::Arrivals => Ok(()),
+            Self::Recent
+            | Self::Pushed
+            | Self::Remotes
+            | Self::Gaps
+            | Self::Lost
+            | Self::Arrivals => Ok(()),
         }
     }
 }

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod errors;
+mod find;
 mod job;
 mod screens;
 mod strength;

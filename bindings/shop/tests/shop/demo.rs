@@ -7,6 +7,19 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, Weak};
 use tempfile::TempDir;
 
+/// The keys of a hole in the list.
+const HOLE_KEYS: [&str; 9] = [
+    "id",
+    "number",
+    "thread",
+    "condition",
+    "stage",
+    "remedy",
+    "conflict",
+    "problems",
+    "next_task",
+];
+
 /// A sample notebook, in the home of an invented account.
 struct Sample {
     home: TempDir,
@@ -109,19 +122,7 @@ fn json_is_that_of_list_with_more_for_each_hole() {
     );
     assert_eq!(plan["castings"][0]["faces"][0]["face_cut_mm"], 0.508);
     for (planned, listed) in holes(&plan).iter().zip(holes(&list)) {
-        has_keys(
-            &listed,
-            &[
-                "id",
-                "number",
-                "thread",
-                "condition",
-                "stage",
-                "remedy",
-                "conflict",
-                "problems",
-            ],
-        );
+        has_keys(&listed, &HOLE_KEYS);
         let more = [
             "drill",
             "depth_now_mm",
@@ -129,34 +130,15 @@ fn json_is_that_of_list_with_more_for_each_hole() {
             "missing",
             "next",
         ];
-        has_keys(
-            planned,
-            &[
-                &[
-                    "id",
-                    "number",
-                    "thread",
-                    "condition",
-                    "stage",
-                    "remedy",
-                    "conflict",
-                    "problems",
-                ],
-                &more[..],
-            ]
-            .concat(),
-        );
-        for key in [
-            "id",
-            "number",
-            "thread",
-            "condition",
-            "stage",
-            "remedy",
-            "conflict",
-            "problems",
-        ] {
+        has_keys(planned, &[&HOLE_KEYS[..], &more[..]].concat());
+        for key in HOLE_KEYS {
             assert_eq!(planned[key], listed[key]);
+        }
+        let task = &listed["next_task"];
+        has_keys(task, &["action", "tool", "depth_mm", "missing"]);
+        assert!(task["action"]["do"].is_string(), "{task}");
+        if task["action"]["do"] == "step" {
+            assert_eq!(task["action"]["title"], planned["next"]);
         }
         if !planned["drill"].is_null() {
             has_keys(&planned["drill"], &["name", "diameter_mm"]);

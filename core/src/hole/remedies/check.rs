@@ -2,7 +2,7 @@
 
 use crate::length::{Length, Rounding};
 use crate::strength::show_load_both;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 use std::fmt;
 
@@ -18,7 +18,17 @@ pub enum Weight {
 
 /// A reading that a check needs and does not have.
 #[derive(
-    holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize,
+    holebook_shape::Shape,
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
 )]
 #[serde(rename_all = "kebab-case")]
 pub enum MissingReading {

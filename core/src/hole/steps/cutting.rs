@@ -34,16 +34,7 @@ pub(super) fn numbers(
     match step {
         CutStep::Center => {
             let tools = sequence(situation, assessment);
-            // The last one is the drill of the next step.
-            let names: Vec<String> = tools
-                .iter()
-                .rev()
-                .skip(1)
-                .rev()
-                .map(|tool| tool.cutter.to_string())
-                .collect();
-            let named = Some(names.join(", then ")).filter(|names| !names.is_empty());
-            list.push("Tools", named.map(Value::Text));
+            list.push("Tools", names(&tools).map(Value::Text));
             speeds_and_feed(list, mill_speed(&tools, situation), 0.0);
         }
         CutStep::Drill => {
@@ -56,6 +47,18 @@ pub(super) fn numbers(
         }
         _ => {}
     }
+}
+
+/// Names the tools that get back to the intended center; `None` if no drill is known.
+pub(super) fn centering_tools(situation: &Situation, assessment: &Assessment) -> Option<String> {
+    names(&sequence(situation, assessment))
+}
+
+fn names(tools: &[Pilot]) -> Option<String> {
+    // The last one is the drill of the next step.
+    let (_, before) = tools.split_last()?;
+    let names: Vec<String> = before.iter().map(|tool| tool.cutter.to_string()).collect();
+    Some(names.join(", then ")).filter(|names| !names.is_empty())
 }
 
 fn depth_in_diameters(assessment: &Assessment, drill: Drill) -> f64 {

@@ -35,6 +35,33 @@ impl StepKey {
     }
 }
 
+impl StepKey {
+    /// Returns the step in one or two words, for lists that name its tool beside it.
+    pub const fn short(self) -> &'static str {
+        match self {
+            StepKey::Cut(CutStep::ClearBroken) => "Remove broken piece",
+            StepKey::Cut(CutStep::RelieveHard) => "Grind hard metal",
+            StepKey::Cut(CutStep::Center) => "Center",
+            StepKey::Cut(CutStep::Drill) => "Drill",
+            StepKey::Cut(CutStep::Countersink) => "Countersink",
+            StepKey::Cut(CutStep::Tap) => "Tap",
+            StepKey::Cut(CutStep::Plug) => "Fit plug",
+            StepKey::Cut(CutStep::DrillPlug) => "Drill plug",
+            StepKey::Cut(CutStep::TapPlug) => "Tap plug",
+            StepKey::Cut(CutStep::MakeBushing) => "Make bushing",
+            StepKey::Cut(CutStep::BroachSlots) => "Broach slots",
+            StepKey::TrialFit => "Trial fit",
+            StepKey::FaceCut => "Cut the face",
+            StepKey::Install => "Install",
+            StepKey::StakeKeys => "Stake keys",
+            StepKey::Check(CheckKind::StakeCheck) => "Stake check",
+            StepKey::Check(CheckKind::RunsInByHand) => "Run in by hand",
+            StepKey::Check(CheckKind::Square) => "Check for square",
+            StepKey::FinalCheck => "Final check",
+        }
+    }
+}
+
 pub(super) fn title(key: StepKey, situation: &Situation, assessment: &Assessment) -> String {
     let outside = assessment.outside_thread.as_deref().unwrap_or_default();
     match key {

@@ -14,6 +14,7 @@ const STORED: &[&str] = &[
     include_str!("stored/v2.sql"),
     include_str!("stored/v3.sql"),
     include_str!("stored/v4.sql"),
+    include_str!("stored/v5.sql"),
 ];
 
 /// A folder with a stored notebook.

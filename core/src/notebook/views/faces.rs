@@ -1,6 +1,7 @@
 //! A face with its photos, marks and holes.
 
 use crate::hole::condition::Condition;
+use crate::hole::next_task::NextTask;
 use crate::hole::record::{FaceRecord, FactEntries, Note, Recorded, Remedy};
 use crate::hole::stage::Stage;
 use crate::length::Length;
@@ -57,6 +58,8 @@ pub struct HoleSummary {
     pub remedy: Option<Remedy>,
     /// Its position on the face; `None`: not measured.
     pub at: Option<(Length, Length)>,
+    /// What to do next on it.
+    pub next: NextTask,
 }
 
 /// A photo with its marks.
@@ -201,7 +204,8 @@ pub(in crate::notebook) fn holes_of(
     conn: &Connection,
     face: FaceId,
 ) -> Result<Vec<HoleSummary>, Fault> {
-    let sql = "SELECT id, number, thread, remedy, stage, conflict, x_nm, y_nm, problems, condition
+    let sql = "SELECT id, number, thread, remedy, stage, conflict, x_nm, y_nm, problems, condition,
+         next_task
          FROM hole
          WHERE face = ?1 ORDER BY number, id";
     let mut statement = conn.prepare_cached(sql)?;
@@ -230,5 +234,6 @@ fn read_hole(row: &Row<'_>) -> rusqlite::Result<HoleSummary> {
         problems: row.get(8)?,
         condition: super::word_in_row(row, 9)?,
         at: x.map(Length::from_nm).zip(y.map(Length::from_nm)),
+        next: super::json_in_row(row, 10)?,
     })
 }

@@ -3,6 +3,7 @@
 use super::castings::faces_of;
 use super::holes_of;
 use crate::hole::condition::Condition;
+use crate::hole::next_task::NextTask;
 use crate::hole::record::Remedy;
 use crate::hole::stage::Stage;
 use crate::length::Length;
@@ -65,6 +66,8 @@ pub struct HoleListed {
     pub conflict: bool,
     /// Number of its open problems: recorded work that does not hold, or no longer holds.
     pub problems: u32,
+    /// What to do next on it.
+    pub next_task: NextTask,
 }
 
 impl Notebook {
@@ -113,6 +116,7 @@ impl From<super::HoleSummary> for HoleListed {
             remedy: hole.remedy,
             conflict: hole.conflict,
             problems: hole.problems,
+            next_task: hole.next,
         }
     }
 }

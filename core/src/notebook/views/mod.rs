@@ -34,13 +34,21 @@ fn word_in_row<T: DeserializeOwned>(
     let value = word
         .map(|word| serde_json::from_value(Value::String(word)))
         .transpose();
-    value.map_err(|error| {
-        rusqlite::Error::FromSqlConversionFailure(
-            column,
-            rusqlite::types::Type::Text,
-            Box::new(FromSqlError::Other(Box::new(error))),
-        )
-    })
+    value.map_err(|error| unreadable(column, error))
+}
+
+/// Reads a column of JSON.
+fn json_in_row<T: DeserializeOwned>(row: &rusqlite::Row<'_>, column: usize) -> rusqlite::Result<T> {
+    let text = row.get_ref(column)?.as_str()?;
+    serde_json::from_str(text).map_err(|error| unreadable(column, error))
+}
+
+fn unreadable(column: usize, error: serde_json::Error) -> rusqlite::Error {
+    rusqlite::Error::FromSqlConversionFailure(
+        column,
+        rusqlite::types::Type::Text,
+        Box::new(FromSqlError::Other(Box::new(error))),
+    )
 }
 
 /// Unwraps a value that is never null in the table.

@@ -2,6 +2,8 @@
 
 use super::*;
 use crate::hole::condition::{Condition, FirstLook};
+use crate::hole::next_task::Judgment;
+use crate::hole::plan::Plan;
 use crate::id::{DeviceId, EntryId, Seen};
 use proptest::prelude::*;
 use uuid::Uuid;
@@ -329,6 +331,21 @@ proptest! {
             prop_assert_eq!(&status.problems, &vec![]);
             prop_assert_eq!(&status.conflicts, &vec![]);
             prop_assert_eq!(reasons_not_to_pass(&player.job), Vec::<&str>::new());
+        }
+    }
+
+    /// Lists of holes show the same next action as the hole's page.
+    #[test]
+    fn the_next_task_is_that_of_the_whole_plan(history in history(), last in event()) {
+        let mut player = play(&history[..history.len() / 2]);
+        for step in 0..2 {
+            let (record, face) = (&player.job.record, &player.job.face);
+            let judgment = Judgment::of(record, face, Catalog::standard());
+            let plan = Plan::of(record, face, Catalog::standard());
+            prop_assert_eq!(&judgment.next.action, &plan.next, "after {} events", step);
+            prop_assert_eq!(&judgment.status, &plan.status);
+            prop_assert_eq!(judgment.status, player.job.status());
+            player.play(1, last);
         }
     }
 
