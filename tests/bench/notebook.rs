@@ -20,6 +20,7 @@ use tempfile::TempDir;
 const SMALL: usize = 4_000;
 const LARGE: usize = 400_000;
 const TURNS: usize = 1000;
+const SEARCHES: usize = 20;
 /// How many holes a person works on for a while: those of one casting.
 const ONE_CASTING: usize = 120;
 
@@ -85,6 +86,18 @@ fn compare() {
         &large,
         within(usize::MAX),
     );
+    // It reads all names, holes and notes, so it grows with the notebook.
+    ratio_of(
+        "a search that finds nothing",
+        SEARCHES,
+        &small,
+        &large,
+        |at, _| {
+            let since = Instant::now();
+            assert!(at.notebook.search("zzzz").unwrap().found.is_empty());
+            since.elapsed()
+        },
+    );
     let dir = large.dir.path().to_owned();
     drop(large.notebook);
     for _ in 0..3 {
@@ -120,8 +133,18 @@ fn reading(turn: usize) -> HoleEntry {
 }
 
 fn ratio(what: &str, small: &Filled, large: &Filled, time: impl Fn(&Filled, usize) -> Duration) {
+    ratio_of(what, TURNS, small, large, time);
+}
+
+fn ratio_of(
+    what: &str,
+    turns: usize,
+    small: &Filled,
+    large: &Filled,
+    time: impl Fn(&Filled, usize) -> Duration,
+) {
     let mut times = (Vec::new(), Vec::new());
-    for turn in 0..TURNS {
+    for turn in 0..turns {
         times.0.push(time(small, turn));
         times.1.push(time(large, turn));
     }

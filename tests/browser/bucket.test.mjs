@@ -112,7 +112,7 @@ describe("sync with a bucket", { skip }, () => {
       await clickAndFinish(page, page.getByRole("button", { name: "Sync now" }));
       await page.getByText(`Received ${entries_pushed} entries; sent nothing.`).first().waitFor();
       await open("/");
-      await page.getByRole("link", { name: "Gear case" }).waitFor();
+      await page.getByRole("link", { name: "Gear case", exact: true }).waitFor();
     } finally {
       await other.remove();
     }

@@ -177,7 +177,7 @@ for (const [size, options] of testedSizes) {
       await checkPage(page, `${size}-11-face`);
       await go("/");
       await checkPage(page, `${size}-12-castings`);
-      await clickAndLoad(page, page.getByRole("link", { name: "Sample engine, water jacket" }));
+      await clickAndLoad(page, page.getByRole("link", { name: "Sample engine, water jacket", exact: true }));
       await checkPage(page, `${size}-13-casting`);
       await go(photoPath);
       assert.equal(await page.locator('.mark[aria-label="Hole 4, passed"]').count(), 1);

@@ -156,7 +156,7 @@ describe(`a device pairs with a shop computer and syncs, ${size}`, () => {
     await atShop.page.getByText(/It sent \d+ entries and received .*photo/).waitFor();
     for (const [opened, notebook] of [[atShop.page, shop], [page, device]]) {
       await opened.goto(new URL("/", notebook.address).href);
-      for (const casting of ["Water jacket", "Gear case"]) await opened.getByRole("link", { name: casting }).waitFor();
+      for (const casting of ["Water jacket", "Gear case"]) await opened.getByRole("link", { name: casting, exact: true }).waitFor();
     }
     assert.deepEqual(errors, []);
   });

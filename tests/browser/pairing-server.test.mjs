@@ -108,7 +108,7 @@ describe("devices pair with the shop computer", { skip }, () => {
     const [, sent, received] = /It sent (\d+) entr\w+ and received (\d+) entr/.exec(text);
     assert.deepEqual([Number(sent), Number(received)], [entries_pushed, entries_pulled], "as the device itself counts");
     await open("/");
-    await page.getByRole("link", { name: "Water jacket" }).waitFor();
+    await page.getByRole("link", { name: "Water jacket", exact: true }).waitFor();
     errors.push(...(await checkAtEverySize(browser, shop, "/devices", "devices")));
   });
 
@@ -125,7 +125,7 @@ describe("devices pair with the shop computer", { skip }, () => {
     const sentence = await runFailing("sync", "--shop", "--notebook", other.folder);
     assert.match(sentence, /revoked|pair/);
     await open("/");
-    await page.getByRole("link", { name: "Water jacket" }).waitFor(); // what it synced stays
+    await page.getByRole("link", { name: "Water jacket", exact: true }).waitFor(); // what it synced stays
     errors.push(...(await checkAtEverySize(browser, shop, "/devices", "devices-revoked")));
   });
 

@@ -9,7 +9,7 @@ use std::path::PathBuf;
 /// Whether a request only reads.
 #[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Method {
-    /// Changes nothing.
+    /// Changes nothing in the journal.
     Get,
     /// May write to the notebook.
     Post,

@@ -15,6 +15,7 @@ pub const STYLE: &str = concat!(
     include_str!("../assets/page.css"),
     include_str!("../assets/hole.css"),
     include_str!("../assets/photo.css"),
+    include_str!("../assets/hole-list.css"),
     include_str!("../assets/bench.css"),
     include_str!("../assets/sync.css"),
     include_str!("../assets/shell.css"),
@@ -24,6 +25,10 @@ pub const STYLE: &str = concat!(
 
 /// Script of every page that keeps a form from being sent twice: its path and text.
 pub const ONCE: (&str, &str) = ("/submit-once.js", include_str!("../assets/submit-once.js"));
+
+/// Script of every page in a plain browser that keeps what was typed over a reload: its path and
+/// text. The app around the pages has its own.
+pub const DRAFTS: (&str, &str) = ("/drafts.js", include_str!("../assets/drafts.js"));
 
 /// Script of pages that show progress: its path and text.
 pub const FOLLOW: (&str, &str) = (
@@ -63,7 +68,7 @@ pub struct Page {
     status: u16,
     title: String,
     crumbs: Vec<Crumb>,
-    script: Option<&'static str>,
+    scripts: Vec<&'static str>,
     refresh_seconds: Option<u16>,
     content: Markup,
 }
@@ -108,7 +113,7 @@ impl Page {
             status: 200,
             title: title.to_owned(),
             crumbs: crumbs.into(),
-            script: None,
+            scripts: Vec::new(),
             refresh_seconds: None,
             content,
         }
@@ -120,9 +125,9 @@ impl Page {
     }
 
     /// Adds a script of the notebook's own.
-    pub fn with_script(self, script: &'static str) -> Self {
-        let script = Some(script);
-        Self { script, ..self }
+    pub fn with_script(mut self, script: &'static str) -> Self {
+        self.scripts.push(script);
+        self
     }
 
     /// Refreshes the page every so many seconds while something is in progress. Without JavaScript
@@ -152,9 +157,8 @@ impl Page {
                     link rel="stylesheet" href="/style.css";
                     link rel="icon" href="data:,";
                     script type="module" src=(ONCE.0) {}
-                    @if let Some(script) = self.script {
-                        script type="module" src=(script) {}
-                    }
+                    @if head.shell_script.is_none() { script type="module" src=(DRAFTS.0) {} }
+                    @for script in &self.scripts { script type="module" src=(script) {} }
                     @if let Some(seconds) = self.refresh_seconds {
                         noscript { meta http-equiv="refresh" content=(seconds); }
                     }

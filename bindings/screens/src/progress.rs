@@ -1,20 +1,45 @@
 //! Progress of the holes of a face or casting: a count at each stage, in words and as a bar.
 
+use crate::labels::count;
 use holebook_core::hole::stage::Stage;
 use holebook_core::notebook::StageCounts;
 use maud::{Markup, html};
 
-/// The counts in words; the bar beside them is for the eye only.
-pub fn progress(counts: &StageCounts) -> Markup {
+/// How many holes have passed, in words, with a bar for the eye: `9 of 14 passed, 1 conflict`.
+pub fn progress_line(counts: &StageCounts) -> Markup {
+    let total = counts.total();
+    html! {
+        @if total > 0 {
+            div.progress-line {
+                p {
+                    b { (counts.of(Stage::Passed)) " of " (total) } " passed"
+                    @if counts.conflicts > 0 { ", " b { (count(counts.conflicts as usize, "conflict", "conflicts")) } }
+                    @if counts.problems > 0 { ", " b { (count(counts.problems as usize, "hole", "holes")) " with open problems" } }
+                }
+                (bar(counts))
+            }
+        }
+    }
+}
+
+/// Passed holes as a full bar, those that work has begun on as a thin one.
+fn bar(counts: &StageCounts) -> Markup {
     let total = counts.total();
     let passed = counts.of(Stage::Passed);
     let begun = total - passed - counts.of(Stage::NotMeasured);
     html! {
-        @if total > 0 {
-            svg.progress-bar viewBox="0 0 100 4" preserveAspectRatio="none" aria-hidden="true" focusable="false" {
-                rect.passed x="0" y="0" width=(percent(passed, total)) height="4" {}
-                rect.started x=(percent(passed, total)) y="1" width=(percent(begun, total)) height="2" {}
-            }
+        svg.progress-bar viewBox="0 0 100 4" preserveAspectRatio="none" aria-hidden="true" focusable="false" {
+            rect.passed x="0" y="0" width=(percent(passed, total)) height="4" {}
+            rect.started x=(percent(passed, total)) y="1" width=(percent(begun, total)) height="2" {}
+        }
+    }
+}
+
+/// The counts in words; the bar beside them is for the eye only.
+pub fn progress(counts: &StageCounts) -> Markup {
+    html! {
+        @if counts.total() > 0 {
+            (bar(counts))
             ul.stages {
                 @for stage in Stage::ALL {
                     @if counts.of(stage) > 0 {
@@ -22,7 +47,7 @@ pub fn progress(counts: &StageCounts) -> Markup {
                     }
                 }
                 @if counts.conflicts > 0 {
-                    li { b { (crate::labels::count(counts.conflicts as usize, "conflict", "conflicts")) } }
+                    li { b { (count(counts.conflicts as usize, "conflict", "conflicts")) } }
                 }
             }
         }

@@ -6,15 +6,15 @@ use crate::form::{FormError, RejectedForm};
 use crate::form_names::FormName;
 use crate::notices::{self, Notice, with_notice};
 use crate::page::{
-    Answer, FOLLOW, Head, ONCE, Page, STYLE, asset, message_page, picture, redirect,
+    Answer, DRAFTS, FOLLOW, Head, ONCE, Page, STYLE, asset, message_page, picture, redirect,
 };
 use crate::pages::{
-    FormContext, bench, casting, castings, devices, face, face_cut, hole, limits, pair, photo,
-    settings, sheet, sync, undo,
+    FormContext, bench, casting, castings, devices, face, face_cut, hole, hole_list, limits, pair,
+    photo, recent, search, settings, sheet, sync, undo,
 };
 use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
-use holebook_core::notebook::{FaceId, Notebook, NotebookError, PhotoId, recording};
+use holebook_core::notebook::{FaceId, Notebook, NotebookError, Opened, PhotoId, recording};
 use holebook_core::photo::PhotoError;
 use std::cell::Cell;
 use std::str::FromStr;
@@ -82,7 +82,8 @@ fn asset_at(path: &str) -> Option<Response> {
     if path == "/style.css" {
         return Some(asset("text/css; charset=utf-8", STYLE));
     }
-    let mut scripts = [ONCE, FOLLOW].into_iter().chain(photo::SCRIPTS);
+    let shared = [ONCE, DRAFTS, FOLLOW, hole_list::SCRIPT];
+    let mut scripts = shared.into_iter().chain(photo::SCRIPTS);
     let (_, script) = scripts.find(|(at, _)| *at == path)?;
     Some(asset("text/javascript; charset=utf-8", script))
 }
@@ -122,6 +123,7 @@ fn show_page(
     }
     let page = match parts {
         [""] => castings::show(notebook, forms)?,
+        ["search"] => search::show(notebook, request)?,
         ["bench"] => bench::index(),
         ["bench", tool] => {
             let tool = bench::Tool::at(tool).ok_or(PageError::NotFound)?;
@@ -129,7 +131,7 @@ fn show_page(
         }
         ["settings"] => settings::show(notebook, forms)?,
         ["casting", casting] => casting::show(notebook, id(casting)?, forms)?,
-        ["face", face] => face::show(notebook, id(face)?, forms)?,
+        ["face", face] => face::show(notebook, id(face)?, request, forms)?,
         ["face", face, "sheet"] => sheet::show(notebook, id(face)?, forms)?,
         ["photo", photo] => {
             photo::show(notebook, id(photo)?, request.param("mark").is_some(), forms)?
@@ -160,7 +162,20 @@ fn show_page(
         ["devices"] => devices::show(backend, forms).ok_or(PageError::NotFound)?,
         _ => return Err(PageError::NotFound),
     };
+    if let (Method::Get, Some(opened)) = (request.method, opened(parts)) {
+        recent::remember(notebook, opened);
+    }
     Ok(page.into())
+}
+
+/// What a page is about, for the list of what was opened last.
+fn opened(parts: &[&str]) -> Option<Opened> {
+    match parts {
+        ["casting", id] => id.parse().ok().map(Opened::Casting),
+        ["face", id] => id.parse().ok().map(Opened::Face),
+        ["hole", id] => id.parse().ok().map(Opened::Hole),
+        _ => None,
+    }
 }
 
 fn photo_file(notebook: &Notebook, id: PhotoId, file: &str) -> Result<Response, PageError> {

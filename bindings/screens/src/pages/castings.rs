@@ -5,7 +5,7 @@ use crate::form::{FormError, required_text};
 use crate::form_names::{Field, FormName};
 use crate::labels::{count, sentence};
 use crate::page::{Crumb, Page};
-use crate::pages::{FormContext, casting::metal_fields, casting::read_metal};
+use crate::pages::{FormContext, casting::metal_fields, casting::read_metal, recent, search};
 use crate::progress::progress;
 use holebook_core::notebook::{CastingBody, CastingId, CastingSummary, Notebook, NotebookError};
 use maud::{Markup, html};
@@ -18,7 +18,8 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
         h1 { "Castings" }
         (context.outcome())
         @for warning in notebook.warnings()? { p.caution { b { "Caution: " } (sentence(&warning.to_string())) } }
-        @if castings.is_empty() { (first_steps()) }
+        @if castings.is_empty() { (first_steps()) } @else { (search::search_box("")) }
+        (recent::section(notebook, context.unit)?)
         ul.cards { @for casting in &castings { (card(casting)) } }
         section.panel.next[castings.is_empty()] {
             h2 { "New casting" }

@@ -4,18 +4,17 @@ use crate::authors::Authors;
 use crate::carrier::{Request, Upload};
 use crate::form::{FormError, replaced_entries, replaces, required_text};
 use crate::form_names::{Field, FormName};
-use crate::hole_badge::{Badge, hole_badge};
-use crate::labels::{count, remedy};
+use crate::labels::count;
 use crate::newest::{earlier, newest};
 use crate::notices::Notice;
 use crate::page::{Crumb, Page};
 use crate::pages::hole::number;
 use crate::pages::photo::marked_photo;
-use crate::pages::{FormContext, face_cut};
+use crate::pages::{FormContext, face_cut, hole_list};
+use crate::progress::progress_line;
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{
-    FaceBody, FaceId, FaceView, HoleId, HoleSummary, HoleView, Notebook, NotebookError, PhotoId,
-    PhotoView,
+    FaceBody, FaceId, FaceView, HoleId, HoleView, Notebook, NotebookError, PhotoId, PhotoView,
 };
 use maud::{Markup, html};
 use std::path::Path;
@@ -23,10 +22,11 @@ use std::path::Path;
 /// Number of holes whose open problems the face's page writes out.
 const PROBLEMS_SHOWN: usize = 30;
 
-/// The face.
+/// The face. The address says how its list of holes is sorted and filtered.
 pub fn show(
     notebook: &Notebook,
     id: FaceId,
+    request: &Request,
     context: FormContext<'_>,
 ) -> Result<Page, NotebookError> {
     let face = notebook.face(id)?;
@@ -39,17 +39,21 @@ pub fn show(
     let content = html! {
         div.row {
             h1.grow { (face.name) }
+            (progress_line(&hole_list::counts(&face.holes)))
             a.button href=(format!("/face/{id}/sheet")) { "Job sheet" }
         }
         (context.outcome())
-        @if let Some(note) = face.details.agreed().and_then(|body| body.note.as_ref()) { p { (note) } }
         (problems(&face, &open, context.unit))
-        div.two-columns {
+        // A narrow screen has the holes before the face cut.
+        div.two-columns.face-page {
+            (photos(&face, context))
+            (holes(&face, request, context))
             div {
-                (photos(&face, context))
+                @if let Some(note) = face.details.agreed().and_then(|body| body.note.as_ref()) {
+                    section.panel { h2 { "Note" } p { (note) } }
+                }
                 (face_cut::section(&face, &authors, context))
             }
-            (holes(&face, context))
         }
         (edit(&face, &authors, context))
     };
@@ -58,7 +62,8 @@ pub fn show(
         Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
         Crumb::here(&face.name),
     ];
-    Ok(Page::new(&context.title(&face.name), crumbs, content))
+    let page = Page::new(&context.title(&face.name), crumbs, content);
+    Ok(page.with_script(hole_list::SCRIPT.0))
 }
 
 fn photos(face: &FaceView, context: FormContext<'_>) -> Markup {
@@ -129,7 +134,7 @@ fn problems(face: &FaceView, open: &[HoleView], unit: Unit) -> Markup {
     }
 }
 
-fn holes(face: &FaceView, context: FormContext<'_>) -> Markup {
+fn holes(face: &FaceView, request: &Request, context: FormContext<'_>) -> Markup {
     let form = context.form(FormName::AddHole);
     html! {
         section.panel {
@@ -137,33 +142,11 @@ fn holes(face: &FaceView, context: FormContext<'_>) -> Markup {
             @if face.holes.is_empty() {
                 p { "None yet. Open a photo and mark them, or add one here without a mark." }
             } @else {
-                ol.holes { @for hole in &face.holes { (hole_row(hole)) } }
+                (hole_list::list(face, request, context.unit))
             }
             form.row method="post" action=(FormName::AddHole.address_of(face.id)) {
                 div.grow { (form.text(Field::Number, "Hole number (blank = next)", None, "")) }
                 button { "Add hole" }
-            }
-        }
-    }
-}
-
-/// A hole; the whole row is a link, so that a gloved finger hits it.
-fn hole_row(hole: &HoleSummary) -> Markup {
-    let badge = Badge {
-        number: hole.number,
-        stage: hole.stage,
-        remedy: hole.remedy,
-        conflict: hole.conflict || hole.problems > 0,
-    };
-    html! {
-        li {
-            a href=(format!("/hole/{}", hole.id)) {
-                (hole_badge(badge, false))
-                b.hole-name { "Hole " (hole.number) @if hole.shares_number { " (number used twice)" } }
-                span.stage-label { (hole.stage.label_for(hole.remedy)) @if hole.conflict { ", " b { "conflict" } }
-                    @if hole.problems > 0 { ", " b { "open problem" } } }
-                span.thread { (hole.thread.map_or_else(|| "thread not set".to_owned(), |thread| thread.designation())) }
-                span.remedy { @if let Some(chosen) = hole.remedy { (remedy(chosen)) } }
             }
         }
     }

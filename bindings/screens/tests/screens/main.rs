@@ -2,10 +2,12 @@
 
 mod banners;
 mod damage;
+mod hole_list;
 mod many_conflicts;
 mod pages;
 mod questions;
 mod reopening;
+mod search;
 mod support;
 mod sync_backend;
 mod undo;
