@@ -141,7 +141,8 @@ fn step(remedy: Remedy, steps: &[StepOutline]) -> NextAction {
         .any(|step| step.key == StepKey::Install && step.is_done);
     let open = steps
         .iter()
-        .find(|step| !step.is_done && !(installed && step.key == StepKey::FaceCut));
+        .filter(|step| !step.is_done)
+        .find(|step| !(installed && step.key == StepKey::FaceCut));
     match open {
         Some(step) if remedy == Remedy::Specialist && step.key != StepKey::FaceCut => {
             NextAction::AtSpecialist
