@@ -5,7 +5,7 @@ import { after, before, describe, test } from "node:test";
 import { launch, openPage, testedSizes } from "./harness/browser.mjs";
 import { checkPage } from "./harness/check-page.mjs";
 import { addFace, saveSettings } from "./harness/first-steps.mjs";
-import { addHole, addMeasurements, answerQuestions, chooseRemedy, describeDamage, nextStep, openFold, planFaceCut, recordNextStep, setThread } from "./harness/hole-page.mjs";
+import { addHole, addMeasurements, answerQuestions, chooseRemedy, describeDamage, nextStep, openFold, openOtherValue, planFaceCut, recordNextStep, setThread } from "./harness/hole-page.mjs";
 import { clickAndLoad } from "./harness/navigate.mjs";
 import { TestNotebook } from "./harness/program.mjs";
 
@@ -29,6 +29,7 @@ for (const [size, options] of testedSizes) {
     const step = (name) => page.locator(".steps > li", { has: page.getByRole("heading", { name: new RegExp(`^${name}`) }) });
     /** Fills in a field of the next step and records it. */
     const record = async (name, label, value) => {
+      await openOtherValue(step(name));
       await step(name).getByLabel(label).fill(value);
       await clickAndLoad(page, step(name).getByRole("button", { name: /^Record/ }));
     };
@@ -73,6 +74,7 @@ for (const [size, options] of testedSizes) {
 
     test("a failed trial fit is followed by a later one", async () => {
       await record("Tap", /^Depth reached/, ".590");
+      await openOtherValue(step("Trial-fit"));
       await step("Trial-fit").getByRole("radio").nth(1).check();
       await clickAndLoad(page, step("Trial-fit").getByRole("button", { name: /^Record/ }));
       assert.match(await problems().innerText(), /trial fit failed/i);

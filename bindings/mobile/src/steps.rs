@@ -20,6 +20,7 @@ lend! {
         Number as StepNumber,
         Step,
         StepKey,
+        StepTool,
         Value as StepValue,
     }
 }

@@ -386,6 +386,14 @@ pub fn replaces(request: &Request) -> Result<Vec<EntryId>, FormError> {
         .collect()
 }
 
+/// The page that a form leads back to, if it names one: a path of letters, digits, and hyphens.
+pub fn back(request: &Request) -> Option<&str> {
+    let back = request.field(Field::Back)?;
+    let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '/' | '-');
+    let is_path = back.starts_with('/') && !back.contains("//") && back.chars().all(plain);
+    is_path.then_some(back)
+}
+
 /// Label of the reason for saving what was asked about.
 const REASON: &str = "Reason";
 

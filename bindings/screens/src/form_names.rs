@@ -97,6 +97,8 @@ form_names! {
     Remedy Hole "remedy";
     /// Picks one of several entries that disagree.
     Resolve Hole "resolve";
+    /// A step done as planned, in one tap.
+    AsPlanned Hole "as-planned";
     /// A step of cutting.
     Cut Hole "cut";
     /// Trial fit of the insert.
@@ -291,6 +293,8 @@ fields! {
     Choice "choice"
     // Steps and checks.
     Step "step"
+    // Which way of doing a step as planned.
+    Planned "way"
     Depth "depth"
     Tool "tool"
     BelowFace "below"

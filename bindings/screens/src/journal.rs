@@ -4,10 +4,11 @@ use crate::labels::{check, cut_step, quantity, remedy_spec};
 use holebook_core::display_name::shown;
 use holebook_core::hole::limits::Limits;
 use holebook_core::hole::record::{
-    CheckResult, Choice, Cut, FinalCheck, FitCheck, Install, Reading, StakeKeys, TrialFit,
+    CheckKind, CheckResult, Choice, Cut, CutStep, FinalCheck, FitCheck, Install, Reading,
+    StakeKeys, TrialFit,
 };
 use holebook_core::length::{Length, Unit};
-use holebook_core::notebook::{EntryBody, JournalLine};
+use holebook_core::notebook::{EntryBody, HoleEntry, JournalLine};
 use holebook_core::strength::show_torque;
 use maud::{Markup, html};
 
@@ -46,6 +47,33 @@ fn body_text(body: &EntryBody, unit: Unit) -> Markup {
         | EntryBody::Mark(_)
         | EntryBody::Damage(_)
         | EntryBody::StrikeOut(_) => html! { (label) },
+    }
+}
+
+/// What one tap records of a step done as planned.
+pub fn planned_text(entry: &HoleEntry, unit: Unit) -> Markup {
+    let body = match entry {
+        HoleEntry::Cut(cut) => EntryBody::Cut(cut.clone()),
+        HoleEntry::TrialFit(fit) => EntryBody::TrialFit(fit.clone()),
+        HoleEntry::Install(install) => EntryBody::Install(install.clone()),
+        HoleEntry::StakeKeys(keys) => EntryBody::StakeKeys(keys.clone()),
+        HoleEntry::Check(check) => EntryBody::Check(check.clone()),
+        HoleEntry::FinalCheck(check) => EntryBody::FinalCheck(check.clone()),
+        other => return html! { (other.kind().label()) },
+    };
+    html! {
+        (body_text(&body, unit))
+        @if not_measured(entry) { ", within limits, not measured" }
+    }
+}
+
+/// Whether a value that the plan gives as a range is recorded as not measured.
+fn not_measured(entry: &HoleEntry) -> bool {
+    match entry {
+        HoleEntry::Install(install) => install.below_face.is_none(),
+        HoleEntry::Cut(cut) => cut.step == CutStep::Countersink && cut.diameter.is_none(),
+        HoleEntry::Check(check) => check.check != CheckKind::RunsInByHand,
+        _ => false,
     }
 }
 

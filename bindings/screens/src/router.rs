@@ -2,15 +2,16 @@
 
 use crate::banners;
 use crate::carrier::{Method, Request, Response};
-use crate::form::{FormError, RejectedForm};
+use crate::form::{FormError, RejectedForm, back};
 use crate::form_names::FormName;
 use crate::notices::{self, Notice, with_notice};
 use crate::page::{
     Answer, DRAFTS, FOLLOW, Head, ONCE, Page, STYLE, asset, message_page, picture, redirect,
 };
+use crate::pages::runs::RunsOf;
 use crate::pages::{
     FormContext, bench, casting, castings, devices, face, face_cut, hole, hole_list, limits, pair,
-    photo, recent, search, settings, sheet, sync, undo,
+    photo, recent, runs, search, settings, sheet, sync, undo,
 };
 use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
@@ -82,7 +83,7 @@ fn asset_at(path: &str) -> Option<Response> {
     if path == "/style.css" {
         return Some(asset("text/css; charset=utf-8", STYLE));
     }
-    let shared = [ONCE, DRAFTS, FOLLOW, hole_list::SCRIPT];
+    let shared = [ONCE, DRAFTS, FOLLOW, hole_list::SCRIPT, runs::SCRIPT];
     let mut scripts = shared.into_iter().chain(photo::SCRIPTS);
     let (_, script) = scripts.find(|(at, _)| *at == path)?;
     Some(asset("text/javascript; charset=utf-8", script))
@@ -130,6 +131,12 @@ fn show_page(
             bench::show(tool, notebook, request)?
         }
         ["settings"] => settings::show(notebook, forms)?,
+        ["casting", casting, "runs", ..] => {
+            show_runs(notebook, RunsOf::Casting(id(casting)?), &parts[3..], forms)?
+        }
+        ["face", face, "runs", ..] => {
+            show_runs(notebook, RunsOf::Face(id(face)?), &parts[3..], forms)?
+        }
         ["casting", casting] => casting::show(notebook, id(casting)?, forms)?,
         ["face", face] => face::show(notebook, id(face)?, request, forms)?,
         ["face", face, "sheet"] => sheet::show(notebook, id(face)?, forms)?,
@@ -176,6 +183,23 @@ fn opened(parts: &[&str]) -> Option<Opened> {
         ["hole", id] => id.parse().ok().map(Opened::Hole),
         _ => None,
     }
+}
+
+/// The list of tool runs, or the page of one tool.
+fn show_runs(
+    notebook: &Notebook,
+    of: RunsOf,
+    rest: &[&str],
+    forms: FormContext<'_>,
+) -> Result<Page, PageError> {
+    let (word, hole) = match rest {
+        [] => return Ok(runs::show(notebook, of, forms)?),
+        [word] => (word, None),
+        [word, hole] => (word, Some(id(hole)?)),
+        _ => return Err(PageError::NotFound),
+    };
+    let page = runs::show_one(notebook, of, word, hole, forms)?;
+    page.ok_or(PageError::NotFound)
 }
 
 fn photo_file(notebook: &Notebook, id: PhotoId, file: &str) -> Result<Response, PageError> {
@@ -227,7 +251,13 @@ fn submit(context: Context<'_>, parts: &[&str], request: &Request) -> Result<Ans
     let (processed, recorded) = recording(|| process(context, form, parts, request, unit));
     Ok(match processed? {
         Ok(path) => redirect(&undo::with_offer(&path, form, &recorded)).into(),
-        Err(error) => show_rejected(context, form, &form.page_address(parts), request, error)?,
+        Err(error) => {
+            let page = match (form, back(request)) {
+                (FormName::AsPlanned, Some(run)) => run.to_owned(),
+                _ => form.page_address(parts),
+            };
+            show_rejected(context, form, &page, request, error)?
+        }
     })
 }
 

@@ -26,6 +26,7 @@ pub mod question;
 pub mod record;
 pub mod remedies;
 pub mod removal;
+pub mod run_order;
 pub mod section;
 pub mod situation;
 pub mod stage;

@@ -2,11 +2,15 @@
 
 use super::next::NextAction;
 use super::record::{CutStep, FaceRecord, HoleRecord};
-use super::remedies::{Assessment, Verdict, assessment_of, assessments};
+use super::remedies::{Assessment, Verdict, assess_chosen, assessment_of, assessments};
 use super::situation::{Situation, SituationUnavailable, situation_of};
 use super::stage::{HoleStatus, is_cracked, spec_in_force, status_of};
-use super::steps::{ReachedDepths, Step, StepKey, StepOutline, Work, steps};
+use super::steps::{
+    NotAsPlanned, PlannedEntry, ReachedDepths, Step, StepKey, StepOutline, Work, as_planned,
+    clearing_first, steps,
+};
 use crate::insert::Catalog;
+use crate::length::Unit;
 
 /// The plan for one hole.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,6 +39,32 @@ impl Plan {
             .as_ref()
             .map(|situation| assessments(situation, catalogue))
             .unwrap_or_default();
+        Plan::with(record, face, situation, assessments)
+    }
+
+    /// Computes the plan with the remedy in force as its only assessment, for lists of many holes.
+    /// All else is as [`Plan::of`] gives it.
+    pub fn of_chosen(record: &HoleRecord, face: &FaceRecord, catalogue: &Catalog) -> Plan {
+        let situation = situation_of(record, face);
+        let assessed = situation.as_ref().ok().map(|situation| {
+            match spec_in_force(record) {
+                Some(spec) => assess_chosen(situation, catalogue, &spec)
+                    .into_iter()
+                    .collect(),
+                // A broken piece that a first look saw has a step before a remedy is chosen.
+                None if record.piece_seen().is_some() => assessments(situation, catalogue),
+                None => Vec::new(),
+            }
+        });
+        Plan::with(record, face, situation, assessed.unwrap_or_default())
+    }
+
+    fn with(
+        record: &HoleRecord,
+        face: &FaceRecord,
+        situation: Result<Situation, SituationUnavailable>,
+        assessments: Vec<Assessment>,
+    ) -> Plan {
         let choice = record.choice.agreed();
         let assessment = choice.and_then(|choice| assessment_of(&assessments, &choice.spec));
         let chosen = assessment.and_then(|chosen| {
@@ -75,6 +105,28 @@ impl Plan {
             reached,
             next,
             chosen,
+        }
+    }
+
+    /// Returns what one tap records of one of the plan's steps that was done as planned; see
+    /// [`as_planned`].
+    ///
+    /// # Errors
+    /// As for [`as_planned`], and if it is none of the steps.
+    pub fn as_planned(
+        &self,
+        record: &HoleRecord,
+        face: &FaceRecord,
+        key: StepKey,
+        unit: Unit,
+    ) -> Result<Vec<PlannedEntry>, NotAsPlanned> {
+        if !self.steps.iter().any(|step| step.key == key) {
+            return Err(NotAsPlanned::NotAStep(key));
+        }
+        match (self.work(record, face), &self.situation) {
+            (Some(work), _) => as_planned(&work, key, unit),
+            (None, Ok(situation)) => Ok(clearing_first(situation)),
+            (None, Err(_)) => Err(NotAsPlanned::NotAStep(key)),
         }
     }
 

@@ -184,6 +184,16 @@ pub struct RemedySpec {
     pub outside_thread: Option<String>,
 }
 
+impl RemedySpec {
+    /// What work that counts for any remedy is recorded for before one is chosen.
+    pub const BEFORE_CHOICE: RemedySpec = RemedySpec {
+        remedy: Remedy::Leave,
+        family: None,
+        length: None,
+        outside_thread: None,
+    };
+}
+
 /// The chosen remedy.
 #[derive(holebook_shape::Shape, Debug, Clone, Serialize, Deserialize)]
 pub struct Choice {

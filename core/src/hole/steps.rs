@@ -6,6 +6,7 @@
 //!
 //! Lengths in sentences are in both units (see [`crate::length::in_unit`]).
 
+mod as_planned;
 mod cutting;
 mod final_check;
 mod labels;
@@ -14,11 +15,18 @@ mod number;
 mod numbers;
 mod order;
 mod progress;
+mod ready;
+mod run_tool;
 mod tool;
 
+pub use as_planned::{
+    NotAsPlanned, PlannedEntry, SOFT_ENOUGH, StepEntry, as_planned, clearing_first,
+};
 pub use number::{Number, Value};
 pub use order::out_of_order;
 pub use progress::{Progress, ReachedDepths, Work};
+pub use ready::blocked_by;
+pub use run_tool::StepTool;
 pub use tool::CuttingTool;
 
 use super::caution::Caution;
@@ -143,6 +151,8 @@ pub struct Step {
     pub key: StepKey,
     /// What to do, in a few words.
     pub title: String,
+    /// What it needs in the hand or in the chuck.
+    pub tool: StepTool,
     /// The numbers to work to.
     pub numbers: Vec<Number>,
     /// Why it is done, and what to watch for.
@@ -222,10 +232,12 @@ pub fn steps(work: &Work<'_>) -> Vec<Step> {
                 notes.add_all(work.aftermath().map(str::to_owned));
             }
             let progress = work.progress(key);
+            let numbers = numbers::numbers(key, work);
             Step {
                 key,
                 title: labels::title(key, situation, assessment),
-                numbers: numbers::numbers(key, work),
+                tool: run_tool::tool(key, work),
+                numbers,
                 why: labels::why(key, situation, assessment),
                 notes: notes.lines,
                 sources: notes.sources,
@@ -239,6 +251,11 @@ pub fn steps(work: &Work<'_>) -> Vec<Step> {
         .collect();
     caution_once(&mut listed);
     listed
+}
+
+/// Returns the cautions of a step, also those that an earlier step has too.
+pub fn cautions(key: StepKey, work: &Work<'_>) -> Vec<Caution> {
+    labels::cautions(key, work.situation, work.assessment)
 }
 
 /// Leaves each caution at the first open step that it belongs to, or if none is open, at the first

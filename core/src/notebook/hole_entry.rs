@@ -125,7 +125,8 @@ fn by_subject(
     Ok(grouped)
 }
 
-fn record(
+/// Records an entry about a hole that exists.
+pub(super) fn record(
     tx: &mut WriteTx<'_>,
     hole: HoleId,
     entry: &HoleEntry,

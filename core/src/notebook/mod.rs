@@ -44,6 +44,7 @@ mod lock;
 mod lost_files;
 mod open;
 mod paths;
+mod planned;
 mod private_files;
 mod projection;
 mod projection_row;
@@ -93,6 +94,7 @@ pub use judge::FaceCutEffect;
 pub(crate) use lock::NotebookLock;
 pub use paths::SAMPLE_MARKER;
 pub(crate) use paths::{ASIDE, FILE, PHOTOS, side_file};
+pub use planned::PlannedRecord;
 pub use recent::{Opened, RecentlyOpened};
 pub use recording::{Recording, recording};
 pub(crate) use remotes::Unchanged;
@@ -106,8 +108,8 @@ pub(crate) use unexpected_files::{FORMER_REPAIR_PREFIX, REPAIR_PREFIX};
 pub use verify::VerifyReport;
 pub use views::{
     CastingListed, CastingSummary, CastingView, FaceListed, FaceSummary, FaceView, HoleListed,
-    HoleMark, HoleSummary, HoleView, JournalLine, List, MarkView, PhotoView, StageCounts,
-    StruckOut,
+    HoleMark, HoleSummary, HoleView, JournalLine, List, MarkView, PhotoView, ReadyHole, RunHole,
+    StageCounts, StruckOut, ToolRun, ToolRuns, WaitingHole,
 };
 pub use warning::Warning;
 

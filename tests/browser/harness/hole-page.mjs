@@ -79,10 +79,17 @@ async function plannedValue(step, name) {
   return (await term.locator("xpath=following-sibling::dd[1]").innerText()).split("-")[0];
 }
 
-/** Records the next step with its planned numbers; returns its title. */
+/** Opens the form of a step for another value than the planned one, if the step has it folded. */
+export async function openOtherValue(step) {
+  const fold = step.locator("details.other-value:not([open]) > summary");
+  if (await fold.count()) await fold.first().click();
+}
+
+/** Records the next step by its form with its planned numbers; returns its title. */
 export async function recordNextStep(page) {
   const step = page.locator(".steps > li.now");
   const title = (await step.getByRole("heading").innerText()).trim();
+  await openOtherValue(step);
   const values = [
     [/^Depth reached/, (await plannedValue(step, /face as is/)) ?? "2 mm"],
     [/^Top below face/, (await plannedValue(step, /below the finished face/)) ?? "1 mm"],

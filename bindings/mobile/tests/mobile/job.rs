@@ -57,6 +57,43 @@ fn loose_hole_goes_from_an_empty_notebook_to_the_final_check() {
     assert!(sheet.contains("3/8-16 UNC") && sheet.contains("passed"));
 }
 
+#[test]
+fn a_hole_is_worked_off_by_tool_runs_and_a_tap_is_undone() {
+    let phone = TestPhone::new();
+    let notebook = &phone.notebook;
+    let job = measured_hole(notebook);
+    choose(notebook, job.hole);
+    let unit = LengthUnit::Inch;
+    for _ in 0..20 {
+        let runs = notebook.tool_runs(job.face, unit).unwrap();
+        let run = runs.runs.iter().find(|run| !run.ready.is_empty());
+        let Some(ready) = run.and_then(|run| run.ready.first()) else {
+            if runs.before_face_cut.is_empty() {
+                break;
+            }
+            let removed = mm(0.5);
+            let milled = FaceMilled {
+                removed,
+                instrument: None,
+            };
+            notebook.record_face_milled(job.face, milled, None).unwrap();
+            continue;
+        };
+        let step = ready.step.key;
+        let ways = notebook.as_planned(job.hole, step, unit).unwrap();
+        assert_eq!(ways, ready.ways);
+        let key = || ways[0].key.clone();
+        let first = notebook.record_as_planned(job.hole, step, unit, key());
+        notebook.undo(first.unwrap()).unwrap();
+        let again = notebook.record_as_planned(job.hole, step, unit, key());
+        again.unwrap();
+    }
+    let status = notebook.hole(job.hole).unwrap().status;
+    assert_eq!(status.stage, Stage::Passed, "{:?}", status.problems);
+    let refused = notebook.as_planned(job.hole, StepKey::FinalCheck, unit);
+    assert!(matches!(refused, Err(NotebookError::Invalid { .. })));
+}
+
 /// An invented insert sheet: a thin-wall insert for 3/8-16.
 const CARD: &str = "unit = \"in\"\n[[insert]]\nfamily = \"key-locking insert, thin wall\"\ninternal = [\"3/8-16\"]\n\
     outside = \"1/2-13\"\nlength = 0.620\nhole = [0.452, 0.457]\nset_below = [0.01, 0.03]\nkeys = 4\nsource = \"card in the box\"\n";

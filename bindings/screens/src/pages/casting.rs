@@ -34,6 +34,9 @@ pub fn show(
             None => (conflict(&casting, &authors)),
         }
         ul.cards { @for face in &casting.faces { (card(face)) } }
+        @if casting.faces.iter().any(|face| face.holes.total() > 0) {
+            p { a.button href=(format!("/casting/{id}/runs")) { "Tool runs" } }
+        }
         section.panel.next[casting.faces.is_empty()] {
             h2 { "New joint face" }
             p.faint { "One machined face and its holes." }

@@ -40,6 +40,7 @@ pub fn show(
         div.row {
             h1.grow { (face.name) }
             (progress_line(&hole_list::counts(&face.holes)))
+            @if !face.holes.is_empty() { a.button href=(format!("/face/{id}/runs")) { "Tool runs" } }
             a.button href=(format!("/face/{id}/sheet")) { "Job sheet" }
         }
         (context.outcome())

@@ -12,6 +12,7 @@ pub mod limits;
 pub mod pair;
 pub mod photo;
 pub mod recent;
+pub mod runs;
 pub mod search;
 pub mod settings;
 pub mod sheet;

@@ -4,7 +4,7 @@
 //! with the page.
 
 use crate::carrier::Request;
-use crate::form::{FormError, hidden};
+use crate::form::{FormError, back, hidden};
 use crate::form_names::{Field, FormName};
 use crate::notices::{Notice, with_notice};
 use holebook_core::notebook::{
@@ -57,25 +57,21 @@ pub fn offered(notebook: &Notebook, request: &Request) -> Result<Vec<EntryId>, N
 }
 
 /// The button that undoes entries and leads back to a page; nothing without entries.
-pub fn form(entries: &[EntryId], back: &str) -> Markup {
+pub fn form(entries: &[EntryId], page: &str) -> Markup {
     html! {
         @if !entries.is_empty() {
             form method="post" action=(FormName::Undo.address()) {
                 @for entry in entries { (hidden(Field::Entry, entry)) }
-                (hidden(Field::Back, back))
+                (hidden(Field::Back, page))
                 button { "Undo" }
             }
         }
     }
 }
 
-/// The page that a form leads back to: a path of letters, digits, and hyphens, or else the first
-/// page.
+/// The page that an undo leads back to, or else the first page.
 pub fn page(request: &Request) -> String {
-    let back = request.field(Field::Back).unwrap_or_default();
-    let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '/' | '-');
-    let is_path = back.starts_with('/') && !back.contains("//") && back.chars().all(plain);
-    if is_path { back } else { "/" }.to_owned()
+    back(request).unwrap_or("/").to_owned()
 }
 
 /// Undoes the entries that the form names, all or none. Returns the address of the next page: the
@@ -90,6 +86,9 @@ pub fn submit(notebook: &Notebook, request: &Request) -> Result<String, FormErro
     let lines: Vec<JournalLine> = lines.collect::<Result<_, _>>()?;
     notebook.undo_all(&entries)?;
     let mut next = page(request);
+    if let Some(run) = lines.first().and_then(|line| in_run(&next, line)) {
+        next = run;
+    }
     // From the inside out, so that a casting that was added with its face leads to the first page.
     for line in lines.iter().rev() {
         if let Some(above) = above_if_gone(notebook, line, &next)? {
@@ -97,6 +96,16 @@ pub fn submit(notebook: &Notebook, request: &Request) -> Result<String, FormErro
         }
     }
     Ok(with_notice(&next, Notice::Undone))
+}
+
+/// The page of a tool run with the hole of an undone entry in front; `None` if `page` is no run.
+fn in_run(page: &str, line: &JournalLine) -> Option<String> {
+    let parts: Vec<&str> = page.split('/').collect();
+    let &["", whole, id, "runs", tool, ..] = &parts[..] else {
+        return None;
+    };
+    let hole = line.subject;
+    Some(format!("/{whole}/{id}/runs/{tool}/{hole}"))
 }
 
 /// The page above `page` if that is the page of the thing that an undone entry made.

@@ -5,6 +5,7 @@ mod damage;
 mod hole_list;
 mod many_conflicts;
 mod pages;
+mod planned;
 mod questions;
 mod reopening;
 mod search;

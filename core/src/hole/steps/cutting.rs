@@ -24,6 +24,9 @@ fn speed(purpose: Operation, situation: &Situation, diameter: Length) -> Option<
     speeds(purpose, ToolMaterial::HighSpeedSteel, hardness, diameter).ok()
 }
 
+/// Name of the tools that get back to the intended center.
+pub(super) const TOOLS: &str = "Tools";
+
 /// Adds RPM and feed.
 pub(super) fn numbers(
     list: &mut List,
@@ -34,7 +37,7 @@ pub(super) fn numbers(
     match step {
         CutStep::Center => {
             let tools = sequence(situation, assessment);
-            list.push("Tools", names(&tools).map(Value::Text));
+            list.push(TOOLS, names(&tools).map(Value::Text));
             speeds_and_feed(list, mill_speed(&tools, situation), 0.0);
         }
         CutStep::Drill => {

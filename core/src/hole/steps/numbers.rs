@@ -10,6 +10,17 @@ use crate::insert::bushing::wall_thickness;
 use crate::length::{Length, Rounding};
 use crate::thread::Thread;
 
+/// Names of the numbers that are recorded if a step is done as planned.
+pub(super) const DRILL_AS_IS: &str = "Drill depth to full diameter, face as is";
+pub(super) const THREAD_AS_IS: &str = "Full thread depth, face as is";
+pub(super) const GRIND_TO: &str = "Grind to a diameter of at least";
+const TOOL_DRILL: &str = "Drill";
+const TOOL_TAP: &str = "Tap";
+const MATERIAL: &str = "Material";
+/// Names of the tools of the steps.
+pub(super) const TOOLS: [&str; 4] = [TOOL_DRILL, TOOL_TAP, cutting::TOOLS, MATERIAL];
+
+/// Returns the numbers to work to at a step.
 pub(super) fn numbers(key: StepKey, work: &Work<'_>) -> Vec<Number> {
     let (situation, assessment) = (work.situation, work.assessment);
     let mut list = List(Vec::new());
@@ -70,7 +81,7 @@ fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Asses
             cutting::numbers(list, step, situation, assessment);
         }
         CutStep::Drill => {
-            list.push("Drill", assessment.drill.map(Value::Drill));
+            list.push(TOOL_DRILL, assessment.drill.map(Value::Drill));
             let insert = assessment.insert.as_ref();
             list.push(
                 "Hole before tapping",
@@ -79,10 +90,7 @@ fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Asses
                     most: insert.hole_max,
                 }),
             );
-            list.depth(
-                "Drill depth to full diameter, face as is",
-                depths.and_then(|d| d.drill),
-            );
+            list.depth(DRILL_AS_IS, depths.and_then(|d| d.drill));
             list.depth(
                 "Drill depth to full diameter, finished face",
                 depths.map(|d| d.drill_after_cut),
@@ -94,7 +102,7 @@ fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Asses
             cutting::numbers(list, step, situation, assessment);
         }
         CutStep::Tap => {
-            list.push("Tap", assessment.tap.clone().map(Value::Text));
+            list.push(TOOL_TAP, assessment.tap.clone().map(Value::Text));
             list.push(
                 "Chamfer",
                 assessment
@@ -138,11 +146,11 @@ fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Asses
             pinning(list, assessment);
         }
         CutStep::DrillPlug => list.push(
-            "Drill",
+            TOOL_DRILL,
             Some(Value::Drill(tap_drill(&situation.thread).drill)),
         ),
         CutStep::TapPlug => list.push(
-            "Tap",
+            TOOL_TAP,
             Some(Value::Text(format!(
                 "{} tap",
                 situation.thread.designation()
@@ -154,10 +162,7 @@ fn cut(list: &mut List, step: CutStep, situation: &Situation, assessment: &Asses
 /// Adds how deep the full thread must reach.
 fn full_thread(list: &mut List, assessment: &Assessment) {
     let depths = assessment.depths.as_ref();
-    list.depth(
-        "Full thread depth, face as is",
-        depths.and_then(|d| d.full_thread),
-    );
+    list.depth(THREAD_AS_IS, depths.and_then(|d| d.full_thread));
     list.depth(
         "Full thread depth, finished face",
         depths.map(|d| d.full_thread_after_cut),
@@ -171,7 +176,7 @@ const GRINDING_CLEARANCE: Length = Length::from_fraction(1, 64);
 /// Adds how wide to grind hard metal out, and what it costs in thread.
 fn grinding(list: &mut List, situation: &Situation, assessment: &Assessment) {
     let across = outside_major(situation, assessment) + GRINDING_CLEARANCE;
-    list.depth("Grind to a diameter of at least", Some(across));
+    list.depth(GRIND_TO, Some(across));
     let hard = |engaged| situation.damage.hard_within(engaged);
     let lost = assessment.engaged.map(hard);
     list.push(
@@ -199,7 +204,7 @@ fn bushing(list: &mut List, situation: &Situation, assessment: &Assessment) {
         return;
     };
     list.push(
-        "Material",
+        MATERIAL,
         Some(Value::Text("low-carbon steel bar".to_owned())),
     );
     let outside = insert.outside.thread.map(|thread| {

@@ -14,9 +14,10 @@ use crate::hole::record::{
 use crate::hole::remedies::Assessment;
 use crate::hole::removal::Removal;
 use crate::hole::situation::Situation;
-use crate::id::{EntryId, Seen};
+use crate::id::{DeviceId, EntryId, Seen};
 use crate::length::Length;
 use crate::strength::Lubrication;
+use std::collections::HashMap;
 
 /// A hole's work: its remedy, and all that is recorded of it and its face.
 #[derive(Debug, Clone, Copy)]
@@ -502,6 +503,31 @@ impl<'a> Work<'a> {
             .filter(|look| look.body.condition != Condition::Sound)
             .map(|look| (Cause::Condition, look.position()))
             .collect()
+    }
+
+    /// Returns the places of all entries of the hole and its face that work rests on.
+    pub(super) fn everything_seen(&self) -> Vec<Seen> {
+        fn all<T>(entries: &[Recorded<T>]) -> Vec<Seen> {
+            entries.iter().map(Recorded::position).collect()
+        }
+        let record = self.record;
+        let places = [
+            self.everything()
+                .into_iter()
+                .map(|(_, place)| place)
+                .collect(),
+            all(&record.trial_fits),
+            all(&record.checks),
+            all(&record.final_checks),
+            all(&self.face.planned_cut.0),
+        ];
+        let mut latest: HashMap<DeviceId, u64> = HashMap::new();
+        for place in places.concat() {
+            let seq = latest.entry(place.device).or_default();
+            *seq = place.seq.max(*seq);
+        }
+        let seen = latest.into_iter().map(|(device, seq)| Seen { device, seq });
+        seen.collect()
     }
 
     /// Returns all open problems of the remedy's steps, in the order of the work, and those of checks

@@ -13,6 +13,7 @@ mod opening;
 pub(crate) mod photos;
 mod query_plans;
 mod recent;
+mod runs;
 mod search;
 pub(crate) mod test_clock;
 mod undo;

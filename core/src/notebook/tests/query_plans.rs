@@ -2,6 +2,7 @@
 //! finds its rows by index.
 
 use super::*;
+use crate::length::Unit;
 use crate::notebook::{EntryId, recording};
 use rusqlite::trace::{TraceEvent, TraceEventCodes};
 use std::collections::BTreeSet;
@@ -87,6 +88,8 @@ fn no_tap_scans_a_table() {
         notebook.plan_face_cut(face, Length::ZERO, &[]).unwrap();
         notebook.hole(holes[0]).unwrap();
         notebook.face(face).unwrap();
+        notebook.tool_runs(face, Unit::Inch).unwrap();
+        notebook.tool_runs_of_casting(casting, Unit::Inch).unwrap();
         notebook.photo(photo).unwrap();
         notebook.casting(casting).unwrap();
         notebook

@@ -11,6 +11,7 @@ use crate::notebook::{CastingId, FaceId, HoleId, Notebook, PhotoId, load};
 use crate::photo::{PhotoHash, TakenAt};
 use crate::thread::Thread;
 use rusqlite::{Connection, OptionalExtension, Row};
+use std::collections::HashMap;
 
 /// A face's page.
 #[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
@@ -151,7 +152,20 @@ impl Notebook {
     }
 }
 
-fn photos_of(conn: &Connection, face: FaceId) -> Result<Vec<PhotoView>, Fault> {
+/// Returns where holes are in the photo that shows most of them, in pixels.
+pub(super) fn where_marked(photos: &[PhotoView]) -> HashMap<HoleId, (f64, f64)> {
+    // Of equals the earlier one.
+    let best = photos.iter().rev().max_by_key(|photo| photo.marks.len());
+    let marks = best.map(|photo| photo.marks.iter()).into_iter().flatten();
+    let places = marks.filter_map(|mark| {
+        let first = &mark.entries.0.first()?.body;
+        Some((mark.hole, (first.x_px, first.y_px)))
+    });
+    places.collect()
+}
+
+/// Returns a face's photos in the order in which they were added.
+pub(super) fn photos_of(conn: &Connection, face: FaceId) -> Result<Vec<PhotoView>, Fault> {
     let sql = "SELECT id, face, hash, width_px, height_px, taken_at, name
          FROM photo WHERE face = ?1 ORDER BY id";
     let mut statement = conn.prepare_cached(sql)?;

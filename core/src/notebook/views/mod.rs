@@ -6,6 +6,7 @@ mod faces;
 mod history;
 mod holes;
 mod list;
+mod runs;
 
 pub use castings::{CastingSummary, CastingView, FaceSummary};
 pub use counts::StageCounts;
@@ -14,6 +15,7 @@ pub use faces::{FaceView, HoleSummary, MarkView, PhotoView};
 pub use history::{JournalLine, StruckOut};
 pub use holes::{HoleMark, HoleView};
 pub use list::{CastingListed, FaceListed, HoleListed, List};
+pub use runs::{ReadyHole, RunHole, ToolRun, ToolRuns, WaitingHole};
 
 use super::error::Fault;
 use rusqlite::types::FromSqlError;

@@ -11,7 +11,7 @@ mod readings;
 mod record;
 pub mod remedy_card;
 pub mod remedy_table;
-mod steps;
+pub mod steps;
 mod unusual;
 pub mod wanted_thread;
 

@@ -4,7 +4,7 @@ use super::conflicts::fact_of;
 use super::steps::{check_reading, label};
 use super::{choose_remedy, damage, log, number, readings, wanted_thread};
 use crate::carrier::Request;
-use crate::form::{FormError, ask, length, replaces, required_text, torque};
+use crate::form::{FormError, ask, back, length, replaces, required_text, torque};
 use crate::form_names::{Field, FormName};
 use crate::labels::sentence_case;
 use crate::notices::{Notice, with_notice};
@@ -17,7 +17,7 @@ use holebook_core::hole::record::{
 };
 use holebook_core::hole::removal::Removal;
 use holebook_core::hole::stage::Fact;
-use holebook_core::hole::steps::{StepKey, out_of_order};
+use holebook_core::hole::steps::{SOFT_ENOUGH, StepKey, out_of_order};
 use holebook_core::insert::Catalog;
 use holebook_core::length::{Length, Unit, in_unit};
 use holebook_core::notebook::{HoleEntry, HoleId, HoleView, Notebook};
@@ -68,12 +68,41 @@ pub fn submit(
             Notice::Note
         }
         FormName::StrikeOut => return log::strike_out(notebook, hole, request),
+        FormName::AsPlanned => record_as_planned(notebook, hole, request, unit)?,
         step => record_step(notebook, hole, step, request, unit)?,
     };
-    Ok(format!(
-        "{}#next",
-        with_notice(&format!("/hole/{hole}"), notice)
-    ))
+    Ok(match back(request) {
+        Some(page) => with_notice(page, notice),
+        None => format!("{}#next", with_notice(&format!("/hole/{hole}"), notice)),
+    })
+}
+
+/// Records a step as planned: one of the ways that the page showed.
+fn record_as_planned(
+    notebook: &Notebook,
+    hole: HoleId,
+    request: &Request,
+    unit: Unit,
+) -> Result<Notice, FormError> {
+    let key = request.field(Field::Step).and_then(StepKey::from_word);
+    let key =
+        key.ok_or_else(|| FormError::new("This page names no known step; reload the page."))?;
+    let way = request.field(Field::Planned).unwrap_or_default();
+    notebook.record_as_planned(hole, key, unit, way)?;
+    let gauged = || {
+        let record = notebook.hole(hole)?.record;
+        let remedy = record.choice.agreed().map(|choice| choice.spec.remedy);
+        Ok::<_, FormError>(remedy.and_then(Remedy::fit_check) == Some(FitCheck::Gauge))
+    };
+    Ok(match key {
+        StepKey::Cut(_) | StepKey::FaceCut => Notice::Cut,
+        StepKey::TrialFit if gauged()? => Notice::Check,
+        StepKey::TrialFit => Notice::TrialFit,
+        StepKey::Install => Notice::Install,
+        StepKey::StakeKeys => Notice::StakeKeys,
+        StepKey::Check(_) => Notice::Check,
+        StepKey::FinalCheck => Notice::FinalCheck,
+    })
 }
 
 fn note(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), FormError> {
@@ -104,9 +133,6 @@ fn resolve(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), F
     notebook.record(hole, entry, &replaces(request)?)?;
     Ok(())
 }
-
-/// Why key slots were not broached.
-const SOFT_ENOUGH: &str = "not needed, 150 Brinell or softer";
 
 /// Records a step; one out of the planned order needs a reason.
 fn record_step(
@@ -237,14 +263,6 @@ fn removal(step: CutStep, request: &Request) -> Result<Option<Removal>, FormErro
 /// Removing a broken piece, which may come before a remedy is chosen: it counts for any.
 const CLEAR: StepKey = StepKey::Cut(CutStep::ClearBroken);
 
-/// What is written for work before a remedy is chosen.
-const ANY_REMEDY: RemedySpec = RemedySpec {
-    remedy: Remedy::Leave,
-    family: None,
-    length: None,
-    outside_thread: None,
-};
-
 /// The chosen remedy, if it is still the one that the page showed.
 fn chosen_remedy(view: &HoleView, request: &Request) -> Result<RemedySpec, FormError> {
     let shown: Vec<&str> = request.fields(Field::Choice).collect();
@@ -262,7 +280,7 @@ fn chosen_remedy(view: &HoleView, request: &Request) -> Result<RemedySpec, FormE
         ));
     }
     if view.record.choice.0.is_empty() && request.field(Field::Step) == Some(CLEAR.word()) {
-        return Ok(ANY_REMEDY);
+        return Ok(RemedySpec::BEFORE_CHOICE);
     }
     let choice = view.record.choice.agreed();
     choice

@@ -2,14 +2,17 @@
 
 use super::HolePage;
 use crate::carrier::Request;
-use crate::form::{Form, hidden};
+use crate::form::{Form, back, hidden};
 use crate::form_names::{Field, FormName};
+use crate::journal::planned_text;
 use crate::labels::{author, count, date_time, rpm, sentence, sources};
 use crate::lengths::no_break;
+use crate::pages::FormContext;
 use holebook_core::hole::record::{CheckKind, CutStep, FitCheck, Remedy};
-use holebook_core::hole::removal::{Removal, ways};
+use holebook_core::hole::removal::{self, Removal};
 use holebook_core::hole::steps::{Number, Step, StepKey, Value, out_of_order};
 use holebook_core::length::{Unit, in_unit, show_range};
+use holebook_core::notebook::{HoleId, Notebook, NotebookError, PlannedRecord};
 use holebook_core::strength::{TorqueUnit, show_load, show_torque};
 use maud::{Markup, html};
 
@@ -73,13 +76,16 @@ fn fold_label(step: &Step) -> String {
 
 fn rest(step: &Step, next: bool, page: &HolePage<'_>) -> Markup {
     let unit = page.context.unit;
+    // How to get a broken piece out is the step itself, so it comes before recording that.
+    let clearing = step.key == StepKey::Cut(CutStep::ClearBroken);
     html! {
-        p.faint { (in_unit(&step.why, unit)) }
         @for caution in &step.cautions {
             p.caution { b { "Caution: " } (sentence(&in_unit(&caution.to_string(), unit))) }
         }
-        (notes(step, unit))
+        @if clearing { (notes(step, unit)) }
         (record(step, next, page))
+        p.faint { (in_unit(&step.why, unit)) }
+        @if !clearing { (notes(step, unit)) }
     }
 }
 
@@ -110,7 +116,8 @@ fn was_rejected(step: &Step, page: &HolePage<'_>) -> bool {
     })
 }
 
-fn numbers(step: &Step, unit: Unit) -> Markup {
+/// The numbers to work to.
+pub fn numbers(step: &Step, unit: Unit) -> Markup {
     html! {
         @if !step.numbers.is_empty() {
             dl.facts { @for number in &step.numbers { dt { (number.name) } dd { (value(number, unit)) } } }
@@ -119,7 +126,7 @@ fn numbers(step: &Step, unit: Unit) -> Markup {
 }
 
 /// A number of a step in the reader's unit.
-fn value(number: &Number, unit: Unit) -> String {
+pub fn value(number: &Number, unit: Unit) -> String {
     let text = match &number.value {
         Value::Length(length) => length.show(unit),
         Value::Computed { length, rounding } => length.rounded(unit, *rounding),
@@ -148,22 +155,90 @@ fn done_line(step: &Step) -> Markup {
     }
 }
 
-/// The form that records the step, or a link to it.
+/// The buttons that record the step as planned, and the form for another value; for the face cut, a
+/// link to its form.
 fn record(step: &Step, next: bool, page: &HolePage<'_>) -> Markup {
+    let Some(name) = FormName::of_step(step.key) else {
+        let path = format!("/face/{}#milled", page.hole.face);
+        return html! {
+            p { a.button.main[next] href=(path) { "Record it on the face's page" } }
+        };
+    };
+    let ways = ways(step, page);
     html! {
-        @match FormName::of_step(step.key) {
-            Some(name) => (form(step, name, page)),
-            None => p { a.button.main[next] href=(format!("/face/{}#milled", page.hole.face)) { "Record it on the face's page" } },
+        @if ways.is_empty() { (form(step, name, page, None)) } @else {
+            (one_tap(&ways, &OneTap { hole: page.hole.id, step, back: None, main: next, unit: page.context.unit }))
+            details.other-value open[was_rejected(step, page)] {
+                summary { "Other value" }
+                (form(step, name, page, None))
+            }
         }
     }
+}
+
+/// What one tap records of the step; nothing if it is done, out of order, or needs a measured value.
+fn ways(step: &Step, page: &HolePage<'_>) -> Vec<PlannedRecord> {
+    let (record, face) = (&page.hole.record, &page.hole.face_record);
+    let planned = page
+        .plan
+        .as_planned(record, face, step.key, page.context.unit);
+    let planned = planned.unwrap_or_default().into_iter();
+    planned.map(PlannedRecord::from).collect()
+}
+
+/// Where a step is recorded as planned.
+pub struct OneTap<'a> {
+    /// The hole.
+    pub hole: HoleId,
+    /// The step.
+    pub step: &'a Step,
+    /// The page that it leads back to, if that is not the hole's.
+    pub back: Option<&'a str>,
+    /// Whether it is the one thing to do on its page.
+    pub main: bool,
+    /// The reader's unit.
+    pub unit: Unit,
+}
+
+/// The buttons that record a step as planned, one for each way in which it may have been done.
+pub fn one_tap(ways: &[PlannedRecord], at: &OneTap<'_>) -> Markup {
+    html! {
+        form.one-tap method="post" action=(FormName::AsPlanned.address_of(at.hole)) {
+            (hidden(Field::Step, at.step.key.word()))
+            @if let Some(back) = at.back { (hidden(Field::Back, back)) }
+            @for (index, way) in ways.iter().enumerate() {
+                button.main[at.main && index == 0] name=(Field::Planned.name()) value=(way.key) { (way.label) }
+            }
+            @if let [way] = ways { p.faint { "Records: " (planned_text(&way.entry, at.unit)) } }
+        }
+    }
+}
+
+/// The form of one step of a hole, for a page that it leads back to; nothing if the hole has no such
+/// step.
+pub fn other_value(
+    notebook: &Notebook,
+    hole: HoleId,
+    key: StepKey,
+    context: FormContext<'_>,
+    back: &str,
+) -> Result<Markup, NotebookError> {
+    super::with_page(notebook, hole, context, |page| {
+        let step = page.plan.steps.iter().find(|step| step.key == key);
+        let named = step.zip(FormName::of_step(key));
+        Ok(html! { @if let Some((step, name)) = named { (form(step, name, page, Some(back))) } })
+    })
 }
 
 fn is_for(key: StepKey, request: &Request) -> bool {
     request.field(Field::Step) == Some(key.word())
 }
 
-fn form(step: &Step, name: FormName, page: &HolePage<'_>) -> Markup {
+fn form(step: &Step, name: FormName, page: &HolePage<'_>, leads_back: Option<&str>) -> Markup {
     let word = step.key.word();
+    let rejected = page.context.rejected.filter(|_| was_rejected(step, page));
+    // A form that was rejected still leads back to the page that it came from.
+    let leads_back = leads_back.or_else(|| back(rejected?.request));
     let fields = StepForm {
         step,
         page,
@@ -174,6 +249,7 @@ fn form(step: &Step, name: FormName, page: &HolePage<'_>) -> Markup {
     html! {
         form method="post" action=(page.address(name)) {
             (hidden(Field::Step, word))
+            @if let Some(back) = leads_back { (hidden(Field::Back, back)) }
             @for entry in &page.hole.record.choice.0 { (hidden(Field::Choice, entry.entry)) }
             div.fields { (fields.fields()) }
             (fields.reason())
@@ -298,7 +374,7 @@ impl StepForm<'_> {
     fn removals(&self) -> Vec<(String, String)> {
         let situation = self.page.plan.situation.as_ref().ok();
         let piece = situation.and_then(|situation| situation.damage.broken_tool.as_ref());
-        let mut all = piece.map(ways).unwrap_or_default();
+        let mut all = piece.map(removal::ways).unwrap_or_default();
         for way in Removal::ALL {
             if !all.contains(&way) {
                 all.push(way);

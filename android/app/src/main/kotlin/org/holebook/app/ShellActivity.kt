@@ -136,7 +136,7 @@ class ShellActivity : Activity(), WebViewEvents {
         if (!chooser.onResult(request, result, data)) super.onActivityResult(request, result, data)
     }
 
-    /** On a hole's page the volume keys step between holes; gloved hands find them by touch. */
+    /** On a hole's page and in a tool run the volume keys step between holes; gloved hands find them by touch. */
     override fun onKeyDown(key: Int, event: KeyEvent): Boolean {
         if (!isStepKey(key)) return super.onKeyDown(key, event)
         val isDown = key == KeyEvent.KEYCODE_VOLUME_DOWN
@@ -149,7 +149,7 @@ class ShellActivity : Activity(), WebViewEvents {
 
     private fun isStepKey(key: Int): Boolean {
         val isVolume = key == KeyEvent.KEYCODE_VOLUME_DOWN || key == KeyEvent.KEYCODE_VOLUME_UP
-        return isVolume && currentTarget().startsWith("/hole/")
+        return isVolume && STEPS_BETWEEN_HOLES.containsMatchIn(currentTarget())
     }
 
     private fun currentTarget() = NotebookOrigin.targetOf(view.url.orEmpty())
@@ -177,5 +177,6 @@ class ShellActivity : Activity(), WebViewEvents {
     private companion object {
         const val ADDRESS = "address"
         const val DRAFTS = "drafts"
+        val STEPS_BETWEEN_HOLES = Regex("^/(hole/|(face|casting)/[^/]+/runs/)")
     }
 }

@@ -393,7 +393,7 @@ class ShellActivityTest {
     }
 
     @Test
-    fun `the volume keys are used on a hole's page only`() {
+    fun `the volume keys are used on a hole's page and in a tool run only`() {
         start()
         val down = KeyEvent(KeyEvent.ACTION_DOWN, KeyEvent.KEYCODE_VOLUME_DOWN)
         assertFalse(activity.onKeyDown(KeyEvent.KEYCODE_VOLUME_DOWN, down))
@@ -401,6 +401,10 @@ class ShellActivityTest {
         assertTrue(activity.onKeyDown(KeyEvent.KEYCODE_VOLUME_DOWN, down))
         assertTrue(activity.onKeyUp(KeyEvent.KEYCODE_VOLUME_UP, down))
         assertFalse(activity.onKeyDown(KeyEvent.KEYCODE_A, down))
+        view.loadUrl("$ORIGIN/face/1/runs/29-64-drill")
+        assertTrue(activity.onKeyDown(KeyEvent.KEYCODE_VOLUME_DOWN, down))
+        view.loadUrl("$ORIGIN/face/1/runs")
+        assertFalse(activity.onKeyDown(KeyEvent.KEYCODE_VOLUME_DOWN, down))
     }
 
     @Test
