@@ -67,6 +67,9 @@ pub enum Command {
     Insert(Insert),
     /// Show the remedies for one hole, from a JSON file that describes it.
     Remedies(Remedies),
+    /// Work out where things are on a face: lost centers, coordinates from a photo or a caliper,
+    /// flatness, leveling, table moves, the order of tightening.
+    Place(Place),
     /// List the castings, faces, and holes in the notebook.
     List,
     /// Write a face's sheet as one HTML page to print.
@@ -245,6 +248,99 @@ pub struct Remedies {
     /// A JSON file with limits to judge by, such as `{"wall_mm": 2.5}`; else those of the notebook.
     #[arg(long, value_name = "FILE")]
     pub limits: Option<PathBuf>,
+}
+
+/// Options of `place`.
+#[derive(Debug, Args)]
+pub struct Place {
+    /// What to work out.
+    #[command(subcommand)]
+    pub question: PlaceQuestion,
+}
+
+/// What to work out about a face. Each reads one JSON file; lengths are millimeters.
+#[derive(Debug, Subcommand)]
+pub enum PlaceQuestion {
+    /// Fit the wanted pattern to the holes found: predicted centers, and which holes wandered.
+    ///
+    /// {"wanted": [{"hole": 1, "x_mm": 0, "y_mm": 0}], "found": [{"hole": 1, "x_mm": 0, "y_mm": 0,
+    /// "error_mm": 0.1}], "mirror": false, "scale": false}. `error_mm` is a standard deviation,
+    /// about half of a ± tolerance; a wanted hole may have one too.
+    Pattern(PlaceFile),
+    /// Make a wanted pattern: a line, circle, ellipse, slot, or grid of holes.
+    ///
+    /// {"shape": "circle", "center": {"x_mm": 0, "y_mm": 0}, "diameter_mm": 200, "count": 8}; `slot`
+    /// and `ellipse` take `width_mm` and `height_mm`, `line` takes `start` and `step`, and `grid`
+    /// also `columns`, `row_step`, and `rows`.
+    Layout(PlaceFile),
+    /// Work out coordinates from caliper distances alone.
+    ///
+    /// {"holes": [{"hole": 1, "diameter_mm": 10}], "distances": [{"from": 1, "to": 2, "reading_mm":
+    /// 50, "across": "far-sides", "error_mm": 0.05}]}. `across` is `centers`, `far-sides`, or
+    /// `near-sides`. A hole may have `"rough": {"x_mm": 0, "y_mm": 0}` off a sketch, to decide on
+    /// which side of others it lies.
+    Distances(PlaceFile),
+    /// Make a photo measurable by points of known place, and place its marks.
+    ///
+    /// {"known": [{"px": 0, "py": 0, "x_mm": 0, "y_mm": 0}], "marks": [{"px": 0, "py": 0}]}.
+    /// Optional: `mark_error_px` (standard deviation, else 1), `width_px`, `height_px`.
+    Plane(PlaceFile),
+    /// Compare the places that several photos give.
+    ///
+    /// {"points": [{"photo": 1, "hole": 1, "x_mm": 0, "y_mm": 0, "error_mm": 0.2}]}
+    Photos(PlaceFile),
+    /// Judge a face by height readings: flatness, and the least cut that cleans it up.
+    ///
+    /// {"points": [{"x_mm": 0, "y_mm": 0, "z_mm": 0}], "holes": [{"hole": 1, "x_mm": 0, "y_mm": 0}]},
+    /// z out of the metal; the holes are optional.
+    Flatness(PlaceFile),
+    /// Level a face on jacks: the turns of each screw, and their order.
+    ///
+    /// {"points": [{"x_mm": 0, "y_mm": 0, "z_mm": 0}], "jacks": [{"jack": 1, "x_mm": 0, "y_mm": 0,
+    /// "lead_mm": 1.5}]}
+    Leveling(PlaceFile),
+    /// Work out what the droop of a machine's table mills into a face.
+    ///
+    /// {"one_end_mm": -0.05, "middle_mm": 0, "other_end_mm": -0.04, "travel_mm": 600, "face_mm": 400}
+    Droop(PlaceFile),
+    /// Lay two faces on each other: where they touch, and how much they rock.
+    ///
+    /// {"lower": [{"x_mm": 0, "y_mm": 0, "z_mm": 0}], "upper": [the same places, heights out of the
+    /// upper part's metal]}
+    Rocking(PlaceFile),
+    /// Work out table moves from a reference hole, for handwheels or a readout.
+    ///
+    /// {"holes": [{"hole": 1, "x_mm": 0, "y_mm": 0}], "reference": 1, "alignment": {"by":
+    /// "second-hole", "hole": 2, "reads_x_mm": 100, "reads_y_mm": 0.2}, "x_wheel": {"lead_mm": 2.54,
+    /// "divisions": 100, "approach": "rising", "backlash_mm": 0.2}}. `alignment` may also be {"by":
+    /// "as-drawn"} or {"by": "angle", "angle_deg": 1.5}. Optional: `y_wheel`, `visit`, `keep_order`.
+    Moves(PlaceMoves),
+    /// Work out the order in which to tighten a joint.
+    ///
+    /// {"holes": [{"hole": 1, "x_mm": 0, "y_mm": 0}]}
+    Tightening(PlaceFile),
+}
+
+/// The file that a question about a face is read from.
+#[derive(Debug, Args)]
+pub struct PlaceFile {
+    /// The JSON file; `-` reads it from standard input.
+    #[arg(long, value_name = "FILE")]
+    pub file: PathBuf,
+}
+
+/// Options of `place moves`.
+#[derive(Debug, Args)]
+pub struct PlaceMoves {
+    /// The file.
+    #[command(flatten)]
+    pub input: PlaceFile,
+    /// Print a drill list as comma-separated values, in the reader's unit.
+    #[arg(long, conflicts_with_all = ["json", "dxf"])]
+    pub csv: bool,
+    /// Print the holes as a DXF drawing with a point and a number each, in millimeters.
+    #[arg(long, conflicts_with = "json")]
+    pub dxf: bool,
 }
 
 /// Options of `sheet`.

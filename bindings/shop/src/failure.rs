@@ -7,6 +7,7 @@ use holebook_core::notebook::NotebookError;
 use holebook_core::sync::SyncError;
 use holebook_core::thread::ThreadError;
 use holebook_core::thread::identify::IdentifyError;
+use holebook_place::PlaceError;
 use holebook_sync::PairingError;
 use holebook_sync::service::ServiceError;
 use std::io::{self, ErrorKind};
@@ -39,6 +40,9 @@ pub enum Failure {
     /// A file of inserts was refused.
     #[error(transparent)]
     Inserts(#[from] FileError),
+    /// There is no answer about where things are.
+    #[error(transparent)]
+    Place(#[from] PlaceError),
     /// The notebook could not be opened, read, or written.
     #[error(transparent)]
     Notebook(#[from] NotebookError),

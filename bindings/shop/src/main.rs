@@ -86,6 +86,7 @@ fn run(line: &CommandLine) -> Result<(), Failure> {
         Command::Remedies(args) => {
             commands::remedies::run(args, &own(common)?, common.notebook.is_some(), calculator())
         }
+        Command::Place(args) => commands::place::run(args, calculator()),
         Command::List => commands::list::run(&own(common)?, output),
         Command::Sheet(args) => commands::sheet::run(&own(common)?, args, output),
         Command::Sync(args) => commands::sync::run(&own(common)?, args, output),

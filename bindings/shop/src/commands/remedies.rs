@@ -1,6 +1,7 @@
 //! `holebook remedies`: assesses every remedy for one hole, with reasons.
 
 use super::insert::catalog;
+use super::json_file::read_text;
 use super::open_existing;
 use super::output::{OutputOptions, distinct};
 use super::phrases::{
@@ -16,12 +17,8 @@ use holebook_core::hole::remedies::{Assessment, Verdict, Weight, assessments};
 use holebook_core::hole::situation::Situation;
 use holebook_core::length::{Rounding, Unit, in_unit};
 use holebook_core::strength::{Lubrication, manual_torque_advice, show_load};
-use std::fs;
-use std::io::{self, Read as _};
 use std::path::Path;
 
-/// A description is a few hundred bytes; anything larger than this is another kind of file.
-const LARGEST_DESCRIPTION: u64 = 1 << 20;
 /// Shown with every figure of thread left and strength.
 const CONSERVATIVE: &str = "Thread left and strength are judged conservatively: a thread's shear strength drops later than \
                             its flank height.";
@@ -75,21 +72,6 @@ fn notebook_limits(notebook: &Path, named: bool) -> Result<Limits, Failure> {
 fn read(file: &Path) -> Result<Situation, Failure> {
     let text = read_text(file, "reading the hole from")?;
     Situation::from_json(&text).map_err(|error| unreadable(file, &error))
-}
-
-fn read_text(file: &Path, doing: &'static str) -> Result<String, Failure> {
-    let mut text = String::new();
-    let found: io::Result<usize> = if file == Path::new("-") {
-        io::stdin()
-            .lock()
-            .take(LARGEST_DESCRIPTION)
-            .read_to_string(&mut text)
-    } else {
-        fs::File::open(file)
-            .and_then(|file| file.take(LARGEST_DESCRIPTION).read_to_string(&mut text))
-    };
-    found.map_err(|error| Failure::file(doing, file, &error))?;
-    Ok(text)
 }
 
 /// Builds the error for a description. An impossible hole has no line.

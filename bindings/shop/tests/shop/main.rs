@@ -14,6 +14,7 @@ mod insert;
 mod open;
 #[cfg(unix)]
 mod pairing;
+mod place;
 mod remedies;
 #[cfg(unix)]
 mod screens;
