@@ -94,7 +94,9 @@ fn work_on(notebook: &Notebook, hole: HoleId, photo: PhotoId, number: u32) {
     notebook
         .mark(hole, photo, 200.0 + at, 300.0 + at, &[])
         .unwrap();
-    let record = |entry| drop(notebook.record(hole, entry, &[]).unwrap());
+    let record = |entry| {
+        notebook.record(hole, entry, &[]).unwrap();
+    };
     if number % 6 == 0 {
         return;
     }
