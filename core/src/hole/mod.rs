@@ -4,8 +4,9 @@
 //! arithmetic needs. [`remedies`] assesses every remedy, [`depths`] gives depths from the face as
 //! is and from the finished face, [`steps`] lists what to do in which order, [`missing`] lists what
 //! is not known yet, [`stage`] says how far the work has come. [`plan`] combines all of this for
-//! one hole with the one thing to do [`next`], [`next_task`] is the part of it that lists of holes show,
-//! and [`section`] is the cross section that a drawing shows.
+//! one hole with the one thing to do [`next`], [`next_task`] is the part of it that lists of holes
+//! show, [`next_question`] is the one thing to ask next, and [`section`] is the cross section that a
+//! drawing shows.
 
 pub mod caution;
 pub mod condition;
@@ -18,6 +19,7 @@ pub mod missing;
 pub mod mouth;
 mod nearest_name;
 pub mod next;
+pub mod next_question;
 pub mod next_task;
 pub mod plan;
 pub mod plausibility;

@@ -60,21 +60,11 @@ impl NextAction {
         if status.stage == Stage::Passed {
             return NextAction::Done;
         }
-        if let Some(first) = by_first_look(record, steps) {
-            return first;
-        }
-        let depth_measured = record
-            .readings
-            .iter()
-            .any(|reading| reading.body.quantity == Quantity::Depth);
-        if !depth_measured {
-            return NextAction::Measure;
-        }
-        if record.damage.0.is_empty() {
-            return NextAction::DescribeDamage;
-        }
         if record.wanted.0.is_empty() {
             return NextAction::SetThread;
+        }
+        if let Some(clear) = clear_first(record, steps) {
+            return clear;
         }
         let problem = status
             .problems
@@ -82,10 +72,9 @@ impl NextAction {
             .find(|problem| problem.step().is_none());
         match (problem, record.choice.agreed()) {
             (Some(Problem::DescribedBeforeClearing { .. }), _) => NextAction::DescribeDamage,
-            (_, None) => NextAction::ChooseRemedy,
-            (Some(Problem::NotOffered), _) => NextAction::ReviewRemedies,
-            (Some(_), _) => NextAction::ChooseRemedy,
+            (Some(Problem::NotOffered), Some(_)) => NextAction::ReviewRemedies,
             (None, Some(choice)) => step(choice.spec.remedy, steps),
+            _ => deciding(record),
         }
     }
 
@@ -95,9 +84,9 @@ impl NextAction {
         match self {
             NextAction::ResolveConflict => 0,
             NextAction::Crack => 1,
-            NextAction::Measure => 2,
+            NextAction::SetThread => 2,
             NextAction::DescribeDamage => 3,
-            NextAction::SetThread => 4,
+            NextAction::Measure => 4,
             NextAction::ChooseRemedy => 5,
             NextAction::ReviewRemedies => 6,
             NextAction::Step { step, .. } => {
@@ -110,26 +99,34 @@ impl NextAction {
     }
 }
 
-/// Returns what to do if the first look is enough to go on: a broken piece that it saw comes out
-/// before anything is measured, and a sound hole needs no measurements.
-fn by_first_look(record: &HoleRecord, steps: &[StepOutline]) -> Option<NextAction> {
-    let broken = record.piece_seen().is_some();
-    if !broken && !record.is_graded_sound() {
-        return None;
-    }
-    if record.wanted.0.is_empty() {
-        return Some(NextAction::SetThread);
-    }
+/// Returns the step that takes out a broken piece that a first look saw: it comes out before anything
+/// is measured.
+fn clear_first(record: &HoleRecord, steps: &[StepOutline]) -> Option<NextAction> {
+    record.piece_seen()?;
     let clear = StepKey::Cut(CutStep::ClearBroken);
-    let clear = steps.iter().find(|step| step.key == clear && !step.is_done);
-    match record.choice.agreed() {
-        _ if broken => clear.map(|clear| NextAction::Step {
-            step: clear.key,
-            title: clear.title.clone(),
-        }),
-        None => Some(NextAction::ChooseRemedy),
-        Some(choice) if choice.spec.remedy == Remedy::Leave => Some(step(Remedy::Leave, steps)),
-        Some(_) => None,
+    let clear = steps
+        .iter()
+        .find(|step| step.key == clear && !step.is_done)?;
+    Some(NextAction::Step {
+        step: clear.key,
+        title: clear.title.clone(),
+    })
+}
+
+/// Returns what is missing to choose a remedy: the damage, then the depth. What else decides is the
+/// next question's matter (see [`super::next_question`]). A sound hole needs none of them.
+fn deciding(record: &HoleRecord) -> NextAction {
+    if record.is_sound() {
+        return NextAction::ChooseRemedy;
+    }
+    if record.damage.0.is_empty() {
+        return NextAction::DescribeDamage;
+    }
+    let mut readings = record.readings.iter();
+    if readings.any(|reading| reading.body.quantity == Quantity::Depth) {
+        NextAction::ChooseRemedy
+    } else {
+        NextAction::Measure
     }
 }
 

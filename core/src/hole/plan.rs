@@ -226,13 +226,13 @@ mod tests {
     #[test]
     fn the_next_action_follows_the_work() {
         let mut hole = HoleRecord::default();
-        assert_eq!(next(&hole), NextAction::Measure);
+        assert_eq!(next(&hole), NextAction::SetThread);
         let loose = loose();
-        hole.readings = loose.readings;
+        hole.wanted = loose.wanted;
         assert_eq!(next(&hole), NextAction::DescribeDamage);
         hole.damage = loose.damage;
-        assert_eq!(next(&hole), NextAction::SetThread);
-        hole.wanted = loose.wanted;
+        assert_eq!(next(&hole), NextAction::Measure);
+        hole.readings = loose.readings;
         assert_eq!(next(&hole), NextAction::ChooseRemedy);
         let plan = Plan::of(&hole, &face(), Catalog::standard());
         let spec = plan.leading().unwrap().spec();

@@ -579,6 +579,17 @@ pub struct HoleRecord {
     pub notes: Vec<Recorded<Note>>,
 }
 
+impl HoleRecord {
+    /// Returns whether the hole is sound as far as anyone said, and nothing was cut in it. Such a hole
+    /// is left as is and judged by its final check; what was not measured stays unknown.
+    pub fn is_sound(&self) -> bool {
+        let described = &self.damage.0;
+        let no_damage =
+            !described.is_empty() && described.iter().all(|damage| damage.body.is_empty());
+        self.cuts.is_empty() && (no_damage || self.is_graded_sound())
+    }
+}
+
 /// The active entries about a face that its holes depend on.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct FaceRecord {

@@ -12,6 +12,7 @@ mod candidate;
 mod candidates;
 mod cautions;
 mod check;
+mod contenders;
 mod depth;
 mod edge_distance;
 mod figures;
@@ -28,6 +29,7 @@ mod thread_remaining;
 
 pub use super::verdict::Verdict;
 pub use check::{Check, MissingReading, Weight};
+pub(in crate::hole) use contenders::contenders;
 pub use depth::{POINT_LENGTH_PER_DIAMETER, point_length};
 pub use joint::BoltTip;
 pub use pins::Pins;
@@ -194,6 +196,11 @@ impl Assessment {
         self.insert.as_ref().map(|insert| insert.family)
     }
 
+    /// Returns its name in a sentence, with its length in both units or its thread.
+    pub(in crate::hole) fn name(&self) -> String {
+        first_because::name(self)
+    }
+
     fn collect_reasons(&self) -> Vec<String> {
         let rationale = self.rationale.iter().cloned();
         let sensitivities = self.sensitivities.iter().map(ToString::to_string);
@@ -242,6 +249,32 @@ pub fn assessments(situation: &Situation, catalog: &Catalog) -> Vec<Assessment> 
         first.first_because = why;
     }
     all
+}
+
+/// What is done to a hole: its first remedy with its verdict.
+#[derive(Debug, Clone, PartialEq)]
+pub(in crate::hole) struct Decision {
+    spec: RemedySpec,
+    verdict: Verdict,
+}
+
+impl Decision {
+    /// Returns whether it fits, at least with reservations.
+    pub(in crate::hole) fn is_usable(&self) -> bool {
+        self.verdict <= Verdict::Marginal
+    }
+}
+
+/// Returns what is done to a hole at the worst case of its readings, without the specialist; `None`
+/// if nothing else fits.
+pub(in crate::hole) fn decision(situation: &Situation, catalog: &Catalog) -> Option<Decision> {
+    let mut all = assess_all(situation, catalog);
+    rank::sort(&mut all);
+    let first = all.first()?;
+    (first.verdict != Verdict::DoesNotFit).then(|| Decision {
+        spec: first.spec(),
+        verdict: first.verdict,
+    })
 }
 
 /// Assesses every remedy but the specialist at the worst case of the readings, in no order.

@@ -107,9 +107,10 @@ pub use unexpected_files::UnexpectedFile;
 pub(crate) use unexpected_files::{FORMER_REPAIR_PREFIX, REPAIR_PREFIX};
 pub use verify::VerifyReport;
 pub use views::{
-    CastingListed, CastingSummary, CastingView, FaceListed, FaceSummary, FaceView, HoleListed,
-    HoleMark, HoleSummary, HoleView, JournalLine, List, MarkView, PhotoView, ReadyHole, RunHole,
-    StageCounts, StruckOut, ToolRun, ToolRuns, WaitingHole,
+    AskedQuestion, CastingListed, CastingSummary, CastingView, FaceListed, FaceSummary, FaceView,
+    HoleListed, HoleMark, HoleSummary, HoleView, JournalLine, LikelyAnswer, List, MarkView,
+    MeasuringTool, PhotoView, ReadyHole, RunHole, StageCounts, StruckOut, ToolRun, ToolRuns,
+    WaitingHole,
 };
 pub use warning::Warning;
 

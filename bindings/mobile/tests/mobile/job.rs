@@ -295,3 +295,21 @@ fn every_error_has_a_case_and_a_sentence() {
     });
     assert_eq!(cases, ["invalid", "invalid", "no such", "photo", "remote"]);
 }
+
+#[test]
+fn next_question_has_the_likely_answer_of_the_hole_beside_it() {
+    let phone = TestPhone::new();
+    let notebook = &phone.notebook;
+    let job = measured_hole(notebook);
+    assert_eq!(notebook.next_question(job.hole, vec![]).unwrap(), None);
+    let beside = notebook.add_hole(job.face, None, None).unwrap();
+    let asked = notebook.next_question(beside, vec![]).unwrap().unwrap();
+    assert_eq!(asked.question.topic, Topic::Thread);
+    assert!(topic_sentence(Topic::Thread).unwrap().contains("bolt"));
+    let likely = asked.likely[0].entry.clone();
+    record(notebook, beside, likely);
+    let asked = notebook.next_question(beside, vec![]).unwrap().unwrap();
+    assert_eq!(asked.question.topic, Topic::Damage);
+    let skipped = notebook.next_question(beside, vec![Topic::Damage]).unwrap();
+    assert_eq!(skipped, None);
+}

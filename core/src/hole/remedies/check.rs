@@ -188,6 +188,12 @@ impl Check {
         }
     }
 
+    /// Returns what the check waits for: its name with its limit, and with lengths in both units.
+    pub(in crate::hole) fn waits(&self) -> String {
+        let needs = in_both_units(self.needs, self.unit, self.passing_side());
+        format!("{} {}", self.check, self.limit(&needs))
+    }
+
     /// Returns the limit as words for people, with its number already formatted: `must be at least
     /// 14 mm`, `must be none`.
     pub fn limit(&self, needs: &str) -> String {

@@ -62,7 +62,8 @@ fn before(first: &Assessment, next: &Assessment) -> String {
     format!("it fails fewer preferences than the next, {other}")
 }
 
-fn name(assessment: &Assessment) -> String {
+/// Returns a remedy's name in a sentence, with its length in both units or its thread.
+pub(super) fn name(assessment: &Assessment) -> String {
     match (&assessment.insert, &assessment.outside_thread) {
         (Some(insert), _) => format!("{}, {} long", insert.family, insert.length.both()),
         (None, Some(thread)) => format!("{}, {thread}", assessment.remedy),

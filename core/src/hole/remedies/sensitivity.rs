@@ -208,6 +208,11 @@ fn reading_name(situation: &Situation, reading: TolerancedReading) -> String {
 }
 
 impl Sensitivity {
+    /// Returns whether a closer reading is worth taking: there is a margin to measure to.
+    pub(in crate::hole) fn has_margin(&self) -> bool {
+        self.margin >= NO_MARGIN
+    }
+
     /// Returns the advice with lengths in the reader's unit.
     pub fn words(&self, unit: Unit) -> String {
         in_unit(&self.advice, unit)

@@ -239,11 +239,11 @@ fn a_broken_piece_seen_comes_out_before_anything_is_described_or_chosen() {
         // A description that knows of the first look counts in its place.
         let mut described = job.clone();
         described.record.damage = FactEntries(vec![recorded(damage(vec![]))]);
-        assert_eq!(plan(&described).next, NextAction::Measure);
+        assert_eq!(plan(&described).next, NextAction::ChooseRemedy);
         assert!(plan(&described).steps.is_empty());
         let spec = plain_spec(Remedy::Leave);
         job.record.cuts.push(cut(&spec, CutStep::ClearBroken));
-        assert_eq!(plan(&job).next, NextAction::Measure);
+        assert_eq!(plan(&job).next, NextAction::DescribeDamage);
         assert_eq!(
             (job.status().problems, job.status().conflicts),
             (vec![], vec![])

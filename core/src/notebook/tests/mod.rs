@@ -8,6 +8,7 @@ mod faults;
 mod inserts;
 mod limits;
 mod migration;
+mod next_question;
 mod next_tasks;
 mod opening;
 pub(crate) mod photos;

@@ -136,7 +136,7 @@ fn every_row_has_the_next_task_of_its_plan_after_every_kind_of_change() {
 fn a_new_hole_lacks_what_every_remedy_needs() {
     let (bench, face, holes) = Bench::with_holes(1);
     let task = || bench.notebook.face(face).unwrap().holes[0].next.clone();
-    assert_eq!(task().action, NextAction::Measure);
+    assert_eq!(task().action, NextAction::SetThread);
     assert_eq!(task().missing.len(), 3);
     bench
         .notebook

@@ -6,6 +6,7 @@ mod faces;
 mod history;
 mod holes;
 mod list;
+mod next_question;
 mod runs;
 
 pub use castings::{CastingSummary, CastingView, FaceSummary};
@@ -15,6 +16,7 @@ pub use faces::{FaceView, HoleSummary, MarkView, PhotoView};
 pub use history::{JournalLine, StruckOut};
 pub use holes::{HoleMark, HoleView};
 pub use list::{CastingListed, FaceListed, HoleListed, List};
+pub use next_question::{AskedQuestion, LikelyAnswer, MeasuringTool};
 pub use runs::{ReadyHole, RunHole, ToolRun, ToolRuns, WaitingHole};
 
 use super::error::Fault;
