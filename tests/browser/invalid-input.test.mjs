@@ -71,8 +71,8 @@ describe("invalid input", () => {
   test("a thread that does not exist gets the nearest that do", async () => {
     await go(holePath);
     await openFold(page, /Set thread/);
-    await page.getByLabel("Bolt thread").fill("3/8-17");
-    await clickAndLoad(page, page.getByRole("button", { name: "Save" }));
+    await page.locator("#set-thread").getByLabel("Bolt thread").fill("3/8-17");
+    await clickAndLoad(page, page.locator("#set-thread").getByRole("button", { name: "Save" }));
     await rejects(/3\/8-16/);
     await checkPage(page, "phone-rejected-thread");
   });

@@ -77,13 +77,13 @@ for (const [size, options] of testedSizes) {
       await go(photoPath);
       await clickAndLoad(page, page.locator(".mark-list a", { hasText: "Hole 4" }));
       await page.getByRole("heading", { level: 1, name: "Hole 4" }).waitFor();
-      assert.equal(await nextStep(page), "Measure it");
+      assert.equal(await nextStep(page), "Which bolt goes in?");
       await checkPage(page, `${size}-05-hole-not-measured`);
-      await addMeasurements(page, READINGS);
-      assert.equal(await nextStep(page), "Describe the damage");
-      await describeDamage(page, DAMAGE);
-      assert.equal(await nextStep(page), "Set the thread");
       await setThread(page, WANTED);
+      assert.equal(await nextStep(page), "What is wrong with it?");
+      await describeDamage(page, DAMAGE);
+      assert.equal(await nextStep(page), "Measure the depth of the hole");
+      await addMeasurements(page, READINGS);
       assert.equal(await nextStep(page), "Choose a remedy");
     });
 

@@ -107,7 +107,8 @@ impl FieldMarkup {
 }
 
 impl<'a> Form<'a> {
-    fn typed_value(&self, field: Field) -> Option<&'a str> {
+    /// What was typed into a field, if the form was rejected.
+    pub fn typed_value(&self, field: Field) -> Option<&'a str> {
         self.rejected
             .and_then(|rejected| rejected.request.field(field))
     }

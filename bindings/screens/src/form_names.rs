@@ -91,6 +91,10 @@ form_names! {
     UseReading Hole "use-reading";
     /// Missing and hard metal, a broken tool, a crack.
     Damage Hole "damage";
+    /// What a first look says.
+    Condition Hole "condition";
+    /// Plans the face cut from a hole's page.
+    PlanCutHere Hole "face-cut";
     /// The thread the hole is to have.
     WantedThread Hole "wanted-thread";
     /// The chosen remedy.
@@ -291,6 +295,11 @@ fields! {
     Pressure "pressure"
     Remedy "remedy"
     Choice "choice"
+    Condition "condition"
+    // A question's card, what was skipped, and the tool that was picked.
+    Card "card"
+    Skip "skip"
+    PickedTool "picked-tool"
     // Steps and checks.
     Step "step"
     // Which way of doing a step as planned.

@@ -40,6 +40,7 @@ notices! {
     PhotoAdded "photo" "Photo added.";
     PhotoIncomplete "photo-incomplete" "Photo added, but its file was cut short: detail is missing. Copy it again from the camera.";
     Readings "reading" "Measurements recorded.";
+    Condition "condition" "Condition recorded.";
     Damage "damage" "Damage recorded.";
     WantedThread "wanted-thread" "Thread recorded.";
     Remedy "remedy" "Remedy chosen.";

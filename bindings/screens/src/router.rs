@@ -83,7 +83,14 @@ fn asset_at(path: &str) -> Option<Response> {
     if path == "/style.css" {
         return Some(asset("text/css; charset=utf-8", STYLE));
     }
-    let shared = [ONCE, DRAFTS, FOLLOW, hole_list::SCRIPT, runs::SCRIPT];
+    let shared = [
+        ONCE,
+        DRAFTS,
+        FOLLOW,
+        hole_list::SCRIPT,
+        runs::SCRIPT,
+        hole::KEYPAD,
+    ];
     let mut scripts = shared.into_iter().chain(photo::SCRIPTS);
     let (_, script) = scripts.find(|(at, _)| *at == path)?;
     Some(asset("text/javascript; charset=utf-8", script))
@@ -144,7 +151,7 @@ fn show_page(
             photo::show(notebook, id(photo)?, request.param("mark").is_some(), forms)?
         }
         ["photo", photo, file] => return Ok(photo_file(notebook, id(photo)?, file)?.into()),
-        ["hole", hole] => hole::show(notebook, id(hole)?, forms)?,
+        ["hole", hole] => hole::show(notebook, id(hole)?, request, forms)?,
         ["hole", hole, "log"] => {
             let before = request.param("before").map(id).transpose()?;
             hole::log::show(notebook, id(hole)?, before, forms)?

@@ -50,20 +50,24 @@ export async function describeDamage(page, { from, to, diameter, offset }) {
 /** Sets the wanted thread, its bolt, and whether the hole goes through. */
 export async function setThread(page, { thread, bolt, through }) {
   await openFold(page, /Set thread|Change thread/);
-  const form = page.locator("form", { has: page.getByLabel("Bolt thread") });
+  const form = page.locator("#set-thread");
   await form.getByLabel("Bolt thread").fill(thread);
   if (bolt) await form.getByLabel("Bolt grade").selectOption({ label: bolt });
   if (through) await form.getByLabel("Hole", { exact: true }).selectOption({ label: through });
   await clickAndLoad(page, form.getByRole("button", { name: "Save", exact: true }));
 }
 
-/** Chooses the remedy with this heading. */
+/** Chooses the remedy with this heading: one of the first three, or a folded one. */
 export async function chooseRemedy(page, remedy, reason) {
-  await openFold(page, /Remedies, least invasive first|Show all remedies/);
-  const heading = page.getByRole("heading", { name: remedy });
-  const card = page.locator("article.remedy-card", { has: heading }).first();
+  // Not by its role: a folded heading has none.
+  const card = page.locator("article.remedy-card", { has: page.locator("h3", { hasText: remedy }) }).first();
+  await card.waitFor({ state: "attached" });
+  if (!(await card.isVisible())) await openFold(page, /All remedies, least invasive first|Show all remedies/);
   const field = card.getByLabel(/^Reason/);
-  if (reason && (await field.count())) await field.fill(reason);
+  if (reason && (await field.count())) {
+    if (!(await field.isVisible())) await card.locator("summary", { hasText: "Give a reason" }).click();
+    await field.fill(reason);
+  }
   await clickAndLoad(page, card.getByRole("button", { name: /^Choose/ }));
 }
 

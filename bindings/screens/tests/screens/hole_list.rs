@@ -19,16 +19,16 @@ fn face_of_four() -> (Screens, FaceId, Vec<HoleId>) {
             ("nearest-hole", "60 mm"),
         ];
         screens.submit(&format!("/hole/{hole}/reading"), &readings);
-    }
-    for hole in &holes[1..3] {
-        let damage = [("from-0", "0"), ("to-0", "30 mm"), ("diameter-0", "9.6 mm")];
-        screens.submit(&format!("/hole/{hole}/damage"), &damage);
         let wanted = [
             ("thread", "3/8-16"),
             ("bolt", "SAE J429 grade 5"),
             ("through", "blind"),
         ];
         screens.submit(&format!("/hole/{hole}/wanted-thread"), &wanted);
+    }
+    for hole in &holes[1..3] {
+        let damage = [("from-0", "0"), ("to-0", "30 mm"), ("diameter-0", "9.6 mm")];
+        screens.submit(&format!("/hole/{hole}/damage"), &damage);
     }
     let page = format!("/hole/{}", holes[2]);
     let form = format!("{page}/remedy");
@@ -62,7 +62,7 @@ fn every_hole_shows_its_next_step_tool_and_depth() {
     assert!(page.contains("<b>0 of 4</b> passed"));
     assert!(row(&page, holes[0]).contains("Describe damage"));
     assert!(row(&page, holes[1]).contains("Choose a remedy"));
-    assert!(row(&page, holes[3]).contains("Measure"));
+    assert!(row(&page, holes[3]).contains("Set thread"));
     let planned = row(&page, holes[2]);
     let hole = screens.get(&format!("/hole/{}", holes[2]));
     let task = &screens.notebook.face(face).unwrap().holes[2].next;
@@ -86,7 +86,7 @@ fn the_address_filters_and_sorts_and_a_stale_or_hostile_one_does_no_harm() {
     let get = |query: &str| screens.get(&format!("/face/{face}?{query}"));
     assert_eq!(listed(&get("next=drill")), [3]);
     assert_eq!(listed(&get("stage=measured")), [1, 2]);
-    assert_eq!(listed(&get("missing=thread")), [1, 4]);
+    assert_eq!(listed(&get("missing=thread")), [4]);
     assert_eq!(listed(&get("missing=depth")), [4]);
     assert_eq!(listed(&get("missing=remedy&stage=measured")), [1, 2]);
     assert_eq!(listed(&get("sort=next")), [4, 1, 2, 3]);
@@ -131,9 +131,9 @@ fn what_is_left_counts_the_holes_and_links_to_them() {
         .next()
         .unwrap();
     assert!(link.contains("next=drill&amp;tool="), "{link}");
-    let measure = left.find("Measure").unwrap();
+    let set = left.find("Set thread").unwrap();
     assert!(
-        measure < left.find("Drill").unwrap(),
+        set < left.find("Drill").unwrap(),
         "in the order of the work"
     );
 }

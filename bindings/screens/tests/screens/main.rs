@@ -1,5 +1,6 @@
 //! The screens' HTML, and their forms.
 
+mod asking;
 mod banners;
 mod damage;
 mod hole_list;

@@ -14,7 +14,7 @@ fn loose_hole_from_first_reading_to_final_check() {
     screens.submit(&format!("/face/{face}/cut"), &[("planned", "0.5 mm")]);
     let page = format!("/hole/{hole}");
     let at = |form: &str| format!("/hole/{hole}/{form}");
-    assert!(screens.get(&page).contains("Measure it"));
+    assert!(screens.get(&page).contains("Which bolt goes in?"));
 
     screens.submit(
         &at("reading"),

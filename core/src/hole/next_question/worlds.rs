@@ -66,7 +66,7 @@ impl<'a> Worlds<'a> {
     /// Returns whether a remedy is usable once all readings are there, and not before: a check wants
     /// to know a reading even where no value of it matters.
     pub fn settle(&mut self) -> bool {
-        let now = decision(&self.now, self.catalog);
+        let now = decision(self.now, self.catalog);
         let best = self.best();
         best != now && best.is_some_and(|best| best.is_usable())
     }

@@ -43,8 +43,7 @@ mod label {
 pub fn section(page: &HolePage<'_>) -> Markup {
     let entries = &page.hole.record.damage;
     let now = entries.agreed();
-    let next = page.is_next(FormName::Damage);
-    let open = next || page.context.was_rejected(FormName::Damage);
+    let open = page.long_form(FormName::Damage).is_rejected();
     html! {
         h3 { "Damage" }
         @match now {
@@ -54,7 +53,7 @@ pub fn section(page: &HolePage<'_>) -> Markup {
         @if let Some(mouth) = mouth(page) {
             p.caution { b { "Caution: " } (sentence(&in_unit(&mouth.to_string(), page.context.unit))) }
         }
-        details id=[next.then_some("next")] open[open] {
+        details open[open] {
             summary { @if now.is_some() { "Redo" } @else { "Describe damage" } }
             @if now != Some(&Damage::default()) {
                 form method="post" action=(page.address(FormName::Damage)) {
@@ -63,7 +62,7 @@ pub fn section(page: &HolePage<'_>) -> Markup {
                     p { button { (GOOD) } }
                 }
             }
-            (form(now, page))
+            div #describe-damage { (form(now, page)) }
         }
     }
 }
@@ -151,7 +150,7 @@ const MOST_ROWS: usize = 24;
 fn form(now: Option<&Damage>, page: &HolePage<'_>) -> Markup {
     let blank = Damage::default();
     let now = now.unwrap_or(&blank);
-    let form = page.context.form(FormName::Damage);
+    let form = page.long_form(FormName::Damage);
     let unit = page.context.unit;
     html! {
         form method="post" action=(page.address(FormName::Damage)) {

@@ -1,6 +1,8 @@
-//! The section drawing of a hole, to scale: faces, hole, damage, and what the remedy cuts and adds.
+//! The drawing of a hole as found, to scale: in section and from above. What the remedy cuts and adds
+//! is an overlay that can be switched off, without a script.
 
 use super::HolePage;
+use holebook_core::hole::damage::Station;
 use holebook_core::hole::plan::Plan;
 use holebook_core::hole::remedies::Assessment;
 use holebook_core::hole::section::{FromAbove, Outline, OutlineKind, Section, from_above, section};
@@ -22,6 +24,12 @@ pub fn drawing(page: &HolePage<'_>) -> Markup {
     let assessment = leading.as_ref();
     let drawn = section(situation, assessment);
     html! {
+        @if assessment.is_some() {
+            label.choice.proposal-switch {
+                input #show-proposal type="checkbox" checked autocomplete="off";
+                span { "Show what the remedy cuts" }
+            }
+        }
         figure.drawing {
             (draw(&drawn, &levels(situation, assessment, page.context.unit), page.hole.number))
             figcaption {
@@ -30,6 +38,7 @@ pub fn drawing(page: &HolePage<'_>) -> Markup {
                     @else if page.plan.chosen().is_some() { "Chosen remedy." }
                     @else if assessment.is_some() { "First remedy in the list." } }
                 (legend(&drawn))
+                (face_from_above(situation, assessment))
                 @if let Some(above) = assessment.and_then(|assessment| from_above(situation, assessment)) { (seen_from_above(&above, page.context.unit)) }
             }
         }
@@ -66,7 +75,7 @@ fn seen_from_above(above: &FromAbove, unit: Unit) -> Markup {
     );
     let ring = format!("{}{}", circle(major), around(&above.metal_from_mm));
     html! {
-        div.top-view {
+        div.top-view.proposal {
             svg.section-drawing viewBox=(frame) role="img" aria-label=(text) {
                 path.thread-left d=(ring) fill-rule="evenodd" {}
                 path.hole d=(circle(major)) fill="none" {}
@@ -75,6 +84,54 @@ fn seen_from_above(above: &FromAbove, unit: Unit) -> Markup {
             p.faint { (text) " The light part of the ring is missing." }
         }
     }
+}
+
+/// The face from above as the hole was found: where the bolt is to go, missing metal, hard metal and a
+/// broken piece; nothing for a sound hole.
+fn face_from_above(situation: &Situation, assessment: Option<&Assessment>) -> Markup {
+    let damage = &situation.damage;
+    if damage.stations.is_empty() && damage.hard.is_empty() && damage.broken_tool.is_none() {
+        return html! {};
+    }
+    let bolt = situation.thread.nominal().mm() / 2.0;
+    let circles: Vec<(f64, f64, f64)> = damage.stations.iter().map(circle_at_the_top).collect();
+    let outside = assessment
+        .and_then(|one| one.insert.as_ref())
+        .map(|insert| insert.outside.major.mm() / 2.0);
+    let reach = |(x, y, radius): &(f64, f64, f64)| x.hypot(*y) + radius;
+    let widest = circles.iter().map(reach).fold(bolt * 1.5, f64::max);
+    let edge = outside.map_or(widest, |outside| widest.max(outside)) * 1.15;
+    let frame = format!(
+        "{:.3} {:.3} {:.3} {:.3}",
+        -edge,
+        -edge,
+        2.0 * edge,
+        2.0 * edge
+    );
+    let text = "From above as found. The dashed circle is the bolt where it should be.";
+    html! {
+        div.top-view {
+            svg.section-drawing viewBox=(frame) role="img" aria-label=(text) {
+                @if !damage.hard.is_empty() { path.hard-metal fill="url(#hatch-hard)" d=(circle(bolt * 1.5)) {} }
+                @for (x, y, radius) in &circles {
+                    circle.damage.backing cx=(format!("{x:.3}")) cy=(format!("{y:.3}")) r=(format!("{radius:.3}")) {}
+                    circle.damage fill="url(#hatch-damage)" cx=(format!("{x:.3}")) cy=(format!("{y:.3}")) r=(format!("{radius:.3}")) {}
+                }
+                @if damage.broken_tool.is_some() { path.broken-piece fill="url(#hatch-hard)" d=(circle(bolt * 0.85)) {} }
+                path.hole d=(circle(bolt)) {}
+                path.axis d=(format!("M{:.3} 0H{edge:.3}M0 {:.3}V{edge:.3}", -edge, -edge)) {}
+                @if let Some(outside) = outside { path.drilled.outline.proposal d=(circle(outside)) {} }
+            }
+            p.faint { (text) }
+        }
+    }
+}
+
+/// The circle of missing metal at its upper end: center and radius. In the drawing, up is negative.
+fn circle_at_the_top(station: &Station) -> (f64, f64, f64) {
+    let (sin, cos) = station.direction_deg.to_radians().sin_cos();
+    let offset = station.offset.mm();
+    (offset * cos, -offset * sin, station.diameter.mm() / 2.0)
 }
 
 fn circle(radius: f64) -> String {
@@ -104,6 +161,8 @@ fn around(radii: &[(f64, f64)]) -> String {
 struct Level {
     depth_mm: f64,
     label: String,
+    /// Whether it belongs to the remedy.
+    proposed: bool,
 }
 
 /// The depths to label, from the face down.
@@ -111,23 +170,26 @@ fn levels(situation: &Situation, assessment: Option<&Assessment>, unit: Unit) ->
     let depths = assessment.and_then(|assessment| assessment.depths.as_ref());
     let cut = situation.face_cut.filter(|cut| cut.is_positive());
     let levels = [
-        ("finished face", cut, Rounding::Nearest),
+        ("finished face", cut, Rounding::Nearest, false),
         (
             "top of insert",
             depths.and_then(|depths| depths.install_now),
             Rounding::Nearest,
+            true,
         ),
         (
             "full thread to",
             depths.and_then(|depths| depths.full_thread),
             Rounding::Up,
+            true,
         ),
         (
             "drill to",
             depths.and_then(|depths| depths.drill),
             Rounding::Up,
+            true,
         ),
-        ("bottom of hole", situation.depth, Rounding::Nearest),
+        ("bottom of hole", situation.depth, Rounding::Nearest, false),
         (
             "far side",
             situation
@@ -135,19 +197,24 @@ fn levels(situation: &Situation, assessment: Option<&Assessment>, unit: Unit) ->
                 .zip(situation.floor)
                 .map(|(depth, floor)| depth + floor),
             Rounding::Nearest,
+            false,
         ),
     ];
     let as_is = Level {
         depth_mm: 0.0,
         label: "face as is".to_owned(),
+        proposed: false,
     };
-    let below = levels.into_iter().filter_map(|(name, depth, rounding)| {
-        let depth = depth?;
-        Some(Level {
-            depth_mm: depth.mm(),
-            label: format!("{name} {}", depth.rounded(unit, rounding)),
-        })
-    });
+    let below = levels
+        .into_iter()
+        .filter_map(|(name, depth, rounding, proposed)| {
+            let depth = depth?;
+            Some(Level {
+                depth_mm: depth.mm(),
+                label: format!("{name} {}", depth.rounded(unit, rounding)),
+                proposed,
+            })
+        });
     let mut levels: Vec<Level> = std::iter::once(as_is).chain(below).collect();
     levels.sort_by(|one, other| one.depth_mm.total_cmp(&other.depth_mm));
     levels
@@ -179,7 +246,8 @@ fn draw(drawn: &Section, levels: &[Level], number: u32) -> Markup {
     html! {
         svg.section-drawing viewBox=(frame) role="img" aria-label=(label) {
             (patterns(letter))
-            @for outline in &drawn.outlines { (shape(outline)) }
+            @for outline in &drawn.outlines { @if !is_proposed(outline.kind) { (shape(outline)) } }
+            g.proposal { @for outline in &drawn.outlines { @if is_proposed(outline.kind) { (shape(outline)) } } }
             path.axis d=(format!("M0 {top:.3}V{bottom:.3}")) {}
             (sheet.labels(levels))
         }
@@ -210,8 +278,8 @@ impl Sheet {
         let (edge, knee) = (self.edge, self.edge + self.letter * 0.5);
         html! {
             @for (level, at) in placed {
-                path.leader d=(format!("M{edge:.3} {:.3}L{knee:.3} {at:.3}", level.depth_mm)) {}
-                text x=(format!("{:.3}", knee + self.letter * 0.15)) y=(format!("{:.3}", at + self.letter * 0.32))
+                path.leader.proposal[level.proposed] d=(format!("M{edge:.3} {:.3}L{knee:.3} {at:.3}", level.depth_mm)) {}
+                text.proposal[level.proposed] x=(format!("{:.3}", knee + self.letter * 0.15)) y=(format!("{:.3}", at + self.letter * 0.32))
                     font-size=(format!("{:.3}", self.letter)) { (level.label) }
             }
         }
@@ -275,6 +343,14 @@ fn class(kind: OutlineKind) -> &'static str {
         OutlineKind::FinishedFace => "finished-face",
         OutlineKind::FarSide => "far-side",
     }
+}
+
+/// Whether an outline belongs to the remedy, not to the hole as found.
+const fn is_proposed(kind: OutlineKind) -> bool {
+    matches!(
+        kind,
+        OutlineKind::Drilled | OutlineKind::Thread | OutlineKind::Insert
+    )
 }
 
 fn hatch(kind: OutlineKind) -> Option<&'static str> {

@@ -1,5 +1,7 @@
-//! A hole's page, top to bottom in the order of the work: as found, wanted thread, steps, log.
+//! A hole's page: the hole in the photo with the next thing to do and its one big button; then the
+//! remedies and steps, the drawing, and the long forms for the desk, folded; the log last.
 
+mod ask;
 mod choose_remedy;
 mod conflicts;
 pub mod damage;
@@ -7,6 +9,8 @@ mod drawing;
 pub mod log;
 mod next;
 pub mod number;
+mod passed;
+mod picture;
 mod readings;
 mod record;
 pub mod remedy_card;
@@ -15,23 +19,28 @@ pub mod steps;
 mod unusual;
 pub mod wanted_thread;
 
+pub use ask::{SCRIPT as KEYPAD, SKIP, skip_words, skipped};
 pub use conflicts::fact_of;
 pub use record::submit;
 
 use crate::authors::Authors;
-use crate::form::replaced_entries;
-use crate::form_names::FormName;
+use crate::carrier::Request;
+use crate::form::{Form, replaced_entries};
+use crate::form_names::{Field, FormName};
 use crate::hole_badge::{Badge, hole_badge, stages};
 use crate::labels::{assessed_remedy, remedy_spec};
 use crate::page::{Crumb, Page};
 use crate::pages::FormContext;
+use holebook_core::hole::next_question::Topic;
 use holebook_core::hole::plan::Plan;
 use holebook_core::hole::record::{Recorded, RemedySpec, WantedThread};
 use holebook_core::hole::stage::Fact;
 use holebook_core::hole::steps::StepKey;
-use holebook_core::notebook::{EntryId, HoleId, HoleView, Notebook, NotebookError};
+use holebook_core::notebook::{AskedQuestion, EntryId, HoleId, HoleView, Notebook, NotebookError};
 use maud::{Markup, html};
 use next::NextForm;
+use picture::Picture;
+use std::collections::BTreeSet;
 
 /// What all parts of the page draw from.
 pub struct HolePage<'a> {
@@ -43,6 +52,12 @@ pub struct HolePage<'a> {
     pub neighbor: Option<WantedThread>,
     /// Who recorded the entries that conflict.
     pub authors: Authors,
+    /// The question to ask next, if there is one.
+    pub asked: Option<AskedQuestion>,
+    /// What the person skipped.
+    pub skipped: BTreeSet<Topic>,
+    /// A photo that shows the hole.
+    pub picture: Option<Picture>,
     /// The reader's unit and the rejected form, if any.
     pub context: FormContext<'a>,
 }
@@ -55,12 +70,24 @@ impl HolePage<'_> {
 
     /// Whether this form is the next thing to do.
     pub fn is_next(&self, form: FormName) -> bool {
-        next::form(&self.plan.next) == NextForm::Form(form)
+        next::form(self) == NextForm::Form(form)
     }
 
     /// Whether this step is the next thing to do.
     pub fn is_next_step(&self, step: StepKey) -> bool {
-        next::form(&self.plan.next) == NextForm::Step(step)
+        next::form(self) == NextForm::Step(step)
+    }
+
+    /// A form on a question's card.
+    pub fn card_form<'f>(&'f self, id: &'f str, name: FormName) -> Form<'f> {
+        let on_card = |request: &Request| request.field(Field::Card).is_some();
+        self.context.form_where(id, name, on_card)
+    }
+
+    /// The long form of the same name.
+    pub fn long_form(&self, name: FormName) -> Form<'_> {
+        let on_page = |request: &Request| request.field(Field::Card).is_none();
+        self.context.form_where(name.word(), name, on_page)
     }
 
     /// Hidden fields that name the entries a form replaces: those shown on this page.
@@ -83,9 +110,21 @@ impl HolePage<'_> {
 pub fn show(
     notebook: &Notebook,
     id: HoleId,
+    request: &Request,
     context: FormContext<'_>,
 ) -> Result<Page, NotebookError> {
-    with_page(notebook, id, context, |page| whole_page(notebook, page))
+    let skipped = skipped(request);
+    with_page(notebook, id, context, |page| {
+        let catalog = notebook.catalog()?;
+        let asked = notebook.ask_about(page.hole, &page.plan, &catalog, &skipped)?;
+        let page = HolePage {
+            asked,
+            skipped,
+            picture: picture::best(notebook, page.hole)?,
+            ..page
+        };
+        whole_page(notebook, &page)
+    })
 }
 
 /// A page of one conflict alone; `None` if the hole has no such conflict.
@@ -97,7 +136,7 @@ pub fn show_conflict(
     context: FormContext<'_>,
 ) -> Result<Option<Page>, NotebookError> {
     with_page(notebook, id, context, |page| {
-        Ok(conflicts::show(page, fact, before))
+        Ok(conflicts::show(&page, fact, before))
     })
 }
 
@@ -106,14 +145,17 @@ fn with_page<T>(
     notebook: &Notebook,
     id: HoleId,
     context: FormContext<'_>,
-    with: impl FnOnce(&HolePage<'_>) -> Result<T, NotebookError>,
+    with: impl FnOnce(HolePage<'_>) -> Result<T, NotebookError>,
 ) -> Result<T, NotebookError> {
     let hole = notebook.hole(id)?;
     let catalog = notebook.catalog()?;
-    with(&HolePage {
+    with(HolePage {
         plan: Plan::of(&hole.record, &hole.face_record, &catalog),
         neighbor: neighbor(notebook, &hole)?,
         authors: authors(notebook, &hole)?,
+        asked: None,
+        skipped: BTreeSet::new(),
+        picture: None,
         hole: &hole,
         context,
     })
@@ -126,19 +168,23 @@ fn whole_page(notebook: &Notebook, page: &HolePage<'_>) -> Result<Page, Notebook
         (page.context.outcome())
         (conflicts::section(page))
         (conflicts::problems(page))
-        div.two-columns {
-            section.panel aria-labelledby="as-found" {
-                h2 #as-found { "As found" }
-                (drawing::drawing(page))
-                (readings::section(page))
-                (damage::section(page))
+        div.two-columns.hole-page {
+            div {
+                (next::panel(page))
+                (choose_remedy::section(page))
+                (steps::section(page))
             }
             div {
+                section.panel aria-labelledby="as-found" {
+                    h2 #as-found { "As found" }
+                    (drawing::drawing(page))
+                    (damage::section(page))
+                    (readings::section(page))
+                }
                 (wanted_thread::section(page))
-                (steps::section(page))
-                (log::section(notebook, page)?)
             }
         }
+        (log::section(notebook, page)?)
     };
     let title = format!("Hole {}", hole.number);
     let casting = hole
@@ -148,7 +194,7 @@ fn whole_page(notebook: &Notebook, page: &HolePage<'_>) -> Result<Page, Notebook
     crumbs.extend(casting);
     crumbs.push(Crumb::to(&hole.face_name, format!("/face/{}", hole.face)));
     crumbs.push(Crumb::here(&title));
-    Ok(Page::new(&page.context.title(&title), crumbs, content))
+    Ok(Page::new(&page.context.title(&title), crumbs, content).with_script(KEYPAD.0))
 }
 
 fn authors(notebook: &Notebook, hole: &HoleView) -> Result<Authors, NotebookError> {
@@ -194,9 +240,8 @@ fn head(page: &HolePage<'_>) -> Markup {
                     }
                 }
             }
-            @if let Some(previous) = hole.previous { a.button href=(format!("/hole/{previous}")) rel="prev" { "‹ Previous" } }
-            @if let Some(next) = hole.next { a.button href=(format!("/hole/{next}")) rel="next" { "Next ›" } }
+            @if let Some(previous) = hole.previous { a.button href=(format!("/hole/{previous}")) rel="prev" { "‹" span.word { " Previous" } } }
+            @if let Some(next) = hole.next { a.button href=(format!("/hole/{next}")) rel="next" { span.word { "Next " } "›" } }
         }
-        (next::banner(&page.plan.next))
     }
 }

@@ -1,6 +1,7 @@
 //! The readings of a hole, and a form to add measurements.
 
 use super::HolePage;
+use super::ask::read_tool;
 use super::log::strike_out_form;
 use super::unusual::questions;
 use crate::carrier::Request;
@@ -29,19 +30,18 @@ const INSTRUMENTS: [&str; 7] = [
 pub fn section(page: &HolePage<'_>) -> Markup {
     let readings = &page.hole.record.readings;
     let unit = page.context.unit;
-    let next = page.is_next(FormName::Readings);
-    let open = next || page.context.was_rejected(FormName::Readings);
+    let open = page.long_form(FormName::Readings).is_rejected();
     let list_open = page.hole.conflict || page.context.was_rejected(FormName::StrikeOut);
     html! {
         h3 { "Readings" }
         @if readings.is_empty() { p.faint { "None yet." } } @else {
-            ul.value-list { @for entry in readings { li { (quantity(entry.body.quantity)) " " b { (value(&entry.body, unit)) } } } }
+            ul.value-list { @for entry in readings { li { (quantity(entry.body.quantity)) " " b { (reading_value(&entry.body, unit)) } } } }
             details open[list_open] {
                 summary { "Instruments, correct, strike out" }
                 ul.journal { @for entry in readings { (line(entry, page)) } }
             }
         }
-        details id=[next.then_some("next")] open[open] {
+        details open[open] {
             summary { "Add measurements" }
             (form(page))
         }
@@ -49,7 +49,7 @@ pub fn section(page: &HolePage<'_>) -> Markup {
 }
 
 /// A reading's value with its tolerance.
-fn value(reading: &Reading, unit: Unit) -> String {
+pub fn reading_value(reading: &Reading, unit: Unit) -> String {
     let shown = match reading.tolerance {
         Some(tolerance) => reading.value.show_tolerance(tolerance, unit),
         None => reading.value.show(unit),
@@ -62,7 +62,7 @@ fn line(entry: &Recorded<Reading>, page: &HolePage<'_>) -> Markup {
     html! {
         li.with-row-action {
             div {
-                (quantity(reading.quantity)) " " b { (value(reading, page.context.unit)) }
+                (quantity(reading.quantity)) " " b { (reading_value(reading, page.context.unit)) }
                 div.faint { (reading.instrument.as_deref().unwrap_or("no instrument given")) " · " (author(&entry.by)) ", " (date_time(&entry.at)) }
             }
             div {
@@ -105,7 +105,7 @@ pub fn differing(entries: &[EntryId], page: &HolePage<'_>) -> Markup {
         div.side-by-side {
             @for reading in differ {
                 form method="post" action=(page.address(FormName::UseReading)) {
-                    p.big { (value(&reading.body, page.context.unit)) }
+                    p.big { (reading_value(&reading.body, page.context.unit)) }
                     p { (author(&reading.by)) ", " (date_time(&reading.at)) }
                     @for entry in entries { (hidden(Field::Replaces, entry)) }
                     (hidden(Field::Entry, reading.entry))
@@ -176,7 +176,7 @@ pub fn use_one(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(
 }
 
 fn form(page: &HolePage<'_>) -> Markup {
-    let form = page.context.form(FormName::Readings);
+    let form = page.long_form(FormName::Readings);
     html! {
         form.measurement-form method="post" action=(page.address(FormName::Readings)) {
             p.faint { "Fill in what you measured. An earlier reading is kept; the one that leaves less metal counts until you strike it out." }
@@ -249,7 +249,7 @@ fn quantity_fields(what: Quantity, form: Form<'_>, page: &HolePage<'_>) -> Marku
         fieldset {
             legend { (quantity(what)) span.faint { ", " (quantity_hint(what)) } }
             @for entry in active {
-                p.faint { "Now: " (value(&entry.body, page.context.unit)) }
+                p.faint { "Now: " (reading_value(&entry.body, page.context.unit)) }
             }
             div.fields {
                 (form.length(Field::Reading(what), "Reading", None, ""))
@@ -281,8 +281,13 @@ pub fn record(
         .iter()
         .flat_map(|reading| plausibility::reading(reading, &known));
     ask(request, questions(unusual, (&[], &[])))?;
-    let entries: Vec<HoleEntry> = readings.into_iter().map(HoleEntry::Reading).collect();
-    notebook.record_all(hole, &entries)?;
+    let mut entries: Vec<HoleEntry> = readings.into_iter().map(HoleEntry::Reading).collect();
+    let coarse = replaces(request)?;
+    if coarse.is_empty() {
+        notebook.record_all(hole, &entries)?;
+    } else if let (Some(closer), true) = (entries.pop(), entries.is_empty()) {
+        notebook.record(hole, closer, &coarse)?;
+    }
     Ok(())
 }
 
@@ -311,11 +316,13 @@ fn read_quantity(
             "it is below 0; enter it without a sign",
         ));
     }
+    let picked = read_tool(request);
+    let instrument = request.field(Field::Instrument(what)).map(str::to_owned);
     Ok(Some(Reading {
         quantity: what,
         value,
-        tolerance,
-        instrument: request.field(Field::Instrument(what)).map(str::to_owned),
+        tolerance: tolerance.or_else(|| picked.as_ref()?.tolerance),
+        instrument: instrument.or_else(|| Some(picked?.name)),
     }))
 }
 

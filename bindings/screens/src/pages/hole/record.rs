@@ -2,12 +2,16 @@
 
 use super::conflicts::fact_of;
 use super::steps::{check_reading, label};
-use super::{choose_remedy, damage, log, number, readings, wanted_thread};
+use super::{
+    SKIP, choose_remedy, damage, log, number, readings, skip_words, skipped, wanted_thread,
+};
 use crate::carrier::Request;
 use crate::form::{FormError, ask, back, length, replaces, required_text, torque};
 use crate::form_names::{Field, FormName};
 use crate::labels::sentence_case;
 use crate::notices::{Notice, with_notice};
+use crate::pages::face_cut;
+use holebook_core::hole::condition::{Condition, FirstLook};
 use holebook_core::hole::plan::Plan;
 use holebook_core::hole::problem::Problem;
 use holebook_core::hole::question::Question;
@@ -47,6 +51,15 @@ pub fn submit(
             damage::record(notebook, hole, request, unit)?;
             Notice::Damage
         }
+        FormName::Condition => {
+            condition(notebook, hole, request)?;
+            Notice::Condition
+        }
+        FormName::PlanCutHere => {
+            let face = notebook.hole(hole)?.face;
+            face_cut::plan(notebook, face, request, unit)?;
+            Notice::CutPlanned
+        }
         FormName::WantedThread => {
             wanted_thread::record_wanted(notebook, hole, request)?;
             Notice::WantedThread
@@ -71,9 +84,12 @@ pub fn submit(
         FormName::AsPlanned => record_as_planned(notebook, hole, request, unit)?,
         step => record_step(notebook, hole, step, request, unit)?,
     };
+    let page = with_notice(&format!("/hole/{hole}"), notice);
+    let skipped = skipped(request);
     Ok(match back(request) {
         Some(page) => with_notice(page, notice),
-        None => format!("{}#next", with_notice(&format!("/hole/{hole}"), notice)),
+        None if skipped.is_empty() => format!("{page}#next"),
+        None => format!("{page}&{SKIP}={}#next", skip_words(&skipped)),
     })
 }
 
@@ -103,6 +119,18 @@ fn record_as_planned(
         StepKey::Check(_) => Notice::Check,
         StepKey::FinalCheck => Notice::FinalCheck,
     })
+}
+
+/// Records what a first look says.
+fn condition(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), FormError> {
+    let condition = request
+        .field(Field::Condition)
+        .and_then(Condition::from_name);
+    let condition = condition
+        .ok_or_else(|| FormError::new("This page names no known condition; reload the page."))?;
+    let entry = HoleEntry::Condition(FirstLook { condition });
+    notebook.record(hole, entry, &replaces(request)?)?;
+    Ok(())
 }
 
 fn note(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), FormError> {

@@ -3,6 +3,7 @@
 use crate::labels::{count, insert_length, remedy, sentence, sentence_case, sources, verdict};
 use crate::lengths::{check_value, depth_pair};
 use holebook_core::hole::caution::Caution;
+use holebook_core::hole::record::Remedy;
 use holebook_core::hole::remedies::{Assessment, BoltTip, Check, Verdict, Weight};
 use holebook_core::length::{Rounding, Unit, in_unit};
 use holebook_core::strength::show_load;
@@ -11,6 +12,20 @@ use maud::{Markup, html};
 /// The card below its heading; `chosen` if it is the chosen remedy. Cautions that are `elsewhere`
 /// on the page are left out.
 pub fn body(assessment: &Assessment, chosen: bool, elsewhere: &[Caution], unit: Unit) -> Markup {
+    html! {
+        (verdict_line(assessment, chosen))
+        (in_full(assessment, elsewhere, unit))
+    }
+}
+
+fn verdict_line(assessment: &Assessment, chosen: bool) -> Markup {
+    html! {
+        p.verdict { (verdict_mark(assessment.verdict)) " " (verdict(assessment.verdict)) @if chosen { ", chosen" } }
+    }
+}
+
+/// The card's numbers, reasons, checks and cautions.
+pub fn in_full(assessment: &Assessment, elsewhere: &[Caution], unit: Unit) -> Markup {
     let its_own: Vec<Caution> = assessment
         .cautions
         .iter()
@@ -18,11 +33,65 @@ pub fn body(assessment: &Assessment, chosen: bool, elsewhere: &[Caution], unit: 
         .copied()
         .collect();
     html! {
-        p.verdict { (verdict_mark(assessment.verdict)) " " (verdict(assessment.verdict)) @if chosen { ", chosen" } }
         (facts(assessment, unit))
         (reasons(assessment, unit))
         (details(assessment, unit))
         (cautions(&its_own, "caution", "cautions", unit))
+    }
+}
+
+/// The card in short: its verdict, why it is first or what speaks against it, and what it costs in
+/// metal.
+pub fn brief(assessment: &Assessment, chosen: bool, unit: Unit) -> Markup {
+    html! {
+        (verdict_line(assessment, chosen))
+        @if let Some(why) = &assessment.first_because { p { "First, because " (in_unit(why, unit)) "." } }
+        @else if let Some(why) = against(assessment, unit) { p { (why) } }
+        p { b { "Metal: " } (metal_cost(assessment, unit)) }
+        @if let Some(ratio) = assessment.sound_ratio { p { b { "Holds: " } (percent_down(ratio)) " of a sound hole" } }
+    }
+}
+
+/// The first thing that speaks against a remedy, without its source.
+fn against(assessment: &Assessment, unit: Unit) -> Option<Markup> {
+    if assessment.verdict == Verdict::Fits {
+        return None;
+    }
+    let sensitivity = assessment.sensitivities.first().map(|one| one.words(unit));
+    let rationale = || assessment.rationale.first().map(|one| in_unit(one, unit));
+    let text = sensitivity
+        .or_else(rationale)
+        .map(|text| html! { (sentence(&text)) });
+    let mut checks = assessment.checks.iter();
+    let check = checks.find(|check| check.passes != Some(true));
+    text.or_else(|| check.map(|check| check_line(check, unit)))
+}
+
+/// What a remedy takes from the casting.
+fn metal_cost(assessment: &Assessment, unit: Unit) -> String {
+    let wanted = assessment.bolt_thread.nominal();
+    let major = assessment
+        .insert
+        .as_ref()
+        .map(|insert| insert.outside.major);
+    match assessment.remedy {
+        Remedy::Leave | Remedy::LongerBolt => "none".to_owned(),
+        Remedy::Chase => "none but what the tap cleans out".to_owned(),
+        Remedy::TapDeeper => "the hole gets deeper, not wider".to_owned(),
+        Remedy::LargerBolt => format!(
+            "the hole is opened to {}",
+            assessment.bolt_thread.designation()
+        ),
+        Remedy::Specialist => "as the specialist needs".to_owned(),
+        _ => match (major, &assessment.outside_thread) {
+            (Some(major), _) => format!(
+                "the hole is opened to {} from {}",
+                major.rounded(unit, Rounding::Up),
+                wanted.show(unit)
+            ),
+            (None, Some(outside)) => format!("the hole is opened to {outside}"),
+            (None, None) => "the hole is opened".to_owned(),
+        },
     }
 }
 

@@ -1,6 +1,6 @@
 //! The steps of the chosen remedy with their numbers, and a form to record each.
 
-use super::HolePage;
+use super::{HolePage, passed};
 use crate::carrier::Request;
 use crate::form::{Form, back, hidden};
 use crate::form_names::{Field, FormName};
@@ -16,23 +16,46 @@ use holebook_core::notebook::{HoleId, Notebook, NotebookError, PlannedRecord};
 use holebook_core::strength::{TorqueUnit, show_load, show_torque};
 use maud::{Markup, html};
 
-/// The section; nothing if no remedy is chosen.
+/// The section; nothing if no remedy is chosen. The next step is in its own panel above.
 pub fn section(page: &HolePage<'_>) -> Markup {
+    let steps = numbered(page);
+    let others = steps.filter(|(_, step)| !page.is_next_step(step.key));
     html! {
         @if !page.plan.steps.is_empty() {
             section.panel aria-labelledby="steps" {
                 h2 #steps { "Steps" }
-                ol.steps { @for step in &page.plan.steps { (step_line(step, page)) } }
+                ol.steps { @for (number, step) in others { (step_line(number, step, page)) } }
             }
         }
     }
 }
 
-fn step_line(step: &Step, page: &HolePage<'_>) -> Markup {
+/// The step to do next, in full.
+pub fn next_step(key: StepKey, page: &HolePage<'_>) -> Markup {
+    let mut steps = numbered(page);
+    let next = steps.find(|(_, step)| step.key == key);
+    let quick = passed::is_next(key, page);
+    let line = next.map(|(number, step)| html! { ol.steps { (step_line(number, step, page)) } });
+    html! {
+        @if quick { (passed::form(page)) }
+        @match line {
+            Some(line) if quick => details { summary { "Numbers, and other ways to check" } (line) },
+            Some(line) => (line),
+            None => {},
+        }
+    }
+}
+
+/// The steps with their numbers, from 1.
+fn numbered<'a>(page: &'a HolePage<'_>) -> impl Iterator<Item = (usize, &'a Step)> {
+    (1..).zip(&page.plan.steps)
+}
+
+fn step_line(number: usize, step: &Step, page: &HolePage<'_>) -> Markup {
     let next = page.is_next_step(step.key);
     let cut = step.key == StepKey::FaceCut;
     html! {
-        li.done[step.done.is_some()].now[next].face-cut-step[cut] id=[next.then_some("next")] {
+        li.done[step.done.is_some()].now[next].face-cut-step[cut] value=(number) data-number=(number) {
             h3 { (in_unit(&step.title, page.context.unit)) @if step.done.is_some() { span.visually-hidden { ", done" } } }
             @for problem in &step.problems {
                 p.problem { b { "Open: " } (sentence(&in_unit(&problem.to_string(), page.context.unit))) }
@@ -226,7 +249,7 @@ pub fn other_value(
     super::with_page(notebook, hole, context, |page| {
         let step = page.plan.steps.iter().find(|step| step.key == key);
         let named = step.zip(FormName::of_step(key));
-        Ok(html! { @if let Some((step, name)) = named { (form(step, name, page, Some(back))) } })
+        Ok(html! { @if let Some((step, name)) = named { (form(step, name, &page, Some(back))) } })
     })
 }
 

@@ -1,6 +1,6 @@
-//! The wanted thread with its form, and the remedies.
+//! The wanted thread with its form.
 
-use super::{HolePage, choose_remedy};
+use super::HolePage;
 use crate::carrier::Request;
 use crate::form::{FormError, ask, replaces};
 use crate::form_names::{Field, FormName};
@@ -21,12 +21,10 @@ pub const PRESSURE: &str = "Water or oil under pressure behind the wall or floor
 
 /// The section.
 pub fn section(page: &HolePage<'_>) -> Markup {
-    let next = page.is_next(FormName::WantedThread) || page.is_next(FormName::Remedy);
     html! {
-        section.panel.next[next] aria-labelledby="wanted-thread" {
+        section.panel aria-labelledby="wanted-thread" {
             h2 #wanted-thread { "Wanted thread" }
             (wanted(page))
-            (choose_remedy::section(page))
         }
     }
 }
@@ -34,8 +32,7 @@ pub fn section(page: &HolePage<'_>) -> Markup {
 fn wanted(page: &HolePage<'_>) -> Markup {
     let entries = &page.hole.record.wanted;
     let now = entries.agreed();
-    let next = page.is_next(FormName::WantedThread);
-    let open = next || page.context.was_rejected(FormName::WantedThread);
+    let open = page.long_form(FormName::WantedThread).is_rejected();
     html! {
         @if let Some(wanted) = now {
             dl.facts {
@@ -47,20 +44,20 @@ fn wanted(page: &HolePage<'_>) -> Markup {
         } @else { p.faint {
             @if entries.differ() { "Entries disagree; see above." } @else { "Not set yet." }
         } }
-        details id=[next.then_some("next")] open[open] {
+        details open[open] {
             summary { @if now.is_some() { "Change thread" } @else { "Set thread" } }
-            form method="post" action=(page.address(FormName::WantedThread)) {
+            form #set-thread method="post" action=(page.address(FormName::WantedThread)) {
                 (page.replaces(&entries.0))
                 (wanted_fields(now.or(page.neighbor.as_ref()), page))
                 p { button.main { "Save" } }
-                (page.context.form(FormName::WantedThread).questions())
+                (page.long_form(FormName::WantedThread).questions())
             }
         }
     }
 }
 
 fn wanted_fields(now: Option<&WantedThread>, page: &HolePage<'_>) -> Markup {
-    let form = page.context.form(FormName::WantedThread);
+    let form = page.long_form(FormName::WantedThread);
     let thread = now.map(|wanted| wanted.thread.designation());
     let bolt = now
         .and_then(|wanted| wanted.bolt)

@@ -1,5 +1,6 @@
 //! Reads the damage form.
 
+use super::super::ask::read_tool;
 use super::super::unusual::questions;
 use super::{MOST_ROWS, TILT_FIELDS, label};
 use crate::carrier::Request;
@@ -85,7 +86,8 @@ fn read_station(request: &Request, row: usize, unit: Unit) -> Result<Option<Stat
         to_diameter: read(RowField::LowerDiameter, label::LOWER_DIAMETER)?,
         to_offset: read(RowField::LowerOffset, label::LOWER_OFFSET)?,
         to_direction_deg: read_direction(RowField::LowerDirection, label::LOWER_DIRECTION)?,
-        diameter_tolerance: read(RowField::DiameterTolerance, label::DIAMETER_TOLERANCE)?,
+        diameter_tolerance: read(RowField::DiameterTolerance, label::DIAMETER_TOLERANCE)?
+            .or_else(|| read_tool(request)?.tolerance),
         offset_tolerance: read(RowField::OffsetTolerance, label::OFFSET_TOLERANCE)?,
         ..Station::of(span, diameter, offset, direction_deg.unwrap_or(0.0))
     }))

@@ -1,0 +1,128 @@
+// The way through each job on a phone, counted: from opening the hole's page to passed. What is the
+// same for every hole of the face, and the first look, is recorded before.
+
+import assert from "node:assert/strict";
+import { after, before, describe, test } from "node:test";
+import { launch, openPage, sizes } from "./harness/browser.mjs";
+import { checkPage } from "./harness/check-page.mjs";
+import { addFace, saveSettings } from "./harness/first-steps.mjs";
+import { addHole, planFaceCut, recordNextStep, setThread } from "./harness/hole-page.mjs";
+import { clickAndLoad } from "./harness/navigate.mjs";
+import { TestNotebook } from "./harness/program.mjs";
+import { measure, press, table, Walk, walkToPassed } from "./harness/walk.mjs";
+
+/** A screen of the way is at most its own height away. */
+const MOST_SCROLLED = 1;
+
+describe("walks", () => {
+  let browser, notebook, context, page, errors, facePath;
+  const walks = [];
+  const go = (path) => page.goto(new URL(path, notebook.address).href);
+
+  /** A hole of the face with its thread and what a first look says. */
+  const gradedHole = async (condition) => {
+    await go(facePath);
+    const path = await addHole(page);
+    await setThread(page, { thread: "3/8-16", bolt: "SAE J429 grade 5", through: "blind" });
+    await clickAndLoad(page, page.locator(".conditions button", { hasText: condition }).first());
+    return path;
+  };
+
+  /** Walks a hole to passed, and keeps what it cost beside the aim. */
+  const walkHole = async (job, aim, condition, answers) => {
+    const path = await gradedHole(condition);
+    await go(path);
+    await checkPage(page, `phone-walk-${job.replaceAll(/\W+/g, "-")}`, { folds: false });
+    const walk = new Walk(page);
+    await walkToPassed(walk, answers);
+    walk.end();
+    walks.push({ job, walk, aim });
+    assert.ok(walk.scrolled <= MOST_SCROLLED, `${job}: ${walk.scrolled} screens to scroll`);
+    return walk;
+  };
+
+  /** Each step is recorded as planned with one tap, or else with its form. */
+  const steps = [/./, async (walk, panel) => {
+    const oneTap = panel.locator(".one-tap button").first();
+    if (await oneTap.count()) return walk.go(oneTap);
+    await recordNextStep(page);
+    walk.taps += 1;
+  }];
+
+  before(async () => {
+    browser = await launch();
+    notebook = await TestNotebook.create();
+    ({ context, page, errors } = await openPage(browser, notebook, sizes.phone));
+    await saveSettings(page, "R. Sample", { unit: "inches" });
+    await addFace(page);
+    facePath = new URL(page.url()).pathname;
+    await planFaceCut(page, "0");
+  });
+  after(async () => {
+    console.log(table(walks));
+    await context?.close();
+    await browser?.close();
+    await notebook?.remove();
+  });
+
+  test("a sound hole takes a tap to leave it and a tap to pass it", async () => {
+    const aim = { taps: 3, fields: 0 };
+    const walk = await walkHole("sound hole", aim, "Sound", [
+      [/^Sound/, press("Leave as is")],
+      [/^Final check/, press("Passed")],
+    ]);
+    assert.ok(walk.taps <= aim.taps && walk.fields === 0, JSON.stringify(walk));
+  });
+
+  const around = [
+    [/depth of the hole/, measure("1.5")],
+    [/nearest edge/, measure("1.25")],
+    [/nearest hole/, measure("2.5")],
+    [/floor/, measure(".5")],
+  ];
+  /** Types the fields of a damage card and saves it. */
+  const describeIt = (values, more = async () => {}) => async (walk, panel) => {
+    const form = panel.locator("form.ask", { has: page.locator(".keypad") });
+    await more(walk, form);
+    for (const [label, value] of values) await walk.type(form, label, value);
+    await walk.go(form.getByRole("button", { name: "Save", exact: true }));
+  };
+  const choose = (name) => [/^Choose a remedy/, async (walk, panel) => {
+    const card = panel.locator("article.remedy-card", { has: page.getByRole("heading", { name }) }).first();
+    await walk.go(card.getByRole("button", { name: /^Choose/ }));
+  }];
+  const hour = (clock) => async (walk, form) => walk.tap(form.locator(`.hour-${clock}`));
+
+  test("a loose hole takes a wire insert", async () => {
+    await walkHole("loose hole, wire insert", { taps: 16, fields: 3 }, "Loose", [
+      [/thread gone/, describeIt([[/^Across the thread/, ".372"]])],
+      ...around, choose(/^Wire thread insert/), steps,
+    ]);
+  });
+
+  test("an off-center hole takes a heavy insert", async () => {
+    await walkHole("off center, heavy insert", { taps: 22, fields: 5 }, "Off center", [
+      [/off center/, describeIt([[/^Off center by/, ".06"]], hour(2))],
+      ...around, choose(/^Key-locking insert/), steps,
+    ]);
+  });
+
+  test("a crater with a hard zone", async () => {
+    await walkHole("crater with hard zone", { taps: 26, fields: 6 }, "Crater", [
+      [/crater/, describeIt(
+        [[/^Across the crater/, ".55"], [/^Crater depth/, ".4"], [/^Hard to/, ".125"]],
+        async (walk, form) => walk.tap(form.locator("summary", { hasText: "Hard metal" })),
+      )],
+      ...around, choose(/insert|bushing|plug|stud/i), steps,
+    ]);
+  });
+
+  test("a broken tap comes out, and the thread is chased", async () => {
+    await walkHole("broken tap, then chase", { taps: 16, fields: 2 }, "Broken tool", [
+      [/^What is wrong/, press("The thread is good")],
+      ...around, choose(/^Chase/), steps,
+    ]);
+  });
+
+  test("the browser reports no error", () => assert.deepEqual(errors, []));
+});
