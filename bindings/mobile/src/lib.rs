@@ -6,8 +6,8 @@
 //!
 //! Every call blocks until the disk has answered, so call from a background thread, never from the
 //! UI thread. Any thread may call. After [`Notebook::shutdown`] every call fails with
-//! [`NotebookError::Closed`]. Lengths are whole nanometers. Other numbers have their unit in the
-//! name.
+//! [`NotebookError::Closed`]. Lengths are whole nanometers; in the calls about where things are on
+//! a face, millimeters. Other numbers have their unit in the name.
 
 mod carrier;
 mod castings;
@@ -31,6 +31,7 @@ mod list;
 mod next_question;
 mod notebook;
 mod photos;
+mod places;
 mod plan;
 mod record;
 mod remedies;
@@ -64,6 +65,7 @@ pub use list::*;
 pub use next_question::*;
 pub use notebook::*;
 pub use photos::*;
+pub use places::*;
 pub use plan::*;
 pub use record::*;
 pub use remedies::*;

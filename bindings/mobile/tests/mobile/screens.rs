@@ -27,6 +27,8 @@ const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/bench/cutting", &["cutting_speeds"]),
     ("/bench/strength", &["strength_report"]),
     ("/bench/remedies", &["remedies"]),
+    ("/bench/pattern", &["fit_pattern"]),
+    ("/bench/flatness", &["judge_face"]),
     ("/casting", &["add_casting"]),
     ("/casting/*", &["casting"]),
     ("/casting/*/edit", &["change_casting"]),
