@@ -45,7 +45,7 @@ for (const [size, options] of testedSizes) {
         await page.getByRole("heading", { level: 1, name: "Bench tables" }).waitFor();
         await checkPage(page, `${size}-bench-${colorScheme}`);
         const tools = await page.locator(".tool-cards a").evaluateAll((links) => links.map((link) => link.getAttribute("href")));
-        assert.equal(tools.length, 7);
+        assert.equal(tools.length, 9);
         for (const path of tools) {
           assert.equal((await go(path)).status(), 200, path);
           assert.equal(await page.locator(".bench-tools a[aria-current=page]").getAttribute("href"), path);
@@ -112,6 +112,25 @@ for (const [size, options] of testedSizes) {
         assert.equal(shown, title);
       });
 
+      test("pattern: a lost center is predicted, and a hole that wandered is named", async () => {
+        // An 8 in square of holes with one in the middle; hole 5 was found .120 in high, hole 6 was not found.
+        const wanted = "1 0 0\n2 8 0\n3 8 8\n4 0 8\n5 4 4\n6 4 0";
+        const found = "1 1.002 2\n2 9 1.999\n3 9.001 10\n4 1 10.001\n5 5 6.120";
+        await calculate("pattern", { "Wanted pattern": wanted, "Holes found": found, Tolerance: ".004" });
+        const centers = panel("4 agree, 1 wandered, 1 predicted");
+        assert.match(await centers.getByRole("row", { name: /^6/ }).innerText(), /5\.00\d\s+2\.00\d[\s\S]*not found/);
+        await centers.getByRole("row", { name: /wandered \.1[12]\d in toward (12 o'clock|11:5\d|12:0\d)/ }).waitFor();
+        assert.equal(await page.locator(".face-map text").count(), 6);
+      });
+
+      test("face flatness: the least cut, and what each hole loses", async () => {
+        // A square with one corner .008 in high: the planes lean with it, and half of it is left over.
+        const heights = "0 0 .008\n8 0 0\n8 8 0\n0 8 0";
+        await calculate("flatness", { "Height readings": heights, Holes: "1 0 0\n2 8 8" });
+        assert.match(await panel("Least face cut").innerText(), /\.004\sin/);
+        await panel("What each hole loses").getByRole("row", { name: /^1 \.004 in \.004 in/ }).waitFor();
+      });
+
       test("invalid input is reported at its field, and what was typed stays", async () => {
         const wrong = [
           ["thread", { Thread: "3/8-17" }, /3\/8-16/, "Thread"],
@@ -121,6 +140,10 @@ for (const [size, options] of testedSizes) {
           ["drill", { Thread: "3/8-16", "Or a diameter": "9.9 mm" }, /keep one/, "Or a diameter"],
           ["cutting", { "Tool diameter": "9 m" }, /diameter/i, "Tool diameter"],
           ["strength", { Thread: "3/8-16", "Thread engagement": "-1 mm" }, /more than 0/, "Thread engagement"],
+          ["pattern", { "Wanted pattern": "1 0 0\n2 5", "Holes found": "1 0 0", Tolerance: ".01" }, /line 2: 1 lengths/, "Wanted pattern"],
+          ["pattern", { "Wanted pattern": "1 0 0\n2 5 0", "Holes found": "1 0 0\n2 6 0", Tolerance: ".01" }, /6\.000\sin apart but 5\.000\sin/, "Holes found"],
+          ["flatness", { "Height readings": "0 0 0\n1 0 0\n2 0 0" }, /on one line/, "Height readings"],
+          ["flatness", { "Height readings": "0 0 high" }, /line 1/, "Height readings"],
           ["strength", { Thread: "G 1/2", "Thread engagement": "10 mm" }, /pipe/, "Thread engagement"],
         ];
         for (const [tool, fields, sentence, field] of wrong) {

@@ -367,6 +367,13 @@ fields! {
     MissingDiameter "missing"
     MissingTo "missing-to"
     MissingOffset "missing-offset"
+    WantedPattern "wanted-pattern"
+    FoundHoles "found"
+    FoundTolerance "found-tolerance"
+    MayMirror "mirror"
+    MayScale "scale"
+    HeightReadings "heights"
+    FaceHoles "holes"
 }
 
 impl Field {

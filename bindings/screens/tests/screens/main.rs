@@ -2,6 +2,7 @@
 
 mod asking;
 mod banners;
+mod bench_place;
 mod damage;
 mod hole_list;
 mod many_conflicts;

@@ -1,6 +1,8 @@
 //! The frame of every calculator: the list of tools, the form, and the answer below it.
 
-use super::{Bench, Tool, cutting, drill, identify, insert, remedies, strength, thread};
+use super::{
+    Bench, Tool, cutting, drill, flatness, identify, insert, pattern, remedies, strength, thread,
+};
 use crate::carrier::Request;
 use crate::form::{Form, FormError, RejectedForm};
 use crate::labels::sentence;
@@ -93,6 +95,8 @@ fn fields(tool: Tool, bench: &Bench, form: &Form<'_>) -> Markup {
         Tool::Cutting => cutting::fields(form),
         Tool::Strength => strength::fields(bench, form),
         Tool::Remedies => remedies::fields(bench, form),
+        Tool::Pattern => pattern::fields(form),
+        Tool::Flatness => flatness::fields(form),
     }
 }
 
@@ -105,13 +109,15 @@ fn answer(tool: Tool, bench: &Bench) -> Result<Markup, FormError> {
         Tool::Cutting => cutting::answer(bench),
         Tool::Strength => strength::answer(bench),
         Tool::Remedies => remedies::answer(bench),
+        Tool::Pattern => pattern::answer(bench),
+        Tool::Flatness => flatness::answer(bench),
     }
 }
 
 const fn button(tool: Tool) -> &'static str {
     match tool {
         Tool::Identify => "Identify",
-        Tool::Strength => "Calculate",
+        Tool::Strength | Tool::Pattern | Tool::Flatness => "Calculate",
         Tool::Remedies => "Show remedies",
         _ => "Show",
     }

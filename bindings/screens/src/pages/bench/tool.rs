@@ -17,11 +17,15 @@ pub enum Tool {
     Strength,
     /// The remedies for a hole.
     Remedies,
+    /// Where lost centers are.
+    Pattern,
+    /// How flat a face is.
+    Flatness,
 }
 
 impl Tool {
     /// All, in the order the work needs them.
-    pub const ALL: [Tool; 7] = [
+    pub const ALL: [Tool; 9] = [
         Tool::Thread,
         Tool::Identify,
         Tool::Insert,
@@ -29,6 +33,8 @@ impl Tool {
         Tool::Cutting,
         Tool::Strength,
         Tool::Remedies,
+        Tool::Pattern,
+        Tool::Flatness,
     ];
 
     /// The word in its address.
@@ -41,6 +47,8 @@ impl Tool {
             Tool::Cutting => "cutting",
             Tool::Strength => "strength",
             Tool::Remedies => "remedies",
+            Tool::Pattern => "pattern",
+            Tool::Flatness => "flatness",
         }
     }
 
@@ -64,6 +72,8 @@ impl Tool {
             Tool::Cutting => "Speeds and feeds",
             Tool::Strength => "Strength and torque",
             Tool::Remedies => "Remedies",
+            Tool::Pattern => "Pattern: lost centers",
+            Tool::Flatness => "Face flatness",
         }
     }
 
@@ -77,6 +87,8 @@ impl Tool {
             Tool::Cutting => "Speeds",
             Tool::Strength => "Strength",
             Tool::Remedies => "Remedies",
+            Tool::Pattern => "Pattern",
+            Tool::Flatness => "Flatness",
         }
     }
 
@@ -97,6 +109,12 @@ impl Tool {
             }
             Tool::Remedies => {
                 "Remedies for one hole from its main readings. To keep a record, add the hole to a casting."
+            }
+            Tool::Pattern => {
+                "Where lost centers are, and which holes wandered: the wanted pattern fitted to the good holes."
+            }
+            Tool::Flatness => {
+                "How flat a face is by height readings, the least face cut, and what each hole loses."
             }
         }
     }

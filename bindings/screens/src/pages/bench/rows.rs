@@ -1,0 +1,79 @@
+//! Readings typed or pasted as lines: a hole's number and lengths, one place a line.
+
+use super::Bench;
+use crate::form::FormError;
+use crate::form_names::Field;
+use holebook_core::length::{Length, Unit};
+
+/// The most lines that are read.
+const MOST_LINES: usize = 1_000;
+
+/// One line.
+pub struct Row {
+    /// The hole's number, if lines begin with one.
+    pub hole: u32,
+    /// The lengths, mm.
+    pub mm: Vec<f64>,
+}
+
+/// How a line looks.
+#[derive(Clone, Copy)]
+pub struct Layout {
+    /// Whether it begins with the number of a hole.
+    pub numbered: bool,
+    /// How many lengths it has at least.
+    pub least: usize,
+    /// How many it has at most.
+    pub most: usize,
+    /// A line as it should be, in words.
+    pub sample: &'static str,
+}
+
+/// Reads the lines of a field. Empty lines are skipped; words are divided by blanks, tabs, or
+/// semicolons. A length without a unit is in the reader's.
+pub fn read(
+    bench: &Bench,
+    field: Field,
+    label: &str,
+    layout: Layout,
+) -> Result<Vec<Row>, FormError> {
+    let text = bench.asked.field(field).unwrap_or_default();
+    let lines = text.lines().zip(1_usize..);
+    let lines: Vec<_> = lines.filter(|(line, _)| !line.trim().is_empty()).collect();
+    if lines.len() > MOST_LINES {
+        let message = format!("more than {MOST_LINES} lines; split the job");
+        return Err(FormError::of(field, label, message));
+    }
+    let read = |(line, number): &(&str, usize)| {
+        row(line, layout, bench.unit)
+            .map_err(|why| FormError::of(field, label, format!("line {number}: {why}")))
+    };
+    lines.iter().map(read).collect()
+}
+
+fn row(line: &str, layout: Layout, unit: Unit) -> Result<Row, String> {
+    let words = line.split(|sign: char| sign.is_whitespace() || sign == ';');
+    let mut words = words.filter(|word| !word.is_empty());
+    let hole = if layout.numbered {
+        let word = words.next().unwrap_or_default();
+        let number = word.trim_end_matches([':', '.']).parse();
+        number.map_err(|_| format!("\"{word}\" is not a hole number; write {}", layout.sample))?
+    } else {
+        0
+    };
+    let lengths = words.map(|word| length(word, unit));
+    let mm: Vec<f64> = lengths.collect::<Result<_, String>>()?;
+    if !(layout.least..=layout.most).contains(&mm.len()) {
+        return Err(format!(
+            "{} lengths found; write {}",
+            mm.len(),
+            layout.sample
+        ));
+    }
+    Ok(Row { hole, mm })
+}
+
+fn length(word: &str, unit: Unit) -> Result<f64, String> {
+    let parsed = Length::parse(word, Some(unit));
+    parsed.map(Length::mm).map_err(|error| error.to_string())
+}
