@@ -39,9 +39,11 @@ pub enum Shape {
 /// The size of the drawing along its longer side, in its own units.
 const SIDE: f64 = 1_000.0;
 /// Room for signs and labels around it.
-const MARGIN: f64 = 90.0;
+const MARGIN: f64 = 60.0;
+/// Room for a label to the right.
+const LABEL: f64 = 120.0;
 /// The radius of a sign.
-const SIGN: f64 = 16.0;
+const SIGN: f64 = 26.0;
 
 /// Where places come to lie in the drawing.
 struct View {
@@ -67,7 +69,7 @@ impl View {
             left_mm: left,
             top_mm: top,
             scale,
-            width: wide * scale + 2.0 * MARGIN,
+            width: wide * scale + 2.0 * MARGIN + LABEL,
             height: high * scale + 2.0 * MARGIN,
         }
     }
@@ -120,7 +122,7 @@ fn sign(view: &View, spot: &Spot) -> Markup {
             }
             Shape::High => { path.spot d=(format!("M{:.1} {:.1}h{}L{x:.1} {:.1}Z", x - SIGN, y + SIGN, 2.0 * SIGN, y - SIGN)) {} }
             Shape::Low => { path.spot d=(format!("M{:.1} {:.1}h{}L{x:.1} {:.1}Z", x - SIGN, y - SIGN, 2.0 * SIGN, y + SIGN)) {} }
-            Shape::Dot => { path.spot d=(format!("M{:.1} {y:.1}a5 5 0 1 0 10 0a5 5 0 1 0 -10 0Z", x - 5.0)) {} }
+            Shape::Dot => { path.spot d=(format!("M{:.1} {y:.1}a8 8 0 1 0 16 0a8 8 0 1 0 -16 0Z", x - 8.0)) {} }
         }
         text x=(format!("{:.1}", x + 1.4 * SIGN)) y=(format!("{:.1}", y - SIGN)) { (spot.label) }
     }

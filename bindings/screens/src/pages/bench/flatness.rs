@@ -117,7 +117,7 @@ fn drawing(face: &FaceReadings, found: &Flatness, unit: Unit) -> Markup {
     };
     let spots: Vec<Spot> = face.points.iter().zip(&found.above_mm).map(spot).collect();
     let about = format!(
-        "To scale, in {unit}. Each figure is what the cut takes there. Triangle up: highest; triangle down: lowest."
+        "To scale. Each figure ({unit}) is what the cut takes there. Triangle up: highest; triangle down: lowest."
     );
     face_map::draw(&spots, &about)
 }

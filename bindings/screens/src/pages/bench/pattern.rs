@@ -97,31 +97,29 @@ fn headline(found: &PatternFit) -> String {
 fn table(found: &PatternFit, unit: Unit) -> Markup {
     html! {
         div.scroll tabindex="0" role="region" aria-label="Centers" { table {
-            thead { tr { th { "Hole" } th.number { "X" } th.number { "Y" } th.number { "Within" } th { "Found" } } }
+            thead { tr { th { "Hole" } th.number { "X" } th.number { "Y" } th.number { "Within" } th { "Found off by" } } }
             tbody { @for hole in &found.holes { tr {
                 th scope="row" { (hole.hole) }
                 td.number { (number(hole.x_mm, unit)) }
                 td.number { (number(hole.y_mm, unit)) }
-                td.number { (length(hole.radius95_mm, unit, Rounding::Up)) }
+                td.number { (limit(hole.radius95_mm, unit)) }
                 td { (state(hole, unit)) }
             } } }
         } }
-        p.faint { "In the coordinates of the holes found. The pattern is turned by " (format!("{:.2}", found.angle_deg)) " degrees"
+        p.faint { "In " (unit) ", in the coordinates of the holes found. The pattern is turned by " (degrees(found.angle_deg)) " degrees"
             @if found.scale != 1.0 { ", its size times " (format!("{:.4}", found.scale)) }
             @if found.mirrored { ", and turned over" } "." }
     }
 }
 
 fn state(hole: &PredictedHole, unit: Unit) -> String {
-    let off = hole
-        .residual_mm
-        .map(|mm| length(mm, unit, Rounding::Nearest));
+    let off = hole.residual_mm.map(|mm| number(mm, unit));
     match (off, hole.wandered) {
         (None, _) => "○ not found".to_owned(),
-        (Some(off), false) => format!("● off {off}"),
+        (Some(off), false) => format!("● {off}"),
         (Some(off), true) => {
             let way = hole.direction_deg.map_or_else(String::new, o_clock);
-            format!("✗ wandered {off} toward {way}")
+            format!("✗ wandered {off}, {way}")
         }
     }
 }
@@ -151,6 +149,24 @@ fn drawing(found: &PatternFit) -> Markup {
     face_map::draw(
         &spots,
         "To scale. Circle: agrees. Dashed circle: predicted, not found. Square: wandered, with a line from where it belongs.",
+    )
+}
+
+/// Degrees to two places, without a negative zero.
+fn degrees(degrees: f64) -> String {
+    let text = format!("{degrees:.2}");
+    if text == "-0.00" {
+        "0.00".to_owned()
+    } else {
+        text
+    }
+}
+
+/// A limit in the reader's unit, without the unit, rounded up.
+fn limit(mm: f64, unit: Unit) -> String {
+    Length::from_mm(mm).map_or_else(
+        |_| "unknown".to_owned(),
+        |it| it.rounded_number(unit, Rounding::Up),
     )
 }
 
