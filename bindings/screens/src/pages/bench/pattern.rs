@@ -97,7 +97,7 @@ fn headline(found: &PatternFit) -> String {
 fn table(found: &PatternFit, unit: Unit) -> Markup {
     html! {
         div.scroll tabindex="0" role="region" aria-label="Centers" { table {
-            thead { tr { th { "Hole" } th.number { "X" } th.number { "Y" } th.number { "Within" } th { "Found off by" } } }
+            thead { tr { th { "Hole" } th.number { "X" } th.number { "Y" } th.number { "Within" } th { "Off" } } }
             tbody { @for hole in &found.holes { tr {
                 th scope="row" { (hole.hole) }
                 td.number { (number(hole.x_mm, unit)) }
@@ -106,7 +106,7 @@ fn table(found: &PatternFit, unit: Unit) -> Markup {
                 td { (state(hole, unit)) }
             } } }
         } }
-        p.faint { "In " (unit) ", in the coordinates of the holes found. The pattern is turned by " (degrees(found.angle_deg)) " degrees"
+        p.faint { "● agrees, ✗ wandered and which way by the clock, ○ not found. Figures (" (unit) ") are in the coordinates of the holes found. The pattern is turned by " (degrees(found.angle_deg)) " degrees"
             @if found.scale != 1.0 { ", its size times " (format!("{:.4}", found.scale)) }
             @if found.mirrored { ", and turned over" } "." }
     }
@@ -115,11 +115,11 @@ fn table(found: &PatternFit, unit: Unit) -> Markup {
 fn state(hole: &PredictedHole, unit: Unit) -> String {
     let off = hole.residual_mm.map(|mm| number(mm, unit));
     match (off, hole.wandered) {
-        (None, _) => "○ not found".to_owned(),
+        (None, _) => "○".to_owned(),
         (Some(off), false) => format!("● {off}"),
         (Some(off), true) => {
             let way = hole.direction_deg.map_or_else(String::new, o_clock);
-            format!("✗ wandered {off}, {way}")
+            format!("✗ {off}, {way}")
         }
     }
 }
