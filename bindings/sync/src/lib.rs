@@ -27,6 +27,7 @@ mod exchange;
 pub mod http;
 #[cfg(feature = "server")]
 pub mod http_server;
+mod interrupt;
 mod key;
 #[cfg(all(feature = "server", feature = "discover"))]
 pub mod lan_service;

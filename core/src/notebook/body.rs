@@ -62,6 +62,9 @@ pub struct PhotoBody {
     /// The name of the imported file.
     #[serde(default)]
     pub name: Option<String>,
+    /// Whether the file was cut and then ended, so that detail is missing.
+    #[serde(default)]
+    pub incomplete: bool,
 }
 
 /// A hole's number and its position on the face.

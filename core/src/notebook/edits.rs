@@ -164,6 +164,7 @@ impl Notebook {
             taken_at: imported.taken_at,
             metadata_removed: imported.metadata_removed,
             name: name.map(str::to_owned),
+            incomplete: imported.incomplete,
         };
         let photo = PhotoId::fresh();
         self.write(|tx| {

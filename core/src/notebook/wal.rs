@@ -20,10 +20,12 @@ pub(crate) struct Frame {
 }
 
 /// Returns the frames of the log's current round, up to the last commit: what follows was never
-/// acknowledged. Checksums are not checked, since one damaged frame would cost all after it.
+/// acknowledged. Checksums are not checked, since one damaged frame would cost all after it; but a
+/// commit whose mark was lost is found by its checksum.
 pub(crate) fn committed_frames(log: &[u8], page_size: usize) -> Vec<Frame> {
     let step = FRAME_HEADER + page_size;
     let salts = salts(log, step);
+    let lost_commit = undamaged(log, step).lost_commit;
     let (mut frames, mut since_commit) = (Vec::new(), Vec::new());
     let mut at = HEADER;
     while let Some(frame) = log.get(at..at + step) {
@@ -33,7 +35,7 @@ pub(crate) fn committed_frames(log: &[u8], page_size: usize) -> Vec<Frame> {
                 page: number(frame),
                 at: at + FRAME_HEADER,
             });
-            if number(&frame[4..]) > 0 {
+            if number(&frame[4..]) > 0 || lost_commit == Some(at + FRAME_HEADER) {
                 frames.append(&mut since_commit);
             }
         }
@@ -98,6 +100,8 @@ struct Undamaged {
     /// between a frame's header and its page leaves the page of an earlier round there. Nobody was
     /// told that such a commit is done.
     unfinished: Option<usize>,
+    /// The page of that frame if only its commit mark is damaged.
+    lost_commit: Option<usize>,
 }
 
 fn undamaged(log: &[u8], step: usize) -> Undamaged {
@@ -108,12 +112,17 @@ fn undamaged(log: &[u8], step: usize) -> Undamaged {
     let little = is_little_endian(log);
     let mut sum = (number(&header[24..]), number(&header[28..]));
     for (nth, frame) in log[HEADER..].chunks_exact(step).enumerate() {
+        let before = sum;
         add(&mut sum, &frame[..8], little);
         add(&mut sum, &frame[FRAME_HEADER..], little);
         let same_round = frame[8..16] == header[16..24];
         if !is_sum(sum, &frame[16..]) || !same_round {
-            let half_written = same_round && !is_one_bit_off(sum, &frame[16..], step);
-            whole.unfinished = half_written.then_some(HEADER + nth * step + FRAME_HEADER);
+            let page = HEADER + nth * step + FRAME_HEADER;
+            let lost_commit = same_round && has_lost_commit(before, frame, little);
+            let half_written =
+                same_round && !lost_commit && !is_one_bit_off(sum, &frame[16..], step);
+            whole.unfinished = half_written.then_some(page);
+            whole.lost_commit = lost_commit.then_some(page);
             break;
         }
         if number(&frame[4..]) > 0 {
@@ -121,6 +130,47 @@ fn undamaged(log: &[u8], step: usize) -> Undamaged {
         }
     }
     whole
+}
+
+/// Returns whether a frame ended a transaction and only its commit mark, the database's size, is
+/// damaged. `before` is the checksum of all before it.
+///
+/// The mark is one word of the checksum, and the checksum has two: the first tells what the mark was,
+/// the second proves it. So it differs from a frame that was half written, whose page is not there.
+fn has_lost_commit(before: (u32, u32), frame: &[u8], little: bool) -> bool {
+    let page = &frame[FRAME_HEADER..];
+    let mut sum = before;
+    add(&mut sum, &[&frame[..4], &[0; 4]].concat(), little);
+    add(&mut sum, page, little);
+    // What a mark of one adds: it passes through all words of the page.
+    let mut one = (0, 1_u32);
+    for _ in 0..page.len() / 8 {
+        one = later(one);
+    }
+    let stored = (number(&frame[16..]), number(&frame[20..]));
+    let off = (stored.0.wrapping_sub(sum.0), stored.1.wrapping_sub(sum.1));
+    let of_odd = |odd: u32, off: u32| off.wrapping_mul(inverse(odd));
+    let mark = match one.0 % 2 {
+        1 => of_odd(one.0, off.0),
+        _ => of_odd(one.1, off.1),
+    };
+    let proved = (one.0.wrapping_mul(mark), one.1.wrapping_mul(mark)) == off;
+    let mark = if little { mark.swap_bytes() } else { mark };
+    proved && mark >= number(frame) && number(frame) > 0
+}
+
+/// The number that gives one when multiplied by an odd one, modulo two to the 32nd. Each step doubles
+/// the bits that are right, from three.
+fn inverse(odd: u32) -> u32 {
+    (0..4).fold(odd, |inverse, _| {
+        inverse.wrapping_mul(2_u32.wrapping_sub(odd.wrapping_mul(inverse)))
+    })
+}
+
+/// What a word adds to the checksum, two words later.
+fn later(one: (u32, u32)) -> (u32, u32) {
+    let first = one.0.wrapping_add(one.1);
+    (first, one.1.wrapping_add(first))
 }
 
 /// Returns whether one flipped bit in a frame explains why its checksum is not the one computed.
@@ -138,10 +188,6 @@ fn is_one_bit_off(sum: (u32, u32), stored: &[u8], step: usize) -> bool {
             let by = (one.0 << bit, one.1 << bit);
             by == off || (by.0.wrapping_neg(), by.1.wrapping_neg()) == off
         })
-    };
-    let later = |one: (u32, u32)| {
-        let first = one.0.wrapping_add(one.1);
-        (first, one.1.wrapping_add(first))
     };
     // The words of the page and the first eight bytes of the frame's header, in pairs.
     let pairs = (step - FRAME_HEADER) / 8 + 1;
@@ -247,6 +293,31 @@ mod tests {
                 assert!(is_cut(&flipped, size), "bit {bit} of byte {at}");
             }
         }
+    }
+
+    /// Sets the commit mark of the frame whose page is at an offset.
+    fn set_mark(log: &mut [u8], page: usize, mark: u32) {
+        log[page - 20..page - 16].copy_from_slice(&mark.to_be_bytes());
+    }
+
+    #[test]
+    fn a_commit_whose_mark_is_lost_is_damage_and_is_still_found() {
+        let whole = log();
+        let size = page_size(&whole).unwrap();
+        let frames = committed_frames(&whole, size);
+        let last = frames[frames.len() - 1].at;
+        for mark in [0, 1, u32::MAX, 0x0100_0000] {
+            let mut lost = whole.clone();
+            set_mark(&mut lost, last, mark);
+            assert!(is_cut(&lost, size), "{mark}");
+            assert_eq!(committed_frames(&lost, size), frames, "{mark}");
+        }
+        // A frame without a mark whose page was not written is no commit.
+        let mut half = whole.clone();
+        set_mark(&mut half, last, 0);
+        half[last..last + size].fill(0x5a);
+        assert!(!is_cut(&half, size));
+        assert_eq!(committed_frames(&half, size), frames[..frames.len() - 1]);
     }
 
     #[test]

@@ -136,21 +136,26 @@ pub fn sync_with(
     on_progress: &OnProgress<'_>,
 ) -> Result<SyncReport, SyncError> {
     let mut run = SyncRun::new(notebook, remote, on_progress);
+    let unchanged = run.interruptible(pull_and_push)?;
+    record_sync(&run, unchanged)?;
+    Ok(run.report)
+}
+
+/// Pulls, then pushes. Returns the state of both sides if another sync would have nothing to do.
+fn pull_and_push(run: &mut SyncRun<'_>) -> Result<Option<Unchanged>, SyncError> {
+    let (notebook, remote) = (run.notebook, run.remote);
     run.start_phase(SyncPhase::Listing, 0, 0)?;
     let known = known_state(notebook, remote)?;
     let known_state = known.as_ref().map(|known| known.remote.as_str());
-    let unchanged = match remote.list(known_state)? {
-        None => known,
-        Some(mut listing) => {
-            pull_all(&mut run, &mut listing)?;
-            // Taken before the push: what is recorded from now on is for the next sync.
-            let notebook = run.notebook.sync_fingerprint()?;
-            push::push(&mut run, &listing)?;
-            state_after_sync(&run, listing)?.map(|remote| Unchanged { remote, notebook })
-        }
+    let Some(mut listing) = remote.list(known_state)? else {
+        return Ok(known);
     };
-    record_sync(&run, unchanged)?;
-    Ok(run.report)
+    pull_all(run, &mut listing)?;
+    // Taken before the push: what is recorded from now on is for the next sync.
+    let notebook = notebook.sync_fingerprint()?;
+    push::push(run, &listing)?;
+    let remote = state_after_sync(run, listing)?;
+    Ok(remote.map(|remote| Unchanged { remote, notebook }))
 }
 
 /// Pulls what the notebook lacks and pushes nothing.
@@ -163,9 +168,11 @@ pub fn pull_from(
     on_progress: &OnProgress<'_>,
 ) -> Result<SyncReport, SyncError> {
     let mut run = SyncRun::new(notebook, remote, on_progress);
-    run.start_phase(SyncPhase::Listing, 0, 0)?;
-    let mut listing = remote.list(None)?.unwrap_or_default();
-    pull_all(&mut run, &mut listing)?;
+    run.interruptible(|run| {
+        run.start_phase(SyncPhase::Listing, 0, 0)?;
+        let mut listing = remote.list(None)?.unwrap_or_default();
+        pull_all(run, &mut listing)
+    })?;
     Ok(run.report)
 }
 

@@ -75,6 +75,11 @@ pub trait Remote: Sync {
     /// itself stays: it may still be in transit. A remote that cannot store the report ignores it.
     fn report_corrupt(&self, _file: &str) {}
 
+    /// Makes calls that wait for the remote fail soon, and those to come at once. Called from another
+    /// thread when the sync was canceled; an error after it is reported as that. A remote that never
+    /// waits long ignores it.
+    fn interrupt(&self) {}
+
     /// Called once, after everything was pulled and pushed.
     ///
     /// # Errors

@@ -7,14 +7,19 @@ use super::{Problem, SyncReport};
 use crate::notebook::Notebook;
 use crate::photo::PhotoHash;
 use std::collections::BTreeSet;
+use std::convert::Infallible;
 use std::io::{self, Read, Write};
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
+use std::time::Duration;
 
 /// Number of photos in transit at once: while one waits for a disk, others use the network.
 const PARALLEL_TRANSFERS: usize = 4;
+/// How often a sync asks whether it was canceled while its remote does not answer.
+const CANCEL_INTERVAL: Duration = Duration::from_millis(250);
 
 /// One running sync.
 pub(super) struct SyncRun<'a> {
@@ -51,6 +56,27 @@ impl<'a> SyncRun<'a> {
                 stopped: AtomicBool::new(false),
             }),
         }
+    }
+
+    /// Does the work of this sync. Once it is canceled, its remote is interrupted, so that nothing
+    /// waits for a remote that does not answer.
+    pub fn interruptible<T>(
+        &mut self,
+        work: impl FnOnce(&mut Self) -> Result<T, SyncError>,
+    ) -> Result<T, SyncError> {
+        let (remote, shared) = (self.remote, self.shared_progress());
+        let (working, ended) = mpsc::channel::<Infallible>();
+        let done = thread::scope(|scope| {
+            let shared = &shared;
+            scope.spawn(move || interrupt_once_canceled(remote, shared, &ended));
+            let done = work(self);
+            drop(working);
+            done
+        });
+        done.map_err(|error| match shared.is_canceled() {
+            true => SyncError::Canceled,
+            false => error,
+        })
     }
 
     /// Starts a phase in which `entries` entries and `photo_bytes` bytes of photos are expected.
@@ -155,7 +181,24 @@ impl<'a> SyncRun<'a> {
     }
 }
 
+/// Interrupts the remote once the sync was canceled. Returns when the sync has ended.
+fn interrupt_once_canceled(
+    remote: &dyn Remote,
+    shared: &SharedProgress<'_>,
+    ended: &Receiver<Infallible>,
+) {
+    while ended.recv_timeout(CANCEL_INTERVAL) == Err(RecvTimeoutError::Timeout) {
+        if !shared.update(|_| {}) {
+            return remote.interrupt();
+        }
+    }
+}
+
 impl SharedProgress<'_> {
+    fn is_canceled(&self) -> bool {
+        self.stopped.load(Ordering::Relaxed)
+    }
+
     /// Updates the progress and reports it; returns false if the sync was canceled.
     pub fn update(&self, change: impl FnOnce(&mut Progress)) -> bool {
         let mut progress = self.progress.lock().unwrap_or_else(PoisonError::into_inner);
@@ -166,7 +209,7 @@ impl SharedProgress<'_> {
         if (self.on_progress)(now) == ControlFlow::Break(()) {
             self.stopped.store(true, Ordering::Relaxed);
         }
-        !self.stopped.load(Ordering::Relaxed)
+        !self.is_canceled()
     }
 
     fn count_bytes(&self, bytes: usize) -> io::Result<()> {
@@ -180,7 +223,7 @@ impl SharedProgress<'_> {
     /// Returns [`SyncError::Canceled`] if the sync was canceled, whatever error that caused;
     /// otherwise `result`.
     pub fn or_canceled(&self, result: Result<(), SyncError>) -> Result<(), SyncError> {
-        if self.stopped.load(Ordering::Relaxed) {
+        if self.is_canceled() {
             Err(SyncError::Canceled)
         } else {
             result

@@ -1,6 +1,7 @@
 //! Syncing two and more notebooks over a folder.
 #![allow(clippy::unwrap_used)]
 
+mod canceled;
 mod copies;
 mod damage;
 mod histories;

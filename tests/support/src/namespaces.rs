@@ -1,11 +1,12 @@
-//! Tests in Linux namespaces of their own: another network, other mounts, other processes. What a
-//! test does to these ends with it.
+//! Tests in Linux namespaces of their own: another network, other mounts, other processes; or without
+//! the superuser's rights over files. What a test does to these ends with it.
 
 use crate::requirements::{have, works};
 use std::any::type_name;
-use std::env;
 use std::io::{self, Write as _};
+use std::os::unix::fs::PermissionsExt as _;
 use std::process::Command;
+use std::{env, fs};
 
 /// Set inside the namespaces.
 const INSIDE: &str = "HOLEBOOK_NAMESPACES";
@@ -13,6 +14,8 @@ const INSIDE: &str = "HOLEBOOK_NAMESPACES";
 const ALL: [&str; 3] = ["-rnmpf", "--mount-proc", "--kill-child"];
 /// Private mounts.
 const MOUNTS: [&str; 1] = ["-rm"];
+/// Without the superuser's rights to read and write every file.
+const ORDINARY: [&str; 1] = ["--bounding-set=-dac_override,-dac_read_search"];
 
 /// Runs `body`, the whole body of the test function `test`, with no network but loopback.
 ///
@@ -25,7 +28,7 @@ pub fn isolated<Test>(_test: Test, body: impl FnOnce()) {
         body();
     };
     let what = "a network of its own by unshare and ip";
-    run_inside::<Test>(&ALL, (&up, what), body);
+    run_inside::<Test>("unshare", &ALL, (&up, what), body);
 }
 
 /// Runs `body`, the whole body of the test function `test`, where it may mount disks that no other
@@ -36,18 +39,46 @@ pub fn isolated<Test>(_test: Test, body: impl FnOnce()) {
 pub fn with_private_mounts<Test>(_test: Test, body: impl FnOnce()) {
     let mount = ["mount", "-t", "tmpfs", "none", "/mnt"];
     let what = "mounting a small disk with unshare";
-    run_inside::<Test>(&MOUNTS, (&mount, what), body);
+    run_inside::<Test>("unshare", &MOUNTS, (&mount, what), body);
 }
 
-/// Runs the test's program again inside, for this test only, if `probe` succeeds there.
-fn run_inside<Test>(kinds: &[&str], (probe, what): (&[&str], &str), body: impl FnOnce()) {
+/// Runs `body`, the whole body of the test function `test`, where file permissions apply, whoever runs
+/// the test.
+///
+/// # Panics
+/// If the test fails inside.
+pub fn with_file_permissions<Test>(_test: Test, body: impl FnOnce()) {
+    if permissions_apply() {
+        return body();
+    }
+    let what = "giving up rights over files by setpriv";
+    run_inside::<Test>("setpriv", &ORDINARY, (&["true"], what), || {
+        assert!(permissions_apply());
+        body();
+    });
+}
+
+/// Whether a file that nobody may read cannot be read.
+fn permissions_apply() -> bool {
+    let file = tempfile::NamedTempFile::new().unwrap();
+    fs::set_permissions(file.path(), fs::Permissions::from_mode(0)).unwrap();
+    fs::read(file.path()).is_err()
+}
+
+/// Runs the test's program again inside `wrapper`, for this test only, if `probe` succeeds there.
+fn run_inside<Test>(
+    wrapper: &str,
+    kinds: &[&str],
+    (probe, what): (&[&str], &str),
+    body: impl FnOnce(),
+) {
     if env::var_os(INSIDE).is_some() {
         return body();
     }
-    if !have(works("unshare", &[kinds, probe].concat()), what) {
+    if !have(works(wrapper, &[kinds, probe].concat()), what) {
         return;
     }
-    let output = Command::new("unshare")
+    let output = Command::new(wrapper)
         .args(kinds)
         .arg(env::current_exe().unwrap())
         .args(["--exact", test_name::<Test>(), "--nocapture"])
@@ -85,7 +116,7 @@ pub fn run(command: &str, args: &[&str]) {
 
 #[cfg(test)]
 mod tests {
-    use super::{INSIDE, isolated, test_name, with_private_mounts};
+    use super::{INSIDE, isolated, test_name, with_file_permissions, with_private_mounts};
     use std::net::TcpListener;
     use std::{env, fs};
 
@@ -112,6 +143,13 @@ mod tests {
                 .collect();
             assert_eq!(cards, ["lo"]);
             TcpListener::bind("127.0.0.1:0").unwrap();
+        });
+    }
+
+    #[test]
+    fn file_permissions_apply() {
+        with_file_permissions(file_permissions_apply, || {
+            assert!(super::permissions_apply());
         });
     }
 

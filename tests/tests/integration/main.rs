@@ -9,6 +9,7 @@
 mod bundle_tools;
 #[cfg(target_os = "linux")]
 mod crashes;
+mod folder_permissions;
 mod fuzz_entry_points;
 mod notebook_disk;
 mod notebook_processes;

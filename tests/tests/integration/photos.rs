@@ -6,7 +6,11 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use holebook_core::notebook::{FaceBody, Notebook};
 use holebook_core::photo::{Format, ImportedPhoto, Metadata, PhotoError, PhotoHash, PhotoStore};
+use holebook_core::sync::sync_folder;
+use holebook_screens::{Body, Request, answer};
+use holebook_test_support::notebooks;
 use proptest::prelude::*;
 use tempfile::TempDir;
 
@@ -536,6 +540,49 @@ fn a_cut_progressive_photo_is_marked_incomplete() {
     let cut = [&bytes[..scan], &[0xFF, 0xD9]].concat();
     let photo = import_bytes(&store, dir.path(), &cut);
     assert!(photo.incomplete, "{photo:?}");
+}
+
+/// The entry says it, so every device does.
+#[test]
+fn the_mark_of_an_incomplete_photo_reaches_other_devices() {
+    let (dir, remote) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let bytes = fs::read(fixture("progressive.jpg")).unwrap();
+    let scan = bytes
+        .windows(2)
+        .rposition(|two| two == [0xFF, 0xDA])
+        .unwrap();
+    let cut = dir.path().join("cut.jpg");
+    fs::write(&cut, [&bytes[..scan], &[0xFF, 0xD9]].concat()).unwrap();
+    let [first, second] = ["first", "second"].map(|name| dir.path().join(name));
+    let (first, second) = (
+        Notebook::open(&first).unwrap(),
+        Notebook::open(&second).unwrap(),
+    );
+    let casting = notebooks::add_casting(&first, "with a cut photo");
+    let face = FaceBody {
+        casting,
+        name: "top".into(),
+        note: None,
+    };
+    let face = first.add_face(&face).unwrap();
+    let (photo, _) = first.add_photo(face, &cut, None).unwrap();
+    let (whole, _) = first
+        .add_photo(face, &fixture("progressive.jpg"), None)
+        .unwrap();
+    for notebook in [&first, &second] {
+        sync_folder(notebook, remote.path()).unwrap();
+        let is_marked = |photo| notebook.photo(photo).unwrap().incomplete;
+        assert!(is_marked(photo) && !is_marked(whole));
+        let photos = notebook.face(face).unwrap().photos;
+        assert_eq!(photos.iter().filter(|photo| photo.incomplete).count(), 1);
+        let page = |path: String| match answer(notebook, &Request::get(&path)).body {
+            Body::Text(text) => text,
+            Body::File(_) | Body::Empty => panic!("{path} is a page"),
+        };
+        let says = |path: String| page(path).contains("file was cut short");
+        assert!(says(format!("/photo/{photo}")) && says(format!("/face/{face}")));
+        assert!(!says(format!("/photo/{whole}")));
+    }
 }
 
 const ANY: [&str; 12] = [

@@ -9,7 +9,7 @@ use crate::newest::{earlier, newest};
 use crate::notices::Notice;
 use crate::page::{Crumb, Page};
 use crate::pages::hole::number;
-use crate::pages::photo::marked_photo;
+use crate::pages::photo::{incomplete, marked_photo};
 use crate::pages::{FormContext, face_cut, hole_list};
 use crate::progress::progress_line;
 use holebook_core::length::{Unit, in_unit};
@@ -106,7 +106,10 @@ fn marked(photo: &PhotoView, face: &FaceView) -> Markup {
     html! {
         figure.photo {
             (marked_photo(&format!("{path}/view.jpg"), &text, photo, face, true))
-            figcaption { a.button.main[photo.marks.is_empty()] href=(path) { "Mark holes" } }
+            figcaption {
+                (incomplete(photo))
+                a.button.main[photo.marks.is_empty()] href=(path) { "Mark holes" }
+            }
         }
     }
 }

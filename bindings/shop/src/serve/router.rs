@@ -16,14 +16,18 @@ use std::sync::Arc;
 use tokio::sync::Semaphore;
 use tokio::task::JoinError;
 
+/// The most forms with photos that are handled at once: each takes up to 200 MB of memory beside its
+/// file. More than one, so that nobody waits for a photo that takes long to decode.
+const MAX_IMPORTS: usize = 3;
+
 /// The HTTP server's state, shared by all requests.
 pub struct ScreenServer<S> {
     screens: Arc<S>,
     access: Arc<AccessControl>,
     /// The folder for uploaded files.
     uploads: PathBuf,
-    /// One photo is imported at a time: decoding one takes some hundred megabytes.
-    photo_permit: Arc<Semaphore>,
+    /// Permits to import photos.
+    imports: Arc<Semaphore>,
 }
 
 impl<S: Screens> ScreenServer<S> {
@@ -33,7 +37,7 @@ impl<S: Screens> ScreenServer<S> {
             screens,
             access,
             uploads,
-            photo_permit: Arc::new(Semaphore::new(1)),
+            imports: Arc::new(Semaphore::new(MAX_IMPORTS)),
         }
     }
 
@@ -149,7 +153,7 @@ async fn answer<S: Screens>(
     let permit = if request.files.is_empty() {
         None
     } else {
-        Arc::clone(&server.photo_permit).acquire_owned().await.ok()
+        Arc::clone(&server.imports).acquire_owned().await.ok()
     };
     let screens = Arc::clone(&server.screens);
     // The task owns the files: if the browser disconnects, they stay until the screens are done.

@@ -11,7 +11,7 @@ use holebook_test_support::http_client::{HttpResponse, send, send_raw};
 use std::io::{Read as _, Write as _};
 use std::net::{Ipv4Addr, TcpListener, TcpStream};
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, mpsc};
 use std::time::{Duration, Instant};
 
 type AnswerWith = Box<dyn Fn(&Request) -> Response + Send + Sync>;
@@ -198,6 +198,48 @@ fn a_form_with_files_reaches_the_screens_and_its_files_are_deleted_afterwards() 
         "the name in the form is never part of the path"
     );
     assert_eq!(server.files_left(), 0);
+}
+
+/// Sends a form with one photo of this name.
+fn post_photo(server: &TestServer, name: &str) -> HttpResponse {
+    let head = format!("name=\"photo\"; filename=\"{name}\"");
+    let body = [part(&head, b"a picture"), b"--edge--\r\n".to_vec()].concat();
+    server.post(PARTS, &body)
+}
+
+#[test]
+fn others_import_photos_and_read_pages_while_a_slow_photo_is_imported() {
+    let (begun, slow_begins) = mpsc::channel();
+    let (release, released) = mpsc::channel::<()>();
+    let released = Mutex::new(released);
+    let server = TestServer::start(move |request| {
+        if request
+            .uploads
+            .iter()
+            .any(|upload| upload.name == "slow.jpg")
+        {
+            begun.send(()).unwrap();
+            let waited = released
+                .lock()
+                .unwrap()
+                .recv_timeout(Duration::from_secs(60));
+            return text(if waited.is_ok() {
+                "released"
+            } else {
+                "not released"
+            });
+        }
+        text("done")
+    });
+    let slow = std::thread::scope(|scope| {
+        let slow = scope.spawn(|| post_photo(&server, "slow.jpg"));
+        slow_begins.recv().unwrap();
+        assert_eq!(post_photo(&server, "quick.jpg").text(), "done");
+        assert_eq!(server.get("/").text(), "done");
+        release.send(()).unwrap();
+        slow.join().unwrap()
+    });
+    assert_eq!(slow.text(), "released");
 }
 
 #[test]

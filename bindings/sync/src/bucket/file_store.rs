@@ -22,6 +22,9 @@ pub enum Upload<'a, 'r> {
 /// A store that lists, gets and puts files by their names on the remote, such as `photos/<hash>`.
 /// Requests may run in parallel.
 pub trait FileStore: Sync {
+    /// Ends requests that wait, and those to come, since the sync was canceled.
+    fn interrupt(&self);
+
     /// Calls `each` for every file of the remote, with its size in bytes; unrelated files may be
     /// among them. Returns `false` if the remote did not exist and was created.
     ///

@@ -1,17 +1,22 @@
 //! HTTP client for stores: one request and one response, with timeouts and retries.
 
 use super::address::BaseUrl;
+use super::connector::{InterruptibleConnector, InterruptibleResolver};
 use super::error::BucketError;
 use super::response::is_busy;
 use super::store_error::ErrorContext;
 use crate::http::{SendOnce, agent_config, io_error_text, send_timeout};
+use crate::interrupt::{Interrupt, POLL_INTERVAL};
 use holebook_core::sync::SyncError;
 use std::io;
 use std::sync::Arc;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
+use ureq::config::Config;
+use ureq::http::request::Builder;
 use ureq::http::{Request, Response};
 use ureq::tls::{RootCerts, TlsConfig};
+use ureq::unversioned::transport::{Connector as _, RustlsConnector};
 use ureq::{Agent, AsSendBody, Body, Error, SendBody};
 
 /// Timeout for connecting, including the TLS handshake.
@@ -30,10 +35,10 @@ const RETRY_DELAYS: [Duration; 3] = [
     Duration::from_millis(800),
     Duration::from_secs(2),
 ];
-/// How often cancellation is checked during a delay.
-const POLL_INTERVAL: Duration = Duration::from_millis(50);
 /// No retry starts later than this after the first attempt.
 const RETRY_TIMEOUT: Duration = Duration::from_secs(20);
+/// Timeout of a request whose result is ignored.
+const CLEANUP_TIMEOUT: Duration = Duration::from_secs(2);
 /// Header fields.
 pub type Headers = Vec<(&'static str, String)>;
 
@@ -46,17 +51,14 @@ pub enum RequestBody<'a, 'r> {
 }
 
 /// A client for one host.
-pub struct HttpClient<'w> {
+pub struct HttpClient {
     agent: Agent,
     origin: String,
     /// The remote's name, and the kind of store that it should be.
     remote: String,
     kind: &'static str,
-    is_canceled: &'w IsCanceled<'w>,
+    interrupt: Interrupt,
 }
-
-/// Returns true once the sync was canceled.
-pub type IsCanceled<'w> = dyn Fn() -> bool + Sync + 'w;
 
 /// Why there was no response.
 enum RequestError {
@@ -66,13 +68,8 @@ enum RequestError {
     Fatal(SyncError),
 }
 
-impl<'w> HttpClient<'w> {
-    pub fn new(
-        url: &BaseUrl,
-        remote: String,
-        kind: &'static str,
-        is_canceled: &'w IsCanceled<'w>,
-    ) -> Self {
+impl HttpClient {
+    pub fn new(url: &BaseUrl, remote: String, kind: &'static str) -> Self {
         let tls = TlsConfig::builder()
             .root_certs(RootCerts::PlatformVerifier)
             .unversioned_rustls_crypto_provider(Arc::new(rustls::crypto::ring::default_provider()))
@@ -87,13 +84,19 @@ impl<'w> HttpClient<'w> {
             .timeout_per_read(Some(IO_TIMEOUT))
             .timeout_per_write(Some(IO_TIMEOUT))
             .build();
+        let interrupt = Interrupt::default();
         Self {
-            agent: config.into(),
+            agent: new_agent(config, &interrupt),
             origin: url.origin(),
             remote,
             kind,
-            is_canceled,
+            interrupt,
         }
+    }
+
+    /// Ends requests that wait, and those to come, since the sync was canceled.
+    pub fn interrupt(&self) {
+        self.interrupt.set(&self.agent);
     }
 
     /// Sends a request, and retries a few times if the connection breaks or the store is busy.
@@ -202,9 +205,20 @@ impl<'w> HttpClient<'w> {
         }
     }
 
-    /// Sends a request once and ignores the result.
-    pub fn try_once(&self, what: (&str, &str), headers: Headers) {
-        let _ = self.send_once(what, headers, &mut RequestBody::Bytes(b""));
+    /// Sends a request once and ignores the result, also after an interruption. Takes two seconds at
+    /// most.
+    pub fn try_once(&self, (method, path): (&str, &str), headers: Headers) {
+        let request = Request::builder()
+            .method(method)
+            .uri(format!("{}{path}", self.origin));
+        let add = |request: Builder, (name, value)| request.header(name, value);
+        let request = headers.into_iter().fold(request, add);
+        // An interrupted agent sends nothing any more.
+        let agent = new_agent(self.agent.config().clone(), &Interrupt::default());
+        if let Ok(request) = request.body(()) {
+            let request = agent.configure_request(request);
+            let _ = agent.run(request.timeout_global(Some(CLEANUP_TIMEOUT)).build());
+        }
     }
 
     /// The context for errors about a file, or about the whole remote.
@@ -217,7 +231,7 @@ impl<'w> HttpClient<'w> {
     }
 
     fn check_canceled(&self) -> Result<(), SyncError> {
-        match (self.is_canceled)() {
+        match self.interrupt.is_set() {
             true => Err(SyncError::Canceled),
             false => Ok(()),
         }
@@ -231,6 +245,12 @@ impl<'w> HttpClient<'w> {
         }
         Ok(())
     }
+}
+
+fn new_agent(config: Config, interrupt: &Interrupt) -> Agent {
+    let tcp = InterruptibleConnector(interrupt.clone());
+    let connector = tcp.chain(RustlsConnector::default());
+    Agent::with_parts(config, connector, InterruptibleResolver(interrupt.clone()))
 }
 
 impl RequestBody<'_, '_> {

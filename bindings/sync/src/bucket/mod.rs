@@ -13,6 +13,7 @@
 //! name (`file_store::FileStore`), and a variant of [`Address`].
 
 mod address;
+mod connector;
 mod download;
 mod error;
 mod file_store;
@@ -29,7 +30,6 @@ mod xml;
 
 pub use address::Address;
 pub use error::BucketError;
-pub use http_client::IsCanceled;
 pub use keys::Keys;
 pub use remote::{BucketOptions, BucketRemote};
 pub use settings::{BucketAccess, BucketSettings};

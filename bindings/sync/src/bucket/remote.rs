@@ -3,7 +3,6 @@
 use super::address::Address;
 use super::error::BucketError;
 use super::file_store::{FileStore, Upload};
-use super::http_client::IsCanceled;
 use super::keys::Keys;
 use super::s3::S3;
 use super::webdav::WebDav;
@@ -18,9 +17,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 const MAX_SEGMENT_BYTES: u64 = (CHUNK_BYTES + MAX_LINE_BYTES + 1) as u64;
 
 /// A bucket or a WebDAV folder. Opening it makes no request.
-pub struct BucketRemote<'w> {
+pub struct BucketRemote {
     address: Address,
-    store: Box<dyn FileStore + 'w>,
+    store: Box<dyn FileStore>,
     created: AtomicBool,
 }
 
@@ -33,37 +32,23 @@ pub struct BucketOptions {
     pub create: bool,
 }
 
-impl<'w> BucketRemote<'w> {
-    /// The remote at an address, with these keys. `is_canceled` is called now and then.
+impl BucketRemote {
+    /// The remote at an address, with these keys.
     ///
     /// # Errors
     /// [`BucketError::NoKeys`], and [`BucketError::Unencrypted`] unless that is allowed.
-    pub fn open(
-        address: Address,
-        keys: Keys,
-        options: BucketOptions,
-        is_canceled: &'w IsCanceled<'w>,
-    ) -> Result<Self, BucketError> {
+    pub fn open(address: Address, keys: Keys, options: BucketOptions) -> Result<Self, BucketError> {
         let remote = address.name();
         if !address.url().is_secure() && !options.unencrypted {
             return Err(BucketError::Unencrypted { remote });
         }
-        let store: Box<dyn FileStore + 'w> = match &address {
+        let store: Box<dyn FileStore> = match &address {
             Address::S3 {
                 endpoint,
                 bucket,
                 folder,
-            } => Box::new(S3::new(
-                remote,
-                endpoint,
-                bucket,
-                folder,
-                keys,
-                is_canceled,
-            )?),
-            Address::Dav(url) => {
-                Box::new(WebDav::new(remote, url, &keys, options.create, is_canceled))
-            }
+            } => Box::new(S3::new(remote, endpoint, bucket, folder, keys)?),
+            Address::Dav(url) => Box::new(WebDav::new(remote, url, &keys, options.create)),
         };
         Ok(Self {
             address,
@@ -79,7 +64,11 @@ impl<'w> BucketRemote<'w> {
     }
 }
 
-impl Remote for BucketRemote<'_> {
+impl Remote for BucketRemote {
+    fn interrupt(&self) {
+        self.store.interrupt();
+    }
+
     fn id(&self) -> String {
         self.address.id()
     }
@@ -190,6 +179,8 @@ mod tests {
     struct Memory(Files);
 
     impl FileStore for Memory {
+        fn interrupt(&self) {}
+
         fn list(&self, each: &mut dyn FnMut(&str, u64)) -> Result<bool, SyncError> {
             let files = self.0.lock().unwrap();
             files
@@ -217,7 +208,7 @@ mod tests {
         }
     }
 
-    fn remote(files: &Files) -> BucketRemote<'static> {
+    fn remote(files: &Files) -> BucketRemote {
         BucketRemote {
             address: Address::parse("https://dav.invalid/shop", None).unwrap(),
             store: Box::new(Memory(files.clone())),

@@ -4,7 +4,7 @@ use super::address::{BaseUrl, encode_path, encode_query_value};
 use super::download::download;
 use super::error::BucketError;
 use super::file_store::{FileStore, Upload};
-use super::http_client::{Headers, HttpClient, IsCanceled, RequestBody};
+use super::http_client::{Headers, HttpClient, RequestBody};
 use super::keys::Keys;
 use super::signature::{EMPTY_SHA256, SignedRequest, Signer, hex};
 use super::xml::{self, Texts};
@@ -27,8 +27,8 @@ const MAX_PAGE_BYTES: u64 = 10 << 20;
 const MAX_PAGES: usize = 2000;
 
 /// A bucket.
-pub struct S3<'w> {
-    http: HttpClient<'w>,
+pub struct S3 {
+    http: HttpClient,
     keys: Keys,
     host: String,
     /// The bucket's path, percent-encoded, without a trailing slash.
@@ -50,20 +50,19 @@ struct Request<'a> {
     from: u64,
 }
 
-impl<'w> S3<'w> {
+impl S3 {
     pub fn new(
         remote: String,
         endpoint: &BaseUrl,
         bucket: &str,
         folder: &str,
         keys: Keys,
-        is_canceled: &'w IsCanceled<'w>,
     ) -> Result<Self, BucketError> {
         if keys.s3_keys().is_none() {
             return Err(BucketError::NoKeys { remote });
         }
         Ok(Self {
-            http: HttpClient::new(endpoint, remote, KIND, is_canceled),
+            http: HttpClient::new(endpoint, remote, KIND),
             keys,
             host: endpoint.host().to_owned(),
             path: format!("{}/{}", endpoint.path(), encode_path(bucket)),
@@ -178,7 +177,11 @@ impl<'w> S3<'w> {
     }
 }
 
-impl FileStore for S3<'_> {
+impl FileStore for S3 {
+    fn interrupt(&self) {
+        self.http.interrupt();
+    }
+
     fn list(&self, each: &mut dyn FnMut(&str, u64)) -> Result<bool, SyncError> {
         let mut pages = 0;
         for prefix_name in PREFIXES {

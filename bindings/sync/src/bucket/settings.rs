@@ -3,7 +3,6 @@
 
 use super::address::Address;
 use super::error::BucketError;
-use super::http_client::IsCanceled;
 use super::keys::Keys;
 use super::remote::{BucketOptions, BucketRemote};
 use serde::{Deserialize, Serialize};
@@ -36,17 +35,12 @@ impl BucketAccess {
         }
     }
 
-    /// The remote at an address; `is_canceled` is called now and then.
+    /// The remote at an address.
     ///
     /// # Errors
     /// If the keys cannot be read or are missing, or the connection would be unencrypted without
     /// permission.
-    pub fn open<'w>(
-        &self,
-        address: Address,
-        make: bool,
-        is_canceled: &'w IsCanceled<'w>,
-    ) -> Result<BucketRemote<'w>, BucketError> {
+    pub fn open(&self, address: Address, make: bool) -> Result<BucketRemote, BucketError> {
         let keys = match &self.keys {
             Some(file) => Keys::read(file)?,
             None => Keys::from_env(),
@@ -55,7 +49,7 @@ impl BucketAccess {
             unencrypted: self.unencrypted,
             create: make,
         };
-        BucketRemote::open(address, keys, may, is_canceled)
+        BucketRemote::open(address, keys, may)
     }
 }
 

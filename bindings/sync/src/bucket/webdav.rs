@@ -4,7 +4,7 @@
 use super::address::{BaseUrl, encode_path};
 use super::download::download;
 use super::file_store::{FileStore, Upload};
-use super::http_client::{Headers, HttpClient, IsCanceled, RequestBody};
+use super::http_client::{Headers, HttpClient, RequestBody};
 use super::keys::Keys;
 use super::xml::{self, Texts};
 use crate::http::limited_body;
@@ -31,8 +31,8 @@ const TEMP_PREFIX: &str = "unfinished-";
 const PROPFIND_BODY: &[u8] = b"<?xml version=\"1.0\" encoding=\"utf-8\"?><propfind xmlns=\"DAV:\"><prop><resourcetype/><getcontentlength/></prop></propfind>";
 
 /// A WebDAV folder.
-pub struct WebDav<'w> {
-    http: HttpClient<'w>,
+pub struct WebDav {
+    http: HttpClient,
     /// The value of the `Authorization` header.
     login: Option<String>,
     origin: String,
@@ -51,20 +51,14 @@ struct RemoteFile {
     bytes: Option<u64>,
 }
 
-impl<'w> WebDav<'w> {
-    pub fn new(
-        remote: String,
-        url: &BaseUrl,
-        keys: &Keys,
-        may_create: bool,
-        is_canceled: &'w IsCanceled<'w>,
-    ) -> Self {
+impl WebDav {
+    pub fn new(remote: String, url: &BaseUrl, keys: &Keys, may_create: bool) -> Self {
         let login = keys.webdav_login();
         let login = login.map(|(user, password)| {
             format!("Basic {}", STANDARD.encode(format!("{user}:{password}")))
         });
         Self {
-            http: HttpClient::new(url, remote, KIND, is_canceled),
+            http: HttpClient::new(url, remote, KIND),
             login,
             origin: url.origin(),
             path: url.path().to_owned(),
@@ -238,7 +232,11 @@ impl<'w> WebDav<'w> {
     }
 }
 
-impl FileStore for WebDav<'_> {
+impl FileStore for WebDav {
+    fn interrupt(&self) {
+        self.http.interrupt();
+    }
+
     fn list(&self, each: &mut dyn FnMut(&str, u64)) -> Result<bool, SyncError> {
         let mut devices = BTreeSet::new();
         let mut add = |folder: &str, file: RemoteFile| {

@@ -55,6 +55,11 @@ impl HttpClient {
         }
     }
 
+    /// Ends requests that wait, and those to come, since the sync was canceled.
+    pub fn interrupt(&self) {
+        self.connector.interrupt.set(&self.agent);
+    }
+
     /// Sends a request with the given headers and body, and returns the response whatever its
     /// status.
     ///

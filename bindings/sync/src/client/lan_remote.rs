@@ -165,6 +165,10 @@ impl LanRemote {
 }
 
 impl Remote for LanRemote {
+    fn interrupt(&self) {
+        self.client.interrupt();
+    }
+
     fn id(&self) -> String {
         self.shop.remote_id()
     }

@@ -2,19 +2,28 @@
 
 use std::io::{self, ErrorKind, Read, Write};
 use std::net::TcpStream;
+use std::sync::{Arc, Weak};
 use std::time::{Duration, Instant};
 
 /// A blocking TCP stream whose reads and writes fail with `TimedOut` at the deadline.
 #[derive(Debug)]
 pub(super) struct TimeoutStream {
-    stream: TcpStream,
+    stream: Arc<TcpStream>,
     deadline: Instant,
 }
 
 impl TimeoutStream {
     pub fn new(stream: TcpStream, timeout: Duration) -> Self {
         let deadline = Instant::now() + timeout;
-        Self { stream, deadline }
+        Self {
+            stream: Arc::new(stream),
+            deadline,
+        }
+    }
+
+    /// Returns the socket, so that another thread can close the connection.
+    pub fn socket(&self) -> Weak<TcpStream> {
+        Arc::downgrade(&self.stream)
     }
 
     /// Sets the deadline of all following reads and writes together to `timeout` from now.
@@ -44,18 +53,18 @@ impl TimeoutStream {
 impl Read for TimeoutStream {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         self.stream.set_read_timeout(self.remaining()?)?;
-        self.stream.read(buffer).map_err(normalize_timeout)
+        (&*self.stream).read(buffer).map_err(normalize_timeout)
     }
 }
 
 impl Write for TimeoutStream {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         self.stream.set_write_timeout(self.remaining()?)?;
-        self.stream.write(bytes).map_err(normalize_timeout)
+        (&*self.stream).write(bytes).map_err(normalize_timeout)
     }
 
     fn flush(&mut self) -> io::Result<()> {
-        self.stream.flush()
+        (&*self.stream).flush()
     }
 }
 

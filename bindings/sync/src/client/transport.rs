@@ -2,6 +2,7 @@
 
 use super::connect::{self, ConnectError, Connected};
 use super::timeout_stream::TimeoutStream;
+use crate::interrupt::Interrupt;
 use crate::key::Fingerprint;
 use rustls::{ClientConfig, ClientConnection, StreamOwned};
 use std::fmt;
@@ -40,6 +41,7 @@ pub(super) struct KnownAddresses {
 pub(super) struct PinnedConnector {
     config: Arc<ClientConfig>,
     addresses: Arc<Mutex<KnownAddresses>>,
+    pub interrupt: Interrupt,
 }
 
 impl PinnedConnector {
@@ -53,6 +55,7 @@ impl PinnedConnector {
         Self {
             config,
             addresses: Arc::new(Mutex::new(addresses)),
+            interrupt: Interrupt::default(),
         }
     }
 
@@ -123,9 +126,12 @@ impl Connector for PinnedConnector {
         details: &ConnectionDetails<'_>,
         _chained: Option<()>,
     ) -> Result<Option<TransportConnection>, Error> {
-        let connected = self
-            .connect_any()
+        let connector = self.clone();
+        let connected = self.interrupt.unless_set(move || connector.connect_any());
+        let connected = connected
+            .unwrap_or_else(|| Err(ConnectError::NoResponse("it was canceled".to_owned())))
             .map_err(|error| Error::Other(Box::new(error)))?;
+        (details.register_shutdown)(connected.stream.sock.socket())?;
         let config = details.config;
         Ok(Some(TransportConnection {
             stream: connected.stream,

@@ -119,7 +119,7 @@ impl SyncService {
         let keys = request.keys.map(std::path::Path::to_owned);
         let access = access.updated(keys, request.unencrypted);
         // Mistakes that need no network are reported where they were typed.
-        access.open(address.clone(), false, &|| false)?;
+        access.open(address.clone(), false)?;
         Ok(jobs::sync_bucket(&self.remotes, address, access))
     }
 

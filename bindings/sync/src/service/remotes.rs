@@ -6,8 +6,6 @@ use super::finder::ShopFinder;
 use crate::bucket::{Address, BucketAccess, BucketSettings};
 use crate::{LanRemote, PairedShop, PairingCode, PairingError, PairingStoreCell};
 use holebook_core::notebook::{self, Notebook};
-#[cfg(feature = "bucket")]
-use holebook_core::sync::CancelableProgress;
 use holebook_core::sync::{
     FolderRemote, MissingFolder, OnProgress, SyncError, SyncReport, bundle, sync_folder_with,
     sync_with,
@@ -241,10 +239,8 @@ impl Remotes {
         create: bool,
         on_progress: &OnProgress<'_>,
     ) -> Result<SyncReport, ServiceError> {
-        let progress = CancelableProgress::new(on_progress);
-        let is_canceled = || progress.is_canceled();
-        let remote = access.open(address.clone(), create, &is_canceled)?;
-        let report = sync_with(&self.notebook, &remote, &|now| progress.report(now))?;
+        let remote = access.open(address.clone(), create)?;
+        let report = sync_with(&self.notebook, &remote, on_progress)?;
         Ok(SyncReport {
             created_remote: remote.was_created(),
             ..report

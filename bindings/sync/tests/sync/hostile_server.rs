@@ -2,12 +2,15 @@
 //! happened.
 
 use holebook_core::photo::PhotoHash;
-use holebook_core::sync::{Remote as _, SyncError};
+use holebook_core::sync::{Remote as _, SyncError, sync_with};
 use holebook_sync::LanRemote;
 use holebook_test_support::notebooks::{files, unknown_segment};
 use holebook_test_support::raw_tls::serve_with_key_of;
 use holebook_test_support::{TestNotebook, TestShopComputer};
 use std::io::{self, Write};
+use std::ops::ControlFlow;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, mpsc};
 use std::time::{Duration, Instant};
 
 /// A device whose shop computer was replaced by a server with the same key that responds as `handler`
@@ -135,6 +138,55 @@ fn photo_that_does_not_match_its_hash_is_rejected() {
         .receive_with(&photo, |file| remote.pull_photo(&photo, file));
     assert!(pulled.is_err());
     assert_eq!(files(phone.dir.path()), Vec::<String>::new());
+}
+
+/// Without canceling, each of these would wait half a minute or longer.
+#[test]
+fn canceling_ends_a_sync_with_a_server_that_stalls() {
+    let whole = "HTTP/1.1 200 OK\r\nContent-Length: 0\r\n\r\n";
+    for (stalls_at, start) in [
+        ("GET /journal", ""),
+        (
+            "GET /journal",
+            "HTTP/1.1 200 OK\r\nContent-Length: 900\r\n\r\nj",
+        ),
+        // Before the body is asked for, and while the server does not read it.
+        ("PUT /photos", ""),
+        ("PUT /photos", "HTTP/1.1 100 Continue\r\n\r\n"),
+    ] {
+        let asked = Arc::new(AtomicBool::new(false));
+        let seen = Arc::clone(&asked);
+        let (release, released) = mpsc::channel::<()>();
+        let released = Mutex::new(released);
+        let (phone, remote) = device(move |head, out| {
+            if !head.starts_with(stalls_at) {
+                return out.write_all(whole.as_bytes());
+            }
+            out.write_all(start.as_bytes())?;
+            out.flush()?;
+            seen.store(true, Ordering::SeqCst);
+            let _ = released.lock().unwrap().recv();
+            Ok(())
+        });
+        phone.add_photo(1, 3000);
+        let since = Instant::now();
+        let result = sync_with(
+            &phone.notebook,
+            &remote,
+            &|_| match asked.load(Ordering::SeqCst) {
+                true => ControlFlow::Break(()),
+                false => ControlFlow::Continue(()),
+            },
+        );
+        assert!(matches!(result, Err(SyncError::Canceled)), "{result:?}");
+        assert!(
+            since.elapsed() < Duration::from_secs(25),
+            "{:?}",
+            since.elapsed()
+        );
+        assert!(asked.load(Ordering::SeqCst), "{stalls_at}");
+        drop(release);
+    }
 }
 
 /// Takes half a minute, since that is how long a body may be slow.

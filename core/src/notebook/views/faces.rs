@@ -5,7 +5,7 @@ use crate::hole::next_task::NextTask;
 use crate::hole::record::{FaceRecord, FactEntries, Note, Recorded, Remedy};
 use crate::hole::stage::Stage;
 use crate::length::Length;
-use crate::notebook::body::{FaceBody, MarkBody};
+use crate::notebook::body::{FaceBody, MarkBody, PhotoBody};
 use crate::notebook::error::{Fault, NotebookError};
 use crate::notebook::{CastingId, FaceId, HoleId, Notebook, PhotoId, load};
 use crate::photo::{PhotoHash, TakenAt};
@@ -80,6 +80,8 @@ pub struct PhotoView {
     pub taken_at: Option<TakenAt>,
     /// The name of the imported file.
     pub name: Option<String>,
+    /// Whether its file was cut and then ended, so that detail is missing.
+    pub incomplete: bool,
     /// Its marks, sorted by hole number.
     pub marks: Vec<MarkView>,
 }
@@ -145,9 +147,7 @@ impl Notebook {
                 .prepare_cached(sql)?
                 .query_row([id.0], read_photo)
                 .optional()?;
-            let mut photo = photo.ok_or_else(|| Fault::no_such("photo", id))?;
-            photo.marks = marks_in(conn, id)?;
-            Ok(photo)
+            complete(conn, photo.ok_or_else(|| Fault::no_such("photo", id))?)
         })
     }
 }
@@ -170,14 +170,20 @@ pub(super) fn photos_of(conn: &Connection, face: FaceId) -> Result<Vec<PhotoView
          FROM photo WHERE face = ?1 ORDER BY id";
     let mut statement = conn.prepare_cached(sql)?;
     let photos = statement.query_map([face.0], read_photo)?;
-    let mut photos: Vec<PhotoView> = photos.collect::<Result<_, _>>()?;
-    for photo in &mut photos {
-        photo.marks = marks_in(conn, photo.id)?;
-    }
-    Ok(photos)
+    photos.map(|photo| complete(conn, photo?)).collect()
 }
 
-/// Reads a photo's row, without its marks.
+/// Adds to a photo's row what is not in it.
+fn complete(conn: &Connection, photo: PhotoView) -> Result<PhotoView, Fault> {
+    let entries = load::entries::<PhotoBody>(conn, photo.id.0)?;
+    Ok(PhotoView {
+        incomplete: entries.0.iter().any(|entry| entry.body.incomplete),
+        marks: marks_in(conn, photo.id)?,
+        ..photo
+    })
+}
+
+/// Reads a photo's row.
 fn read_photo(row: &Row<'_>) -> rusqlite::Result<PhotoView> {
     Ok(PhotoView {
         id: PhotoId(row.get(0)?),
@@ -187,6 +193,7 @@ fn read_photo(row: &Row<'_>) -> rusqlite::Result<PhotoView> {
         height_px: row.get(4)?,
         taken_at: super::word_in_row(row, 5)?,
         name: row.get(6)?,
+        incomplete: false,
         marks: Vec::new(),
     })
 }

@@ -415,9 +415,19 @@ fn a_damaged_frame_of_the_log_is_found_if_commits_follow_it() {
     let sample = Sample::new();
     let frame = 24 + 4096;
     let frames = (sample.log.len() - 32) / frame;
-    for nth in [0, frames / 2, frames - 4, frames - 1] {
+    let damage = |log: &mut [u8], nth: usize| log[32 + nth * frame + 2000] ^= 1;
+    let lose_mark = |log: &mut [u8], nth: usize| log[32 + nth * frame + 4..][..4].fill(0);
+    let cases: [(usize, &dyn Fn(&mut [u8], usize)); 5] = [
+        (0, &damage),
+        (frames / 2, &damage),
+        (frames - 4, &damage),
+        (frames - 1, &damage),
+        // Without its mark, the last commit looks like one that was not finished.
+        (frames - 1, &lose_mark),
+    ];
+    for (nth, change) in cases {
         let mut log = sample.log.clone();
-        log[32 + nth * frame + 2000] ^= 1;
+        change(&mut log, nth);
         let dir = put(&sample.file, &log);
         let repaired = repair(dir.path()).unwrap();
         let recovered = format!("{:?}", repaired.findings);
@@ -459,10 +469,10 @@ fn every_frame_of_the_log_up_to_the_last_commit_is_searched() {
     };
     assert_eq!(last, (sample.log.len() - 32) / frame);
     assert_eq!(searched(&sample.log), last);
-    let mut log = sample.log.clone();
-    log[32 + (last - 1) * frame + 4..][..4].fill(0);
+    // Without the frame that ends it.
+    let log = &sample.log[..32 + (last - 1) * frame];
     assert_eq!(
-        searched(&log),
+        searched(log),
         before,
         "the last transaction was not committed"
     );

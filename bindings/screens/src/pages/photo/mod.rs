@@ -82,6 +82,7 @@ pub fn show(
     let content = html! {
         h1 { (title) }
         (context.outcome())
+        (incomplete(&page.photo))
         div.photo-page {
             div.marking data-width=(page.photo.width_px) data-height=(page.photo.height_px)
                 data-mode=(if marks_first { "mark" } else { "look" })
@@ -109,6 +110,15 @@ pub fn show(
         Crumb::here("Photo"),
     ];
     Ok(Page::new(&context.title(&title), crumbs, content).with_script(SCRIPTS[0].0))
+}
+
+/// Says that a photo's file was cut, on whatever device it was added; nothing if it was not.
+pub fn incomplete(photo: &PhotoView) -> Markup {
+    html! {
+        @if photo.incomplete {
+            p { b { "Incomplete: " } "this photo's file was cut short and detail is missing. Copy it again from the camera." }
+        }
+    }
 }
 
 /// The controls over the photo, shown by the script that they need.

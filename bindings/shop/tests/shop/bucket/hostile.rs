@@ -2,12 +2,15 @@
 
 use super::fake_server::{FakeServer, response};
 use super::s3::write_keys;
+use super::test_notebook::TestNotebook;
 use holebook_core::photo::PhotoHash;
-use holebook_core::sync::{Listing, Remote as _, SyncError};
+use holebook_core::sync::{Listing, Remote as _, SyncError, sync_with};
 use holebook_sync::bucket::{Address, BucketOptions, BucketRemote, Keys};
 use holebook_test_support::notebooks::unknown_segment;
 use std::net::SocketAddr;
+use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Arc, mpsc};
 use std::time::{Duration, Instant};
 
 fn keys() -> Keys {
@@ -20,14 +23,14 @@ fn keys() -> Keys {
     Keys::read(&file).unwrap()
 }
 
-fn bucket(at: SocketAddr) -> BucketRemote<'static> {
+fn bucket(at: SocketAddr) -> BucketRemote {
     let address = Address::parse("s3://parts/barn", Some(&format!("http://{at}"))).unwrap();
-    BucketRemote::open(address, keys(), BucketOptions::default(), &|| false).unwrap()
+    BucketRemote::open(address, keys(), BucketOptions::default()).unwrap()
 }
 
-fn folder(at: SocketAddr) -> BucketRemote<'static> {
+fn folder(at: SocketAddr) -> BucketRemote {
     let address = Address::parse(&format!("http://{at}/dav"), None).unwrap();
-    BucketRemote::open(address, keys(), BucketOptions::default(), &|| false).unwrap()
+    BucketRemote::open(address, keys(), BucketOptions::default()).unwrap()
 }
 
 /// The error in one sentence that reveals no secret.
@@ -149,7 +152,7 @@ fn redirects_are_not_followed() {
 #[test]
 fn unencrypted_connection_needs_permission() {
     let address = Address::parse("http://192.0.2.1/dav", None).unwrap();
-    let refused = BucketRemote::open(address, keys(), BucketOptions::default(), &|| false)
+    let refused = BucketRemote::open(address, keys(), BucketOptions::default())
         .err()
         .unwrap();
     assert!(refused.to_string().contains("--unencrypted"), "{refused}");
@@ -182,21 +185,56 @@ fn busy_store_is_retried_a_few_times() {
 #[test]
 fn canceling_works_during_retries() {
     let never = FakeServer::with_response(response("503 Slow Down", ""));
-    let ended = AtomicBool::new(false);
-    let is_ended = || ended.load(Ordering::SeqCst);
     let address = Address::parse(&format!("http://{}/dav", never.at), None).unwrap();
-    let remote = BucketRemote::open(address, keys(), BucketOptions::default(), &is_ended).unwrap();
+    let remote = BucketRemote::open(address, keys(), BucketOptions::default()).unwrap();
     let since = Instant::now();
     let result = std::thread::scope(|scope| {
         let listing = scope.spawn(|| remote.list(None));
         while never.requests().is_empty() {
             std::thread::sleep(Duration::from_millis(5));
         }
-        ended.store(true, Ordering::SeqCst);
+        remote.interrupt();
         listing.join().unwrap()
     });
     assert!(matches!(result, Err(SyncError::Canceled)), "{result:?}");
     assert!(never.requests().len() < 4 && since.elapsed() < Duration::from_secs(60));
+}
+
+/// Without canceling, each of these would wait half a minute or longer.
+#[test]
+fn canceling_ends_a_sync_with_a_server_that_stalls() {
+    let stalls_before: &[&str] = &[
+        "",
+        "HTTP/1.1 207 Multi-Status\r\nContent-Length: 9\r\n\r\n<m",
+    ];
+    for start in stalls_before {
+        let asked = Arc::new(AtomicBool::new(false));
+        let (release, released) = mpsc::channel::<()>();
+        let released = std::sync::Mutex::new(released);
+        let seen = Arc::clone(&asked);
+        let server = FakeServer::start(move |_, out| {
+            out.write_all(start.as_bytes())?;
+            out.flush()?;
+            seen.store(true, Ordering::SeqCst);
+            let _ = released.lock().unwrap().recv();
+            Ok(())
+        });
+        let notebook = TestNotebook::new();
+        let since = Instant::now();
+        let result = sync_with(&notebook.notebook, &folder(server.at), &|_| match asked
+            .load(Ordering::SeqCst)
+        {
+            true => ControlFlow::Break(()),
+            false => ControlFlow::Continue(()),
+        });
+        assert!(matches!(result, Err(SyncError::Canceled)), "{result:?}");
+        assert!(
+            since.elapsed() < Duration::from_secs(25),
+            "{:?}",
+            since.elapsed()
+        );
+        drop(release);
+    }
 }
 
 #[test]

@@ -85,7 +85,7 @@ fn two_devices_sync_and_nothing_is_transferred_without_changes() {
 
 /// Syncs again if the error says so: the S3-compatible test server responds with 500 if two clients
 /// put the same object at the same moment, and a photo is not sent twice within one sync.
-fn sync_with_retry(notebook: &TestNotebook, remote: &BucketRemote<'_>) -> SyncReport {
+fn sync_with_retry(notebook: &TestNotebook, remote: &BucketRemote) -> SyncReport {
     for _ in 0..5 {
         match notebook.sync(remote) {
             Err(busy) if busy.to_string().contains("busy, status 500") => {
@@ -284,7 +284,6 @@ fn access_errors_say_why() {
             address,
             Keys::read(&file).unwrap(),
             BucketOptions::default(),
-            &|| false,
         );
         let message = remote.map(|remote| remote.list(None).expect_err(&remote.name()).to_string());
         let message = message.unwrap_or_else(|error| error.to_string());
@@ -349,14 +348,14 @@ fn access_errors_say_why() {
         create: true,
         ..BucketOptions::default()
     };
-    let lost = BucketRemote::open(dav("remotes/none/none"), keys(), options, &|| false).unwrap();
+    let lost = BucketRemote::open(dav("remotes/none/none"), keys(), options).unwrap();
     let message = made.sync(&lost).unwrap_err().to_string();
     assert!(message.contains("nor does its parent folder"), "{message}");
-    let new = BucketRemote::open(dav("remotes/made"), keys(), options, &|| false).unwrap();
+    let new = BucketRemote::open(dav("remotes/made"), keys(), options).unwrap();
     made.sync(&new).unwrap();
     assert!(new.was_created());
     let closed = Address::parse("http://127.0.0.1:1/x", None).unwrap();
-    let closed = BucketRemote::open(closed, keys(), options, &|| false).unwrap();
+    let closed = BucketRemote::open(closed, keys(), options).unwrap();
     let message = made.sync(&closed).unwrap_err().to_string();
     assert!(message.contains("nothing is listening there"), "{message}");
 }

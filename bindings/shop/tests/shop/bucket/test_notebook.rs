@@ -28,17 +28,17 @@ pub trait Server: Sync {
 }
 
 /// The remote of this name on a server, reached at `at`.
-pub fn remote_at(server: &dyn Server, remote: &str, at: SocketAddr) -> BucketRemote<'static> {
+pub fn remote_at(server: &dyn Server, remote: &str, at: SocketAddr) -> BucketRemote {
     let keys = Keys::read(&server.keys()).unwrap();
     let options = BucketOptions {
         create: true,
         ..BucketOptions::default()
     };
-    BucketRemote::open(server.address(remote, at), keys, options, &|| false).unwrap()
+    BucketRemote::open(server.address(remote, at), keys, options).unwrap()
 }
 
 /// The remote of this name on a server.
-pub fn remote(server: &dyn Server, name: &str) -> BucketRemote<'static> {
+pub fn remote(server: &dyn Server, name: &str) -> BucketRemote {
     remote_at(server, name, server.at())
 }
 
@@ -68,7 +68,7 @@ impl TestNotebook {
         add_photos(&self.notebook, 1, bytes);
     }
 
-    pub fn sync(&self, remote: &BucketRemote<'_>) -> Result<SyncReport, SyncError> {
+    pub fn sync(&self, remote: &BucketRemote) -> Result<SyncReport, SyncError> {
         sync_with(&self.notebook, remote, &ignore_progress)
     }
 
