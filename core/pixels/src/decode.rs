@@ -17,9 +17,14 @@ use crate::deadline::Timed;
 use crate::reduced_png::{self, Reduced};
 use crate::{Layout, PictureError, jpeg, png as structure};
 
-/// The most memory for the coefficients of a progressive JPEG, all of which must be held: 90
-/// megapixels in gray, 60 with a quarter of the detail of color, as cameras store it.
-const MOST_COEFFICIENT_BYTES: u64 = 180_000_000;
+/// The most memory for the coefficients of a progressive JPEG, all of which must be held: 80
+/// megapixels in gray, 53 with a quarter of the detail of color, as cameras store it.
+const MOST_COEFFICIENT_BYTES: u64 = 160_000_000;
+/// The most memory for coefficients and decoded samples together. The decoder holds the samples
+/// twice, color by color and then together.
+const MOST_DECODER_BYTES: u64 = 172_000_000;
+/// The sizes, as fractions of the full one, that a JPEG can be decoded to.
+const REDUCTIONS: [u32; 4] = [8, 4, 2, 1];
 
 /// A picture as it is stored, not yet upright, and the color profile that its file carries.
 pub(crate) struct Decoded {
@@ -94,7 +99,7 @@ fn jpeg_in_full(bytes: &[u8], layout: &jpeg::Layout) -> Result<Decoded, PictureE
 fn jpeg_reduced(bytes: &[u8], layout: &jpeg::Layout, wanted: u32) -> Result<Decoded, PictureError> {
     let mut decoder = jpeg_decoder::Decoder::new(Timed::new(&bytes[..layout.end]));
     // The decoder stops at the first edge that is long enough, so only the long edge is named.
-    let wanted = u16::try_from(wanted).unwrap_or(u16::MAX);
+    let wanted = u16::try_from(affordable(&layout.frame, wanted)).unwrap_or(u16::MAX);
     let (wide, high) = if layout.frame.width >= layout.frame.height {
         (wanted, u16::MAX)
     } else {
@@ -113,6 +118,21 @@ fn jpeg_reduced(bytes: &[u8], layout: &jpeg::Layout, wanted: u32) -> Result<Deco
         picture: picture?,
         profile: decoder.icc_profile(),
     })
+}
+
+/// Halves the wanted edge until the coefficients and the decoded samples fit into memory together.
+fn affordable(frame: &jpeg::Frame, wanted: u32) -> u32 {
+    let samples = |wanted: u32| {
+        let long = frame.width.max(frame.height);
+        let mut reductions = REDUCTIONS.into_iter();
+        let by = reductions.find(|by| long.div_ceil(*by) >= wanted);
+        let scaled = |side: u32| u64::from(side.div_ceil(by.unwrap_or(1)));
+        scaled(frame.width) * scaled(frame.height) * u64::from(frame.components)
+    };
+    let bytes = |wanted: u32| frame.coefficient_bytes() + 2 * samples(wanted);
+    let fits = |wanted: &u32| bytes(*wanted) <= MOST_DECODER_BYTES;
+    let mut halves = (0..4).map(|half| wanted >> half);
+    halves.find(fits).unwrap_or(1)
 }
 
 fn gray(width: u32, height: u32, samples: Vec<u8>) -> Result<DynamicImage, PictureError> {

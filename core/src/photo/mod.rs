@@ -24,10 +24,10 @@
 //! Below 200 MB for a photo of any format, beside its file. At most 76 MB for a JPEG of 12
 //! megapixels, and 78 MB for one of 108, since large ones are made smaller while they are decoded
 //! (measured by `tests/bench/photo.rs`). A progressive one must be held whole, so one whose
-//! coefficients take more than 180 MB is refused: 60 megapixels with a quarter of the detail of
-//! color, as cameras store it. PNG is made smaller row by row: 52 MB for 108 megapixels of 16 bits
-//! with transparent parts, 84 MB if it is interlaced (measured by `tests/tests/integration`). Views
-//! are rebuilt on request one at a time.
+//! coefficients take more than 160 MB is refused: 53 megapixels with a quarter of the detail of
+//! color, as cameras store it; one that is nearly as large may get a view of half the size. PNG is
+//! made smaller row by row: 52 MB for 108 megapixels of 16 bits with transparent parts, 84 MB if it is
+//! interlaced (measured by `tests/tests/integration`). Views are rebuilt on request one at a time.
 //!
 //! # Time
 //! A file whose scans pass over the picture too often is refused, and decoding ends with an error

@@ -61,7 +61,7 @@ pub fn with_file_permissions<Test>(_test: Test, body: impl FnOnce()) {
 /// Whether a file that nobody may read cannot be read.
 fn permissions_apply() -> bool {
     let file = tempfile::NamedTempFile::new().unwrap();
-    fs::set_permissions(file.path(), fs::Permissions::from_mode(0)).unwrap();
+    fs::set_permissions(file.path(), fs::Permissions::from_mode(0o000)).unwrap();
     fs::read(file.path()).is_err()
 }
 

@@ -57,7 +57,7 @@ fn one_file_that_may_not_be_read_is_named_once_and_the_rest_is_synced() {
             let photo = files.iter().find(|name| name.starts_with("photos/"));
             for (name, entries) in [(journal, 2), (photo.unwrap(), 5)] {
                 let file = remote.path().join(name);
-                set_mode(&file, 0);
+                set_mode(&file, 0o000);
                 let device = TestNotebook::new();
                 let report = sync(&device.notebook, remote.path());
                 assert_eq!((report.entries_pulled, report.photos_pulled), (entries, 0));
@@ -86,7 +86,7 @@ fn a_remote_that_may_not_be_read_or_written_is_called_that() {
             let remote = remote_of_two();
             let device = TestNotebook::new();
             device.add_castings("new", 1);
-            set_mode(remote.path(), 0);
+            set_mode(remote.path(), 0o000);
             let error = sync_folder(&device.notebook, remote.path()).unwrap_err();
             assert!(!error.to_string().contains("write-protected"), "{error}");
             assert!(error.to_string().contains("permission"), "{error}");

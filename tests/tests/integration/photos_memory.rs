@@ -183,9 +183,9 @@ fn the_largest_progressive_jpeg_takes_less_than_200_mb() {
         (LARGEST_IN_FULL, 1),
         (LARGEST_IN_FULL, 3),
         (LARGEST_IN_FULL, 4),
-        ((10_240, 8704), 1),
-        ((7168, 4096), 3),
-        ((5120, 4096), 4),
+        ((10_240, 7680), 1),
+        ((5120, 5120), 3),
+        ((4608, 4096), 4),
     ] {
         let dir = tempfile::tempdir().unwrap();
         let source = dir.path().join("source");

@@ -415,19 +415,19 @@ fn a_damaged_frame_of_the_log_is_found_if_commits_follow_it() {
     let sample = Sample::new();
     let frame = 24 + 4096;
     let frames = (sample.log.len() - 32) / frame;
-    let damage = |log: &mut [u8], nth: usize| log[32 + nth * frame + 2000] ^= 1;
-    let lose_mark = |log: &mut [u8], nth: usize| log[32 + nth * frame + 4..][..4].fill(0);
-    let cases: [(usize, &dyn Fn(&mut [u8], usize)); 5] = [
-        (0, &damage),
-        (frames / 2, &damage),
-        (frames - 4, &damage),
-        (frames - 1, &damage),
-        // Without its mark, the last commit looks like one that was not finished.
-        (frames - 1, &lose_mark),
-    ];
-    for (nth, change) in cases {
+    // Without its mark, the last commit looks like one that was not finished.
+    for (nth, loses_mark) in [
+        (0, false),
+        (frames / 2, false),
+        (frames - 4, false),
+        (frames - 1, false),
+        (frames - 1, true),
+    ] {
         let mut log = sample.log.clone();
-        change(&mut log, nth);
+        match loses_mark {
+            true => log[32 + nth * frame + 4..][..4].fill(0),
+            false => log[32 + nth * frame + 2000] ^= 1,
+        }
         let dir = put(&sample.file, &log);
         let repaired = repair(dir.path()).unwrap();
         let recovered = format!("{:?}", repaired.findings);
