@@ -80,15 +80,18 @@ impl Notebook {
         })
     }
 
-    /// Returns the holes whose recorded work would not hold any more if `removed` more were cut off
-    /// a face: ask before recording such a cut. Blocks.
+    /// Returns the holes whose recorded work would not hold any more if a cut of `removed` were
+    /// recorded for a face, in place of the cut `corrects` if that is given: ask before recording
+    /// such a cut. Blocks. Fails with `NoSuch` if the face has no such cut.
+    #[uniffi::method(default(corrects = None))]
     pub fn face_cut_effects(
         &self,
         id: FaceId,
         removed: Length,
+        corrects: Option<EntryId>,
     ) -> Result<Vec<FaceCutEffect>, NotebookError> {
         self.call("face_cut_effects", |open| {
-            Ok(open.face_cut_effects(id, removed)?)
+            Ok(open.face_cut_effects(id, removed, corrects)?)
         })
     }
 

@@ -1,7 +1,8 @@
 //! Limits that are judgments: no standard fixes them, so a shop may set its own.
 //!
 //! This is the only list of them, each with its reason. A notebook's own values are a journal
-//! entry, and every judgment of that notebook uses them. Limits that a standard or a published
+//! entry, and every judgment of that notebook uses them. Those that start with `usual_` decide no
+//! verdict: an entry beyond them is asked about before it is saved. Limits that a standard or a published
 //! table gives stay beside the code that uses them.
 
 use crate::length::{Length, Unit};
@@ -17,10 +18,14 @@ pub enum LimitUnit {
     Fraction,
     /// Millimeters.
     Millimeters,
+    /// Millimeters, up to the size of a casting.
+    LargeMillimeters,
     /// Pitches of the thread.
     Pitches,
     /// Diameters.
     Diameters,
+    /// Diameters of the wanted thread.
+    ThreadDiameters,
     /// Degrees.
     Degrees,
     /// A factor of 1 or more.
@@ -34,19 +39,27 @@ impl LimitUnit {
             LimitUnit::Fraction => (0.0, 1.0),
             LimitUnit::Millimeters => (0.0, 50.0),
             LimitUnit::Pitches => (0.0, 20.0),
+            LimitUnit::LargeMillimeters => (0.0, 5000.0),
             LimitUnit::Diameters => (0.0, 5.0),
+            LimitUnit::ThreadDiameters => (1.0, 100.0),
             LimitUnit::Degrees => (0.0, 45.0),
             LimitUnit::Factor => (1.0, 10.0),
         }
+    }
+
+    /// Returns whether a value is a length.
+    pub const fn is_length(self) -> bool {
+        matches!(self, LimitUnit::Millimeters | LimitUnit::LargeMillimeters)
     }
 
     /// Returns the word after a number; empty for a fraction.
     pub const fn word(self) -> &'static str {
         match self {
             LimitUnit::Fraction => "",
-            LimitUnit::Millimeters => "mm",
+            LimitUnit::Millimeters | LimitUnit::LargeMillimeters => "mm",
             LimitUnit::Pitches => "pitches",
             LimitUnit::Diameters => "diameters",
+            LimitUnit::ThreadDiameters => "thread diameters",
             LimitUnit::Degrees => "degrees",
             LimitUnit::Factor => "times",
         }
@@ -80,7 +93,9 @@ impl LimitInfo {
 
     /// Returns a value of this limit as a length; `None` if it is none.
     pub fn length(&self, value: f64) -> Option<Length> {
-        (self.unit == LimitUnit::Millimeters).then(|| Length::from_computed_mm(value))
+        self.unit
+            .is_length()
+            .then(|| Length::from_computed_mm(value))
     }
 
     /// Formats a value of this limit with its unit, lengths in the reader's unit.
@@ -253,6 +268,37 @@ limits! {
     /// Least wall of a plug between the wanted thread and the plug's thread.
     plug_wall_mm: 3.048 Millimeters, larger, "Wall of a threaded plug",
         "as the least wall outside a solid insert, .12 in";
+    /// Deepest hole that is not asked about, in diameters of its thread.
+    usual_depth_diameters: 10.0 ThreadDiameters, smaller, "Asked about: deeper hole",
+        "a tap does not reach as deep";
+    /// The same where the thread is not known; the thickest floor and grip that are not asked about,
+    /// and half the longest bolt.
+    usual_depth_mm: 304.8 LargeMillimeters, smaller, "Asked about: depth, floor or grip of any thread",
+        "12 in: deeper or thicker than what one bolt usually holds";
+    /// Widest damage that is not asked about, in diameters of the thread.
+    usual_damage_diameters: 6.0 ThreadDiameters, smaller, "Asked about: wider damage",
+        "no insert or plug fills it";
+    /// Widest damage or bore of any thread that is not asked about.
+    usual_damage_mm: 152.4 LargeMillimeters, smaller, "Asked about: damage or bore of any thread",
+        "6 in: no insert or plug fills it";
+    /// Longest grip that is not asked about, in diameters of the thread.
+    usual_grip_diameters: 20.0 ThreadDiameters, smaller, "Asked about: longer grip",
+        "longer than the bolts of most joints";
+    /// Thinnest grip that is not asked about.
+    usual_grip_least_mm: 0.79375 Millimeters, larger, "Asked about: thinner grip",
+        "1/32 in, thinner than a washer";
+    /// Largest distance to an edge or hole that is not asked about.
+    usual_distance_mm: 1016.0 LargeMillimeters, smaller, "Asked about: farther edge or hole",
+        "40 in: an edge or hole so far away decides nothing";
+    /// Smallest bore that is not asked about, as a fraction of the thread's smallest minor diameter.
+    usual_bore_share: 0.9 Fraction, larger, "Asked about: smaller bore, part of the minor diameter",
+        "rust and burrs take less than the rest";
+    /// Largest lean of an old hole that is not asked about, degrees.
+    usual_lean_deg: 10.0 Degrees, smaller, "Asked about: more lean",
+        "it is seen at a glance, and was most likely typed in the wrong field";
+    /// Thickest face cut that is not asked about.
+    usual_face_cut_mm: 3.175 Millimeters, smaller, "Asked about: thicker face cut",
+        "1/8 in: a joint face cleans up within less";
 }
 
 impl Default for Limits {

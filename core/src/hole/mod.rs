@@ -34,7 +34,7 @@ pub mod situation;
 pub mod stage;
 pub mod steps;
 #[cfg(test)]
-mod testing;
+pub(crate) mod testing;
 pub mod verdict;
 mod wall;
 

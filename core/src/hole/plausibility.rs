@@ -9,8 +9,9 @@ mod limits;
 pub use limits::Limit;
 
 use super::damage::{BrokenTool, Damage, Station, Tilt};
+use super::limits::Limits;
 use super::question::Question;
-use super::record::{HoleRecord, Quantity, Reading, WantedThread};
+use super::record::{FaceRecord, HoleRecord, Quantity, Reading, WantedThread};
 use crate::length::Length;
 use crate::thread::Thread;
 use std::fmt;
@@ -208,12 +209,13 @@ pub enum Implausible {
     },
     /// A lean that is more than an old hole usually has.
     #[error(
-        "the old hole leans {degrees:.1} degrees; more than {} is unusual, so check the numbers",
-        limits::LARGEST_USUAL_LEAN_DEG
+        "the old hole leans {degrees:.1} degrees; more than {most} is unusual, so check the numbers"
     )]
     Lean {
         /// The angle.
         degrees: f64,
+        /// The largest usual angle.
+        most: f64,
     },
 }
 
@@ -242,17 +244,19 @@ impl From<&Implausible> for Question {
 }
 
 /// What is known of a hole that a new entry is compared with.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Known {
     /// The wanted thread.
     pub thread: Option<Thread>,
     /// The deepest depth that was read, with its tolerance.
     pub depth: Option<Length>,
+    /// The limits of what is asked about.
+    pub limits: Limits,
 }
 
 impl Known {
-    /// Returns what a hole's active entries say.
-    pub fn of(record: &HoleRecord) -> Known {
+    /// Returns what a hole's active entries say, and those of its face.
+    pub fn of(record: &HoleRecord, face: &FaceRecord) -> Known {
         let depths = record
             .readings
             .iter()
@@ -260,6 +264,7 @@ impl Known {
         Known {
             thread: record.wanted.agreed().map(|wanted| wanted.thread),
             depth: depths.map(|reading| deepest(&reading.body)).max(),
+            limits: face.limits().clone(),
         }
     }
 }
@@ -276,7 +281,7 @@ pub fn reading(reading: &Reading, known: &Known) -> Vec<Implausible> {
         tolerance,
         ..
     } = *reading;
-    let mut unusual: Vec<Implausible> = limits::of_reading(quantity, value, known.thread)
+    let mut unusual: Vec<Implausible> = limits::of_reading(quantity, value, known)
         .into_iter()
         .collect();
     unusual.extend(too_loose(Subject::Tolerance(quantity), tolerance, value));
@@ -285,11 +290,11 @@ pub fn reading(reading: &Reading, known: &Known) -> Vec<Implausible> {
 
 /// Returns what is unusual about the readings and the damage once the hole is to have a thread, and
 /// was not for the thread before.
-pub fn wanted(wanted: &WantedThread, record: &HoleRecord) -> Vec<Implausible> {
-    let before = Known::of(record);
+pub fn wanted(wanted: &WantedThread, record: &HoleRecord, face: &FaceRecord) -> Vec<Implausible> {
+    let before = Known::of(record, face);
     let after = Known {
         thread: Some(wanted.thread),
-        ..before
+        ..before.clone()
     };
     let all = |known: &Known| {
         let of_readings = record
@@ -310,8 +315,9 @@ pub fn wanted(wanted: &WantedThread, record: &HoleRecord) -> Vec<Implausible> {
 }
 
 /// Returns what is unusual about a face cut, planned or made.
-pub fn face_cut(cut: Length) -> Option<Implausible> {
-    limits::at_most(Subject::FaceCut, cut, limits::THICKEST_USUAL_CUT.into())
+pub fn face_cut(cut: Length, limits: &Limits) -> Option<Implausible> {
+    let thickest = Limit::mm(limits.usual_face_cut_mm);
+    limits::at_most(Subject::FaceCut, cut, thickest)
 }
 
 /// Returns what is unusual about the stock removed by all cuts of a face together.
@@ -347,16 +353,17 @@ pub fn damage(damage: &Damage, known: &Known) -> Vec<Implausible> {
         unusual.extend(too_loose(Subject::HardTolerance(i), zone.tolerance, to));
     }
     let tilt = damage.lean.as_ref().map(|lean| Tilt::degrees(lean.tilt));
-    let steep = tilt.filter(|degrees| *degrees > limits::LARGEST_USUAL_LEAN_DEG);
-    unusual.extend(steep.map(|degrees| Implausible::Lean { degrees }));
+    let most = known.limits.usual_lean_deg;
+    let steep = tilt.filter(|degrees| *degrees > most);
+    unusual.extend(steep.map(|degrees| Implausible::Lean { degrees, most }));
     let piece = damage.broken_tool.as_ref();
     unusual.extend(piece.and_then(|piece| broken_piece(piece, known)));
     unusual
 }
 
 fn station(i: usize, station: &Station, known: &Known, unusual: &mut Vec<Implausible>) {
-    let widest = limits::widest_damage(known.thread);
-    let farthest = limits::farthest_damage(known.thread);
+    let widest = limits::widest_damage(known);
+    let farthest = limits::farthest_damage(known);
     unusual.extend(end(Subject::StationEnd(i), station.span.to, known));
     let most = |subject, value: Option<Length>, limit| {
         value.and_then(|value| limits::at_most(subject, value, limit))
@@ -401,7 +408,7 @@ fn end(subject: Subject, to: Length, known: &Known) -> Option<Implausible> {
     match known.depth {
         Some(depth) if to > depth => Some(Implausible::BelowBottom { subject, to, depth }),
         Some(_) => None,
-        None => limits::at_most(subject, to, limits::deepest(known.thread)),
+        None => limits::at_most(subject, to, limits::deepest(known)),
     }
 }
 

@@ -604,6 +604,11 @@ pub struct FaceRecord {
 }
 
 impl FaceRecord {
+    /// Returns the limits to judge by: the shop's own or the standard ones.
+    pub fn limits(&self) -> &Limits {
+        self.limits.as_ref().unwrap_or(&Limits::STANDARD)
+    }
+
     /// Returns the stock removed so far.
     pub fn removed(&self) -> Length {
         let removed = self.milled.iter().map(|cut| cut.body.removed);

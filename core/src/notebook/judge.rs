@@ -2,7 +2,7 @@
 
 use super::entry_kind::{HoleEntry, load_into_hole};
 use super::error::{Fault, NotebookError};
-use super::id::{FaceId, HoleId, Seen};
+use super::id::{EntryId, FaceId, HoleId, Seen};
 use super::{Notebook, inserts, journal, load, seen, settings};
 use crate::hole::next_task::Judgment;
 use crate::hole::problem::Problem;
@@ -123,23 +123,30 @@ pub struct FaceCutEffect {
 }
 
 impl Notebook {
-    /// Returns the holes whose recorded work would not hold any more if `removed` more were cut from
-    /// a face: inserts that the cutter would reach, and threads that would be too shallow. Nothing
-    /// is recorded.
+    /// Returns the holes whose recorded work would not hold any more if a cut of `removed` were
+    /// recorded for a face: inserts that the cutter would reach, and threads that would be too
+    /// shallow. Nothing is recorded.
+    ///
+    /// `corrects` names the cut that it would be recorded in place of. Work that was done after that
+    /// one was measured from the face that it left, so it stays as it is.
     ///
     /// # Errors
-    /// If there is no such face, or the notebook cannot be read.
+    /// If there is no such face, if the face has no such cut, or if the notebook cannot be read.
     pub fn face_cut_effects(
         &self,
         face: FaceId,
         removed: Length,
+        corrects: Option<EntryId>,
     ) -> Result<Vec<FaceCutEffect>, NotebookError> {
         self.read(|conn| {
             super::require::face(conn, face)?;
             let (mut now, mut then) = (Judge::new(conn), Judge::new(conn));
             then.load(face)?;
             let mut after = then.face(face).clone();
-            after.milled.push(cut_after_all(conn, removed)?);
+            match corrects {
+                Some(wrong) => corrected(&mut after, wrong)?.body.removed = removed,
+                None => after.milled.push(cut_after_all(conn, removed)?),
+            }
             then.faces.insert(face, after);
             let mut effects = Vec::new();
             for hole in super::views::holes_of(conn, face)? {
@@ -161,6 +168,13 @@ impl Notebook {
     }
 }
 
+/// Returns a recorded cut of a face, to be corrected: the correction counts from its place.
+fn corrected(face: &mut FaceRecord, wrong: EntryId) -> Result<&mut Recorded<FaceMilled>, Fault> {
+    let mut cuts = face.milled.iter_mut();
+    let cut = cuts.find(|cut| cut.entry == wrong);
+    cut.ok_or_else(|| Fault::no_such("cut of this face", wrong))
+}
+
 /// Returns the place of this device's next entry.
 fn next_place(conn: &Connection) -> Result<Seen, Fault> {
     let device = settings::device(conn)?;
@@ -175,7 +189,7 @@ fn next_place(conn: &Connection) -> Result<Seen, Fault> {
 fn cut_after_all(conn: &Connection, removed: Length) -> Result<Recorded<FaceMilled>, Fault> {
     let next = next_place(conn)?;
     Ok(Recorded {
-        entry: super::EntryId::fresh(),
+        entry: EntryId::fresh(),
         device: next.device,
         seq: next.seq,
         seen: Vec::new(),
@@ -193,7 +207,7 @@ fn cut_after_all(conn: &Connection, removed: Length) -> Result<Recorded<FaceMill
 fn as_if_recorded(conn: &Connection, hole: HoleId, entry: &HoleEntry) -> Result<String, Fault> {
     let next = next_place(conn)?;
     let line = json!({
-        "id": super::EntryId::fresh(),
+        "id": EntryId::fresh(),
         "device": next.device,
         "seq": next.seq,
         "seen": seen::by_writer(conn, next.device, hole.0)?,

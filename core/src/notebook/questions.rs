@@ -18,12 +18,13 @@ impl Notebook {
         hole: HoleId,
         entry: &HoleEntry,
     ) -> Result<Vec<Question>, NotebookError> {
-        let record = self.hole(hole)?.record;
-        let known = Known::of(&record);
+        let view = self.hole(hole)?;
+        let (record, face) = (&view.record, &view.face_record);
+        let known = Known::of(record, face);
         let unusual = match entry {
             HoleEntry::Reading(reading) => plausibility::reading(reading, &known),
             HoleEntry::Damage(damage) => plausibility::damage(damage, &known),
-            HoleEntry::WantedThread(wanted) => plausibility::wanted(wanted, &record),
+            HoleEntry::WantedThread(wanted) => plausibility::wanted(wanted, record, face),
             _ => Vec::new(),
         };
         Ok(unusual.iter().map(Question::from).collect())

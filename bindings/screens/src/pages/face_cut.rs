@@ -176,7 +176,9 @@ pub fn plan(
         return Err(FormError::of(field, PLANNED, message));
     }
     check_cut(planned, field, PLANNED)?;
-    ask(request, questions(plausibility::face_cut(planned), field))?;
+    let limits = notebook.limits()?;
+    let unusual = plausibility::face_cut(planned, &limits);
+    ask(request, questions(unusual, field))?;
     notebook.plan_face_cut(id, planned, &replaces(request)?)?;
     Ok(())
 }
@@ -226,16 +228,11 @@ fn ask_about_cut(
     let face = notebook.face(id)?;
     let before = corrected.map_or(Length::ZERO, |cut| cut.body.removed);
     let in_all = face.record.removed() - before + removed;
-    let unusual = plausibility::face_cut(removed)
+    let unusual = plausibility::face_cut(removed, face.record.limits())
         .into_iter()
         .chain(plausibility::cut_beyond_plan(face.record.planned(), in_all))
         .chain(plausibility::facing_unmeasured(unmeasured(&face)));
-    // A correction of a shallower cut only brings metal back.
-    let deeper = removed - before;
-    let effects = match deeper.is_positive() {
-        true => notebook.face_cut_effects(id, deeper)?,
-        false => Vec::new(),
-    };
+    let effects = notebook.face_cut_effects(id, removed, corrected.map(|cut| cut.entry))?;
     let effects = effects.iter().map(|effect| {
         let problems: Vec<String> = effect.problems.iter().map(Problem::to_string).collect();
         let sentence = format!(

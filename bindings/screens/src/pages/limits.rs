@@ -4,7 +4,7 @@ use crate::carrier::Request;
 use crate::form::{Form, FormError, length};
 use crate::form_names::{Field, FormName};
 use crate::pages::FormContext;
-use holebook_core::hole::limits::{LimitInfo, LimitUnit, Limits};
+use holebook_core::hole::limits::{LimitInfo, Limits};
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{Notebook, NotebookError};
 use maud::{Markup, html};
@@ -44,7 +44,7 @@ fn field(info: &'static LimitInfo, limits: &Limits, form: Form<'_>, unit: Unit) 
         info.reason
     );
     let name = Field::Limit(info.key);
-    if info.unit == LimitUnit::Millimeters {
+    if info.unit.is_length() {
         return form.length(
             name,
             info.label,
@@ -75,7 +75,7 @@ pub fn save(notebook: &Notebook, request: &Request, unit: Unit) -> Result<(), Fo
 
 fn read(info: &'static LimitInfo, request: &Request, unit: Unit) -> Result<Option<f64>, FormError> {
     let name = Field::Limit(info.key);
-    if info.unit == LimitUnit::Millimeters {
+    if info.unit.is_length() {
         return Ok(length(request, name, info.label, unit)?.map(Length::mm));
     }
     let number = request.field(name).map(str::parse).transpose();

@@ -80,7 +80,7 @@ fn readme_lists_every_limit_with_its_value_and_reason() {
     let mut table = String::from("| limit | key | standard | reason |\n|---|---|---|---|\n");
     for info in Limits::ALL {
         let value = match info.unit {
-            LimitUnit::Millimeters => format!("{} mm", info.standard),
+            unit if unit.is_length() => format!("{} mm", info.standard),
             _ => info.show(info.standard, Unit::Millimeter),
         };
         table += &format!(

@@ -23,7 +23,7 @@ fn read(quantity: Quantity, value: Length, tolerance: Option<Length>) -> Reading
 fn for_3_8() -> Known {
     Known {
         thread: Some(thread("3/8-16")),
-        depth: None,
+        ..Known::default()
     }
 }
 
@@ -131,6 +131,7 @@ fn a_tolerance_may_not_use_up_its_value() {
 
 #[test]
 fn face_cuts_thicker_than_a_joint_face_needs_are_asked_about() {
+    let face_cut = |cut| face_cut(cut, &Limits::STANDARD);
     assert_eq!(face_cut(inch(0.02)), None);
     assert_eq!(face_cut(inch(0.125)), None);
     let sentence = face_cut(inch(0.2)).unwrap().to_string();
@@ -202,7 +203,7 @@ fn a_thread_that_does_not_go_with_the_readings_is_asked_about_once() {
         ],
         ..HoleRecord::default()
     };
-    let unusual = wanted(&wanted_thread("3/8-16"), &record);
+    let unusual = wanted(&wanted_thread("3/8-16"), &record, &FaceRecord::default());
     assert_eq!(unusual.len(), 1, "{unusual:?}");
     assert_eq!(unusual[0].subject(), Subject::Reading(Quantity::Bore));
     // Changing it to another one for which that is as unusual does not ask again.
@@ -210,7 +211,10 @@ fn a_thread_that_does_not_go_with_the_readings_is_asked_about_once() {
         wanted: FactEntries(vec![recorded(wanted_thread("3/8-16"))]),
         ..record
     };
-    assert_eq!(wanted(&wanted_thread("3/8-24"), &record), []);
+    assert_eq!(
+        wanted(&wanted_thread("3/8-24"), &record, &FaceRecord::default()),
+        []
+    );
 }
 
 #[test]
@@ -224,7 +228,47 @@ fn the_deepest_reading_with_its_tolerance_is_known() {
         ],
         ..HoleRecord::default()
     };
-    let known = Known::of(&record);
+    let known = Known::of(&record, &FaceRecord::default());
     assert_eq!(known.depth, Some(mm(30.5)));
     assert_eq!(known.thread, Some(thread("3/8-16")));
+    assert_eq!(known.limits, Limits::STANDARD);
+}
+
+/// Each limit of what is asked about, with a value that it lets pass and a stricter limit.
+#[test]
+fn a_shop_changes_what_is_asked_about() {
+    use Quantity::*;
+    let readings = [
+        ("usual_depth_diameters", 2.0, Depth, mm(30.0)),
+        ("usual_depth_mm", 20.0, Floor, mm(30.0)),
+        ("usual_depth_mm", 20.0, BoltLength, mm(50.0)),
+        ("usual_damage_mm", 10.0, NeighborDiameter, mm(12.0)),
+        ("usual_grip_diameters", 2.0, Grip, mm(25.0)),
+        ("usual_grip_least_mm", 6.0, Grip, mm(5.0)),
+        ("usual_distance_mm", 50.0, NearestHole, mm(60.0)),
+        ("usual_bore_share", 1.0, Bore, inch(0.3)),
+    ];
+    let shop = |key: &str, value: f64| {
+        let mut known = for_3_8();
+        known.limits.set(key, value).unwrap();
+        known
+    };
+    for (key, limit, quantity, value) in readings {
+        assert_eq!(asked(quantity, value, &for_3_8()), [""; 0], "{key}");
+        assert_eq!(asked(quantity, value, &shop(key, limit)).len(), 1, "{key}");
+    }
+    let mut wide = damage_of(vec![station(0.0, 9.0, 30.0, 2.0, 0.0)]);
+    wide.lean = Some(Lean {
+        tilt: Tilt::Degrees(6.0),
+        direction_deg: 0.0,
+        offset: Length::ZERO,
+        offset_direction_deg: 0.0,
+        diameter: None,
+    });
+    assert_eq!(damage(&wide, &for_3_8()), []);
+    assert_eq!(damage(&wide, &shop("usual_damage_diameters", 3.0)).len(), 1);
+    let steep = damage(&wide, &shop("usual_lean_deg", 5.0));
+    assert!(steep[0].to_string().contains("more than 5 is unusual"));
+    let thick = face_cut(inch(0.1), &shop("usual_face_cut_mm", 1.0).limits);
+    assert!(thick.is_some());
 }

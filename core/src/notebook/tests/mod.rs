@@ -4,6 +4,7 @@
 mod any_order;
 mod basics;
 mod chunks;
+mod face_cuts;
 mod faults;
 mod inserts;
 mod limits;

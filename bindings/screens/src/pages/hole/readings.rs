@@ -132,7 +132,8 @@ pub fn correct(
     unit: Unit,
 ) -> Result<(), FormError> {
     let wrong = named_entry(request)?;
-    let record = notebook.hole(hole)?.record;
+    let view = notebook.hole(hole)?;
+    let record = &view.record;
     let old = record
         .readings
         .iter()
@@ -152,7 +153,7 @@ pub fn correct(
         instrument: old.body.instrument.clone(),
         ..read
     };
-    let unusual = plausibility::reading(&corrected, &Known::of(&record));
+    let unusual = plausibility::reading(&corrected, &Known::of(record, &view.face_record));
     ask(request, questions(unusual, (&[], &[])))?;
     notebook.correct(hole, HoleEntry::Reading(corrected), wrong)?;
     Ok(())
@@ -276,7 +277,8 @@ pub fn record(
             "No reading was entered; fill in at least one field.",
         ));
     }
-    let known = Known::of(&notebook.hole(hole)?.record);
+    let view = notebook.hole(hole)?;
+    let known = Known::of(&view.record, &view.face_record);
     let unusual = readings
         .iter()
         .flat_map(|reading| plausibility::reading(reading, &known));

@@ -135,7 +135,8 @@ pub fn record_wanted(
         through: read_through(request),
         pressure: request.field(Field::Pressure).is_some(),
     };
-    let unusual = plausibility::wanted(&wanted, &notebook.hole(hole)?.record);
+    let view = notebook.hole(hole)?;
+    let unusual = plausibility::wanted(&wanted, &view.record, &view.face_record);
     let questions = unusual.iter().map(Question::from);
     ask(request, questions.map(|one| (one, Some(Field::Thread))))?;
     notebook.record(hole, HoleEntry::WantedThread(wanted), &replaces(request)?)?;

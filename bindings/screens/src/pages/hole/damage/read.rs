@@ -37,7 +37,8 @@ pub fn record(
     // What is impossible is refused before anything is asked.
     let possible = damage.validate(None);
     possible.map_err(|error| FormError::new(error.to_string()))?;
-    let known = Known::of(&notebook.hole(hole)?.record);
+    let view = notebook.hole(hole)?;
+    let known = Known::of(&view.record, &view.face_record);
     let unusual = plausibility::damage(&damage, &known);
     ask(request, questions(unusual, (&station_rows, &hard_rows)))?;
     notebook.record(hole, HoleEntry::Damage(damage), &replaces(request)?)?;
