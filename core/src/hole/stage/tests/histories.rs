@@ -311,7 +311,8 @@ fn reasons_not_to_pass(job: &Job) -> Vec<&'static str> {
             let mut others = record.installs.iter();
             let last = !others.any(|other| other.knows(install.position()));
             let below = install.body.below_face.unwrap() - face.removed_after(install);
-            last && below < Length::from_fraction(10, 1000)
+            // .010 in, as closely as it is shown.
+            last && below < Length::from_fraction(95, 10_000)
         });
         if above.count() > 0 {
             reasons.push("an insert is too high");
