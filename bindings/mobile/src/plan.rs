@@ -82,7 +82,7 @@ impl Notebook {
             });
             Ok(Plan {
                 steps: steps.collect(),
-                missing: missing::missing(record, face, &catalog),
+                missing: missing::missing(&plan, record),
                 chosen: index_of(&plan.assessments, plan.chosen()),
                 leading: index_of(&plan.assessments, plan.leading()),
                 next_sentence: plan.next.to_string(),

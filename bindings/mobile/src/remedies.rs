@@ -44,12 +44,16 @@ pub struct AssessedRemedy {
     pub spec: RemedySpec,
     /// Its checks, verdict and numbers.
     pub assessment: Assessment,
+    /// Why it does not simply fit: its rationale, its sensitivities and each check that does not
+    /// pass, one sentence each, with lengths in both units.
+    pub reasons: Vec<String>,
 }
 
 impl From<Assessment> for AssessedRemedy {
     fn from(assessment: Assessment) -> Self {
         Self {
             spec: assessment.spec(),
+            reasons: assessment.reasons(),
             assessment,
         }
     }

@@ -3,8 +3,9 @@
 use super::hole_spec::{FullThread, HolePurpose, HoleSpec};
 use super::{Drawer, Drill, metric_tapping, nearest};
 use crate::length::Length;
-use crate::thread::{InternalLimits, System, Thread};
+use crate::thread::{InternalLimits, PerThread, System, Thread};
 use serde::Serialize;
+use std::sync::LazyLock;
 
 /// Percent of thread that inch tap drills are chosen for.
 const INCH_PERCENT: f64 = 75.0;
@@ -40,6 +41,11 @@ struct TapTarget {
 
 /// Returns the usual tap drill: the inch drill nearest to 75% thread, or the drill of ISO 2306.
 pub fn tap_drill(thread: &Thread) -> TapDrill {
+    static DRILLS: LazyLock<PerThread<TapDrill>> = LazyLock::new(|| PerThread::new(find_tap_drill));
+    DRILLS.of(thread)
+}
+
+fn find_tap_drill(thread: &Thread) -> TapDrill {
     let TapTarget { diameter, source } = tap_target(thread);
     let drill = nearest(diameter, &usual_drawer(thread)).expect("the usual drawers are not empty");
     TapDrill {

@@ -1,26 +1,25 @@
 //! The readings and facts that a hole's plan still needs.
 
-use super::record::{FaceRecord, HoleRecord, Remedy};
-use super::remedies::{Assessment, MissingReading, Verdict, assessment_of, assessments};
-use super::situation::{Situation, situation_of};
+use super::plan::Plan;
+use super::record::{HoleRecord, Remedy};
+use super::remedies::{Assessment, MissingReading, Verdict, assessment_of};
+use super::situation::Situation;
 use super::stage::chosen;
-use crate::insert::Catalog;
 
-/// Returns the readings and facts that are still missing, most important first; empty if the plan
+/// Returns the readings and facts that a hole's plan still needs, most important first; empty if it
 /// is complete.
 ///
 /// With a remedy chosen, these are what that remedy needs; otherwise what the remedies that are not
 /// ruled out need. A sound hole that is left as is needs no edge distance.
-pub fn missing(hole: &HoleRecord, face: &FaceRecord, catalogue: &Catalog) -> Vec<String> {
-    match situation_of(hole, face) {
+pub fn missing(plan: &Plan, hole: &HoleRecord) -> Vec<String> {
+    match &plan.situation {
         Err(why) => vec![why.to_string()],
-        Ok(situation) => missing_of(&situation, hole, catalogue),
+        Ok(situation) => missing_of(situation, &plan.assessments, hole),
     }
 }
 
-fn missing_of(situation: &Situation, hole: &HoleRecord, catalogue: &Catalog) -> Vec<String> {
-    let all = assessments(situation, catalogue);
-    let relevant = relevant(&all, hole);
+fn missing_of(situation: &Situation, all: &[Assessment], hole: &HoleRecord) -> Vec<String> {
+    let relevant = relevant(all, hole);
     let mut readings: Vec<MissingReading> = relevant
         .iter()
         .flat_map(|assessment| assessment.missing_readings.iter().copied())
@@ -75,12 +74,13 @@ fn relevant<'a>(all: &'a [Assessment], hole: &HoleRecord) -> Vec<&'a Assessment>
 
 #[cfg(test)]
 mod tests {
-    use super::super::record::{FaceCut, FactEntries, Quantity};
+    use super::super::record::{FaceCut, FaceRecord, FactEntries, Quantity};
     use super::super::testing::*;
     use super::*;
+    use crate::insert::Catalog;
 
     fn missing(hole: &HoleRecord, face: &FaceRecord) -> Vec<String> {
-        super::missing(hole, face, Catalog::standard())
+        super::missing(&Plan::of(hole, face, Catalog::standard()), hole)
     }
 
     fn face() -> FaceRecord {

@@ -61,9 +61,10 @@ pub struct ThreadLeft {
 
 /// A remedy with its checks and verdict.
 ///
-/// This is the only list of its fields: `holebook remedies --json` serializes it, and both builders
-/// start from `Assessment::new`.
+/// This is the only list of its fields: `holebook remedies --json` serializes it together with its
+/// [`reasons`](Assessment::reasons), and both builders start from `Assessment::new`.
 #[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize)]
+#[serde(remote = "Self")]
 pub struct Assessment {
     /// The remedy.
     pub remedy: Remedy,
@@ -136,9 +137,6 @@ pub struct Assessment {
     /// Reasons that come from no check, such as why a specialist is needed.
     #[serde(skip)]
     pub rationale: Vec<String>,
-    /// Why it does not simply fit: the rationale, the sensitivities and each check that does not
-    /// pass, one sentence each, with lengths in both units.
-    pub reasons: Vec<String>,
     /// Cautions for the work.
     pub cautions: Vec<Caution>,
 }
@@ -176,7 +174,6 @@ impl Assessment {
             sensitivities: Vec::new(),
             first_because: None,
             rationale: Vec::new(),
-            reasons: Vec::new(),
             cautions: Vec::new(),
         }
     }
@@ -201,11 +198,19 @@ impl Assessment {
         first_because::name(self)
     }
 
-    fn collect_reasons(&self) -> Vec<String> {
+    /// Returns why it does not simply fit: the rationale, the sensitivities and each check that does
+    /// not pass, one sentence each, with lengths in both units.
+    ///
+    /// They are written only when somebody reads them: judging a hole takes half the time without.
+    pub fn reasons(&self) -> Vec<String> {
+        self.each_reason().collect()
+    }
+
+    fn each_reason(&self) -> impl Iterator<Item = String> + '_ {
         let rationale = self.rationale.iter().cloned();
         let sensitivities = self.sensitivities.iter().map(ToString::to_string);
         let checks = self.checks.iter().filter_map(Check::reason);
-        rationale.chain(sensitivities).chain(checks).collect()
+        rationale.chain(sensitivities).chain(checks)
     }
 
     /// Returns whether a broken piece is in the way. One that lies below everything that is cut or
@@ -241,9 +246,6 @@ pub fn assessments(situation: &Situation, catalog: &Catalog) -> Vec<Assessment> 
     sensitivity::find_sensitivities(situation, catalog, &mut all);
     rank::sort(&mut all);
     let mut all = rank::add_specialist(situation, all);
-    for assessment in &mut all {
-        assessment.reasons = assessment.collect_reasons();
-    }
     let why = first_because::first_because(&all);
     if let Some(first) = all.first_mut() {
         first.first_because = why;
@@ -280,7 +282,7 @@ pub(in crate::hole) fn decision(situation: &Situation, catalog: &Catalog) -> Opt
 /// Assesses every remedy but the specialist at the worst case of the readings, in no order.
 fn assess_all(situation: &Situation, catalog: &Catalog) -> Vec<Assessment> {
     let mut assessor = assess::Assessor::new(situation);
-    let candidates = assessor.candidates(catalog).into_iter();
+    let candidates = assessor.candidates(catalog, None).into_iter();
     candidates
         .map(|candidate| assessor.assess(candidate))
         .collect()
@@ -289,7 +291,7 @@ fn assess_all(situation: &Situation, catalog: &Catalog) -> Vec<Assessment> {
 /// Returns the verdict of one remedy; `None` if it is not a candidate.
 fn verdict_of(situation: &Situation, catalog: &Catalog, spec: &RemedySpec) -> Option<Verdict> {
     let mut assessor = assess::Assessor::new(situation);
-    let candidates = assessor.candidates(catalog).into_iter();
+    let candidates = assessor.candidates(catalog, Some(spec.remedy)).into_iter();
     candidates
         .filter(|candidate| candidate.spec() == *spec)
         .map(|candidate| assessor.assess(candidate).verdict)
@@ -307,7 +309,7 @@ pub fn assess_chosen(
         return Some(rank::specialist(situation, Verdict::Marginal, Vec::new()));
     }
     let mut assessor = assess::Assessor::new(situation);
-    let candidates = assessor.candidates(catalog).into_iter();
+    let candidates = assessor.candidates(catalog, Some(spec.remedy)).into_iter();
     let mut all: Vec<Assessment> = candidates
         .filter(|candidate| spec.counts_for(&candidate.spec()))
         .map(|candidate| assessor.assess(candidate))

@@ -31,7 +31,7 @@ pub(super) use self::slice::good_parts;
 pub use self::slice::{Slice, slices};
 
 use self::circle_path::CirclePath;
-use self::polar_circle::{PolarCircle, Ring, breakpoints, farthest};
+use self::polar_circle::{PolarCircle, Ring, add_breakpoints, farthest};
 use super::damage::{Damage, Span};
 use crate::length::Length;
 use std::f64::consts::PI;
@@ -45,7 +45,7 @@ pub fn thread_left(damage: &Damage, drilled: Length, major: Length, depth: Lengt
     let Some(ring) = Ring::new(drilled, major) else {
         return 0.0;
     };
-    fraction_left(circles_at(damage, depth), ring)
+    Rays::default().fraction_left(circles_at(damage, depth), ring)
 }
 
 /// Returns the fraction of the flank height left by angle, for a drawing.
@@ -87,7 +87,7 @@ pub fn metal_start(
     let Some(ring) = Ring::new(drilled, major) else {
         return major / 2;
     };
-    let circles = circles_at(damage, depth);
+    let circles: Vec<PolarCircle> = circles_at(damage, depth).collect();
     let reach =
         farthest(&circles, direction_deg.to_radians(), ring).map_or(0.0, |(_, reach)| reach);
     Length::from_computed_mm(reach.clamp(ring.drilled_mm, ring.major_mm))
@@ -115,70 +115,115 @@ pub(super) fn engagement_of(slices: &[Slice], engaged: Span) -> Length {
     Length::from_computed_mm(whole_mm)
 }
 
-/// Returns the fraction of a turn, 0 to 1, over which the damage leaves nothing of a thread of
-/// diameter `major` at a depth.
+/// Returns the largest fraction of a turn, 0 to 1, over which the damage leaves nothing of a thread
+/// of diameter `major` at any of some depths.
 ///
 /// Where circles overlap, the result may be too large, never too small.
-pub(super) fn unsupported_fraction(damage: &Damage, major: Length, depth: Length) -> f64 {
-    let circles = circles_at(damage, depth);
+pub(super) fn unsupported_fraction(
+    damage: &Damage,
+    major: Length,
+    depths: impl Iterator<Item = Length>,
+) -> f64 {
+    let stations = damage.stations.iter();
+    let paths: Vec<(Span, CirclePath)> = stations
+        .map(|station| (station.span, CirclePath::of(station)))
+        .collect();
     let major_mm = major.mm() / 2.0;
-    let unsupported: f64 = circles
-        .iter()
-        .map(|circle| circle.fraction_beyond(major_mm))
-        .sum();
-    unsupported.min(1.0)
+    let at = |depth: Length| -> f64 {
+        let here = paths.iter().filter(|(span, _)| span.contains(depth));
+        here.map(|(_, path)| path.at(depth.mm()).fraction_beyond(major_mm))
+            .sum()
+    };
+    depths.map(at).fold(0.0, f64::max).min(1.0)
 }
 
-fn circles_at(damage: &Damage, depth: Length) -> Vec<PolarCircle> {
-    let here = damage.stations.iter().filter(|s| s.span.contains(depth));
-    here.map(|station| CirclePath::of(station).at(depth.mm()))
-        .collect()
+fn circles_at(damage: &Damage, depth: Length) -> impl Iterator<Item = PolarCircle> {
+    let here = damage
+        .stations
+        .iter()
+        .filter(move |s| s.span.contains(depth));
+    here.map(move |station| CirclePath::of(station).at(depth.mm()))
 }
 
-fn fraction_left(mut circles: Vec<PolarCircle>, ring: Ring) -> f64 {
-    if circles
-        .iter()
-        .any(|circle| circle.inner_mm() >= ring.major_mm)
-    {
-        return 0.0;
+/// Integrates around the circumference; keeps its lists from one depth to the next.
+#[derive(Default)]
+struct Rays {
+    circles: Vec<PolarCircle>,
+    breaks: Vec<f64>,
+}
+
+/// What is lost of the ring's height over some angles.
+#[derive(Clone, Copy, PartialEq)]
+enum Lost {
+    Nothing,
+    All,
+    /// Up to the far side of the circle with this index.
+    Circle(usize),
+}
+
+impl Rays {
+    /// Returns the fraction of the flank height that circles leave.
+    fn fraction_left(&mut self, circles: impl Iterator<Item = PolarCircle>, ring: Ring) -> f64 {
+        self.circles.clear();
+        self.circles.extend(circles);
+        let none_left = |circle: &PolarCircle| circle.inner_mm() >= ring.major_mm;
+        if self.circles.iter().any(none_left) {
+            return 0.0;
+        }
+        // Circles that the drill removes entirely do not matter.
+        self.circles
+            .retain(|circle| circle.outer_mm() > ring.drilled_mm);
+        let lost_mm = match &mut self.circles[..] {
+            [] => return 1.0,
+            // One circle is symmetric: half the circumference is enough, and its direction is
+            // irrelevant.
+            [one] => {
+                *one = one.facing_right();
+                self.mean_lost_mm(ring, 0.0, PI)
+            }
+            _ => self.mean_lost_mm(ring, -PI, PI),
+        };
+        (1.0 - lost_mm / ring.height_mm()).clamp(0.0, 1.0)
     }
-    // Circles that the drill removes entirely do not matter.
-    circles.retain(|circle| circle.outer_mm() > ring.drilled_mm);
-    let lost_mm = match &circles[..] {
-        [] => return 1.0,
-        // One circle is symmetric: half the circumference is enough, and its direction is
-        // irrelevant.
-        [one] => mean_lost_mm(&[one.facing_right()], ring, 0.0, PI),
-        several => mean_lost_mm(several, ring, -PI, PI),
-    };
-    (1.0 - lost_mm / ring.height_mm()).clamp(0.0, 1.0)
-}
 
-/// Returns the mean height lost between two angles, in mm.
-fn mean_lost_mm(circles: &[PolarCircle], ring: Ring, start: f64, end: f64) -> f64 {
-    let mut breaks = breakpoints(circles, ring);
-    breaks.retain(|angle| start < *angle && *angle < end);
-    breaks.extend([start, end]);
-    breaks.sort_unstable_by(f64::total_cmp);
-    let lost: f64 = breaks
-        .windows(2)
-        .map(|pair| lost_between_angles(circles, ring, pair[0], pair[1]))
-        .sum();
-    lost / (end - start)
-}
+    /// Returns the mean height lost between two angles, in mm.
+    fn mean_lost_mm(&mut self, ring: Ring, start: f64, end: f64) -> f64 {
+        let breaks = &mut self.breaks;
+        breaks.clear();
+        add_breakpoints(&self.circles, ring, breaks);
+        breaks.retain(|angle| start < *angle && *angle < end);
+        breaks.extend([start, end]);
+        breaks.sort_unstable_by(f64::total_cmp);
+        let (mut sum, mut from, mut lost) = (0.0, start, Lost::Nothing);
+        // Between two breakpoints one circle reaches farthest throughout, and often beyond.
+        for pair in self.breaks.windows(2).filter(|pair| pair[0] < pair[1]) {
+            let here = self.lost_at(0.5 * (pair[0] + pair[1]), ring);
+            if here != lost {
+                sum += self.lost_between(lost, from, pair[0], ring);
+                (from, lost) = (pair[0], here);
+            }
+        }
+        sum += self.lost_between(lost, from, end, ring);
+        sum / (end - start)
+    }
 
-/// Returns the integral of the height lost between two angles with no breakpoint between them,
-/// where one circle reaches farthest throughout.
-fn lost_between_angles(circles: &[PolarCircle], ring: Ring, from: f64, to: f64) -> f64 {
-    let Some((circle, reach)) = farthest(circles, 0.5 * (from + to), ring) else {
-        return 0.0;
-    };
-    if reach <= ring.drilled_mm {
-        0.0
-    } else if reach >= ring.major_mm {
-        ring.height_mm() * (to - from)
-    } else {
-        circle.reach_integral(from, to) - ring.drilled_mm * (to - from)
+    fn lost_at(&self, angle: f64, ring: Ring) -> Lost {
+        match farthest(&self.circles, angle, ring) {
+            Some((_, reach)) if reach >= ring.major_mm => Lost::All,
+            Some((index, reach)) if reach > ring.drilled_mm => Lost::Circle(index),
+            _ => Lost::Nothing,
+        }
+    }
+
+    /// Returns the integral of the height lost between two angles.
+    fn lost_between(&self, lost: Lost, from: f64, to: f64, ring: Ring) -> f64 {
+        match lost {
+            Lost::Nothing => 0.0,
+            Lost::All => ring.height_mm() * (to - from),
+            Lost::Circle(index) => {
+                self.circles[index].reach_integral(from, to) - ring.drilled_mm * (to - from)
+            }
+        }
     }
 }
 

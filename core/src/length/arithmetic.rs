@@ -6,6 +6,13 @@ use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
 /// Divides to the nearest whole number, halves away from zero. `den` must be positive.
 pub(super) const fn divide_to_nearest(num: i128, den: i128) -> i64 {
+    // Nearly always, and several times as fast.
+    const SMALL: i128 = i64::MAX as i128 / 2;
+    if -SMALL < num && num < SMALL && den < SMALL {
+        let (num, den) = (num as i64, den as i64);
+        let half = if num >= 0 { den / 2 } else { -(den / 2) };
+        return (num + half) / den;
+    }
     let half = den / 2;
     let nearest = if num >= 0 {
         (num + half) / den

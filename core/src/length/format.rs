@@ -330,10 +330,11 @@ fn pair(before: &str, inch: &str) -> Option<usize> {
 
 /// The number alone, rounded half away from zero; inches without a leading zero.
 fn digits(length: Length, unit: Unit, places: usize) -> String {
-    let scale = 10_i128.pow(places as u32);
-    let scaled = divide_to_nearest(i128::from(length.nm()) * scale, i128::from(unit.nm()));
-    let size = i128::from(scaled).abs();
+    let power = i128::from(10_u64.pow(places as u32));
+    let scaled = divide_to_nearest(i128::from(length.nm()) * power, i128::from(unit.nm()));
+    let size = scaled.unsigned_abs();
     let sign = if scaled < 0 { "-" } else { "" };
+    let scale = 10_u64.pow(places as u32);
     let whole = size / scale;
     if places == 0 {
         return format!("{sign}{whole}");

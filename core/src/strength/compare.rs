@@ -5,9 +5,10 @@ use super::areas::external_shear_area_mm2_per_mm;
 use super::engagement::engagement_by_shear_mm;
 use super::{BoltStrength, Grade, Metal, MetalKind, ShearBasis, StrengthError, iso16224};
 use crate::length::Length;
-use crate::thread::Thread;
+use crate::thread::{PerThread, Thread};
 use serde::Serialize;
 use std::fmt;
+use std::sync::LazyLock;
 
 /// What fails.
 #[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
@@ -192,6 +193,12 @@ fn parent_loads(parent: &ParentThread, joint: &Joint) -> impl Iterator<Item = Fa
 
 /// Formula (4a): least shear area of the bolt's thread, in mm² per mm.
 fn least_bolt_area_mm2_per_mm(thread: &Thread) -> f64 {
+    static AREAS: LazyLock<PerThread<f64>> =
+        LazyLock::new(|| PerThread::new(compute_least_bolt_area_mm2_per_mm));
+    AREAS.of(thread)
+}
+
+fn compute_least_bolt_area_mm2_per_mm(thread: &Thread) -> f64 {
     external_shear_area_mm2_per_mm(
         thread.toleranced_internal().minor_max.mm(),
         thread.toleranced_external().pitch_diameter_min.mm(),

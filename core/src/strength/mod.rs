@@ -32,7 +32,8 @@ pub use torque::{Lubrication, PreloadLimit, Torque, torque, torque_nm_torque};
 
 use crate::insert::{Insert, OutsideThread};
 use crate::length::Length;
-use crate::thread::{Thread, ThreadError};
+use crate::thread::{PerThread, Thread, ThreadError};
+use std::sync::LazyLock;
 
 /// One pound-force in newtons (exact by definition).
 pub const POUND_FORCE_N: f64 = 4.448_221_615_260_5;
@@ -150,6 +151,12 @@ pub fn insert_shear_area_mm2_per_mm(insert: &Insert) -> f64 {
 /// per mm of engagement: class 2A in 2B, 6g in 6H, or the medium class of BS 84. Not for pipe
 /// threads.
 pub fn tapped_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
+    static AREAS: LazyLock<PerThread<f64>> =
+        LazyLock::new(|| PerThread::new(compute_tapped_shear_area_mm2_per_mm));
+    AREAS.of(thread)
+}
+
+fn compute_tapped_shear_area_mm2_per_mm(thread: &Thread) -> f64 {
     internal_shear_area_mm2_per_mm(
         thread.toleranced_external().major_min.mm(),
         thread.toleranced_internal().pitch_diameter_max.mm(),

@@ -213,7 +213,7 @@ fn stripped_mouth_takes_a_longer_bolt_before_any_cut() {
             (tip.least.mm() - (damaged - 0.5 + 14.2875 + 1.5875)).abs() < 1e-6,
             "{tip:?}"
         );
-        let why = longer.reasons.join("\n");
+        let why = longer.reasons().join("\n");
         assert!(
             why.contains("engages 14.28 mm") && why.contains("tip must reach"),
             "{why}"
@@ -230,7 +230,7 @@ fn stripped_mouth_takes_a_longer_bolt_before_any_cut() {
     assert_eq!(leave_verdicts, [Verdict::Marginal].into());
     // The length under the head is said: a stock bolt, or one cut to length.
     let all = checked(&hole);
-    let why = all[0].reasons.join("\n");
+    let why = all[0].reasons().join("\n");
     assert!(why.contains("under the head"), "{why}");
     let shorter = Situation {
         grip: Some(mm(17.0)),
@@ -250,7 +250,11 @@ fn thread_too_short_below_a_mouth_is_tapped_deeper_where_the_metal_is() {
     hole.damage.stations[0].span.to = mm(9.0);
     let all = checked(&hole);
     let deeper = find(&all, Remedy::TapDeeper);
-    assert!(deeper.verdict <= Verdict::Marginal, "{:?}", deeper.reasons);
+    assert!(
+        deeper.verdict <= Verdict::Marginal,
+        "{:?}",
+        deeper.reasons()
+    );
     assert_eq!(deeper.effective_engagement, Some(mm(14.2875)));
     assert_eq!(deeper.outside_thread.as_deref(), Some("3/8-16 UNC"));
     hole.floor = Some(mm(6.0));
@@ -268,7 +272,7 @@ fn wire_insert_one_diameter_from_an_edge_is_everyday_work() {
             (Verdict::Marginal, Remedy::WireInsert)
         );
         let wall = wire.edge_wall.unwrap();
-        let why = wire.reasons.join("\n");
+        let why = wire.reasons().join("\n");
         assert!(
             why.contains(&format!("the wall is {}", wall.both())),
             "{why}"
@@ -308,7 +312,7 @@ fn left_hand_bolt_does_not_unscrew_a_bushing() {
     let bushing = find(&all, Remedy::Bushing);
     let pins = bushing.pins.unwrap();
     assert_eq!(pins.count, 2);
-    let why = bushing.reasons.join("\n");
+    let why = bushing.reasons().join("\n");
     assert!(why.contains("other hand") && why.contains("pins"), "{why}");
     let wall = check(bushing, "wall between pin and wanted thread");
     assert_eq!(wall.passes, Some(true), "{wall:?}");
@@ -334,7 +338,7 @@ fn inferred_row_does_not_come_first() {
         assert_ne!(all[0].spec(), inferred.spec());
         assert!(
             inferred
-                .reasons
+                .reasons()
                 .join("\n")
                 .contains("dimensions are inferred")
         );
@@ -359,9 +363,9 @@ fn failing_at_the_worst_case_is_unknown_and_names_the_reading() {
             "{readings:?}"
         );
         assert!(
-            remedy.reasons.join("\n").contains("measure it"),
+            remedy.reasons().join("\n").contains("measure it"),
             "{:?}",
-            remedy.reasons
+            remedy.reasons()
         );
     }
     // An insert that misses by less than a tenth of a millimeter at the worst case does not make way
@@ -375,7 +379,7 @@ fn failing_at_the_worst_case_is_unknown_and_names_the_reading() {
             all[0].remedy,
             Remedy::WireInsert,
             "{off}: {:?}",
-            all[0].reasons
+            all[0].reasons()
         );
     }
 }

@@ -352,7 +352,7 @@ fn order(hole: &Situation, all: &[Assessment]) {
     };
     for (index, one) in all.iter().enumerate().filter(|(_, a)| inferred(a)) {
         assert_eq!(one.family(), Some(Family::KeyLockingExtraHeavyDuty));
-        let why = one.reasons.join("\n");
+        let why = one.reasons().join("\n");
         assert!(why.contains("inferred"), "{why}\n{}", hole());
         let later = all[index + 1..].iter();
         let mut same = later.filter(|a| a.verdict == one.verdict && a.remedy != Remedy::Specialist);

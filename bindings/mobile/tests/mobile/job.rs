@@ -31,10 +31,10 @@ fn loose_hole_goes_from_an_empty_notebook_to_the_final_check() {
     let job = measured_hole(notebook);
     let plan = notebook.plan(job.hole).unwrap();
     assert_eq!((plan.next, plan.chosen), (NextAction::ChooseRemedy, None));
-    let mut assessments = plan.remedies.iter().map(|remedy| &remedy.assessment);
-    let refused = assessments.find(|remedy| remedy.verdict == Verdict::DoesNotFit);
+    let mut remedies = plan.remedies.iter();
+    let refused = remedies.find(|remedy| remedy.assessment.verdict == Verdict::DoesNotFit);
     if let Some(remedy) = refused {
-        let mut checks = remedy.checks.iter();
+        let mut checks = remedy.assessment.checks.iter();
         let check = checks.find(|check| check.passes == Some(false)).unwrap();
         assert!(check.has.is_some() && check.needs.is_some() && !check.limit_from.is_empty());
         let mut reasons = remedy.reasons.iter();

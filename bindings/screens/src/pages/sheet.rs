@@ -182,7 +182,7 @@ fn row(hole: &HoleView, catalog: &Catalog, unit: Unit) -> Markup {
                 @for problem in &plan.status.problems { br; b { "Open: " } (in_unit(&problem.to_string(), unit)) } }
             td { (remedy_cell(hole, &plan, unit)) }
             (numbers(plan.chosen().filter(|_| !plan.stopped_by_crack()), &plan.reached, unit))
-            td { @for reading in missing(&hole.record, &hole.face_record, catalog) { (in_unit(&reading.to_string(), unit)) br; } }
+            td { @for reading in missing(&plan, &hole.record) { (in_unit(&reading.to_string(), unit)) br; } }
         }
     }
 }

@@ -111,8 +111,9 @@ impl Plan {
 
 impl HolePlan {
     fn of(hole: HoleListed, view: &HoleView, catalog: &Catalog, unit: Unit) -> Self {
+        let judged = hole::plan::Plan::of(&view.record, &view.face_record, catalog);
         let mut plan = Self {
-            missing: missing_items(&hole, view, catalog),
+            missing: missing_items(&hole, view, &judged),
             hole,
             drill: None,
             depth_now: None,
@@ -121,7 +122,6 @@ impl HolePlan {
             remedy_text: String::new(),
             verdict_text: String::new(),
         };
-        let judged = hole::plan::Plan::of(&view.record, &view.face_record, catalog);
         plan.judge(&judged, &view.record, unit);
         plan
     }
@@ -149,12 +149,12 @@ impl HolePlan {
 }
 
 /// Lists what is left to resolve, measure, or choose.
-fn missing_items(hole: &HoleListed, view: &HoleView, catalog: &Catalog) -> Vec<String> {
+fn missing_items(hole: &HoleListed, view: &HoleView, judged: &hole::plan::Plan) -> Vec<String> {
     let conflicts = view.status.conflicts.iter().map(ToString::to_string);
     if hole.stage == Stage::Passed {
         return conflicts.collect();
     }
-    let unread = missing(&view.record, &view.face_record, catalog);
+    let unread = missing(judged, &view.record);
     let unchosen = view
         .record
         .choice

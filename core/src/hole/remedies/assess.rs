@@ -47,12 +47,34 @@ impl<'a> Assessor<'a> {
         }
     }
 
-    /// Returns the candidates for the hole, in no order.
-    pub fn candidates(&mut self, catalog: &Catalog) -> Vec<Candidate> {
-        let thread = self.situation.thread;
-        let index = self.wall_index(true, thread.intact_bore_max(), thread.nominal());
-        let existing = ExistingThread::new(self.situation, &self.walls[index].slices);
-        candidates::candidates(self.situation, catalog, &existing)
+    /// Returns the candidates for the hole, in no order; those for one remedy if it is named.
+    pub fn candidates(&mut self, catalog: &Catalog, only: Option<Remedy>) -> Vec<Candidate> {
+        let situation = self.situation;
+        let is_wanted = |remedy| only.is_none_or(|only| only == remedy);
+        let mut all = Vec::with_capacity(32);
+        if candidates::IN_OWN_THREAD.into_iter().any(is_wanted) {
+            let thread = situation.thread;
+            let index = self.wall_index(true, thread.intact_bore_max(), thread.nominal());
+            let existing = ExistingThread::new(situation, &self.walls[index].slices);
+            all.extend(candidates::existing_thread(situation, &existing));
+        }
+        if candidates::INSERTED.into_iter().any(is_wanted) {
+            all.extend(candidates::inserts(situation, catalog));
+        }
+        all.extend(candidates::larger_fasteners(situation, is_wanted));
+        if is_wanted(Remedy::ThreadedPlug) {
+            all.extend(candidates::plug(situation, |plug| self.engages(plug)));
+        }
+        all.retain(|candidate| is_wanted(candidate.remedy));
+        all
+    }
+
+    /// Returns how much whole thread a candidate engages in the casting, and over which length.
+    fn engages(&mut self, candidate: &Candidate) -> (Length, Length) {
+        let engaged = span_from_face_as_is(self.situation, candidate.engaged);
+        let wall = self.wall_of(candidate);
+        let whole = engagement_of(&self.walls[wall].slices, engaged);
+        (whole, engaged.length())
     }
 
     /// Returns the assessment at the worst case of the readings, without sensitivities and reasons.

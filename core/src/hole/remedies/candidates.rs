@@ -4,59 +4,75 @@ use super::bolt_engagement::{ExistingThread, POINT_PITCHES, point_and_clearance}
 use super::candidate::{Candidate, TapNeed, tapped_need};
 use super::joint::drilled_for_bolt;
 use crate::drill::tap_drill;
-use crate::hole::damage::{Span, effective_engagement};
+use crate::hole::damage::Span;
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
 use crate::insert::{Catalog, Insert};
 use crate::length::Length;
 use crate::strength::bolt::{length_tolerance, stock_lengths};
 use crate::strength::sound_engagement;
-use crate::thread::{Series, Thread, standard_threads};
-use std::sync::Arc;
+use crate::thread::{PerThread, Series, Thread, standard_threads};
+use std::sync::{Arc, LazyLock};
 
 /// Number of larger threads in which stepped studs are tried.
 const STUDS: usize = 2;
 
-/// Returns the candidates for a hole, in no order.
-pub(super) fn candidates(
-    situation: &Situation,
-    catalog: &Catalog,
-    existing: &ExistingThread<'_>,
-) -> Vec<Candidate> {
-    let mut all = Vec::with_capacity(24);
-    all.extend(existing_thread(situation, existing));
-    all.extend(
-        catalog
-            .inserts_for(&situation.thread)
-            .iter()
-            .map(|insert| insert_in(situation, insert)),
-    );
-    for (index, larger) in larger_threads(situation.thread).enumerate() {
-        // A stud is made to measure, so a third size would gain nothing over the second.
-        if index < STUDS {
-            all.push(stepped_stud(situation, larger));
-        }
-        all.push(larger_bolt(situation, larger));
-    }
-    all.extend(plug(situation));
-    all
-}
+/// Remedies for the wanted bolt in the hole's own thread.
+pub(super) const IN_OWN_THREAD: [Remedy; 4] = [
+    Remedy::Leave,
+    Remedy::LongerBolt,
+    Remedy::Chase,
+    Remedy::TapDeeper,
+];
+
+/// Remedies that install an insert.
+pub(super) const INSERTED: [Remedy; 3] = [
+    Remedy::WireInsert,
+    Remedy::KeyLockingInsert,
+    Remedy::Bushing,
+];
 
 /// Returns the candidates for the wanted bolt in the hole's own thread.
-fn existing_thread<'a>(
+pub(super) fn existing_thread<'a>(
     situation: &'a Situation,
     existing: &ExistingThread<'_>,
 ) -> impl Iterator<Item = Candidate> + use<'a> {
     let leave = existing.of_usual_bolt(Remedy::Leave);
     let chase = existing.of_usual_bolt(Remedy::Chase);
-    [
-        (Remedy::Leave, Some(leave)),
-        (Remedy::LongerBolt, existing.of_longer_bolt(leave)),
-        (Remedy::Chase, Some(chase)),
-        (Remedy::TapDeeper, existing.of_deeper_hole()),
-    ]
-    .into_iter()
-    .filter_map(|(remedy, engaged)| Some(in_own_thread(situation, remedy, engaged?)))
+    let engaged = [
+        Some(leave),
+        existing.of_longer_bolt(leave),
+        Some(chase),
+        existing.of_deeper_hole(),
+    ];
+    IN_OWN_THREAD
+        .into_iter()
+        .zip(engaged)
+        .filter_map(|(remedy, engaged)| Some(in_own_thread(situation, remedy, engaged?)))
+}
+
+/// Returns the candidates that install an insert.
+pub(super) fn inserts(situation: &Situation, catalog: &Catalog) -> impl Iterator<Item = Candidate> {
+    let inserts = catalog.inserts_for(&situation.thread).into_iter();
+    inserts.map(|insert| insert_in(situation, &insert))
+}
+
+/// Returns the candidates for a larger thread in the parent metal, of the remedies that are wanted.
+pub(super) fn larger_fasteners(
+    situation: &Situation,
+    is_wanted: impl Fn(Remedy) -> bool,
+) -> Vec<Candidate> {
+    let mut all = Vec::with_capacity(5);
+    for (index, larger) in larger_threads(situation.thread).enumerate() {
+        // A stud is made to measure, so a third size would gain nothing over the second.
+        if index < STUDS && is_wanted(Remedy::SteppedStud) {
+            all.push(stepped_stud(situation, larger));
+        }
+        if is_wanted(Remedy::LargerBolt) {
+            all.push(larger_bolt(situation, larger));
+        }
+    }
+    all
 }
 
 fn in_own_thread(situation: &Situation, remedy: Remedy, engaged: Span) -> Candidate {
@@ -138,10 +154,17 @@ fn through_thickness(situation: &Situation) -> Option<Length> {
 ///
 /// M7 is skipped, because M7 bolts are rarely sold (common practice, no source).
 fn larger_threads(wanted: Thread) -> impl Iterator<Item = Thread> {
+    static LARGER: LazyLock<PerThread<[Option<Thread>; 3]>> =
+        LazyLock::new(|| PerThread::new(find_larger_threads));
+    LARGER.of(&wanted).into_iter().flatten()
+}
+
+fn find_larger_threads(wanted: &Thread) -> [Option<Thread>; 3] {
+    let wanted = *wanted;
     let next = next_after(wanted, wanted.series());
     let sister = sister_series(wanted.series()).and_then(|sister| next_after(wanted, sister));
     let after = next.and_then(|next| next_after(next, wanted.series()));
-    next.into_iter().chain(sister).chain(after)
+    [next, sister, after]
 }
 
 fn next_after(thread: Thread, series: Series) -> Option<Thread> {
@@ -200,13 +223,22 @@ fn larger_bolt(situation: &Situation, larger: Thread) -> Candidate {
 
 /// Returns the smallest plug that leaves a wall around the wanted thread and engages two thirds of
 /// its own thread in the casting (judgment); where none does, the smallest that leaves a wall.
-fn plug(situation: &Situation) -> Option<Candidate> {
+///
+/// `engages` gives the whole thread that a plug engages in the casting, and over which length.
+pub(super) fn plug(
+    situation: &Situation,
+    mut engages: impl FnMut(&Candidate) -> (Length, Length),
+) -> Option<Candidate> {
+    let mut engages_enough = |plug: &Candidate| {
+        let (whole, engaged) = engages(plug);
+        whole * 3 >= engaged * 2
+    };
     let mut wide_enough = plug_threads(situation).map(|thread| plug_of(situation, thread));
     let smallest = wide_enough.next()?;
-    if engages_enough(situation, &smallest) {
+    if engages_enough(&smallest) {
         return Some(smallest);
     }
-    let larger = wide_enough.find(|plug| engages_enough(situation, plug));
+    let larger = wide_enough.find(engages_enough);
     Some(larger.unwrap_or(smallest))
 }
 
@@ -244,19 +276,4 @@ fn plug_of(situation: &Situation, thread: Thread) -> Candidate {
 /// 1.5 diameters of full thread and the tap's chamfer.
 fn plug_length(wanted: Thread) -> Length {
     wanted.nominal() * 2
-}
-
-fn engages_enough(situation: &Situation, plug: &Candidate) -> bool {
-    let cut = situation.face_cut_or_zero();
-    let engaged = Span {
-        from: plug.engaged.0 + cut,
-        to: plug.engaged.1 + cut,
-    };
-    let whole = effective_engagement(
-        &situation.damage_to_cut(),
-        plug.drilled,
-        plug.major,
-        engaged,
-    );
-    whole * 3 >= engaged.length() * 2
 }

@@ -29,8 +29,8 @@ fn before(first: &Assessment, next: &Assessment) -> String {
     }
     if first.verdict != next.verdict {
         let why = next
-            .reasons
-            .first()
+            .each_reason()
+            .next()
             .map_or(String::new(), |why| format!(": {why}"));
         return format!(
             "it {}; the next, {other}, {}{why}",

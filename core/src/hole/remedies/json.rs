@@ -1,5 +1,6 @@
 //! Parts of an assessment's JSON that differ from its fields.
 
+use super::Assessment;
 use crate::hole::depths::Depths;
 use crate::insert::{Family, SharedInsert};
 use crate::length::Length;
@@ -42,5 +43,22 @@ pub(super) fn depths<S: Serializer>(
     match depths {
         Some(depths) => depths.serialize(serializer),
         None => Nothing::default().serialize(serializer),
+    }
+}
+
+/// Serializes the fields and, as `reasons`, why it does not simply fit.
+impl Serialize for Assessment {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        #[derive(Serialize)]
+        struct WithReasons<'a> {
+            #[serde(flatten, serialize_with = "Assessment::serialize")]
+            fields: &'a Assessment,
+            reasons: Vec<String>,
+        }
+        WithReasons {
+            fields: self,
+            reasons: self.reasons(),
+        }
+        .serialize(serializer)
     }
 }

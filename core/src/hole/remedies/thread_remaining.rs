@@ -196,9 +196,8 @@ pub(super) fn unsupported_arc(
     if candidate.remedy != Remedy::WireInsert {
         return;
     }
-    let at = |depth: Length| unsupported_fraction(damage, candidate.major, depth);
     let depths = slices.into_iter().flatten().flat_map(sample_depths);
-    let unsupported = depths.map(at).fold(0.0, f64::max);
+    let unsupported = unsupported_fraction(damage, candidate.major, depths);
     if unsupported > 0.0 {
         let name = ["unsupported arc", "unsupported arc, preferred"];
         let check = |name, most: Sourced, weight| {

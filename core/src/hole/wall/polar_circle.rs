@@ -13,42 +13,37 @@ pub(super) struct Ring {
     pub major_mm: f64,
 }
 
-/// A circle of missing metal, in polar coordinates of the intended center; angles in radians.
+/// A circle of missing metal, as seen from the intended center; angles in radians.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct PolarCircle {
+    x_mm: f64,
+    y_mm: f64,
     offset_mm: f64,
     radius_mm: f64,
-    direction: f64,
 }
 
-/// Returns the circle that reaches farthest at an angle, with its reach in mm.
-pub(super) fn farthest(
-    circles: &[PolarCircle],
-    angle: f64,
-    ring: Ring,
-) -> Option<(PolarCircle, f64)> {
+/// Returns the index of the circle that reaches farthest at an angle, with its reach in mm.
+pub(super) fn farthest(circles: &[PolarCircle], angle: f64, ring: Ring) -> Option<(usize, f64)> {
+    let (sin, cos) = angle.sin_cos();
     circles
         .iter()
-        .map(|circle| (*circle, circle.reach_mm(angle, ring)))
+        .map(|circle| circle.reach_mm((cos, sin), ring))
+        .enumerate()
         .max_by(|a, b| a.1.total_cmp(&b.1))
 }
 
-/// Returns the angles at which the farthest circle may change or its edge may cross the ring.
-pub(super) fn breakpoints(circles: &[PolarCircle], ring: Ring) -> Vec<f64> {
-    let mut angles = Vec::with_capacity(8);
+/// Appends the angles at which the farthest circle may change or its edge may cross the ring.
+pub(super) fn add_breakpoints(circles: &[PolarCircle], ring: Ring, angles: &mut Vec<f64>) {
     for (i, circle) in circles.iter().enumerate() {
+        let direction = circle.direction();
         let crossings = [ring.drilled_mm, ring.major_mm].map(|radius| circle.crossing(radius));
         for away in crossings.into_iter().chain([circle.tangent()]).flatten() {
-            angles.extend([
-                wrap_angle(circle.direction + away),
-                wrap_angle(circle.direction - away),
-            ]);
+            angles.extend([wrap_angle(direction + away), wrap_angle(direction - away)]);
         }
         for other in &circles[i + 1..] {
             angles.extend(circle.intersections(other).into_iter().flatten());
         }
     }
-    angles
 }
 
 fn wrap_angle(angle: f64) -> f64 {
@@ -70,31 +65,33 @@ impl Ring {
 
 impl PolarCircle {
     pub fn of(circle: &Circle) -> PolarCircle {
+        let (sin, cos) = circle.direction_deg.to_radians().sin_cos();
+        let offset_mm = circle.offset.mm();
         PolarCircle {
-            offset_mm: circle.offset.mm(),
+            x_mm: offset_mm * cos,
+            y_mm: offset_mm * sin,
+            offset_mm,
             radius_mm: circle.diameter.mm() / 2.0,
-            direction: wrap_angle(circle.direction_deg.to_radians()),
         }
     }
 
     /// Returns the circle between this one (`share` 0) and another (`share` 1).
     pub fn interpolate(&self, other: &PolarCircle, share: f64) -> PolarCircle {
         let between = |from: f64, to: f64| from + share * (to - from);
-        let radius_mm = between(self.radius_mm, other.radius_mm);
-        if self.direction == other.direction {
-            return PolarCircle {
-                offset_mm: between(self.offset_mm, other.offset_mm),
-                radius_mm,
-                ..*self
-            };
-        }
-        let ((x0, y0), (x1, y1)) = (self.center(), other.center());
-        let (x, y) = (between(x0, x1), between(y0, y1));
+        let (x_mm, y_mm) = (
+            between(self.x_mm, other.x_mm),
+            between(self.y_mm, other.y_mm),
+        );
         PolarCircle {
-            offset_mm: x.hypot(y),
-            radius_mm,
-            direction: y.atan2(x),
+            x_mm,
+            y_mm,
+            offset_mm: (x_mm * x_mm + y_mm * y_mm).sqrt(),
+            radius_mm: between(self.radius_mm, other.radius_mm),
         }
+    }
+
+    fn direction(&self) -> f64 {
+        self.y_mm.atan2(self.x_mm)
     }
 
     pub fn radius_mm(&self) -> f64 {
@@ -104,7 +101,8 @@ impl PolarCircle {
     /// Returns the circle rotated to angle zero.
     pub fn facing_right(self) -> PolarCircle {
         PolarCircle {
-            direction: 0.0,
+            x_mm: self.offset_mm,
+            y_mm: 0.0,
             ..self
         }
     }
@@ -124,12 +122,12 @@ impl PolarCircle {
         self.offset_mm <= self.radius_mm
     }
 
-    /// Returns the radius up to which no metal counts at an angle, in mm; zero if the ray meets
-    /// no damage that affects the thread.
-    fn reach_mm(&self, angle: f64, ring: Ring) -> f64 {
-        let (sin, cos) = (angle - self.direction).sin_cos();
-        let along = self.offset_mm * cos;
-        let across2 = self.radius_mm * self.radius_mm - (self.offset_mm * sin).powi(2);
+    /// Returns the radius up to which no metal counts towards a direction, given as its cosine and
+    /// sine, in mm; zero if the ray meets no damage that affects the thread.
+    fn reach_mm(&self, (cos, sin): (f64, f64), ring: Ring) -> f64 {
+        let along = self.x_mm * cos + self.y_mm * sin;
+        let across = self.x_mm * sin - self.y_mm * cos;
+        let across2 = self.radius_mm * self.radius_mm - across * across;
         if self.contains_center() {
             return along + across2.max(0.0).sqrt();
         }
@@ -141,10 +139,13 @@ impl PolarCircle {
 
     /// Returns the integral of the distance to the far side between two angles.
     pub fn reach_integral(&self, from: f64, to: f64) -> f64 {
-        let (a, b) = (from - self.direction, to - self.direction);
+        let direction = self.direction();
         let k2 = (self.offset_mm / self.radius_mm).powi(2);
-        self.offset_mm * (b.sin() - a.sin())
-            + self.radius_mm * (second_kind(b, k2) - second_kind(a, k2))
+        let up_to = |angle: f64| {
+            let (sin, cos) = angle.sin_cos();
+            self.offset_mm * sin + self.radius_mm * second_kind(angle, (sin, cos), k2)
+        };
+        up_to(to - direction) - up_to(from - direction)
     }
 
     /// Returns the fraction of a turn over which it reaches beyond a radius.
@@ -193,7 +194,6 @@ impl PolarCircle {
 
     /// Returns the x and y of its center, in mm.
     pub fn center(&self) -> (f64, f64) {
-        let (sin, cos) = self.direction.sin_cos();
-        (self.offset_mm * cos, self.offset_mm * sin)
+        (self.x_mm, self.y_mm)
     }
 }

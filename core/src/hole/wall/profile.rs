@@ -11,10 +11,12 @@ use std::f64::consts::PI;
 use std::sync::OnceLock;
 
 /// Terms of the series of each piece.
-const TERMS: usize = 16;
+const TERMS: usize = 20;
 /// Largest sum of a series' last terms, in mm of whole thread: in total well below a millionth of
 /// any engagement.
-const MAX_TAIL_MM: f64 = 2e-8;
+const MAX_TAIL_MM: f64 = 5e-8;
+/// The same for the fraction left itself.
+const MAX_TAIL: f64 = 2e-7;
 /// Largest number of halvings. A piece that is still not smooth is then too short to matter.
 const MAX_HALVINGS: u32 = 18;
 
@@ -32,6 +34,8 @@ struct Piece {
     to_mm: f64,
     /// Whole thread above the piece, within the span, in mm.
     above_mm: f64,
+    /// Fraction left at each node.
+    values: [f64; TERMS],
     /// Coefficients of the integral from the piece's upper end, in the mapped variable.
     integral: [f64; TERMS + 1],
 }
@@ -41,30 +45,30 @@ impl Profile {
     ///
     /// `cuts_mm` are the ends of the span and every depth between them at which `left` may have a
     /// kink, in order.
-    pub fn of(left: impl Fn(f64) -> f64, cuts_mm: &[f64]) -> Profile {
+    pub fn of(mut left: impl FnMut(f64) -> f64, cuts_mm: &[f64]) -> Profile {
         let mut profile = Profile {
             pieces: Vec::with_capacity(cuts_mm.len()),
             samples: Vec::with_capacity(TERMS * cuts_mm.len()),
         };
         for pair in cuts_mm.windows(2) {
-            profile.fit(&left, pair[0], pair[1], MAX_HALVINGS);
+            profile.fit(&mut left, pair[0], pair[1], MAX_HALVINGS);
         }
         for end in [cuts_mm.first(), cuts_mm.last()].into_iter().flatten() {
             profile.samples.push((*end, left(*end)));
         }
-        profile.samples.sort_by(|a, b| a.0.total_cmp(&b.0));
-        profile.refine_minimum(left);
+        profile.samples.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+        profile.refine_minimum();
         profile
     }
 
-    fn fit(&mut self, left: &impl Fn(f64) -> f64, from_mm: f64, to_mm: f64, halvings: u32) {
+    fn fit(&mut self, left: &mut impl FnMut(f64) -> f64, from_mm: f64, to_mm: f64, halvings: u32) {
         let nodes = nodes();
         let values = nodes.map(|u| left(depth_at(u, from_mm, to_mm)));
         let weighted: [f64; TERMS] =
             std::array::from_fn(|i| values[i] * jacobian(nodes[i]) * (to_mm - from_mm));
         let terms = series(&weighted);
-        let tail: f64 = terms[TERMS - 3..].iter().map(|term| term.abs()).sum();
-        if tail > MAX_TAIL_MM && halvings > 0 {
+        let fits = tail(&terms) <= MAX_TAIL_MM && tail(&series(&values)) <= MAX_TAIL;
+        if !fits && halvings > 0 {
             let middle = 0.5 * (from_mm + to_mm);
             self.fit(left, from_mm, middle, halvings - 1);
             self.fit(left, middle, to_mm, halvings - 1);
@@ -77,12 +81,13 @@ impl Profile {
             from_mm,
             to_mm,
             above_mm,
+            values,
             integral: integral_terms(&terms),
         });
     }
 
     /// Adds a sample at the true minimum, searched for between the neighbors of the lowest sample.
-    fn refine_minimum(&mut self, left: impl Fn(f64) -> f64) {
+    fn refine_minimum(&mut self) {
         let lowest = (1..self.samples.len().saturating_sub(1)).min_by(|a, b| {
             let of = |i: &usize| self.samples[*i].1;
             of(a).total_cmp(&of(b))
@@ -90,19 +95,32 @@ impl Profile {
         let Some(i) = lowest else {
             return;
         };
-        let (mut low, mut high) = (self.samples[i - 1].0, self.samples[i + 1].0);
-        let flat = self.samples[i - 1].1 == self.samples[i].1;
-        for _ in 0..if flat { 0 } else { 24 } {
+        let [above, at, below] = [i - 1, i, i + 1].map(|i| self.samples[i]);
+        if above.1 == at.1 {
+            return;
+        }
+        let (mut low, mut high) = (above.0, below.0);
+        for _ in 0..24 {
             let (a, b) = (low + (high - low) / 3.0, high - (high - low) / 3.0);
-            if left(a) < left(b) {
+            if self.at(a) < self.at(b) {
                 high = b;
             } else {
                 low = a;
             }
         }
         let depth = 0.5 * (low + high);
-        let at = self.samples.partition_point(|(known, _)| *known < depth);
-        self.samples.insert(at, (depth, left(depth)));
+        let after = self.samples.partition_point(|(known, _)| *known < depth);
+        self.samples.insert(after, (depth, self.at(depth)));
+    }
+
+    /// Returns the fraction left at a depth in mm; depths outside the span count as its nearer end.
+    pub fn at(&self, depth_mm: f64) -> f64 {
+        let after = self
+            .pieces
+            .partition_point(|piece| piece.from_mm < depth_mm);
+        self.pieces
+            .get(after.saturating_sub(1))
+            .map_or(1.0, |piece| piece.at(depth_mm))
     }
 
     /// Returns the whole thread between two depths of the span, in mm.
@@ -132,14 +150,45 @@ impl Profile {
 }
 
 impl Piece {
-    fn down_to(&self, depth_mm: f64) -> f64 {
+    /// Returns the mapped variable at a depth.
+    fn mapped(&self, depth_mm: f64) -> f64 {
         let share = (depth_mm - self.from_mm) / (self.to_mm - self.from_mm);
-        self.above_mm + value(&self.integral, mapped(share.clamp(0.0, 1.0)))
+        mapped(share.clamp(0.0, 1.0))
+    }
+
+    fn at(&self, depth_mm: f64) -> f64 {
+        interpolated(&self.values, self.mapped(depth_mm)).clamp(0.0, 1.0)
+    }
+
+    fn down_to(&self, depth_mm: f64) -> f64 {
+        self.above_mm + value(&self.integral, self.mapped(depth_mm))
     }
 
     fn total_mm(&self) -> f64 {
         self.above_mm + value(&self.integral, 1.0)
     }
+}
+
+/// Returns the polynomial through the values at the nodes, by the barycentric formula. (J.-P.
+/// Berrut, L. N. Trefethen, Barycentric Lagrange Interpolation, 2004, equation 5.4.)
+fn interpolated(values: &[f64; TERMS], u: f64) -> f64 {
+    static WEIGHTS: OnceLock<[f64; TERMS]> = OnceLock::new();
+    let weights = WEIGHTS.get_or_init(|| {
+        std::array::from_fn(|i| {
+            let sign = if i % 2 == 0 { 1.0 } else { -1.0 };
+            sign * ((i as f64 + 0.5) * PI / TERMS as f64).sin()
+        })
+    });
+    let (mut top, mut bottom) = (0.0, 0.0);
+    for ((node, weight), value) in nodes().into_iter().zip(weights).zip(values) {
+        let away = u - node;
+        if away == 0.0 {
+            return *value;
+        }
+        top += weight / away * value;
+        bottom += weight / away;
+    }
+    top / bottom
 }
 
 /// Returns the depth for a value `u` of the mapped variable, -1 to 1.
@@ -184,6 +233,11 @@ fn series(values: &[f64; TERMS]) -> [f64; TERMS] {
         let share = if k == 0 { 1.0 } else { 2.0 };
         sign * share * sum / TERMS as f64
     })
+}
+
+/// Returns the sum of a series' last terms.
+fn tail(terms: &[f64; TERMS]) -> f64 {
+    terms[TERMS - 3..].iter().map(|term| term.abs()).sum()
 }
 
 /// Returns the coefficients of the integral from -1.

@@ -3,7 +3,7 @@
 use super::circle_path::CirclePath;
 use super::polar_circle::Ring;
 use super::profile::Profile;
-use super::{Damage, fraction_left};
+use super::{Damage, Rays};
 use crate::hole::damage::Span;
 use crate::length::Length;
 use std::sync::Arc;
@@ -24,21 +24,7 @@ enum Remaining {
     /// The same at every depth of the slice.
     Constant(f64),
     /// Changes with depth, because a circle tapers or leans.
-    Varying(Arc<VaryingSlice>),
-}
-
-/// Thread left where circles change with depth.
-#[derive(Debug, Clone, PartialEq)]
-struct VaryingSlice {
-    paths: Vec<CirclePath>,
-    ring: Ring,
-    profile: Profile,
-}
-
-impl VaryingSlice {
-    fn at(&self, depth: Length) -> f64 {
-        fraction_at(&self.paths, self.ring, depth.mm())
-    }
+    Varying(Arc<Profile>),
 }
 
 impl Slice {
@@ -48,12 +34,12 @@ impl Slice {
         let Span { from, to } = self.span;
         match &self.left {
             Remaining::Constant(fraction) => vec![(from, *fraction), (to, *fraction)],
-            Remaining::Varying(changing) => {
-                let between = changing.profile.samples_between(from.mm(), to.mm());
+            Remaining::Varying(profile) => {
+                let between = profile.samples_between(from.mm(), to.mm());
                 let inside =
                     between.map(|(depth_mm, left)| (Length::from_computed_mm(depth_mm), left));
                 let inside = inside.filter(|(depth, _)| from < *depth && *depth < to);
-                let end = |depth: Length| (depth, changing.at(depth));
+                let end = |depth: Length| (depth, profile.at(depth.mm()));
                 [end(from)]
                     .into_iter()
                     .chain(inside)
@@ -67,7 +53,7 @@ impl Slice {
     fn at(&self, depth: Length) -> f64 {
         match &self.left {
             Remaining::Constant(fraction) => *fraction,
-            Remaining::Varying(changing) => changing.at(depth),
+            Remaining::Varying(profile) => profile.at(depth.mm()),
         }
     }
 
@@ -122,9 +108,11 @@ impl Slice {
     pub fn least(&self) -> f64 {
         match &self.left {
             Remaining::Constant(fraction) => *fraction,
-            Remaining::Varying(_) => {
-                let samples = self.samples().into_iter();
-                samples.map(|(_, left)| left).fold(self.mean(), f64::min)
+            Remaining::Varying(profile) => {
+                let (from, to) = (self.span.from.mm(), self.span.to.mm());
+                let ends = profile.at(from).min(profile.at(to));
+                let between = profile.samples_between(from, to);
+                between.map(|(_, left)| left).fold(ends, f64::min)
             }
         }
     }
@@ -142,9 +130,7 @@ impl Slice {
         let shared = self.span.intersection(within);
         match &self.left {
             Remaining::Constant(fraction) => fraction * shared.length().mm(),
-            Remaining::Varying(changing) => {
-                changing.profile.whole_mm(shared.from.mm(), shared.to.mm())
-            }
+            Remaining::Varying(profile) => profile.whole_mm(shared.from.mm(), shared.to.mm()),
         }
     }
 
@@ -221,20 +207,16 @@ fn remaining_in(damage: &Damage, ring: Ring, span: Span) -> Remaining {
         .iter()
         .filter(|s| s.span.contains(span.from));
     let paths: Vec<CirclePath> = here.map(CirclePath::of).collect();
+    let mut rays = Rays::default();
+    let mut left = |depth_mm: f64| {
+        let circles = paths.iter().map(|path| path.at(depth_mm));
+        rays.fraction_left(circles, ring)
+    };
     if !paths.iter().any(CirclePath::changes) {
-        return Remaining::Constant(fraction_at(&paths, ring, span.from.mm()));
+        return Remaining::Constant(left(span.from.mm()));
     }
     let cuts = breakpoints_mm(&paths, ring, span);
-    let profile = Profile::of(|depth_mm| fraction_at(&paths, ring, depth_mm), &cuts);
-    Remaining::Varying(Arc::new(VaryingSlice {
-        paths,
-        ring,
-        profile,
-    }))
-}
-
-fn fraction_at(paths: &[CirclePath], ring: Ring, depth_mm: f64) -> f64 {
-    fraction_left(paths.iter().map(|path| path.at(depth_mm)).collect(), ring)
+    Remaining::Varying(Arc::new(Profile::of(left, &cuts)))
 }
 
 /// Returns the ends of the span and every depth between them at which the thread left may have a

@@ -83,7 +83,7 @@ fn uncertain_floor_must_be_measured_more_closely() {
         .iter()
         .filter(|c| c.passes == Some(false) && c.weight == Weight::Must);
     assert!(failed.clone().count() == 1 && failed.clone().all(|check| check.passes_as_read));
-    let why = answer.reasons.join("\n");
+    let why = answer.reasons().join("\n");
     assert!(
         why.contains("depends on the floor thickness") && why.contains("measure it to within"),
         "{why}"
@@ -173,10 +173,10 @@ fn tolerances_of_the_damage_count_too() {
     assert!(
         as_read.verdict <= Verdict::Marginal,
         "{:?}",
-        as_read.reasons
+        as_read.reasons()
     );
     let wide = crater(Some(1.0), None);
-    assert_eq!(wide.verdict, Verdict::Unknown, "{:?}", wide.reasons);
+    assert_eq!(wide.verdict, Verdict::Unknown, "{:?}", wide.reasons());
     assert_eq!(
         wide.sensitivities[0].reading,
         TolerancedReading::Diameter(0)

@@ -90,7 +90,7 @@ fn crater_takes_a_longer_bolt_and_of_the_inserts_the_heavy_one() {
     );
     assert_eq!(thin.verdict, Verdict::DoesNotFit);
     assert!(
-        thin.reasons
+        thin.reasons()
             .iter()
             .any(|why| why.starts_with("effective engagement"))
     );

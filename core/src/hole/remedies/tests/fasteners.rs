@@ -170,7 +170,7 @@ fn bolt_in_hand_is_checked_against_what_the_hole_takes() {
     // 20 of grip, 14.2875 engaged, a pitch of 1.5875 for the point: 35.875 mm reaches all of it.
     let all = assess(&with_bolt(36.0, Some(36.0)));
     let leave = find(&all, Remedy::Leave, None);
-    assert_eq!(leave.verdict, Verdict::Fits, "{:?}", leave.reasons);
+    assert_eq!(leave.verdict, Verdict::Fits, "{:?}", leave.reasons());
     // One of 30 mm engages 30 - 20 - 1.5875, and a longer one is offered first.
     let all = assess(&with_bolt(30.0, None));
     let leave = find(&all, Remedy::Leave, None);
@@ -210,7 +210,11 @@ fn hole_is_tapped_deeper_for_the_bolt_in_hand() {
     // Full thread of the old hole ends at 24 - .5 - 5 pitches; the bolt's tip is at 25 mm.
     let all = assess(&hole);
     let deeper = find(&all, Remedy::TapDeeper, None);
-    assert!(deeper.verdict <= Verdict::Marginal, "{:?}", deeper.reasons);
+    assert!(
+        deeper.verdict <= Verdict::Marginal,
+        "{:?}",
+        deeper.reasons()
+    );
     let depths = deeper.depths.unwrap();
     assert!(depths.full_thread_after_cut >= mm(25.0 + 1.5875));
     assert_eq!(

@@ -12,7 +12,7 @@ fn crack_leaves_only_the_specialist() {
         (all[0].remedy, all[0].verdict),
         (Remedy::Specialist, Verdict::Fits)
     );
-    assert!(all[0].reasons[0].contains("crack"));
+    assert!(all[0].reasons()[0].contains("crack"));
     assert!(all[1..].iter().all(|a| a.verdict == Verdict::DoesNotFit));
 }
 
@@ -26,7 +26,7 @@ fn specialist_says_why_nothing_else_fits() {
         (all[0].remedy, all[0].verdict),
         (Remedy::Specialist, Verdict::Fits)
     );
-    let why = all[0].reasons.join("\n");
+    let why = all[0].reasons().join("\n");
     assert!(
         why.contains("heavy duty") && why.contains("threaded plug"),
         "{why}"
@@ -41,7 +41,7 @@ fn specialist_lists_the_nearest_misses_and_sizes_not_assessed() {
         floor: Some(mm(9.0)),
         ..with(vec![station(0.0, 20.0, 16.2, 0.0, 0.0)])
     });
-    let why = &all[0].reasons;
+    let why = &all[0].reasons();
     // The shortest insert misses by least: 16 + 4-1/2 P, for a bolt that engages all of its coils, +
     // .5 + .3004 of 16.5 against 29 mm of metal.
     let left = 29.0 - (16.0 + 4.5 * 2.0 + 0.5 + 0.3004 * 16.5);
@@ -84,7 +84,7 @@ fn crack_goes_to_a_specialist_with_the_reason() {
         for other in others {
             assert_eq!(other.verdict, Verdict::DoesNotFit, "{:?}", other.spec());
         }
-        let why = first.reasons.join("\n");
+        let why = first.reasons().join("\n");
         assert!(
             why.contains("no thread repair") && why.contains("interlocking pins"),
             "{why}"

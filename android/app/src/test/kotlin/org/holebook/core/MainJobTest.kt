@@ -53,13 +53,14 @@ class MainJobTest {
     fun `a remedy that does not fit names the failed check, both numbers and the source`() =
         TestNotebook().use { test ->
             val remedies = test.book.plan(test.hole(test.face())).remedies
-            val leave = remedies.first { it.spec.remedy == Remedy.LEAVE }.assessment
+            val remedy = remedies.first { it.spec.remedy == Remedy.LEAVE }
+            val leave = remedy.assessment
             assertEquals(Verdict.DOES_NOT_FIT, leave.verdict)
             val failed = leave.checks.first { it.passes == false && it.weight == Weight.MUST }
             assertNotNull(failed.has)
             assertNotNull(failed.needs)
             assertTrue(failed.limitFrom.isNotEmpty())
-            assertTrue(leave.reasons.any { failed.check in it }, "${leave.reasons}")
+            assertTrue(remedy.reasons.any { failed.check in it }, "${remedy.reasons}")
         }
 
     @Test
