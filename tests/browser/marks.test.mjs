@@ -46,17 +46,18 @@ for (const [size, options] of testedSizes) {
       return { first: [x * 0.6, y * 0.7], second: [x * 1.4, y * 0.75], third: [x, y * 1.3] };
     };
 
-    test("a photo without marks opens in Mark, and its page passes the checks", async () => {
-      const mark = page.getByRole("button", { name: "Mark", exact: true });
-      assert.equal(await mark.getAttribute("aria-pressed"), "true");
+    /** Scrolls the photo to the top of the screen, so that the strip below covers none of it. */
+    const showPhoto = () => page.locator(".viewport").evaluate((viewport) => viewport.scrollIntoView({ block: "start" }));
+
+    test("a photo without marks asks for the first hole, and its page passes the checks", async () => {
       assert.match(await nextMark(page).locator("option:checked").textContent(), /Hole 1 \(new\)/);
       await checkPage(page, `${size}-photo-empty`);
     });
 
-    test("a press shows the original photo in the loupe, and letting go records the mark there", async () => {
+    test("a press that rests shows the original photo in the loupe, and letting go records the mark there", async () => {
       const { first } = await places();
       const at = await toScreen(page, first);
-      await pointing.drag([at], async () => {
+      await pointing.hold([at], async () => {
         await page.locator(".loupe[data-shows=original]").waitFor();
         await visibleScreenshot(page, `${size}-photo-loupe`);
       });
@@ -67,16 +68,19 @@ for (const [size, options] of testedSizes) {
       assert.ok(await page.locator(".loupe").isHidden());
     });
 
-    test("the badge is on its mark", async () => {
-      const badge = await page.locator(".mark .disc").boundingBox();
-      const [x, y] = await toScreen(page, await markPosition(page, 1));
-      assert.ok(distance([badge.x + badge.width / 2, badge.y + badge.height / 2], [x, y]) < 1.5);
+    test("the ring is on the hole, and the badge beside it", async () => {
+      const center = ({ x, y, width, height }) => [x + width / 2, y + height / 2];
+      const at = await toScreen(page, await markPosition(page, 1));
+      const ring = await page.locator(".mark .ring").first().boundingBox();
+      assert.ok(distance(center(ring), at) < 1.5);
+      const badge = await page.locator(".mark .halo").boundingBox();
+      assert.ok(distance(center(badge), at) > (badge.width + ring.width) / 2, "the badge does not cover the hole");
     });
 
     test("a drag before letting go adjusts the mark", async () => {
       const { second } = await places();
       const [x, y] = await toScreen(page, second);
-      await pointing.drag([[x - 30, y], [x, y]]);
+      await pointing.hold([[x - 30, y], [x, y]]);
       await page.locator('.mark[aria-label^="Hole 2,"]').waitFor();
       const [across, down] = await markPosition(page, 2);
       const [start] = [second[0] - ((30 * (await tolerance())) / 0.75)];
@@ -85,14 +89,30 @@ for (const [size, options] of testedSizes) {
       assert.ok(Math.abs(down - second[1]) <= (await tolerance()));
     });
 
-    test("dragging a badge in Mark moves its mark, a tap does not", async () => {
+    test("a swipe, a scroll, a pinch or a tap of a finger, and a drag of the mouse, never mark", async () => {
+      const [x, y] = await toScreen(page, (await places()).third);
+      await pointing.drag([[x, y], [x + 60, y]]);
+      await pointing.drag([[x, y], [x, y - 60]]);
+      if (pointing.pinch) {
+        await pointing.pinch([x, y], 60, 120);
+        await pointing.tap([x, y]);
+      } else {
+        await page.mouse.move(x, y);
+        await page.mouse.wheel(0, -200);
+        await page.mouse.wheel(0, 200);
+      }
+      await page.reload();
+      await nextMark(page).waitFor();
+      assert.equal(await page.locator(".mark").count(), 2);
+      assert.equal(await nextMark(page).locator("option").last().textContent(), "Hole 2 again");
+    });
+
+    test("dragging a badge moves its mark", async () => {
       const before = await markPosition(page, 1);
       const at = await toScreen(page, before);
-      await pointing.drag([at]);
-      await page.waitForTimeout(200);
-      assert.deepEqual(await markPosition(page, 1), before);
-      assert.match(page.url(), /\/photo\//, "in Mark a tap on a badge does not open its hole");
-      await pointing.drag([at, [at[0] + 40, at[1] + 20]], () => visibleScreenshot(page, `${size}-photo-drag`));
+      await pointing.hold([at]);
+      assert.deepEqual(await markPosition(page, 1), before, "a mark that is only held stays");
+      await pointing.hold([at, [at[0] + 40, at[1] + 20]], () => visibleScreenshot(page, `${size}-photo-drag`));
       await page.locator(".status", { hasText: "Hole 1 moved to" }).waitFor();
       const [x, y] = await markPosition(page, 1);
       assert.ok(x > before[0] && y > before[1]);
@@ -101,11 +121,22 @@ for (const [size, options] of testedSizes) {
     test("Escape while a badge is dragged leaves its mark", async () => {
       const before = await markPosition(page, 1);
       const at = await toScreen(page, before);
-      await pointing.drag([at, [at[0] - 60, at[1]]], () => page.keyboard.press("Escape"));
+      await pointing.hold([at, [at[0] - 60, at[1]]], () => page.keyboard.press("Escape"));
       assert.match(await status(page).textContent(), /nothing was recorded/);
       await page.reload();
       assert.deepEqual(await markPosition(page, 1), before);
-      await page.getByRole("button", { name: "Mark", exact: true }).click();
+    });
+
+    test("a hole that is chosen again is moved by its next mark", async () => {
+      const before = await markPosition(page, 1);
+      await nextMark(page).selectOption({ label: "Hole 1 again" });
+      const [x, y] = await toScreen(page, before);
+      await pointing.hold([[x - 50, y + 60]]);
+      await page.locator(".status", { hasText: "Hole 1 moved to" }).waitFor();
+      assert.equal(await page.locator('.mark[aria-label^="Hole 1,"]').count(), 1, "not a second mark");
+      await page.locator("#grade").getByRole("button", { name: "Undo" }).click();
+      await page.locator(".status", { hasText: "struck out" }).waitFor();
+      assert.deepEqual(await markPosition(page, 1), before);
     });
 
     test("by keyboard: arrows move the crosshair by 1 or 20 pixels, Enter records", async () => {
@@ -132,32 +163,43 @@ for (const [size, options] of testedSizes) {
       assert.ok(await badge.evaluate((mark) => mark === document.activeElement), "the focus stays on the badge");
     });
 
-    test("the last mark can be struck out; its hole stays and is the next to mark", async () => {
-      await page.getByRole("button", { name: "Strike out this mark" }).click();
+    test("the last mark can be undone; its hole stays and is the next to mark", async () => {
+      await page.locator("#grade").getByRole("button", { name: "Undo" }).click();
       await page.locator(".status", { hasText: "struck out" }).waitFor();
       // The mark before the correction is active again.
       assert.equal(await page.locator('.mark[aria-label^="Hole 3,"]').count(), 1);
       const { third } = await places();
       await page.reload();
-      await page.getByRole("button", { name: "Mark", exact: true }).click();
-      await pointing.drag([await toScreen(page, third)]);
+      const at = await toScreen(page, third);
+      await (pointing.pinch ? pointing.hold([at]) : pointing.tap(at));
       await page.locator('.mark[aria-label^="Hole 4,"]').waitFor();
-      await page.getByRole("button", { name: "Strike out this mark" }).click();
+      await page.locator("#grade").getByRole("button", { name: "Undo" }).click();
+      await page.locator('.mark[aria-label^="Hole 4,"]').waitFor({ state: "detached" });
+      assert.equal(await nextMark(page).locator("option:checked").textContent(), "Hole 4");
+    });
+
+    test("a mark is removed in the list; its hole stays", async () => {
+      const { third } = await places();
+      await pointing.hold([await toScreen(page, third)]);
+      await page.locator('.mark[aria-label^="Hole 4,"]').waitFor();
+      await page.getByRole("button", { name: "Remove mark of hole 4" }).click();
       await page.locator('.mark[aria-label^="Hole 4,"]').waitFor({ state: "detached" });
       assert.equal(await nextMark(page).locator("option:checked").textContent(), "Hole 4");
     });
 
     test("letting go outside the photo records nothing", async () => {
+      await showPhoto();
       const count = await page.locator(".mark").count();
       const { third } = await places();
       const viewport = await page.locator(".viewport").boundingBox();
-      await pointing.drag([await toScreen(page, third), [viewport.x + 30, viewport.y - 30]]);
+      await pointing.hold([await toScreen(page, third), [viewport.x + 30, viewport.y - 30]]);
       await page.locator(".status", { hasText: "nothing was recorded" }).waitFor();
       assert.equal(await page.locator(".mark").count(), count);
     });
 
-    test("zoom by buttons, keyboard, wheel or fingers keeps badges at their size and on their marks", async () => {
-      const badge = page.locator('.mark[aria-label^="Hole 1,"] .disc');
+    test("zoom by buttons, keyboard, wheel or fingers keeps badges at their size and rings on their holes", async () => {
+      const badge = page.locator('.mark[aria-label^="Hole 1,"] .ring').first();
+      await showPhoto();
       const whole = await page.locator(".marked").boundingBox();
       const before = await badge.boundingBox();
       await page.getByRole("button", { name: "Zoom in" }).click();
@@ -182,21 +224,20 @@ for (const [size, options] of testedSizes) {
       assert.ok(Math.abs(again.width - whole.width) < 1, "0 shows the whole photo again");
     });
 
-    test("in Look a drag moves the photo and a tap on a badge opens its hole", async () => {
-      await page.getByRole("button", { name: "Look", exact: true }).click();
-      await page.getByRole("button", { name: "Zoom in" }).click();
-      await page.getByRole("button", { name: "Zoom in" }).click();
+    test("a drag moves the photo, and a tap on a badge opens its hole", async () => {
+      for (let step = 0; step < 3; step += 1) await page.getByRole("button", { name: "Zoom in" }).click();
+      await showPhoto();
       const before = await page.locator(".marked").boundingBox();
       const viewport = await page.locator(".viewport").boundingBox();
-      const [x, y] = [viewport.x + viewport.width / 2, viewport.y + viewport.height / 2];
-      await pointing.drag([[x, y], [x - 50, y - 30]]);
+      const [x, y] = [viewport.x + viewport.width - 20, viewport.y + 40];
+      await pointing.drag([[x, y], [x - 50, y + 30]]);
       const moved = await page.locator(".marked").boundingBox();
-      assert.ok(moved.x < before.x - 20 && moved.y < before.y - 10, "the photo follows the drag");
+      assert.ok(moved.x < before.x - 20 && moved.y > before.y + 10, "the photo follows the drag");
       await page.getByRole("button", { name: "Fit photo" }).click();
       await checkPage(page, `${size}-photo-marked`);
-      const [px, py] = await toScreen(page, await markPosition(page, 1));
-      if (options.hasTouch) await page.touchscreen.tap(px, py);
-      else await page.mouse.click(px, py);
+      await showPhoto();
+      const box = await page.locator('.mark[aria-label^="Hole 1,"] .disc').boundingBox();
+      await pointing.tap([box.x + box.width / 2, box.y + box.height / 2]);
       await page.getByRole("heading", { level: 1, name: "Hole 1" }).waitFor();
       await page.waitForLoadState();
       await page.goBack();
@@ -217,8 +258,7 @@ for (const [size, options] of testedSizes) {
         assert.match(text, sentence);
       }
       await page.reload();
-      await page.getByRole("button", { name: "Mark", exact: true }).click();
-      const holes = await nextMark(page).locator("option").last().textContent();
+      const holes = await nextMark(page).locator("option", { hasText: "(new)" }).textContent();
       assert.match(holes, /Hole 5 \(new\)/, "no hole was added either");
     });
 

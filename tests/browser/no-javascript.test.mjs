@@ -1,4 +1,4 @@
-// Without JavaScript everything works except placing marks: plain links and plain forms.
+// Without JavaScript everything works: plain links and plain forms, and a plain picture to mark on.
 
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
@@ -13,7 +13,7 @@ import { carrier, TestNotebook } from "./harness/program.mjs";
 const skip = carrier === "phone" && "on the phone the shell's script sends every form";
 
 describe("without JavaScript", { skip }, () => {
-  let browser, notebook, demo, page, facePath, holePath;
+  let browser, notebook, demo, page, facePath, photoPath, holePath;
   const go = (path) => page.goto(new URL(path, notebook.address).href);
   before(async () => {
     browser = await launch();
@@ -32,12 +32,41 @@ describe("without JavaScript", { skip }, () => {
     facePath = new URL(page.url()).pathname;
     await planFaceCut(page, "0.5");
     await addPhoto(page, undefined, { script: false });
-    await page.locator("noscript p", { hasText: "needs JavaScript" }).waitFor();
+    await page.locator("noscript p", { hasText: "JavaScript is off: press a hole" }).waitFor();
     assert.ok(await page.getByRole("img", { name: /Pump end/ }).isVisible());
-    assert.equal(await page.getByRole("button", { name: "Mark", exact: true }).count(), 0, "no control that does nothing");
+    assert.equal(await page.getByRole("button", { name: "Zoom in" }).count(), 0, "no control that does nothing");
+    photoPath = new URL(page.url()).pathname;
     await screenshot(page, "phone-plain-photo");
     await go(facePath);
     holePath = await addHole(page);
+  });
+
+  test("a hole is marked, graded, and both are undone by plain forms", async () => {
+    await go(photoPath);
+    const picture = page.locator(".plain-picture input");
+    const mark = page.locator('.marks .mark[aria-label^="Hole 1,"]');
+    const press = () => clickAndLoad(page, picture, { position: { x: 300, y: 200 } });
+    await press();
+    const [width] = await page.locator(".marked img").evaluate((image) => [Number(image.getAttribute("width"))]);
+    const expected = (300 * width) / 1200;
+    assert.ok(Math.abs(Number(await mark.getAttribute("data-x")) - expected) <= width / 1200);
+    await page.getByText("Hole 1 marked.").waitFor();
+    await clickAndLoad(page, page.getByRole("button", { name: "Broken bolt" }));
+    await page.getByText("Hole 1: broken bolt.").waitFor();
+    assert.equal(await mark.getAttribute("data-condition"), "broken-bolt");
+    await screenshot(page, "phone-plain-graded");
+    await clickAndLoad(page, page.locator("#grade").getByRole("button", { name: "Undo" }));
+    assert.equal(await mark.getAttribute("data-condition"), "none");
+    await clickAndLoad(page, page.getByRole("button", { name: "All the rest are sound (1)" }));
+    assert.equal(await mark.getAttribute("data-condition"), "sound");
+    await page.getByText("Show or hide marks").click();
+    await page.getByRole("radio", { name: "Crater" }).check();
+    assert.equal(await page.locator(".marks .mark:visible").count(), 0);
+    await page.getByRole("radio", { name: "Sound" }).check();
+    assert.equal(await page.locator(".marks .mark:visible").count(), 1);
+    await clickAndLoad(page, page.getByRole("button", { name: "Remove mark of hole 1" }));
+    assert.equal(await page.locator(".marks .mark").count(), 0);
+    await go(holePath);
   });
 
   test("the hole goes from measurements to final check", async () => {
@@ -77,12 +106,12 @@ describe("without JavaScript", { skip }, () => {
     for (const badge of await page.locator(".marks .mark").all()) {
       const [x, y] = [await badge.getAttribute("data-x"), await badge.getAttribute("data-y")];
       const [width, height] = [await page.locator(".marked img").getAttribute("width"), await page.locator(".marked img").getAttribute("height")];
-      const box = await badge.locator(".disc").boundingBox();
+      const box = await badge.locator(".ring").first().boundingBox();
       const offset = Math.hypot(
         box.x + box.width / 2 - image.x - (x / width) * image.width,
         box.y + box.height / 2 - image.y - (y / height) * image.height,
       );
-      assert.ok(offset < 1, `a badge is ${offset} px off its mark`);
+      assert.ok(offset < 1, `a ring is ${offset} px off its mark`);
     }
     await clickAndLoad(page, page.locator(".marks .mark").first());
     await page.getByRole("heading", { level: 1, name: /^Hole/ }).waitFor();

@@ -132,7 +132,7 @@ describe("the phone", { skip }, () => {
     await checkPage(page, "phone-shared-face");
     await clickAndLoad(page, page.getByRole("button", { name: "Add it here" }));
     await page.waitForURL(/\/photo\//);
-    await page.getByRole("button", { name: "Mark", exact: true }).waitFor();
+    await page.getByLabel("Next mark").waitFor();
     assert.equal(await page.getByText("is waiting").count(), 0);
   });
 

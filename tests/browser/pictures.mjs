@@ -56,11 +56,10 @@ async function onPhone() {
 /** A mark while it is dragged, with the loupe. */
 async function takeMarking(page, context) {
   await clickAndLoad(page, page.getByRole("link", { name: "Mark holes" }));
-  await page.getByRole("button", { name: "Mark", exact: true }).click();
   const [x, y] = await markPosition(page, 8);
   const positions = [[x, y], [x + 90, y - 70], [x + 6, y]];
   const path = await Promise.all(positions.map((position) => toScreen(page, position)));
-  await pointer(page, context, sizes.phone).drag(path, async () => {
+  await pointer(page, context, sizes.phone).hold(path, async () => {
     await page.locator(".loupe:not([hidden])").waitFor();
     await take(page, "marking");
   });

@@ -57,9 +57,8 @@ describe("conflicts", () => {
       const { page, context } = who;
       await openSame(who, notebook);
       const size = who === inBarn ? sizes.phone : sizes.desktop;
-      await page.getByRole("button", { name: "Mark", exact: true }).click();
       await page.getByLabel("Next mark").selectOption({ label: "Hole 1" });
-      await pointer(page, context, size).drag([await toScreen(page, position)]);
+      await pointer(page, context, size).hold([await toScreen(page, position)]);
       await page.locator(".mark").waitFor();
       holePath = await page.locator(".mark").getAttribute("href");
       await page.goto(new URL(holePath, notebook.address).href);

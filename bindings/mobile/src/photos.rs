@@ -15,6 +15,7 @@ lend! {
         MarkBody,
         MarkView,
         PhotoView,
+        RemovedPhoto,
     }
 }
 
@@ -53,6 +54,29 @@ impl Notebook {
             let (id, file) = open.add_photo(face, Path::new(&path), name.as_deref())?;
             Ok(AddedPhoto { id, file })
         })
+    }
+
+    /// Removes a wrong photo: it is struck out with its marks; its holes and its file stay. Blocks
+    /// until it is on the disk. Fails with `NoSuch`.
+    pub fn remove_photo(&self, id: PhotoId) -> Result<Vec<EntryId>, NotebookError> {
+        self.call("remove_photo", |open| Ok(open.remove_photo(id)?))
+    }
+
+    /// Removes a hole's mark from a photo, with all that it replaced; the hole stays. Blocks until it is
+    /// on the disk. Fails with `NoSuch` if there is none.
+    pub fn remove_mark(&self, hole: HoleId, photo: PhotoId) -> Result<Vec<EntryId>, NotebookError> {
+        self.call("remove_mark", |open| Ok(open.remove_mark(hole, photo)?))
+    }
+
+    /// The photos of a face that were removed. Blocks.
+    pub fn removed_photos(&self, face: FaceId) -> Result<Vec<RemovedPhoto>, NotebookError> {
+        self.call("removed_photos", |open| Ok(open.removed_photos(face)?))
+    }
+
+    /// Brings back a photo that was removed, with the marks that went with it. Blocks until it is on
+    /// the disk. Fails with `NoSuch` if it was not removed.
+    pub fn restore_photo(&self, id: PhotoId) -> Result<Vec<EntryId>, NotebookError> {
+        self.call("restore_photo", |open| Ok(open.restore_photo(id)?))
     }
 
     /// One photo with its marks. Blocks. Fails with `NoSuch`.

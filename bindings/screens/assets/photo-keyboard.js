@@ -1,15 +1,13 @@
-// The photo by keyboard: arrows move the crosshair, Enter records. The page lists the keys under
-// "Keys".
+// The photo by keyboard: arrows move the crosshair, Enter records, a letter grades. The page lists
+// the keys.
 
 import { recordedPosition } from "./photo-viewport.js";
 
 const LOUPE_CLEARANCE = 24;
 const STEP = 1; // pixels of the picture
 const SHIFT_STEP = 20;
-const PAN_STEP = 60; // pixels of the screen
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 const ZOOMS = { "+": "in", "=": "in", "-": "out", "0": "fit" };
-const MODES = { l: "look", m: "mark" };
 
 export class KeyboardInput {
   constructor(marking) {
@@ -31,12 +29,10 @@ export class KeyboardInput {
     const { marking } = this;
     const arrow = ARROWS[event.key];
     if (ZOOMS[event.key]) marking.zoom(ZOOMS[event.key]);
-    else if (MODES[event.key]) marking.setMode(MODES[event.key]);
     else if (event.key === "Escape") this.escape();
-    else if (arrow && marking.isMarking) this.moveAim(event, arrow);
-    else if (arrow) marking.viewport.panBy(-PAN_STEP * arrow[0], -PAN_STEP * arrow[1]);
+    else if (arrow) this.moveAim(event, arrow);
     else if (event.key === "Enter" && marking.aim) marking.record();
-    else return false;
+    else return event.key.length === 1 && marking.grade(event.key.toUpperCase());
     return true;
   }
 
@@ -52,16 +48,14 @@ export class KeyboardInput {
     viewport.reveal(point);
   }
 
-  /** Cancels the aim; then goes back to Look; then leaves the photo. */
+  /** Cancels the aim; then leaves the photo. */
   escape() {
     const { marking } = this;
     if (marking.aim) {
       marking.cancel();
       marking.recorder.show("Canceled: nothing was recorded.");
-    } else if (marking.isMarking) {
-      marking.setMode("look");
     } else {
-      marking.root.querySelector("[data-mode-button]").focus();
+      marking.root.querySelector("[data-zoom]").focus();
     }
   }
 }

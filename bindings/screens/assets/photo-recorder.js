@@ -1,6 +1,6 @@
 // Sends marks to the notebook and puts the parts of the page that it returns in place.
 
-const PART_IDS = ["marks", "mark-list", "next-mark", "last-mark"];
+const PART_IDS = ["marks", "mark-list", "next-mark", "grade"];
 
 export class Recorder {
   constructor(path, status) {
@@ -25,9 +25,11 @@ export class Recorder {
     });
   }
 
-  /** Sends one of the page's small forms without leaving the page. */
-  submit(form) {
-    return this.enqueue(() => this.send(form.action, new URLSearchParams(new FormData(form))));
+  /** Sends one of the page's small forms, with the button that was pressed, without leaving the page. */
+  submit(form, button) {
+    const fields = new URLSearchParams(new FormData(form));
+    if (button?.name) fields.append(button.name, button.value);
+    return this.enqueue(() => this.send(form.action, fields));
   }
 
   enqueue(task) {
@@ -47,7 +49,7 @@ export class Recorder {
         return false;
       }
       replaceParts(page);
-      this.show(document.querySelector("#last-mark p").textContent);
+      this.show(document.querySelector("#grade .last-mark p").textContent);
       return true;
     } catch {
       this.show("Nothing was recorded: the notebook does not answer. Check that Holebook is still running.", true);

@@ -7,8 +7,8 @@ import { Recorder } from "./photo-recorder.js";
 import { Viewport, moveBadge, recordedPosition } from "./photo-viewport.js";
 
 const HELP = {
-  look: "Drag to move the photo, pinch or scroll to zoom. Tap a badge to open its hole.",
-  mark: "Press on a hole, slide to its center, let go.",
+  touch: "Press and hold on a hole, slide to its center, let go. Tap a badge to open its hole.",
+  mouse: "Click a hole to mark it, or press and hold for the loupe. Click a badge to open its hole.",
 };
 const ZOOM_STEP = 1.5;
 
@@ -36,42 +36,22 @@ class Marking {
     element.tabIndex = 0;
     element.setAttribute("role", "application");
     element.style.aspectRatio = `${viewport.width} / ${viewport.height}`;
-    for (const button of root.querySelectorAll("[data-mode-button]")) {
-      button.addEventListener("click", () => this.setMode(button.dataset.modeButton));
-    }
     for (const button of root.querySelectorAll("[data-zoom]")) {
       button.addEventListener("click", () => this.zoom(button.dataset.zoom));
     }
     document.addEventListener("submit", (event) => {
       if (!event.target.matches("form[data-part]")) return;
       event.preventDefault();
-      this.recorder.submit(event.target);
+      this.recorder.submit(event.target, event.submitter);
     });
     this.pointerInput = new PointerInput(this);
     this.keyboardInput = new KeyboardInput(this);
     viewport.onchange = () => this.viewportChanged();
     viewport.fit();
     new ResizeObserver(() => (this.wasFitted ? viewport.fit() : viewport.layOut())).observe(element);
-    this.setMode(root.dataset.mode);
-  }
-
-  get isMarking() {
-    return this.mode === "mark";
-  }
-
-  setMode(mode) {
-    const isFirst = this.mode === undefined; // the mode that the page opens in
-    this.mode = mode;
+    const touch = matchMedia("(pointer: coarse)").matches;
+    this.recorder.show(HELP[touch ? "touch" : "mouse"]);
     this.cancel();
-    this.root.classList.toggle("mark-mode", this.isMarking);
-    for (const button of this.root.querySelectorAll("[data-mode-button]")) {
-      button.setAttribute("aria-pressed", String(button.dataset.modeButton === mode));
-    }
-    this.recorder.show(HELP[mode]);
-    this.viewportChanged();
-    if (!this.isMarking) return;
-    this.loupe.load();
-    if (!isFirst) this.element.scrollIntoView({ block: "nearest" });
   }
 
   zoom(direction) {
@@ -85,7 +65,7 @@ class Marking {
    */
   viewportChanged() {
     this.wasFitted = this.viewport.isFitted;
-    this.element.style.touchAction = !this.isMarking && this.wasFitted ? "pan-y" : "none";
+    this.element.style.touchAction = this.wasFitted ? "pan-y" : "none";
     this.sharpen();
     if (this.aim) this.showAim();
   }
@@ -134,12 +114,28 @@ class Marking {
   async record() {
     const { mark, point } = this.aim;
     this.hideAim();
-    const recorded = await this.recorder.record(() => ({
-      hole: mark ? mark.dataset.hole : this.root.querySelector("#next-mark select").value,
-      replaces: mark?.dataset.replaces?.split(" ").filter(Boolean) ?? [],
-      point,
-    }));
+    const recorded = await this.recorder.record(() => {
+      const hole = mark?.dataset.hole ?? this.root.querySelector("#next-mark select").value;
+      const before = mark ?? this.root.querySelector(`.mark[data-hole="${CSS.escape(hole)}"]`);
+      return { hole, replaces: before?.dataset.replaces?.split(" ").filter(Boolean) ?? [], point };
+    });
     if (!recorded && mark?.isConnected) moveBadge(mark, recordedPosition(mark), this.viewport);
+    if (recorded) this.uncover();
+  }
+
+  /** Scrolls the page as far as the strip that grades would cover the photo. */
+  uncover() {
+    const photo = this.element.getBoundingClientRect();
+    const covered = photo.bottom - document.getElementById("grade").getBoundingClientRect().top;
+    const room = photo.top - parseFloat(getComputedStyle(document.documentElement).scrollPaddingTop);
+    if (covered > 0 && room > 0) window.scrollBy(0, Math.min(covered, room));
+  }
+
+  /** Grades the hole in the strip by the letter of a condition; returns whether there is one. */
+  grade(letter) {
+    const button = document.querySelector(`#grade button[data-letter="${CSS.escape(letter)}"]`);
+    button?.click();
+    return button !== null;
   }
 }
 

@@ -83,6 +83,16 @@ form_names! {
     Mark Photo "mark";
     /// Strikes out a mark.
     StrikeOutMark Photo "strike-out";
+    /// Records the condition of a hole.
+    Grade Photo "grade";
+    /// Grades all holes of the face sound that nobody looked at.
+    GradeRest Photo "grade-rest";
+    /// Removes a wrong photo with its marks.
+    RemovePhoto Photo "remove";
+    /// Brings back a photo that was removed.
+    RestorePhoto Photo "restore";
+    /// Strikes out what was recorded last on a photo.
+    UndoOnPhoto Photo "undo";
     /// Measurements.
     Readings Hole "reading";
     /// Corrects a reading that was recorded wrong.
@@ -334,6 +344,9 @@ fields! {
     XPixels "x_px"
     YPixels "y_px"
     Fragment "part"
+    // The same from a browser without the script: where its picture was pressed.
+    PlainX "at.x"
+    PlainY "at.y"
     // Settings.
     Person "person"
     Device "device"

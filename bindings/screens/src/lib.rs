@@ -4,6 +4,7 @@ mod authors;
 mod banners;
 pub mod carrier;
 mod clock_direction;
+mod condition_tag;
 mod form;
 mod form_names;
 mod hole_badge;

@@ -38,6 +38,8 @@ notices! {
     Corrected "correct" "Corrected. The wrong entry stays readable in the log.";
     HoleAdded "hole" "Hole added.";
     PhotoAdded "photo" "Photo added.";
+    PhotoRemoved "photo-removed" "Photo removed with its marks. Its holes stay. Bring it back under Removed photos.";
+    PhotoRestored "photo-restored" "Photo brought back with its marks.";
     PhotoIncomplete "photo-incomplete" "Photo added, but its file was cut short: detail is missing. Copy it again from the camera.";
     Readings "reading" "Measurements recorded.";
     Condition "condition" "Condition recorded.";

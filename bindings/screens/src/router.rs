@@ -147,9 +147,7 @@ fn show_page(
         ["casting", casting] => casting::show(notebook, id(casting)?, forms)?,
         ["face", face] => face::show(notebook, id(face)?, request, forms)?,
         ["face", face, "sheet"] => sheet::show(notebook, id(face)?, forms)?,
-        ["photo", photo] => {
-            photo::show(notebook, id(photo)?, request.param("mark").is_some(), forms)?
-        }
+        ["photo", photo] => photo::show(notebook, id(photo)?, request, forms)?,
         ["photo", photo, file] => return Ok(photo_file(notebook, id(photo)?, file)?.into()),
         ["hole", hole] => hole::show(notebook, id(hole)?, request, forms)?,
         ["hole", hole, "log"] => {
@@ -233,7 +231,7 @@ fn photo_file(notebook: &Notebook, id: PhotoId, file: &str) -> Result<Response, 
 fn submit(context: Context<'_>, parts: &[&str], request: &Request) -> Result<Answer, PageError> {
     let form = FormName::at(parts).ok_or(PageError::NotFound)?;
     let unit = context.notebook.settings()?.unit;
-    if let (FormName::Mark | FormName::StrikeOutMark, ["photo", photo, _]) = (form, parts) {
+    if let ["photo", photo, _] = parts {
         let forms = FormContext {
             unit,
             rejected: None,
@@ -243,11 +241,14 @@ fn submit(context: Context<'_>, parts: &[&str], request: &Request) -> Result<Ans
             no_name_set: false,
             shell: request.shell.as_ref(),
         };
-        let submit = match form {
-            FormName::Mark => photo::mark,
-            _ => photo::strike_out,
-        };
-        return Ok(submit(context.notebook, id(photo)?, request, forms)?);
+        let photo = id(photo)?;
+        return Ok(photo::submit(
+            context.notebook,
+            photo,
+            form,
+            request,
+            forms,
+        )?);
     }
     if form == FormName::Undo {
         return Ok(match undo::submit(context.notebook, request) {

@@ -8,6 +8,7 @@ use super::id::{CastingId, FaceId, HoleId, PhotoId};
 use super::judge::Judge;
 use super::load;
 use super::projection_row::ProjectionRow;
+use super::removed_photos;
 use crate::hole::condition::Condition;
 use crate::hole::next_task::Judgment;
 use crate::length::Length;
@@ -134,7 +135,12 @@ fn face(conn: &Connection, id: FaceId) -> Result<(), Fault> {
 
 fn photo(conn: &Connection, id: PhotoId) -> Result<(), Fault> {
     let entries = load::entries::<PhotoBody>(conn, id.0)?;
+    delete(conn, "DELETE FROM removed_photo WHERE id = ?1", id.0)?;
     let Some(first) = entries.0.first() else {
+        if let Some(removed) = removed_photos::removed(conn, id)? {
+            conn.prepare_cached("INSERT INTO removed_photo (id, face) VALUES (?1, ?2)")?
+                .execute([id.0, removed.body.face.0])?;
+        }
         return delete(conn, "DELETE FROM photo WHERE id = ?1", id.0);
     };
     let body = &first.body;

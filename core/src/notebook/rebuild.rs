@@ -30,6 +30,7 @@ pub(crate) const TABLES: &[Table] = &[
     table("casting", "id"),
     table("face", "id"),
     table("photo", "id"),
+    table("removed_photo", "id"),
     table("hole", "id"),
     table("mark", "photo, hole"),
 ];

@@ -21,7 +21,7 @@ export async function addPhoto(page, file = join(sample, "joint-face.jpg"), { sc
   const options = { timeout: 120_000 }; // decoding and scaling take long in a debug build
   await clickAndLoad(page, page.getByRole("button", { name: "Add photo" }), options);
   await page.waitForURL(/\/photo\//, options);
-  if (script) await page.getByRole("button", { name: "Mark", exact: true }).waitFor();
+  if (script) await page.getByLabel("Next mark").waitFor();
 }
 
 /** Saves the person's name, the device's name and the unit in the settings. */

@@ -27,13 +27,24 @@ export function pointer(page, context, { hasTouch = false } = {}) {
 function mouse(page) {
   return {
     /** Presses at the first point, drags through the others, and waits before letting go. */
-    async drag(points, beforeRelease = async () => {}) {
-      const [first, ...rest] = points;
+    async drag([first, ...rest], beforeRelease = async () => {}) {
       await page.mouse.move(...first);
       await page.mouse.down();
       for (const point of rest) await page.mouse.move(...point, { steps: 8 });
       await beforeRelease();
       await page.mouse.up();
+    },
+    /** The same, resting at the first point until the photo is aimed at: this marks. */
+    async hold([first, ...rest], beforeRelease = async () => {}) {
+      await page.mouse.move(...first);
+      await page.mouse.down();
+      await page.locator(".loupe:not([hidden])").waitFor();
+      for (const point of rest) await page.mouse.move(...point, { steps: 8 });
+      await beforeRelease();
+      await page.mouse.up();
+    },
+    async tap(point) {
+      await page.mouse.click(...point);
     },
   };
 }
@@ -45,20 +56,32 @@ function touch(page, context) {
     const touchPoints = points.map(([x, y], id) => ({ x, y, id }));
     await session.send("Input.dispatchTouchEvent", { type, touchPoints });
   };
-  return {
-    async drag(points, beforeRelease = async () => {}) {
-      const [first, ...rest] = points;
-      await dispatch("touchStart", [first]);
-      let last = first;
-      for (const point of rest) {
-        for (let step = 1; step <= 8; step += 1) {
-          const part = step / 8;
-          await dispatch("touchMove", [[last[0] + (point[0] - last[0]) * part, last[1] + (point[1] - last[1]) * part]]);
-        }
-        last = point;
+  const slide = async (first, points) => {
+    let last = first;
+    for (const point of points) {
+      for (let step = 1; step <= 8; step += 1) {
+        const part = step / 8;
+        await dispatch("touchMove", [[last[0] + (point[0] - last[0]) * part, last[1] + (point[1] - last[1]) * part]]);
       }
+      last = point;
+    }
+  };
+  return {
+    async drag([first, ...rest], beforeRelease = async () => {}) {
+      await dispatch("touchStart", [first]);
+      await slide(first, rest);
       await beforeRelease();
       await dispatch("touchEnd", []);
+    },
+    async hold([first, ...rest], beforeRelease = async () => {}) {
+      await dispatch("touchStart", [first]);
+      await page.locator(".loupe:not([hidden])").waitFor();
+      await slide(first, rest);
+      await beforeRelease();
+      await dispatch("touchEnd", []);
+    },
+    async tap(point) {
+      await page.touchscreen.tap(...point);
     },
     /** Moves two fingers around a point from one distance to another. */
     async pinch([x, y], from, to) {

@@ -47,7 +47,12 @@ const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/face/*/sheet", &["sheet"]),
     ("/photo/*", &["photo"]),
     ("/photo/*/mark", &["mark"]),
-    ("/photo/*/strike-out", &["strike_out"]),
+    ("/photo/*/strike-out", &["remove_mark"]),
+    ("/photo/*/grade", &["record"]),
+    ("/photo/*/grade-rest", &["record_for"]),
+    ("/photo/*/undo", &["undo_all"]),
+    ("/photo/*/remove", &["remove_photo"]),
+    ("/photo/*/restore", &["removed_photos", "restore_photo"]),
     ("/photo/*/original", &["photo_original"]),
     ("/photo/*/view.jpg", &["photo_view"]),
     ("/photo/*/thumb.jpg", &["photo_thumbnail"]),
@@ -179,7 +184,11 @@ fn every_address_of_the_screens_has_its_calls() {
     };
     let notes = (0..100).map(note).collect();
     read.notebook.record_all(job.hole, notes).unwrap();
-    // A second mark that differs, and the page after it, which offers to strike it out.
+    // A hole to grade, and a second mark that differs, with the page after it, which offers to undo
+    // it.
+    let new = [("hole", "new"), ("x_px", "9"), ("y_px", "9")];
+    let path = format!("/photo/{}/mark", job.photo);
+    ask(&read.notebook, Method::Post, &path, &new);
     let hole = job.hole.to_string();
     let form = [
         ("hole", hole.as_str()),
@@ -187,11 +196,11 @@ fn every_address_of_the_screens_has_its_calls() {
         ("y_px", "4"),
         ("part", "yes"),
     ];
-    let path = format!("/photo/{}/mark", job.photo);
     let marked = ask(&read.notebook, Method::Post, &path, &form).unwrap();
     let job = measured_hole(&done.notebook);
     let spec = choose(&done.notebook, job.hole);
     finish(&done.notebook, &job, &spec);
+    done.notebook.remove_photo(job.photo).unwrap();
     sync_and_write_bundle(&done);
     let mut counterparts: BTreeMap<_, _> = COUNTERPARTS.iter().copied().collect();
     let mut reached = reached(&[&fresh.notebook, &read.notebook, &done.notebook]);

@@ -4,7 +4,7 @@ use crate::authors::Authors;
 use crate::carrier::{Request, Upload};
 use crate::form::{FormError, replaced_entries, replaces, required_text};
 use crate::form_names::{Field, FormName};
-use crate::labels::count;
+use crate::labels::{author, count};
 use crate::newest::{earlier, newest};
 use crate::notices::Notice;
 use crate::page::{Crumb, Page};
@@ -15,6 +15,7 @@ use crate::progress::progress_line;
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{
     FaceBody, FaceId, FaceView, HoleId, HoleView, Notebook, NotebookError, PhotoId, PhotoView,
+    RemovedPhoto,
 };
 use maud::{Markup, html};
 use std::path::Path;
@@ -47,7 +48,7 @@ pub fn show(
         (problems(&face, &open, context.unit))
         // A narrow screen has the holes before the face cut.
         div.two-columns.face-page {
-            (photos(&face, context))
+            (photos(&face, &notebook.removed_photos(id)?, context))
             (holes(&face, request, context))
             div {
                 @if let Some(note) = face.details.agreed().and_then(|body| body.note.as_ref()) {
@@ -67,7 +68,7 @@ pub fn show(
     Ok(page.with_script(hole_list::SCRIPT.0))
 }
 
-fn photos(face: &FaceView, context: FormContext<'_>) -> Markup {
+fn photos(face: &FaceView, removed: &[RemovedPhoto], context: FormContext<'_>) -> Markup {
     html! {
         section.panel.next[face.photos.is_empty()] {
             h2 { "Photos" }
@@ -75,6 +76,25 @@ fn photos(face: &FaceView, context: FormContext<'_>) -> Markup {
             @if face.photos.is_empty() { (photo_form(face, context)) } @else {
                 details open[context.was_rejected(FormName::AddPhoto)] {
                     summary { "Add another photo" } (photo_form(face, context))
+                }
+            }
+            (removed_photos(removed))
+        }
+    }
+}
+
+/// The photos that were removed, each with a button that brings it back; nothing without any.
+fn removed_photos(removed: &[RemovedPhoto]) -> Markup {
+    html! {
+        @if !removed.is_empty() {
+            details {
+                summary { "Removed photos (" (removed.len()) ")" }
+                @for photo in removed {
+                    @let name = photo.name.as_deref().unwrap_or("photo without a name");
+                    form.row method="post" action=(FormName::RestorePhoto.address_of(photo.id)) {
+                        span.grow { (name) ", added by " (author(&photo.by)) }
+                        button { "Bring back" span.visually-hidden { " " (name) } }
+                    }
                 }
             }
         }

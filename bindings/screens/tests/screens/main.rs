@@ -7,6 +7,7 @@ mod damage;
 mod hole_list;
 mod many_conflicts;
 mod pages;
+mod photo;
 mod planned;
 mod questions;
 mod reopening;

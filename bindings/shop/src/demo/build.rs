@@ -2,6 +2,7 @@
 
 use super::scenario::{self, Hole, Scenario, WorkEntry};
 use crate::failure::Failure;
+use holebook_core::hole::condition::FirstLook;
 use holebook_core::hole::record::Note;
 use holebook_core::notebook::{CastingBody, FaceBody};
 use holebook_core::notebook::{FaceId, HoleEntry, HoleId, Notebook, PhotoId, Settings};
@@ -74,6 +75,9 @@ fn start(bench: &Notebook, scenario: &Scenario) -> Result<Vec<HoleId>, Failure> 
         let id = bench.add_hole(face, Some(hole.number), Some((hole.x, hole.y)))?;
         for mark in marks.iter().filter(|mark| mark.number == hole.number) {
             bench.mark(id, photo, mark.x_px, mark.y_px, &[])?;
+        }
+        if let Some(condition) = hole.condition {
+            bench.record(id, HoleEntry::Condition(FirstLook { condition }), &[])?;
         }
         bench.record(id, HoleEntry::WantedThread(hole.wanted.clone()), &[])?;
         holes.push(id);

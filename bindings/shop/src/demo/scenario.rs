@@ -1,5 +1,6 @@
 //! The sample's scenario, read from `samples/pump-end-cover`. All of it is invented.
 
+use holebook_core::hole::condition::Condition;
 use holebook_core::hole::damage::Damage;
 use holebook_core::hole::record::{
     CheckResult, Choice, Cut, FinalCheck, Install, Reading, StakeKeys, TrialFit, WantedThread,
@@ -68,6 +69,8 @@ pub struct Photo {
 pub struct Hole {
     /// Its number on the face.
     pub number: u32,
+    /// Its condition by a first look; `None`: nobody looked yet.
+    pub condition: Option<Condition>,
     /// Its intended center.
     #[serde(rename = "x_mm")]
     pub x: Length,

@@ -15,6 +15,7 @@ mod opening;
 pub(crate) mod photos;
 mod query_plans;
 mod recent;
+mod removed_photos;
 mod runs;
 mod search;
 pub(crate) mod test_clock;

@@ -223,6 +223,7 @@ fn head(page: &HolePage<'_>) -> Markup {
     let remedy = hole.record.choice.agreed().map(|choice| choice.spec.remedy);
     let badge = Badge {
         number: hole.number,
+        condition: hole.record.condition_in_force(),
         stage,
         remedy,
         conflict: hole.conflict || !page.plan.status.problems.is_empty(),

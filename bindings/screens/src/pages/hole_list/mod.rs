@@ -57,6 +57,7 @@ pub fn list(face: &FaceView, request: &Request, unit: Unit) -> Markup {
 fn row(hole: &HoleSummary, unit: Unit) -> Markup {
     let badge = Badge {
         number: hole.number,
+        condition: hole.condition,
         stage: hole.stage,
         remedy: hole.remedy,
         conflict: hole.conflict || hole.problems > 0,

@@ -1,90 +1,59 @@
-//! Beside the photo: the next hole to mark, the last mark, and the list of all marks.
+//! Beside the photo: the next hole to mark, and the list of all marks.
 
 use super::PhotoPage;
-use super::marks::badge;
+use super::marks::{badge_of, condition_name};
 use crate::form::{hidden, replaced_entries};
 use crate::form_names::{Field, FormName};
 use crate::hole_badge::hole_badge;
 use crate::newest::{earlier, newest};
 use holebook_core::hole::record::Recorded;
-use holebook_core::notebook::{EntryId, HoleId, MarkBody, MarkView};
+use holebook_core::notebook::{HoleId, HoleSummary, MarkBody, MarkView};
 use maud::{Markup, html};
 use std::collections::HashSet;
 
-/// The list to choose the next hole from: those of the face without a mark here, then a new one.
-/// After a mark it moves on by itself.
+/// The list to choose the next hole from: those of the face without a mark here, then a new one,
+/// then those whose mark is to be moved. After a mark it moves on by itself.
 pub fn next(page: &PhotoPage, after: Option<u32>) -> Markup {
+    html! {
+        div.field #next-mark {
+            label for="next-hole" { "Next mark" }
+            select #next-hole autocomplete="off" { (next_options(page, after)) }
+        }
+    }
+}
+
+/// The options of the list, for the form that works without the script, too.
+pub fn next_options(page: &PhotoPage, after: Option<u32>) -> Markup {
     let marked: HashSet<HoleId> = page.photo.marks.iter().map(|mark| mark.hole).collect();
-    let mut waiting: Vec<_> = page
-        .face
-        .holes
-        .iter()
-        .filter(|hole| !marked.contains(&hole.id))
-        .collect();
-    waiting.sort_by_key(|hole| hole.number);
+    let holes = page.face.holes.iter();
+    let (marked, waiting): (Vec<&HoleSummary>, Vec<_>) =
+        holes.partition(|hole| marked.contains(&hole.id));
     let following = match after {
         Some(last) => waiting.iter().find(|hole| hole.number > last),
         None => waiting.first(),
     };
     let following = following.map(|hole| hole.id);
-    let new_number = page
-        .face
-        .holes
-        .iter()
-        .map(|hole| hole.number)
-        .max()
-        .unwrap_or(0)
-        + 1;
+    let highest = page.face.holes.iter().map(|hole| hole.number).max();
     html! {
-        div.field #next-mark {
-            label for="next-hole" { "Next mark" }
-            select #next-hole autocomplete="off" {
-                @for hole in waiting {
-                    option value=(hole.id) selected[following == Some(hole.id)] { "Hole " (hole.number) }
-                }
-                option value="new" selected[following.is_none()] { "Hole " (new_number) " (new)" }
+        @for hole in waiting {
+            option value=(hole.id) selected[following == Some(hole.id)] { "Hole " (hole.number) }
+        }
+        option value="new" selected[following.is_none()] { "Hole " (highest.unwrap_or(0) + 1) " (new)" }
+        @if !marked.is_empty() {
+            optgroup label="Move a mark" {
+                @for hole in marked { option value=(hole.id) { "Hole " (hole.number) " again" } }
             }
         }
     }
 }
 
-/// What a form changed.
-pub struct MarkOutcome {
-    /// A sentence about it.
-    pub message: String,
-    /// The hole's number.
-    pub number: u32,
-    /// The mark's entry if one was recorded; it can be struck out.
-    pub entry: Option<EntryId>,
-}
-
-/// The last mark, for the script to announce, with a button to strike it out.
-pub fn last(page: &PhotoPage, outcome: Option<&MarkOutcome>) -> Markup {
-    let entry = outcome.and_then(|outcome| outcome.entry);
-    html! {
-        div.last-mark.row #last-mark hidden[entry.is_none()] {
-            @if let Some(outcome) = outcome { p { (outcome.message) } }
-            @if let Some(entry) = entry { (strike_out_form(page, entry)) }
-        }
-    }
-}
-
-fn strike_out_form(page: &PhotoPage, entry: EntryId) -> Markup {
-    html! {
-        form method="post" action=(FormName::StrikeOutMark.address_of(page.photo.id)) data-part="" {
-            (hidden(Field::Entry, entry))
-            button { "Strike out this mark" }
-        }
-    }
-}
-
-/// All marks with their holes' stages.
+/// All marks with their holes' conditions and stages.
 pub fn marks(page: &PhotoPage) -> Markup {
     html! {
         section.panel #mark-list {
             h2 { "Marks on this photo" }
             @if page.photo.marks.is_empty() {
-                p { "None yet. Press Mark, then press the first hole in the photo." }
+                p { "None yet. Press and hold on the first hole in the photo; with a mouse, click it." }
             }
             ul.mark-list { @for mark in &page.photo.marks { (line(page, mark)) } }
         }
@@ -92,13 +61,26 @@ pub fn marks(page: &PhotoPage) -> Markup {
 }
 
 fn line(page: &PhotoPage, mark: &MarkView) -> Markup {
+    let name = format!(" hole {}", mark.number);
     html! {
-        li {
-            a href=(format!("/hole/{}", mark.hole)) {
-                (hole_badge(badge(mark, &page.face), false))
-                span { b { "Hole " (mark.number) } " " (mark.stage) @if mark.conflict { ", conflict" } }
+        li data-condition=(condition_name(mark)) {
+            a.grow href=(format!("/hole/{}", mark.hole)) {
+                (hole_badge(badge_of(mark, &page.face), false))
+                span {
+                    b { "Hole " (mark.number) } " "
+                    @match mark.condition { Some(condition) => (condition), None => "not graded" }
+                    ", " (mark.stage) @if mark.conflict { ", conflict" }
+                }
             }
-            @if mark.entries.differ() { (conflict(page, mark)) }
+            a.button href=(format!("{}?grade={}#grade", page.path(), mark.hole)) { "Grade" span.visually-hidden { (name) } }
+            @if mark.entries.differ() { (conflict(page, mark)) } @else {
+                @for entry in &mark.entries.0 {
+                    form method="post" action=(FormName::StrikeOutMark.address_of(page.photo.id)) data-part="" {
+                        (hidden(Field::Entry, entry.entry))
+                        button { "Remove mark" span.visually-hidden { " of" (name) } }
+                    }
+                }
+            }
         }
     }
 }

@@ -1,19 +1,28 @@
-//! The photo of a face with its marks: zoom, mark the next hole, move a mark.
+//! The photo of a face with its marks: zoom, mark the next hole and grade it, move a mark.
 //!
-//! Placing marks needs the page's script; everything else works without it.
+//! Without the page's script, a hole is marked by pressing a plain picture.
 
+mod badge_places;
+mod grade;
 mod list;
 mod marks;
 mod record;
 
 pub use marks::marked_photo;
-pub use record::{mark, strike_out};
+pub use record::submit;
 
 use crate::authors::Authors;
-use crate::form_names::FormName;
+use crate::carrier::Request;
+use crate::form_names::{Field, FormName};
+use crate::labels::sentence_case;
 use crate::page::{Crumb, Page};
 use crate::pages::FormContext;
-use holebook_core::notebook::{FaceView, Notebook, NotebookError, PhotoId, PhotoView};
+use grade::{Outcome, Strip};
+use holebook_core::hole::condition::Condition;
+use holebook_core::notebook::{
+    EntryId, FaceView, HoleId, HoleSummary, HoleView, Notebook, NotebookError, PhotoId, PhotoView,
+};
+use marks::NOT_GRADED;
 use maud::{Markup, html};
 
 /// The page's scripts with their addresses. The page names the first, which loads the others.
@@ -67,31 +76,67 @@ impl PhotoPage {
     fn path(&self) -> String {
         format!("/photo/{}", self.photo.id)
     }
+
+    /// A hole of the photo's face.
+    fn hole(&self, id: HoleId) -> Option<&HoleSummary> {
+        self.face.holes.iter().find(|hole| hole.id == id)
+    }
+
+    /// The holes of the face that nobody looked at, by number. Those whose conditions are in conflict
+    /// are not among them.
+    fn ungraded(&self, notebook: &Notebook) -> Result<Vec<HoleView>, NotebookError> {
+        let open = self
+            .face
+            .holes
+            .iter()
+            .filter(|hole| hole.condition.is_none());
+        let open = open.map(|hole| notebook.hole(hole.id));
+        let open: Vec<HoleView> = open.collect::<Result<_, _>>()?;
+        let looked_at = |hole: &HoleView| !hole.record.condition.0.is_empty();
+        Ok(open.into_iter().filter(|hole| !looked_at(hole)).collect())
+    }
 }
 
-/// The page. It opens in Mark if no hole is marked yet or the address asks for it.
+/// The page. The address may name the hole to grade, and the entry that a plain form recorded.
 pub fn show(
     notebook: &Notebook,
     id: PhotoId,
-    marking: bool,
+    request: &Request,
+    context: FormContext<'_>,
+) -> Result<Page, NotebookError> {
+    let asked = request.param("grade").and_then(|text| text.parse().ok());
+    let done: Option<EntryId> = request.param("done").and_then(|text| text.parse().ok());
+    let outcome = match done {
+        Some(entry) => Outcome::of_entry(notebook, &PhotoPage::of(notebook, id)?, entry)?,
+        None => None,
+    };
+    show_with(notebook, id, outcome, asked, context)
+}
+
+/// The page after something was recorded.
+fn show_with(
+    notebook: &Notebook,
+    id: PhotoId,
+    outcome: Option<Outcome>,
+    asked: Option<HoleId>,
     context: FormContext<'_>,
 ) -> Result<Page, NotebookError> {
     let page = PhotoPage::of(notebook, id)?;
+    let strip = Strip::of(notebook, &page, outcome, asked)?;
     let title = format!("Photo of {}", page.face.name);
-    let marks_first = marking || page.photo.marks.is_empty();
     let content = html! {
         h1 { (title) }
         (context.outcome())
         (incomplete(&page.photo))
         div.photo-page {
             div.marking data-width=(page.photo.width_px) data-height=(page.photo.height_px)
-                data-mode=(if marks_first { "mark" } else { "look" })
                 data-original=(format!("{}/original", page.path())) data-record=(FormName::Mark.address_of(page.photo.id)) {
                 (tools(&page))
                 p.status role="status" {}
-                (stage(&page))
-                (list::last(&page, None))
-                noscript { p { "Placing and moving marks needs JavaScript, which is off. Everything else works." } }
+                (stage(&page, strip.current()))
+                (strip.show(&page))
+                noscript { (plain_marking(&page)) }
+                (filter())
                 (keys())
             }
             div {
@@ -125,10 +170,6 @@ pub fn incomplete(photo: &PhotoView) -> Markup {
 fn tools(page: &PhotoPage) -> Markup {
     html! {
         div.toolbar hidden {
-            div.button-group.modes role="group" aria-label="Mode" {
-                button type="button" data-mode-button="look" { "Look" }
-                button type="button" data-mode-button="mark" { "Mark" }
-            }
             div.button-group.zooms role="group" aria-label="Zoom" {
                 button type="button" data-zoom="out" aria-label="Zoom out" { "−" }
                 button type="button" data-zoom="in" aria-label="Zoom in" { "+" }
@@ -139,14 +180,58 @@ fn tools(page: &PhotoPage) -> Markup {
     }
 }
 
-fn stage(page: &PhotoPage) -> Markup {
+/// The width at which the picture is shown in the form that needs no script, pixels of the screen:
+/// wide enough to hit a hole, so the page scrolls it. The style sheet has the same.
+const PLAIN_WIDTH: u32 = 1200;
+
+/// The form that marks without the script: the browser sends where its picture was pressed.
+fn plain_marking(page: &PhotoPage) -> Markup {
     let photo = &page.photo;
     html! {
-        div.viewport role="group" aria-label=(format!("Photo of {} with its marks; see Keys below", page.face.name)) {
+        form.plain-marking method="post" action=(FormName::Mark.address_of(photo.id)) {
+            p { "JavaScript is off: press a hole in the picture below to mark it." }
+            div.field {
+                label for="plain-hole" { "Next mark" }
+                select #plain-hole name=(Field::Hole.name()) autocomplete="off" { (list::next_options(page, None)) }
+            }
+            div.plain-picture tabindex="0" role="group" aria-label="Photo to mark" {
+                input type="image" name="at" alt="Mark the hole at the place that is pressed"
+                    src=(format!("{}/view.jpg", page.path())) width=(PLAIN_WIDTH);
+            }
+        }
+    }
+}
+
+/// Which marks are shown: by style alone.
+fn filter() -> Markup {
+    let choices =
+        Condition::ALL.map(|condition| (condition.name(), sentence_case(condition.label())));
+    let none = (NOT_GRADED, "Not graded".to_owned());
+    html! {
+        details.mark-filter {
+            summary { "Show or hide marks" }
+            div.row {
+                label.choice { input #hide-badges type="checkbox" autocomplete="off"; "Hide badges" }
+            }
+            fieldset.row {
+                legend { "Show" }
+                label.choice { input type="radio" name="show" value="all" checked autocomplete="off"; "All" }
+                @for (value, label) in choices.into_iter().chain([none]) {
+                    label.choice { input type="radio" name="show" value=(value) autocomplete="off"; (label) }
+                }
+            }
+        }
+    }
+}
+
+fn stage(page: &PhotoPage, current: Option<HoleId>) -> Markup {
+    let photo = &page.photo;
+    html! {
+        div.viewport role="group" aria-label=(format!("Photo of {} with its marks; see the keys below", page.face.name)) {
             div.marked {
                 img src=(format!("{}/view.jpg", page.path())) width=(photo.width_px) height=(photo.height_px)
                     alt=(format!("{} of {}", page.face.name, page.face.casting_name));
-                (marks::overlay(photo, &page.face, Some("marks"), true))
+                (marks::overlay(photo, &page.face, Some("marks"), true, current))
             }
         }
     }
@@ -154,25 +239,28 @@ fn stage(page: &PhotoPage) -> Markup {
 
 fn keys() -> Markup {
     let keys = [
-        ("L, M", "Look, Mark"),
         ("+ − 0", "zoom in, zoom out, whole photo"),
+        ("Arrows", "move the crosshair 1 pixel, with Shift 20"),
+        ("Enter", "record the next hole at the crosshair"),
         (
-            "Arrows",
-            "Look: move the photo. Mark: move the crosshair 1 pixel, with Shift 20",
+            "Letter",
+            "grade the hole: S, L, N, B, T, O, C, W, or ? as on the buttons",
         ),
-        ("Enter", "Mark: record the next hole at the crosshair"),
         (
             "Tab",
-            "next badge. Look: Enter opens the hole. Mark: arrows move its mark, Enter records it",
+            "next badge: Enter opens the hole, arrows move its mark, then Enter records it",
         ),
-        ("Escape", "cancel; then back to Look; then leave the photo"),
+        ("Escape", "cancel; then leave the photo"),
     ];
     html! {
         details.keyboard-help {
-            summary { "Keys" }
-            p { "Click the photo in Mark or Tab to it first." }
-            dl { @for (key, does) in keys { dt { (key) } dd { (does) } } }
-            p { "Touch and mouse: zoom with two fingers, a double tap or the wheel; move the photo with the middle button. In Mark, drag a badge to move its mark." }
+            summary { "Touch, mouse, and keys" }
+            dl {
+                dt { "Touch" } dd { "Press and hold to mark, slide to the center, let go. Hold a marked hole to move its mark. Swipe to move the photo, two fingers to zoom." }
+                dt { "Mouse" } dd { "Click to mark, or press and hold for the loupe. Drag a marked hole to move its mark, the photo to move it. The wheel zooms." }
+                @for (key, does) in keys { dt { (key) } dd { (does) } }
+            }
+            p { "For the keys, click the photo or Tab to it first." }
         }
     }
 }
@@ -189,6 +277,13 @@ fn about(page: &PhotoPage) -> Markup {
                 dt { "Pixels" } dd { (photo.width_px) " × " (photo.height_px) }
             }
             p { a.button href=(format!("{}/original", page.path())) { "Open original" } }
+            details {
+                summary { "Wrong photo" }
+                p { "Its marks go with it; its holes stay. It can be brought back on the face's page." }
+                form method="post" action=(FormName::RemovePhoto.address_of(photo.id)) {
+                    button { "Remove photo" }
+                }
+            }
         }
     }
 }

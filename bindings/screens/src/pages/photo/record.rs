@@ -1,62 +1,52 @@
-//! Records a mark, or strikes one out.
+//! Records a mark or a grade, and undoes them.
 
-use super::list::{self, MarkOutcome};
-use super::{PhotoPage, marks, show};
+use super::grade::{Outcome, Strip, graded};
+use super::{PhotoPage, list, marks, show_with};
 use crate::carrier::Request;
 use crate::form::{FormError, RejectedForm, replaces};
 use crate::form_names::{Field, FormName};
-use crate::labels::sentence;
+use crate::labels::{count, sentence};
+use crate::notices::{Notice, with_notice};
 use crate::page::{Answer, fragment, redirect};
 use crate::pages::FormContext;
-use holebook_core::notebook::{EntryId, HoleId, Notebook, NotebookError, PhotoId};
+use holebook_core::hole::condition::{Condition, FirstLook};
+use holebook_core::notebook::{
+    EntryBody, EntryId, HoleEntry, HoleId, HoleSummary, Notebook, NotebookError, PhotoId,
+};
 use maud::html;
 use std::cell::Cell;
 
-/// Records a mark. Answers with the page, or with its changed parts if the script asks for them.
-pub fn mark(
+/// Processes a form of the page. Answers with the page, or with its changed parts if the script asks
+/// for them.
+pub fn submit(
     notebook: &Notebook,
     id: PhotoId,
+    form: FormName,
     request: &Request,
     context: FormContext<'_>,
 ) -> Result<Answer, NotebookError> {
+    if form == FormName::RestorePhoto {
+        notebook.restore_photo(id)?;
+        let path = format!("/photo/{id}");
+        return Ok(redirect(&with_notice(&path, Notice::PhotoRestored)).into());
+    }
     let page = PhotoPage::of(notebook, id)?;
-    answer(
-        notebook,
-        id,
-        request,
-        context,
-        record_mark(notebook, &page, request),
-    )
-}
-
-/// Strikes out a mark; answers as [`mark`] does.
-pub fn strike_out(
-    notebook: &Notebook,
-    id: PhotoId,
-    request: &Request,
-    context: FormContext<'_>,
-) -> Result<Answer, NotebookError> {
-    let page = PhotoPage::of(notebook, id)?;
-    answer(
-        notebook,
-        id,
-        request,
-        context,
-        strike_out_mark(notebook, &page, request),
-    )
-}
-
-fn answer(
-    notebook: &Notebook,
-    id: PhotoId,
-    request: &Request,
-    context: FormContext<'_>,
-    outcome: Result<MarkOutcome, FormError>,
-) -> Result<Answer, NotebookError> {
+    if form == FormName::RemovePhoto {
+        notebook.remove_photo(id)?;
+        let path = format!("/face/{}", page.face.id);
+        return Ok(redirect(&with_notice(&path, Notice::PhotoRemoved)).into());
+    }
+    let outcome = match form {
+        FormName::Grade => grade(notebook, &page, request),
+        FormName::GradeRest => grade_rest(notebook, &page),
+        FormName::UndoOnPhoto => undo(notebook, &page, request),
+        FormName::StrikeOutMark => strike_out_mark(notebook, &page, request),
+        _ => record_mark(notebook, &page, request),
+    };
     let in_part = request.field(Field::Fragment).is_some();
     match outcome {
-        Ok(outcome) if in_part => parts(notebook, id, &outcome),
-        Ok(_) => Ok(redirect(&format!("/photo/{id}?mark")).into()),
+        Ok(outcome) if in_part => parts(notebook, id, outcome),
+        Ok(outcome) => whole(notebook, id, outcome, context),
         Err(error) if in_part => Ok(fragment(
             422,
             html! { p role="alert" { "Nothing was recorded. " (sentence(&error.message)) } },
@@ -64,7 +54,7 @@ fn answer(
         .into()),
         Err(error) => {
             let rejected = RejectedForm {
-                form: Some(FormName::Mark),
+                form: Some(form),
                 request,
                 field: error.field,
                 message: error.message,
@@ -75,21 +65,38 @@ fn answer(
                 rejected: Some(&rejected),
                 ..context
             };
-            Ok(show(notebook, id, true, context)?.with_status(422).into())
+            let page = show_with(notebook, id, None, None, context)?;
+            Ok(page.with_status(422).into())
         }
     }
 }
 
-/// The parts of the page that change with a mark.
-fn parts(notebook: &Notebook, id: PhotoId, outcome: &MarkOutcome) -> Result<Answer, NotebookError> {
+/// The whole page after a plain form: by its address if one entry says all, so that loading it again
+/// records nothing twice.
+fn whole(
+    notebook: &Notebook,
+    id: PhotoId,
+    outcome: Outcome,
+    context: FormContext<'_>,
+) -> Result<Answer, NotebookError> {
+    match outcome.undo.as_slice() {
+        [entry] => Ok(redirect(&format!("/photo/{id}?done={entry}#grade")).into()),
+        _ => Ok(show_with(notebook, id, Some(outcome), None, context)?.into()),
+    }
+}
+
+/// The parts of the page that change.
+fn parts(notebook: &Notebook, id: PhotoId, outcome: Outcome) -> Result<Answer, NotebookError> {
     let page = PhotoPage::of(notebook, id)?;
-    let after = outcome.entry.map(|_| outcome.number);
+    let after = outcome.marked.and_then(|hole| page.hole(hole));
+    let after = after.map(|hole| hole.number);
+    let strip = Strip::of(notebook, &page, Some(outcome), None)?;
     Ok(fragment(
         200,
         html! {
-            (marks::overlay(&page.photo, &page.face, Some("marks"), true))
+            (marks::overlay(&page.photo, &page.face, Some("marks"), true, strip.current()))
             (list::next(&page, after))
-            (list::last(&page, Some(outcome)))
+            (strip.show(&page))
             (list::marks(&page))
         },
     )
@@ -100,19 +107,48 @@ fn record_mark(
     notebook: &Notebook,
     page: &PhotoPage,
     request: &Request,
-) -> Result<MarkOutcome, FormError> {
-    let x_px = pixels(request, Field::XPixels, page.photo.width_px, "across")?;
-    let y_px = pixels(request, Field::YPixels, page.photo.height_px, "down")?;
-    let replaces = replaces(request)?;
+) -> Result<Outcome, FormError> {
+    let plain = request.field(Field::PlainX).is_some();
+    let (x_px, y_px) = match plain {
+        true => plain_position(page, request)?,
+        false => (
+            pixels(request, Field::XPixels, page.photo.width_px, "across")?,
+            pixels(request, Field::YPixels, page.photo.height_px, "down")?,
+        ),
+    };
+    let shown = replaces(request)?;
     let (hole, number) = asked_hole(notebook, page, request)?;
-    let moved = page.photo.marks.iter().any(|mark| mark.hole == hole);
+    let before = page.photo.marks.iter().find(|mark| mark.hole == hole);
+    let replaces = match before {
+        Some(before) if plain => before.entries.0.iter().map(|it| it.entry).collect(),
+        _ => shown,
+    };
+    let moved = before.is_some();
     let entry = notebook.mark(hole, page.photo.id, x_px, y_px, &replaces)?;
     let verb = if moved { "moved to" } else { "marked at" };
-    Ok(MarkOutcome {
+    Ok(Outcome {
         message: format!("Hole {number} {verb} {x_px:.0}, {y_px:.0}."),
-        number,
-        entry: Some(entry),
+        undo: vec![entry],
+        marked: Some(hole).filter(|_| !moved),
     })
+}
+
+/// Reads where the picture was pressed in the form that needs no script: the browser sends the
+/// position in pixels of the picture as it was shown.
+fn plain_position(page: &PhotoPage, request: &Request) -> Result<(f64, f64), FormError> {
+    let photo = &page.photo;
+    let scale = f64::from(photo.width_px) / f64::from(super::PLAIN_WIDTH);
+    let read = |field: Field, size: u32| {
+        let position = request
+            .field(field)
+            .and_then(|text| text.parse::<f64>().ok());
+        let position = position.filter(|it| it.is_finite()).map(|it| it * scale);
+        position.map(|it| it.clamp(0.0, f64::from(size)))
+    };
+    let x = read(Field::PlainX, photo.width_px);
+    let y = read(Field::PlainY, photo.height_px);
+    let unread = || FormError::of(Field::PlainX, "Mark", "press the hole in the picture");
+    x.zip(y).ok_or_else(unread)
 }
 
 /// Reads a position along one side of the picture.
@@ -163,24 +199,96 @@ fn strike_out_mark(
     notebook: &Notebook,
     page: &PhotoPage,
     request: &Request,
-) -> Result<MarkOutcome, FormError> {
+) -> Result<Outcome, FormError> {
     let asked = request
         .field(Field::Entry)
         .and_then(|text| text.parse::<EntryId>().ok());
-    let found = page.photo.marks.iter().find_map(|mark| {
+    let mut marks = page.photo.marks.iter();
+    let found = marks.find(|mark| {
         let mut entries = mark.entries.0.iter();
-        let entry = entries.find(|entry| Some(entry.entry) == asked)?;
-        Some((mark.number, entry.entry))
+        entries.any(|entry| Some(entry.entry) == asked)
     });
-    let Some((number, entry)) = found else {
-        return Err(FormError::new(
-            "That mark is no longer on this photo; reload the photo.",
-        ));
-    };
-    notebook.strike_out(entry, "marked in the wrong place")?;
-    Ok(MarkOutcome {
-        message: format!("Mark of hole {number} struck out; the hole itself stays."),
-        number,
-        entry: None,
+    let mark = found
+        .ok_or_else(|| FormError::new("That mark is no longer on this photo; reload the photo."))?;
+    notebook.remove_mark(mark.hole, page.photo.id)?;
+    let number = mark.number;
+    Ok(Outcome::told(format!(
+        "Mark of hole {number} struck out; the hole itself stays."
+    )))
+}
+
+/// Records the condition of one hole.
+fn grade(notebook: &Notebook, page: &PhotoPage, request: &Request) -> Result<Outcome, FormError> {
+    let asked = request
+        .field(Field::Hole)
+        .and_then(|text| text.parse().ok());
+    let hole = asked.and_then(|hole| page.hole(hole)).ok_or_else(|| {
+        FormError::of(
+            Field::Hole,
+            "Hole",
+            "not on this photo's face; reload the photo",
+        )
+    })?;
+    let condition = request
+        .field(Field::Condition)
+        .and_then(Condition::from_name);
+    let condition = condition
+        .ok_or_else(|| FormError::of(Field::Condition, "Condition", "pick one of the nine"))?;
+    let entry = HoleEntry::Condition(FirstLook { condition });
+    let entry = notebook.record(hole.id, entry, &replaces(request)?)?;
+    Ok(Outcome {
+        message: graded(hole, condition),
+        undo: vec![entry],
+        marked: None,
     })
+}
+
+/// Grades all holes of the face sound that nobody looked at.
+fn grade_rest(notebook: &Notebook, page: &PhotoPage) -> Result<Outcome, FormError> {
+    let holes = page.ungraded(notebook)?;
+    let holes: Vec<HoleId> = holes.iter().map(|hole| hole.id).collect();
+    let condition = Condition::Sound;
+    let entry = HoleEntry::Condition(FirstLook { condition });
+    let undo = notebook.record_for(&holes, &entry, &[])?;
+    let message = match undo.len() {
+        0 => "Every hole is graded already.".to_owned(),
+        graded => format!("{} graded sound.", count(graded, "hole", "holes")),
+    };
+    Ok(Outcome {
+        message,
+        undo,
+        marked: None,
+    })
+}
+
+/// Strikes out what was recorded last: marks of this photo, and conditions of its face's holes.
+fn undo(notebook: &Notebook, page: &PhotoPage, request: &Request) -> Result<Outcome, FormError> {
+    let gone = || FormError::new("That entry is not active any more; reload the photo.");
+    let mut entries = Vec::new();
+    let mut what = Vec::new();
+    for text in request.fields(Field::Entry) {
+        let entry: EntryId = text.parse().map_err(|_| gone())?;
+        let line = notebook.entry(entry)?;
+        let hole = page.hole(HoleId(line.subject)).filter(|_| line.is_active());
+        what.push(undone(page, hole.ok_or_else(gone)?, line.entry_body()).ok_or_else(gone)?);
+        entries.push(entry);
+    }
+    notebook.undo_all(&entries)?;
+    Ok(Outcome::told(match what.as_slice() {
+        [] => return Err(gone()),
+        [one] => one.clone(),
+        all => format!("{} conditions struck out.", all.len()),
+    }))
+}
+
+/// The sentence about an entry that is undone; `None` if it is of another kind or photo.
+fn undone(page: &PhotoPage, hole: &HoleSummary, body: Option<EntryBody>) -> Option<String> {
+    let number = hole.number;
+    match body? {
+        EntryBody::Mark(mark) if mark.photo == page.photo.id => Some(format!(
+            "Mark of hole {number} struck out; the hole itself stays."
+        )),
+        EntryBody::Condition(_) => Some(format!("Condition of hole {number} struck out.")),
+        _ => None,
+    }
 }
