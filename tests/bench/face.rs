@@ -97,7 +97,7 @@ fn work_on(notebook: &Notebook, hole: HoleId, photo: PhotoId, number: u32) {
     let record = |entry| {
         notebook.record(hole, entry, &[]).unwrap();
     };
-    if number % 6 == 0 {
+    if number.is_multiple_of(6) {
         return;
     }
     for (quantity, value) in [

@@ -21,6 +21,7 @@ lend! {
 
 lend! {
     holebook_core::photo {
+        ProposedHole,
         ImportedPhoto,
     }
 }
@@ -107,6 +108,26 @@ impl Notebook {
     /// made again if it is missing. Blocks. Fails as the original does.
     pub fn photo_thumbnail(&self, id: PhotoId) -> Result<String, NotebookError> {
         self.photo_file("photo_thumbnail", id, |photos, hash| photos.thumbnail(hash))
+    }
+
+    /// Proposes the holes of a photo that look like those marked in it, surest first. Nothing is
+    /// recorded. Blocks while the photo is searched: some tenths of a second on a desktop, more on a
+    /// phone. Fails with `NoSuch`; with `Invalid` if no hole is marked or nothing can be found.
+    pub fn find_holes(&self, photo: PhotoId) -> Result<Vec<ProposedHole>, NotebookError> {
+        self.call("find_holes", |open| Ok(open.find_holes(photo)?))
+    }
+
+    /// Adds the proposals that a person confirmed as holes, and marks each, all or none. Blocks until
+    /// they are on the disk. Fails with `NoSuch`; with `Invalid` if one is outside the photo.
+    pub fn add_found_holes(
+        &self,
+        photo: PhotoId,
+        found: Vec<ProposedHole>,
+    ) -> Result<Vec<HoleId>, NotebookError> {
+        self.call("add_found_holes", |open| {
+            let places: Vec<(f64, f64)> = found.iter().map(|it| (it.x_px, it.y_px)).collect();
+            Ok(open.add_found_holes(photo, &places)?)
+        })
     }
 
     /// Marks where a hole is in a photo; `replaces` names the marks that this replaces. Blocks

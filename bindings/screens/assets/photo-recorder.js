@@ -1,6 +1,6 @@
 // Sends marks to the notebook and puts the parts of the page that it returns in place.
 
-const PART_IDS = ["marks", "mark-list", "next-mark", "grade"];
+const PART_IDS = ["marks", "mark-list", "next-mark", "grade", "find-others"];
 
 export class Recorder {
   constructor(path, status) {

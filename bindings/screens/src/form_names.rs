@@ -93,6 +93,8 @@ form_names! {
     RestorePhoto Photo "restore";
     /// Strikes out what was recorded last on a photo.
     UndoOnPhoto Photo "undo";
+    /// Adds the holes that were found in a photo and that a person confirmed.
+    AddFound Photo "add-found";
     /// Measurements.
     Readings Hole "reading";
     /// Corrects a reading that was recorded wrong.
@@ -306,6 +308,8 @@ fields! {
     Remedy "remedy"
     Choice "choice"
     Condition "condition"
+    // A hole that was found in a photo, and that is one.
+    Found "found"
     // A question's card, what was skipped, and the tool that was picked.
     Card "card"
     Skip "skip"

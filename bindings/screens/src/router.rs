@@ -148,6 +148,7 @@ fn show_page(
         ["face", face] => face::show(notebook, id(face)?, request, forms)?,
         ["face", face, "sheet"] => sheet::show(notebook, id(face)?, forms)?,
         ["photo", photo] => photo::show(notebook, id(photo)?, request, forms)?,
+        ["photo", photo, "find"] => photo::find::show(notebook, id(photo)?, forms)?,
         ["photo", photo, file] => return Ok(photo_file(notebook, id(photo)?, file)?.into()),
         ["hole", hole] => hole::show(notebook, id(hole)?, request, forms)?,
         ["hole", hole, "log"] => {

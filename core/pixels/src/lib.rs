@@ -8,6 +8,7 @@ mod deadline;
 mod decode;
 mod error;
 mod format;
+mod gray;
 pub mod icc;
 pub mod jpeg;
 mod layout;
@@ -17,6 +18,7 @@ mod reduced_png;
 
 pub use error::PictureError;
 pub use format::Format;
+pub use gray::Gray;
 pub use image::metadata::Orientation;
 pub use layout::Layout;
 pub use previews::{Previews, upright_size};

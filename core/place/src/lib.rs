@@ -13,7 +13,7 @@ mod error;
 pub mod flatness;
 mod gauss;
 mod input;
-mod linear;
+pub mod linear;
 pub mod moves;
 pub mod pattern;
 pub mod plane;

@@ -2,7 +2,7 @@
 //! methods are fast enough, and a linear algebra library would be larger than all of this crate.
 
 /// A matrix of fixed size.
-pub(crate) type Matrix<const R: usize, const C: usize> = [[f64; C]; R];
+pub type Matrix<const R: usize, const C: usize> = [[f64; C]; R];
 
 /// A pivot below this share of the largest entry is none: the matrix has no inverse.
 const NO_PIVOT: f64 = 1e-14;
@@ -10,14 +10,16 @@ const NO_PIVOT: f64 = 1e-14;
 const SWEEPS: usize = 40;
 
 /// Returns a matrix of zeros with ones on the diagonal.
-pub(crate) fn identity<const N: usize>() -> Matrix<N, N> {
+#[must_use]
+pub fn identity<const N: usize>() -> Matrix<N, N> {
     let mut matrix = [[0.0; N]; N];
     (0..N).for_each(|at| matrix[at][at] = 1.0);
     matrix
 }
 
 /// Returns the matrix product.
-pub(crate) fn product<const R: usize, const K: usize, const C: usize>(
+#[must_use]
+pub fn product<const R: usize, const K: usize, const C: usize>(
     a: &Matrix<R, K>,
     b: &Matrix<K, C>,
 ) -> Matrix<R, C> {
@@ -26,25 +28,26 @@ pub(crate) fn product<const R: usize, const K: usize, const C: usize>(
 }
 
 /// Returns a b aᵀ: a covariance carried through a linear map.
-pub(crate) fn carried<const R: usize, const K: usize>(
-    a: &Matrix<R, K>,
-    b: &Matrix<K, K>,
-) -> Matrix<R, R> {
+#[must_use]
+pub fn carried<const R: usize, const K: usize>(a: &Matrix<R, K>, b: &Matrix<K, K>) -> Matrix<R, R> {
     product(&product(a, b), &transposed(a))
 }
 
 /// Returns the matrix with rows and columns exchanged.
-pub(crate) fn transposed<const R: usize, const C: usize>(a: &Matrix<R, C>) -> Matrix<C, R> {
+#[must_use]
+pub fn transposed<const R: usize, const C: usize>(a: &Matrix<R, C>) -> Matrix<C, R> {
     std::array::from_fn(|row| std::array::from_fn(|column| a[column][row]))
 }
 
 /// Returns the matrix times a vector.
-pub(crate) fn apply<const R: usize, const C: usize>(a: &Matrix<R, C>, v: &[f64; C]) -> [f64; R] {
+#[must_use]
+pub fn apply<const R: usize, const C: usize>(a: &Matrix<R, C>, v: &[f64; C]) -> [f64; R] {
     std::array::from_fn(|row| dot(&a[row], v))
 }
 
 /// Returns the sum of two matrices, the second times a factor.
-pub(crate) fn plus<const R: usize, const C: usize>(
+#[must_use]
+pub fn plus<const R: usize, const C: usize>(
     a: &Matrix<R, C>,
     b: &Matrix<R, C>,
     factor: f64,
@@ -53,12 +56,14 @@ pub(crate) fn plus<const R: usize, const C: usize>(
 }
 
 /// Returns the scalar product.
-pub(crate) fn dot<const N: usize>(a: &[f64; N], b: &[f64; N]) -> f64 {
+#[must_use]
+pub fn dot<const N: usize>(a: &[f64; N], b: &[f64; N]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
 /// Returns the inverse; `None` if there is none.
-pub(crate) fn inverse<const N: usize>(matrix: &Matrix<N, N>) -> Option<Matrix<N, N>> {
+#[must_use]
+pub fn inverse<const N: usize>(matrix: &Matrix<N, N>) -> Option<Matrix<N, N>> {
     let rows = matrix.iter().map(|row| row.to_vec()).collect();
     let inverse = inverse_of_rows(rows)?;
     Some(std::array::from_fn(|row| {

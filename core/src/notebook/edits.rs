@@ -274,7 +274,7 @@ pub(super) fn strike_out(
 }
 
 /// Returns the number after the highest on the face.
-fn next_number(tx: &WriteTx<'_>, face: FaceId) -> Result<u32, Fault> {
+pub(super) fn next_number(tx: &WriteTx<'_>, face: FaceId) -> Result<u32, Fault> {
     let sql = "SELECT number FROM hole WHERE face = ?1 ORDER BY number DESC LIMIT 1";
     let highest: Option<u32> = tx
         .conn()
@@ -287,7 +287,12 @@ fn next_number(tx: &WriteTx<'_>, face: FaceId) -> Result<u32, Fault> {
     })
 }
 
-fn check_mark(tx: &WriteTx<'_>, photo: PhotoId, x_px: f64, y_px: f64) -> Result<(), Fault> {
+pub(super) fn check_mark(
+    tx: &WriteTx<'_>,
+    photo: PhotoId,
+    x_px: f64,
+    y_px: f64,
+) -> Result<(), Fault> {
     let sql = "SELECT width_px, height_px FROM photo WHERE id = ?1";
     let size = tx
         .conn()

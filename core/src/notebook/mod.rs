@@ -27,6 +27,7 @@ mod facts;
 mod file_identity;
 mod finding;
 mod folder;
+mod found_holes;
 mod gaps;
 mod header;
 mod hole_entry;

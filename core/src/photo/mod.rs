@@ -34,6 +34,7 @@
 //! after 20 s. Imports do not wait for each other.
 
 mod error;
+mod find;
 mod hash;
 mod hashed_file;
 mod metadata;
@@ -41,6 +42,7 @@ mod store;
 mod taken;
 
 pub use error::PhotoError;
+pub use find::{FindHolesError, ProposedHole};
 pub use hash::{InvalidPhotoHash, PhotoHash};
 pub use holebook_pixels::{Format, LARGEST_PICTURE_PIXELS, THUMBNAIL_EDGE_PX, VIEW_EDGE_PX};
 pub use store::{ImportedPhoto, Metadata, PhotoStore};

@@ -9,7 +9,7 @@ use std::time::Duration;
 
 use tempfile::NamedTempFile;
 
-use holebook_pixels::{Format, Layout, Previews};
+use holebook_pixels::{Format, Gray, Layout, Previews};
 
 use super::LARGEST_FILE_BYTES;
 use super::error::PhotoError;
@@ -203,6 +203,16 @@ impl PhotoStore {
     /// As [`PhotoStore::view`].
     pub fn thumbnail(&self, hash: &PhotoHash) -> Result<PathBuf, PhotoError> {
         self.preview(hash, THUMBNAILS)
+    }
+
+    /// The upright picture's brightness, with a long edge of `edge` pixels or somewhat more.
+    pub(super) fn gray(&self, hash: &PhotoHash, edge: u32) -> Result<Gray, PhotoError> {
+        self.verify(hash)?;
+        // One at a time, as views are: each takes as much memory.
+        let _one = REBUILD.lock().unwrap_or_else(PoisonError::into_inner);
+        let original = self.original(hash);
+        let gray = Photo::open(read_photo(&original)?).and_then(|photo| photo.gray(edge));
+        gray.map_err(|error| PhotoError::picture(&original, error))
     }
 
     /// Stores a photo that came from a remote, byte for byte, by its name. It is on disk when this

@@ -50,6 +50,8 @@ const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/photo/*/strike-out", &["remove_mark"]),
     ("/photo/*/grade", &["record"]),
     ("/photo/*/grade-rest", &["record_for"]),
+    ("/photo/*/find", &["find_holes"]),
+    ("/photo/*/add-found", &["add_found_holes"]),
     ("/photo/*/undo", &["undo_all"]),
     ("/photo/*/remove", &["remove_photo"]),
     ("/photo/*/restore", &["removed_photos", "restore_photo"]),

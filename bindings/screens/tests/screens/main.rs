@@ -4,6 +4,7 @@ mod asking;
 mod banners;
 mod bench_place;
 mod damage;
+mod find_holes;
 mod hole_list;
 mod many_conflicts;
 mod pages;

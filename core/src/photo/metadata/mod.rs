@@ -16,7 +16,7 @@ mod png;
 
 use std::ops::Range;
 
-use holebook_pixels::{Layout, Orientation, PictureError, Previews, upright_size};
+use holebook_pixels::{Gray, Layout, Orientation, PictureError, Previews, upright_size};
 
 use self::exif::Exif;
 use super::taken::TakenAt;
@@ -68,6 +68,11 @@ impl Photo {
     /// Makes the upright view and thumbnail.
     pub fn previews(&self) -> Result<Previews, PictureError> {
         Previews::of(&self.bytes, &self.layout, self.orientation)
+    }
+
+    /// The upright picture's brightness, with a long edge of `edge` pixels or somewhat more.
+    pub fn gray(&self, edge: u32) -> Result<Gray, PictureError> {
+        Gray::of(&self.bytes, &self.layout, self.orientation, edge)
     }
 
     /// The same photo with only the metadata that is allowed, and whether that changed the file.

@@ -3,6 +3,7 @@
 //! Without the page's script, a hole is marked by pressing a plain picture.
 
 mod badge_places;
+pub mod find;
 mod grade;
 mod list;
 mod marks;
@@ -135,6 +136,7 @@ fn show_with(
                 p.status role="status" {}
                 (stage(&page, strip.current()))
                 (strip.show(&page))
+                (find_others(&page))
                 noscript { (plain_marking(&page)) }
                 (filter())
                 (keys())
@@ -162,6 +164,15 @@ pub fn incomplete(photo: &PhotoView) -> Markup {
     html! {
         @if photo.incomplete {
             p { b { "Incomplete: " } "this photo's file was cut short and detail is missing. Copy it again from the camera." }
+        }
+    }
+}
+
+/// Looks for the holes that are not marked yet, once there is one to compare with.
+fn find_others(page: &PhotoPage) -> Markup {
+    html! {
+        p.find-others #find-others hidden[page.photo.marks.is_empty()] {
+            a.button href=(format!("{}/find", page.path())) { "Find the other holes" }
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Records a mark or a grade, and undoes them.
 
 use super::grade::{Outcome, Strip, graded};
-use super::{PhotoPage, list, marks, show_with};
+use super::{PhotoPage, find, find_others, list, marks, show_with};
 use crate::carrier::Request;
 use crate::form::{FormError, RejectedForm, replaces};
 use crate::form_names::{Field, FormName};
@@ -39,6 +39,7 @@ pub fn submit(
     let outcome = match form {
         FormName::Grade => grade(notebook, &page, request),
         FormName::GradeRest => grade_rest(notebook, &page),
+        FormName::AddFound => find::add(notebook, id, request).map(Outcome::told),
         FormName::UndoOnPhoto => undo(notebook, &page, request),
         FormName::StrikeOutMark => strike_out_mark(notebook, &page, request),
         _ => record_mark(notebook, &page, request),
@@ -97,6 +98,7 @@ fn parts(notebook: &Notebook, id: PhotoId, outcome: Outcome) -> Result<Answer, N
             (marks::overlay(&page.photo, &page.face, Some("marks"), true, strip.current()))
             (list::next(&page, after))
             (strip.show(&page))
+            (find_others(&page))
             (list::marks(&page))
         },
     )

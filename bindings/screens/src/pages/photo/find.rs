@@ -1,0 +1,156 @@
+//! The holes that were found in a photo: each outlined, with a box to tick, and one button that adds
+//! those that are ticked.
+
+use super::PhotoPage;
+use crate::carrier::Request;
+use crate::form::FormError;
+use crate::form_names::{Field, FormName};
+use crate::labels::{count, sentence};
+use crate::page::{Crumb, Page};
+use crate::pages::FormContext;
+use holebook_core::notebook::{Notebook, NotebookError, PhotoId};
+use holebook_core::photo::ProposedHole;
+use maud::{Markup, html};
+
+/// Half the side of a box to tick, pixels of the screen.
+const BOX_RADIUS: f64 = 24.0;
+/// More proposals than this are not shown at once; adding some and looking again shows more.
+const MOST_SHOWN: usize = 60;
+
+/// The page with the proposals.
+pub fn show(
+    notebook: &Notebook,
+    id: PhotoId,
+    context: FormContext<'_>,
+) -> Result<Page, NotebookError> {
+    let page = PhotoPage::of(notebook, id)?;
+    let content = match page.photo.marks.is_empty() {
+        true => {
+            html! { p { "Mark two or three holes first, spread round the face. The others are then looked for." } }
+        }
+        false => match notebook.find_holes(id) {
+            Ok(found) => proposals(&page, found),
+            // Marks in odd places; a photo that cannot be read is reported by the error page.
+            Err(error @ NotebookError::Invalid { .. }) => {
+                html! { p role="alert" { (sentence(&error.to_string())) } }
+            }
+            Err(error) => return Err(error),
+        },
+    };
+    let content = html! {
+        h1 { "Holes found in the photo" }
+        (context.outcome())
+        (content)
+        p { a.button href=(page.path()) { "Back to the photo" } }
+    };
+    let crumbs = [
+        Crumb::to("Castings", "/"),
+        Crumb::to(
+            &page.face.casting_name,
+            format!("/casting/{}", page.face.casting),
+        ),
+        Crumb::to(&page.face.name, format!("/face/{}", page.face.id)),
+        Crumb::to("Photo", page.path()),
+        Crumb::here("Find holes"),
+    ];
+    Ok(Page::new(&context.title("Find holes"), crumbs, content))
+}
+
+fn proposals(page: &PhotoPage, found: Vec<ProposedHole>) -> Markup {
+    let marks = page.photo.marks.len();
+    if found.is_empty() {
+        return html! {
+            p { "Nothing else looks like the " (count(marks, "marked hole", "marked holes")) ". Mark one or two more, far from the others, and look again." }
+        };
+    }
+    let more = found.len().saturating_sub(MOST_SHOWN);
+    let shown = clockwise(page, found.into_iter().take(MOST_SHOWN).collect());
+    html! {
+        p { (count(shown.len(), "place looks", "places look")) " like the " (count(marks, "marked hole", "marked holes")) ". Tap what is not a hole to drop it." }
+        form.found method="post" action=(FormName::AddFound.address_of(page.photo.id)) {
+            div.marked {
+                img src=(format!("{}/view.jpg", page.path())) width=(page.photo.width_px) height=(page.photo.height_px)
+                    alt=(format!("{} of {}", page.face.name, page.face.casting_name));
+                svg.marks {
+                    @for (index, hole) in shown.iter().enumerate() { (proposal(page, index + 1, hole)) }
+                }
+            }
+            @if more > 0 { p { (more) " more are shown once these are added." } }
+            p { button.main { "Add the ticked holes" } }
+        }
+        p.faint { "Found by comparing the picture with the marked holes. It can be wrong: look at each one." }
+    }
+}
+
+/// A proposal: a ring around the rim, and a box to tick over it.
+fn proposal(page: &PhotoPage, number: usize, hole: &ProposedHole) -> Markup {
+    let (width, height) = (
+        f64::from(page.photo.width_px),
+        f64::from(page.photo.height_px),
+    );
+    let percent = |pixels: f64, of: f64| format!("{:.4}%", 100.0 * pixels / of);
+    let label = format!(
+        "Place {number}, at {:.0}, {:.0} pixels",
+        hole.x_px, hole.y_px
+    );
+    html! {
+        svg x=(percent(hole.x_px, width)) y=(percent(hole.y_px, height)) overflow="visible" {
+            foreignObject x=(-BOX_RADIUS) y=(-BOX_RADIUS) width=(2.0 * BOX_RADIUS) height=(2.0 * BOX_RADIUS) {
+                input type="checkbox" name=(Field::Found.name()) checked autocomplete="off" aria-label=(label)
+                    value=(format!("{:.1} {:.1}", hole.x_px, hole.y_px));
+            }
+        }
+    }
+}
+
+/// Orders proposals clockwise around the face, from the highest-numbered mark on, as a person
+/// would number them.
+fn clockwise(page: &PhotoPage, mut found: Vec<ProposedHole>) -> Vec<ProposedHole> {
+    let marks = page
+        .photo
+        .marks
+        .iter()
+        .filter_map(|mark| mark.entries.0.first());
+    let marks: Vec<(f64, f64)> = marks.map(|it| (it.body.x_px, it.body.y_px)).collect();
+    let all = found
+        .iter()
+        .map(|it| (it.x_px, it.y_px))
+        .chain(marks.iter().copied());
+    let all: Vec<(f64, f64)> = all.collect();
+    let middle = |of: fn(&(f64, f64)) -> f64| all.iter().map(of).sum::<f64>() / all.len() as f64;
+    let (cx, cy) = (middle(|it| it.0), middle(|it| it.1));
+    // Down is positive in a picture, so the angle grows clockwise.
+    let angle = |x: f64, y: f64| (y - cy).atan2(x - cx);
+    let last = page.photo.marks.iter().max_by_key(|mark| mark.number);
+    let last = last.and_then(|mark| mark.entries.0.first());
+    let start = last.map_or(0.0, |it| angle(it.body.x_px, it.body.y_px));
+    let from_start = |hole: &ProposedHole| {
+        (angle(hole.x_px, hole.y_px) - start).rem_euclid(std::f64::consts::TAU)
+    };
+    found.sort_by(|a, b| from_start(a).total_cmp(&from_start(b)));
+    found
+}
+
+/// Adds the holes that are ticked, and returns the sentence about them.
+pub fn add(notebook: &Notebook, id: PhotoId, request: &Request) -> Result<String, FormError> {
+    let places: Vec<(f64, f64)> = request
+        .fields(Field::Found)
+        .map(place)
+        .collect::<Option<_>>()
+        .ok_or_else(|| FormError::new("A place is not two numbers of pixels; look again."))?;
+    if places.is_empty() {
+        return Err(FormError::new(
+            "No place is ticked; tick those that are holes.",
+        ));
+    }
+    let added = notebook.add_found_holes(id, &places)?;
+    Ok(format!(
+        "{} added and marked.",
+        count(added.len(), "hole", "holes")
+    ))
+}
+
+fn place(text: &str) -> Option<(f64, f64)> {
+    let (x, y) = text.split_once(' ')?;
+    Some((x.parse().ok()?, y.parse().ok()?))
+}
