@@ -20,8 +20,8 @@ async function take(page, name) {
 
 /** Opens the sample's face. */
 async function openFace(page) {
-  await clickAndLoad(page, page.getByRole("link", { name: "Sample engine No. 7, water jacket" }));
-  await clickAndLoad(page, page.getByRole("link", { name: "Pump-end cover joint" }));
+  await clickAndLoad(page, page.getByRole("link", { name: "Sample engine No. 7, water jacket", exact: true }).last());
+  await clickAndLoad(page, page.getByRole("link", { name: "Pump-end cover joint", exact: true }).first());
 }
 
 async function openHole(page, number) {
@@ -56,6 +56,9 @@ async function onPhone() {
 /** A mark while it is dragged, with the loupe. */
 async function takeMarking(page, context) {
   await clickAndLoad(page, page.getByRole("link", { name: "Mark holes" }));
+  await page.getByLabel("Next mark").waitFor();
+  await page.locator(".viewport").evaluate((viewport) => viewport.scrollIntoView({ block: "start" }));
+  await page.evaluate(() => scrollBy(0, -60));
   const [x, y] = await markPosition(page, 8);
   const positions = [[x, y], [x + 90, y - 70], [x + 6, y]];
   const path = await Promise.all(positions.map((position) => toScreen(page, position)));

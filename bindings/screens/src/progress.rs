@@ -5,7 +5,8 @@ use holebook_core::hole::stage::Stage;
 use holebook_core::notebook::StageCounts;
 use maud::{Markup, html};
 
-/// How many holes have passed, in words, with a bar for the eye: `9 of 14 passed, 1 conflict`.
+/// How many holes have passed and how many are begun, in words, with a bar for the eye: `9 of 14
+/// passed, 3 begun, 1 conflict`.
 pub fn progress_line(counts: &StageCounts) -> Markup {
     let total = counts.total();
     html! {
@@ -13,6 +14,7 @@ pub fn progress_line(counts: &StageCounts) -> Markup {
             div.progress-line {
                 p {
                     b { (counts.of(Stage::Passed)) " of " (total) } " passed"
+                    @if begun(counts) > 0 { ", " (begun(counts)) " begun" }
                     @if counts.conflicts > 0 { ", " b { (count(counts.conflicts as usize, "conflict", "conflicts")) } }
                     @if counts.problems > 0 { ", " b { (count(counts.problems as usize, "hole", "holes")) " with open problems" } }
                 }
@@ -26,13 +28,17 @@ pub fn progress_line(counts: &StageCounts) -> Markup {
 fn bar(counts: &StageCounts) -> Markup {
     let total = counts.total();
     let passed = counts.of(Stage::Passed);
-    let begun = total - passed - counts.of(Stage::NotMeasured);
     html! {
         svg.progress-bar viewBox="0 0 100 4" preserveAspectRatio="none" aria-hidden="true" focusable="false" {
             rect.passed x="0" y="0" width=(percent(passed, total)) height="4" {}
-            rect.started x=(percent(passed, total)) y="1" width=(percent(begun, total)) height="2" {}
+            rect.started x=(percent(passed, total)) y="1" width=(percent(begun(counts), total)) height="2" {}
         }
     }
+}
+
+/// How many holes are between their first reading and their final check.
+fn begun(counts: &StageCounts) -> u32 {
+    counts.total() - counts.of(Stage::Passed) - counts.of(Stage::NotMeasured)
 }
 
 /// The counts in words; the bar beside them is for the eye only.

@@ -16,7 +16,7 @@ const TERMS: usize = 20;
 /// any engagement.
 const MAX_TAIL_MM: f64 = 5e-8;
 /// The same for the fraction left itself.
-const MAX_TAIL: f64 = 2e-7;
+const MAX_TAIL: f64 = 1e-7;
 /// Largest number of halvings. A piece that is still not smooth is then too short to matter.
 const MAX_HALVINGS: u32 = 18;
 
