@@ -20,6 +20,16 @@ lend! {
     }
 }
 
+/// An entry with those that it replaces at any of several holes.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct ReplacingEntry {
+    /// The entry.
+    pub entry: HoleEntry,
+    /// The entries that were shown when the person recorded this one.
+    #[uniffi(default = [])]
+    pub replaces: Vec<EntryId>,
+}
+
 #[uniffi::export]
 impl Notebook {
     /// Corrects an entry about a hole that was recorded wrong, such as a mistyped reading: the new
@@ -97,6 +107,22 @@ impl Notebook {
     ) -> Result<Vec<EntryId>, NotebookError> {
         self.call("record_for", |open| {
             Ok(open.record_for(&holes, &entry, &replaces)?)
+        })
+    }
+
+    /// Records several entries for several holes together, as `record_for` does one. Blocks until
+    /// they are on the disk. Fails as `record`.
+    pub fn record_all_for(
+        &self,
+        holes: Vec<HoleId>,
+        entries: Vec<ReplacingEntry>,
+    ) -> Result<Vec<EntryId>, NotebookError> {
+        let entries: Vec<_> = entries
+            .into_iter()
+            .map(|one| (one.entry, one.replaces))
+            .collect();
+        self.call("record_all_for", |open| {
+            Ok(open.record_all_for(&holes, &entries)?)
         })
     }
 

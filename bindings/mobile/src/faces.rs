@@ -19,7 +19,9 @@ lend! {
         FaceCutEffect,
         FaceSummary,
         FaceView,
+        FaceWithSetup,
         HoleSummary,
+        SetupChange,
     }
 }
 
@@ -49,6 +51,29 @@ impl Notebook {
         self.call("change_face", |open| {
             Ok(open.change_face(id, &body, &replaces)?)
         })
+    }
+
+    /// Changes what the holes of a face have in common, all or nothing: the usual thread, usual values,
+    /// the measuring tools. The holes that inherit what changes are judged again. Blocks until it is
+    /// on the disk. Fails with `NoSuch` for another face or entry, with `Invalid` if a value is not
+    /// valid.
+    pub fn change_setup(
+        &self,
+        id: FaceId,
+        changes: Vec<SetupChange>,
+    ) -> Result<Vec<EntryId>, NotebookError> {
+        self.call("change_setup", |open| Ok(open.change_setup(id, &changes)?))
+    }
+
+    /// Faces that have a setup to copy, the newest first. Blocks.
+    pub fn faces_with_setup(&self) -> Result<Vec<FaceWithSetup>, NotebookError> {
+        self.call("faces_with_setup", |open| Ok(open.faces_with_setup()?))
+    }
+
+    /// Takes over the setup of another face: all that is agreed there and that this face does not
+    /// have yet. Blocks until it is on the disk. Fails with `NoSuch` for another face.
+    pub fn copy_setup(&self, from: FaceId, to: FaceId) -> Result<Vec<EntryId>, NotebookError> {
+        self.call("copy_setup", |open| Ok(open.copy_setup(from, to)?))
     }
 
     /// Plans how much is to come off a face; zero: nothing. `replaces` names the entries that this

@@ -6,7 +6,7 @@ use crate::guard::guard;
 use crate::ids::{EntryId, HoleId};
 use crate::lend::lend;
 use crate::notebook::Notebook;
-use crate::record::{Quantity, RemedySpec};
+use crate::record::{MeasuringTool, Quantity, RemedySpec};
 use holebook_core::length::Length;
 
 lend! {
@@ -20,7 +20,6 @@ lend! {
     holebook_core::notebook {
         AskedQuestion,
         LikelyAnswer,
-        MeasuringTool,
     }
 }
 

@@ -4,7 +4,7 @@ use crate::error::NotebookError;
 use crate::ids::HoleId;
 use crate::lend::lend;
 use crate::notebook::Notebook;
-
+use crate::record::Quantity;
 use crate::remedies::{AssessedRemedy, MissingReading};
 use crate::situation::Situation;
 use crate::steps::{CuttingTool, Step, StepKey};
@@ -16,6 +16,13 @@ use holebook_core::length::Length;
 lend! {
     holebook_core::hole::next {
         NextAction,
+    }
+}
+
+lend! {
+    holebook_core::hole::inherit {
+        Inherited,
+        UnmeasuredBasis,
     }
 }
 
@@ -53,6 +60,11 @@ pub struct Plan {
     /// Index of the remedy whose numbers to show, from 0: the chosen one, else the first, unless too
     /// little is known.
     pub leading: Option<u32>,
+    /// What the hole inherits from the setup of its face.
+    pub inherited: Inherited,
+    /// The usual values of the face that required checks of the chosen remedy rest on, if it cuts
+    /// metal: to be measured at the hole first.
+    pub unmeasured: Vec<UnmeasuredBasis>,
     /// The chosen remedy's steps.
     pub steps: Vec<PlannedStep>,
     /// What to do next.
@@ -75,14 +87,18 @@ impl Notebook {
             let (record, face) = (&hole.record, &hole.face_record);
             let catalog = open.catalog()?;
             let plan = plan::Plan::of(record, face, &catalog);
-            let asks_reason = |key: StepKey| out_of_order(&plan.work(record, face)?, key);
+            let unmeasured = plan
+                .chosen()
+                .map(|chosen| plan.unmeasured_bases(chosen, &catalog));
+            let asks_reason = |key: StepKey| out_of_order(&plan.work(face)?, key);
             let steps = plan.steps.iter().map(|step| PlannedStep {
                 asks_reason: asks_reason(step.key).filter(|_| step.done.is_none()),
                 step: step.clone(),
             });
             Ok(Plan {
                 steps: steps.collect(),
-                missing: missing::missing(&plan, record),
+                unmeasured: unmeasured.unwrap_or_default(),
+                missing: missing::missing(&plan, record, &catalog),
                 chosen: index_of(&plan.assessments, plan.chosen()),
                 leading: index_of(&plan.assessments, plan.leading()),
                 next_sentence: plan.next.to_string(),
@@ -91,6 +107,7 @@ impl Notebook {
                 remedies: plan.assessments.into_iter().map(Into::into).collect(),
                 situation: plan.situation.ok(),
                 next: plan.next,
+                inherited: plan.inherited,
             })
         })
     }

@@ -43,6 +43,16 @@ lend! {
 }
 
 lend! {
+    holebook_core::hole::face_setup {
+        FaceSetup,
+        MeasuringTool,
+        MeasuringTools,
+        UsualReading,
+        UsualThread,
+    }
+}
+
+lend! {
     holebook_core::hole::record {
         CheckKind,
         CheckResult,
@@ -77,6 +87,7 @@ lend! {
         Recorded<InsertsBody> as RecordedInserts,
         Recorded<Install> as RecordedInstall,
         Recorded<MarkBody> as RecordedMark,
+        Recorded<MeasuringTools> as RecordedMeasuringTools,
         Recorded<Note> as RecordedNote,
         Recorded<Reading> as RecordedReading,
         Recorded<StakeKeys> as RecordedStakeKeys,
@@ -129,6 +140,8 @@ facts! {
     WantedThreadEntries, WantedThreadFacts: WantedThread;
     /// What a first look says.
     ConditionEntries, ConditionFacts: FirstLook;
+    /// The measuring tools in use on a face.
+    MeasuringToolEntries, MeasuringToolFacts: MeasuringTools;
     /// What metal is missing.
     DamageEntries, DamageFacts: Damage;
     /// The chosen remedy.
@@ -147,6 +160,8 @@ pub struct FaceCuts {
     /// The shop's limits where judgment decides; None: the standard ones.
     #[uniffi(default)]
     pub limits: Option<Limits>,
+    /// What its holes have in common; a hole inherits what it has no entry of its own for.
+    pub setup: FaceSetup,
     /// The total removed so far.
     pub removed: Length,
     /// What is left to remove: the deepest active plan, less what was removed. None: no cut is
@@ -165,12 +180,14 @@ uniffi::custom_type!(
             milled: face.milled,
             metal: face.metal,
             limits: face.limits,
+            setup: face.setup,
         },
         try_lift: |cuts| Ok(FaceRecord {
             planned_cut: cuts.planned_cut,
             milled: cuts.milled,
             metal: cuts.metal,
             limits: cuts.limits,
+            setup: cuts.setup,
         }),
     }
 );

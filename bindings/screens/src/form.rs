@@ -280,20 +280,58 @@ impl<'a> Form<'a> {
         }
     }
 
-    /// Two or three options side by side.
+    /// Two or three options side by side, none of them picked.
     pub fn radios(&self, field: Field, label: &str, options: &[(&str, &str)]) -> Markup {
+        self.radio_group(field, label, self.typed_value(field), options)
+    }
+
+    /// Options side by side, of which one is picked; the one of an empty key stands for none.
+    pub fn radios_from(
+        &self,
+        field: Field,
+        label: &str,
+        now: Option<&str>,
+        options: &[(&str, &str)],
+    ) -> Markup {
+        let picked = match self.rejected {
+            Some(_) => self.typed_value(field),
+            None => now,
+        };
+        self.radio_group(field, label, Some(picked.unwrap_or_default()), options)
+    }
+
+    fn radio_group(
+        &self,
+        field: Field,
+        label: &str,
+        picked: Option<&str>,
+        options: &[(&str, &str)],
+    ) -> Markup {
         let its = self.markup(field, "");
         html! {
             fieldset.radio-group id=(its.id) aria-describedby=[&its.described_by] {
                 legend { (label) }
                 @for (index, (key, label)) in options.iter().enumerate() {
                     label.choice {
-                        input type="radio" name=(its.name) value=(key) checked[self.typed_value(field) == Some(*key)]
+                        input type="radio" name=(its.name) value=(key) checked[picked == Some(*key)]
                             autofocus[index == 0 && its.error.is_some()];
                         span { (label) }
                     }
                 }
                 (its.notes(""))
+            }
+        }
+    }
+
+    /// A check box of several with the same name, each with its own value.
+    pub fn pick(&self, field: Field, label: &str, value: &str, now: bool) -> Markup {
+        let checked = self.rejected.map_or(now, |rejected| {
+            rejected.request.fields(field).any(|typed| typed == value)
+        });
+        html! {
+            label.choice {
+                input type="checkbox" name=(field.name()) value=(value) checked[checked];
+                span { (label) }
             }
         }
     }

@@ -17,6 +17,10 @@ pub enum FormPage {
     Casting,
     /// `/face/{id}`
     Face,
+    /// `/face/{id}/setup`
+    FaceSetup,
+    /// `/face/{id}/alike`
+    Alike,
     /// `/photo/{id}`
     Photo,
     /// `/hole/{id}`
@@ -79,6 +83,14 @@ form_names! {
     AddHole Face "hole";
     /// Adds a photo to a face.
     AddPhoto Face "photo";
+    /// What the holes of the face have in common.
+    Setup FaceSetup "save";
+    /// Takes over the setup of another face.
+    CopySetup FaceSetup "copy";
+    /// Takes an entry out of the setup.
+    RemoveUsual FaceSetup "remove";
+    /// Records the same for several holes.
+    Alike Alike "record";
     /// Marks a hole on a photo, or moves its mark.
     Mark Photo "mark";
     /// Strikes out a mark.
@@ -168,6 +180,8 @@ impl FormName {
             ["casting"] => (FormPage::Castings, "casting"),
             ["casting", _, word] => (FormPage::Casting, *word),
             ["face", _, word] => (FormPage::Face, *word),
+            ["face", _, "setup", word] => (FormPage::FaceSetup, *word),
+            ["face", _, "alike", word] => (FormPage::Alike, *word),
             ["photo", _, word] => (FormPage::Photo, *word),
             ["hole", _, word] => (FormPage::Hole, *word),
             ["sync", word] => (FormPage::Sync, *word),
@@ -207,6 +221,8 @@ impl FormName {
         match self.page() {
             FormPage::Casting => format!("/casting/{id}/{word}"),
             FormPage::Face => format!("/face/{id}/{word}"),
+            FormPage::FaceSetup => format!("/face/{id}/setup/{word}"),
+            FormPage::Alike => format!("/face/{id}/alike/{word}"),
             FormPage::Photo => format!("/photo/{id}/{word}"),
             FormPage::Hole => format!("/hole/{id}/{word}"),
             _ => self.address(),
@@ -220,6 +236,8 @@ impl FormName {
             FormPage::Castings
             | FormPage::Casting
             | FormPage::Face
+            | FormPage::FaceSetup
+            | FormPage::Alike
             | FormPage::Photo
             | FormPage::Hole => true,
             FormPage::Settings => matches!(self, FormName::Limits),
@@ -302,6 +320,7 @@ fields! {
     Number "number"
     Text "text"
     Thread "thread"
+    OtherThread "other-thread"
     Bolt "bolt"
     Through "through"
     Pressure "pressure"
@@ -320,6 +339,8 @@ fields! {
     Planned "way"
     Depth "depth"
     Tool "tool"
+    OtherTool "other-tool"
+    OtherToolTolerance "other-tool-tolerance"
     BelowFace "below"
     KeysStaked "staked"
     Result "passes"
@@ -345,6 +366,9 @@ fields! {
     TiltDiameter "tilt-diameter"
     // A mark on a photo.
     Hole "hole"
+    // Holes by number, and the face that a setup is copied from.
+    Holes "holes"
+    From "from"
     XPixels "x_px"
     YPixels "y_px"
     Fragment "part"

@@ -2,6 +2,7 @@
 
 use crate::labels::{check, cut_step, quantity, remedy_spec};
 use holebook_core::display_name::shown;
+use holebook_core::hole::face_setup::MeasuringTools;
 use holebook_core::hole::limits::Limits;
 use holebook_core::hole::record::{
     CheckKind, CheckResult, Choice, Cut, CutStep, FinalCheck, FitCheck, Install, Reading,
@@ -34,6 +35,11 @@ fn body_text(body: &EntryBody, unit: Unit) -> Markup {
         EntryBody::Limits(limits) => labeled(label, &limits_text(limits, unit)),
         EntryBody::Condition(look) => labeled(label, look.condition.label()),
         EntryBody::WantedThread(wanted) => labeled(label, &wanted.thread.designation()),
+        EntryBody::UsualThread(usual) => labeled(label, &usual.wanted.thread.designation()),
+        EntryBody::UsualReading(usual) => {
+            html! { (label) ": " (reading_text(&usual.reading, unit)) }
+        }
+        EntryBody::MeasuringTools(in_use) => labeled(label, &tools_text(in_use, unit)),
         EntryBody::Remedy(choice) => remedy_text(label, choice, unit),
         EntryBody::Reading(reading) => reading_text(reading, unit),
         EntryBody::Cut(cut) => cut_text(cut, unit),
@@ -110,6 +116,18 @@ fn reading_text(reading: &Reading, unit: Unit) -> Markup {
         (labeled(quantity(reading.quantity), &value))
         @if let Some(instrument) = &reading.instrument { ", " (instrument) }
     }
+}
+
+/// The tools with their tolerances.
+fn tools_text(in_use: &MeasuringTools, unit: Unit) -> String {
+    if in_use.tools.is_empty() {
+        return "none".to_owned();
+    }
+    let named = in_use.tools.iter().map(|tool| match tool.tolerance {
+        Some(tolerance) => format!("{} ±{}", tool.name, tolerance.show(unit)),
+        None => tool.name.clone(),
+    });
+    named.collect::<Vec<_>>().join(", ")
 }
 
 fn remedy_text(label: &str, choice: &Choice, unit: Unit) -> Markup {

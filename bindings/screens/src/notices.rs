@@ -33,6 +33,9 @@ notices! {
     CastingAdded "casting" "Casting added. Next: its joint face.";
     FaceAdded "face" "Face added. Next: its face cut, a photo and the holes.";
     Edited "edit" "Changes saved.";
+    SetupSaved "setup" "Setup saved. Holes without a value of their own take it over.";
+    SetupCopied "setup-copied" "Setup copied. Check it, and change what differs here.";
+    Alike "alike" "Recorded for all of these holes.";
     CutPlanned "plan" "Face cut planned.";
     Milled "milled" "Cut recorded. All depths now run from the new face.";
     Corrected "correct" "Corrected. The wrong entry stays readable in the log.";

@@ -10,8 +10,8 @@ use crate::page::{
 };
 use crate::pages::runs::RunsOf;
 use crate::pages::{
-    FormContext, bench, casting, castings, devices, face, face_cut, hole, hole_list, limits, pair,
-    photo, recent, runs, search, settings, sheet, sync, undo,
+    FormContext, bench, casting, castings, devices, face, face_cut, face_setup, hole, hole_list,
+    limits, pair, photo, recent, runs, search, settings, sheet, sync, undo,
 };
 use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
@@ -146,6 +146,8 @@ fn show_page(
         }
         ["casting", casting] => casting::show(notebook, id(casting)?, forms)?,
         ["face", face] => face::show(notebook, id(face)?, request, forms)?,
+        ["face", face, "setup"] => face_setup::show(notebook, id(face)?, forms)?,
+        ["face", face, "alike"] => face_setup::alike::show(notebook, id(face)?, forms)?,
         ["face", face, "sheet"] => sheet::show(notebook, id(face)?, forms)?,
         ["photo", photo] => photo::show(notebook, id(photo)?, request, forms)?,
         ["photo", photo, "find"] => photo::find::show(notebook, id(photo)?, forms)?,
@@ -318,6 +320,9 @@ fn process(
                 _ => casting::add_face(notebook, casting, request)
                     .map(|id| with_notice(&format!("/face/{id}"), Notice::FaceAdded)),
             }
+        }
+        ["face", face, "setup" | "alike", _] => {
+            face_setup::submit(notebook, id(face)?, form, request, unit)
         }
         ["face", face, _] => face_form(notebook, form, id(face)?, request, unit),
         ["hole", hole, _] => hole::submit(notebook, id(hole)?, form, request, unit),

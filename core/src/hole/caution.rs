@@ -57,6 +57,8 @@ pub enum Caution {
     PublishedArea,
     /// No stock bolt length fits, or its tip needs a check.
     BoltLength(BoltLengthAdvice),
+    /// Depths or distances are the face's usual ones, not measured at this hole.
+    NotMeasuredHere,
     /// The bolt's grade does not cover its size.
     GradeNotCovered {
         /// The grade.
@@ -227,6 +229,10 @@ impl Caution {
             | Caution::ThreadStartsLower { .. }
             | Caution::BoltLength(_)
             | Caution::GradeNotCovered { .. } => "",
+            Caution::NotMeasuredHere => {
+                "These depths rest on usual values of the face that nobody measured at this hole: \
+                 measure it before you cut."
+            }
             Caution::PrevailingTorque => {
                 "A self-locking insert adds its own prevailing torque: measure it as the bolt runs \
                  in, and add it."

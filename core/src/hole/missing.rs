@@ -5,21 +5,27 @@ use super::record::{HoleRecord, Remedy};
 use super::remedies::{Assessment, MissingReading, Verdict, assessment_of};
 use super::situation::Situation;
 use super::stage::chosen;
+use crate::insert::Catalog;
 
 /// Returns the readings and facts that a hole's plan still needs, most important first; empty if it
 /// is complete.
 ///
 /// With a remedy chosen, these are what that remedy needs; otherwise what the remedies that are not
 /// ruled out need. A sound hole that is left as is needs no edge distance.
-pub fn missing(plan: &Plan, hole: &HoleRecord) -> Vec<String> {
+pub fn missing(plan: &Plan, hole: &HoleRecord, catalog: &Catalog) -> Vec<String> {
     match &plan.situation {
         Err(why) => vec![why.to_string()],
-        Ok(situation) => missing_of(situation, &plan.assessments, hole),
+        Ok(situation) => missing_of(plan, situation, hole, catalog),
     }
 }
 
-fn missing_of(situation: &Situation, all: &[Assessment], hole: &HoleRecord) -> Vec<String> {
-    let relevant = relevant(all, hole);
+fn missing_of(
+    plan: &Plan,
+    situation: &Situation,
+    hole: &HoleRecord,
+    catalog: &Catalog,
+) -> Vec<String> {
+    let relevant = relevant(&plan.assessments, hole);
     let mut readings: Vec<MissingReading> = relevant
         .iter()
         .flat_map(|assessment| assessment.missing_readings.iter().copied())
@@ -28,6 +34,13 @@ fn missing_of(situation: &Situation, all: &[Assessment], hole: &HoleRecord) -> V
     readings.dedup();
     let mut missing: Vec<String> = readings.iter().map(MissingReading::to_string).collect();
     missing.extend(closer_readings(&relevant));
+    if let [only] = relevant.as_slice() {
+        let bases = plan.unmeasured_bases(only, catalog);
+        missing.extend(bases.iter().map(|basis| {
+            let quantity = basis.quantity;
+            format!("the {quantity} at this hole; the face's usual value is not measured here")
+        }));
+    }
     if situation.bolt.is_none() {
         missing.push("the bolt's grade, to tell whether the iron strips first".to_owned());
     }
@@ -77,10 +90,10 @@ mod tests {
     use super::super::record::{FaceCut, FaceRecord, FactEntries, Quantity};
     use super::super::testing::*;
     use super::*;
-    use crate::insert::Catalog;
 
     fn missing(hole: &HoleRecord, face: &FaceRecord) -> Vec<String> {
-        super::missing(&Plan::of(hole, face, Catalog::standard()), hole)
+        let catalog = Catalog::standard();
+        super::missing(&Plan::of(hole, face, catalog), hole, catalog)
     }
 
     fn face() -> FaceRecord {

@@ -1,7 +1,8 @@
 //! One hole: its damage, the remedies for it, the steps, and how far the work has come.
 //!
 //! [`record`] holds what people recorded about a hole, [`situation`] the part of it that the
-//! arithmetic needs. [`remedies`] assesses every remedy, [`depths`] gives depths from the face as
+//! arithmetic needs; [`face_setup`] holds what the holes of a face have in common, and [`inherit`]
+//! what a hole takes over from it. [`remedies`] assesses every remedy, [`depths`] gives depths from the face as
 //! is and from the finished face, [`steps`] lists what to do in which order, [`missing`] lists what
 //! is not known yet, [`stage`] says how far the work has come. [`plan`] combines all of this for
 //! one hole with the one thing to do [`next`], [`next_task`] is the part of it that lists of holes
@@ -13,7 +14,9 @@ pub mod condition;
 pub mod damage;
 pub mod depths;
 mod elliptic;
+pub mod face_setup;
 mod hardness;
+pub mod inherit;
 pub mod limits;
 pub mod missing;
 pub mod mouth;

@@ -3,6 +3,7 @@
 //! It needs the chosen remedy only, not all that could be chosen, so it is worked out with the
 //! hole's stage and kept in the hole's row.
 
+use super::inherit::inherit;
 use super::next::NextAction;
 use super::plan::{clear_first, clearing};
 use super::record::{FaceRecord, HoleRecord, Quantity};
@@ -42,8 +43,15 @@ pub struct Judgment {
 impl Judgment {
     /// Judges a hole by all active entries about it and its face.
     pub fn of(record: &HoleRecord, face: &FaceRecord, catalog: &Catalog) -> Judgment {
-        let (situation, assessment) = assess_in_force(record, face, catalog);
-        let status = status_of(record, face, situation.as_ref(), assessment.as_ref());
+        let whole = inherit(record, face);
+        let (situation, assessment) = assess_in_force(&whole, face, catalog);
+        let status = status_of(
+            record,
+            &whole,
+            face,
+            situation.as_ref(),
+            assessment.as_ref(),
+        );
         // A hole that passed without a choice was left as is; there is no work to plan.
         let chosen = assessment.filter(|_| record.choice.agreed().is_some());
         let work = situation
@@ -52,15 +60,15 @@ impl Judgment {
             .map(|(situation, assessment)| Work {
                 situation,
                 assessment,
-                record,
+                record: &whole,
                 face,
             });
         let steps = match &work {
             Some(work) => outlines(work),
-            None => clearing_step(record, face, catalog),
+            None => clearing_step(&whole, face, catalog),
         };
-        let action = NextAction::of(&status, record, &steps);
-        let next = next_task(action, work, record, face);
+        let action = NextAction::of(&status, &whole, &steps);
+        let next = next_task(action, work, &whole, face);
         Judgment { status, next }
     }
 }

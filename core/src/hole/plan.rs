@@ -1,5 +1,6 @@
 //! A hole's plan: everything that follows from its active entries, computed once for all screens.
 
+use super::inherit::{Inherited, UnmeasuredBasis, inherit, unmeasured_bases};
 use super::next::NextAction;
 use super::record::{CutStep, FaceRecord, HoleRecord};
 use super::remedies::{Assessment, Verdict, assess_chosen, assessment_of, assessments};
@@ -28,6 +29,10 @@ pub struct Plan {
     pub reached: ReachedDepths,
     /// What to do next.
     pub next: NextAction,
+    /// The hole's record with what it inherits from the setup of its face.
+    pub record: HoleRecord,
+    /// What it inherits.
+    pub inherited: Inherited,
     chosen: Option<usize>,
 }
 
@@ -65,6 +70,7 @@ impl Plan {
         situation: Result<Situation, SituationUnavailable>,
         assessments: Vec<Assessment>,
     ) -> Plan {
+        let whole = inherit(record, face);
         let choice = record.choice.agreed();
         let assessment = choice.and_then(|choice| assessment_of(&assessments, &choice.spec));
         let chosen = assessment.and_then(|chosen| {
@@ -75,12 +81,12 @@ impl Plan {
         let cracked = is_cracked(record);
         let in_force = spec_in_force(record);
         let in_force = in_force.and_then(|spec| assessment_of(&assessments, &spec));
-        let status = status_of(record, face, situation.as_ref().ok(), in_force);
+        let status = status_of(record, &whole, face, situation.as_ref().ok(), in_force);
         let work = match (&situation, assessment) {
             (Ok(situation), Some(assessment)) => Some(Work {
                 situation,
                 assessment,
-                record,
+                record: &whole,
                 face,
             }),
             _ => None,
@@ -90,13 +96,13 @@ impl Plan {
             _ if cracked => Vec::new(),
             (Some(work), _) => steps(&work),
             (None, Ok(situation)) if record.choice.0.is_empty() => {
-                let work = clear_first(record, face, situation, &assessments);
+                let work = clear_first(&whole, face, situation, &assessments);
                 work.map_or(Vec::new(), |work| clearing(steps(&work), |step| step.key))
             }
             (None, _) => Vec::new(),
         };
         let outlines: Vec<StepOutline> = steps.iter().map(StepOutline::from).collect();
-        let next = NextAction::of(&status, record, &outlines);
+        let next = NextAction::of(&status, &whole, &outlines);
         Plan {
             status,
             situation,
@@ -104,6 +110,8 @@ impl Plan {
             steps,
             reached,
             next,
+            inherited: Inherited::of(&whole, face),
+            record: whole.into_owned(),
             chosen,
         }
     }
@@ -115,7 +123,6 @@ impl Plan {
     /// As for [`as_planned`], and if it is none of the steps.
     pub fn as_planned(
         &self,
-        record: &HoleRecord,
         face: &FaceRecord,
         key: StepKey,
         unit: Unit,
@@ -123,7 +130,7 @@ impl Plan {
         if !self.steps.iter().any(|step| step.key == key) {
             return Err(NotAsPlanned::NotAStep(key));
         }
-        match (self.work(record, face), &self.situation) {
+        match (self.work(face), &self.situation) {
             (Some(work), _) => as_planned(&work, key, unit),
             (None, Ok(situation)) => Ok(clearing_first(situation)),
             (None, Err(_)) => Err(NotAsPlanned::NotAStep(key)),
@@ -136,13 +143,26 @@ impl Plan {
     }
 
     /// Returns the chosen remedy's work; `None` without a chosen remedy that is offered.
-    pub fn work<'a>(&'a self, record: &'a HoleRecord, face: &'a FaceRecord) -> Option<Work<'a>> {
+    pub fn work<'a>(&'a self, face: &'a FaceRecord) -> Option<Work<'a>> {
         Some(Work {
             situation: self.situation.as_ref().ok()?,
             assessment: self.chosen()?,
-            record,
+            record: &self.record,
             face,
         })
+    }
+
+    /// Returns the usual values that the required checks of a remedy rest on, if it cuts metal: to be
+    /// measured at the hole before it is cut.
+    pub fn unmeasured_bases(
+        &self,
+        assessment: &Assessment,
+        catalog: &Catalog,
+    ) -> Vec<UnmeasuredBasis> {
+        match &self.situation {
+            Ok(situation) => unmeasured_bases(&self.inherited, situation, assessment, catalog),
+            Err(_) => Vec::new(),
+        }
     }
 
     /// Returns the chosen remedy as it is assessed now.

@@ -9,6 +9,7 @@ mod limits;
 pub use limits::Limit;
 
 use super::damage::{BrokenTool, Damage, Station, Tilt};
+use super::inherit::inherit;
 use super::limits::Limits;
 use super::question::Question;
 use super::record::{FaceRecord, HoleRecord, Quantity, Reading, WantedThread};
@@ -255,8 +256,10 @@ pub struct Known {
 }
 
 impl Known {
-    /// Returns what a hole's active entries say, and those of its face.
+    /// Returns what a hole's active entries say, and those of its face, with what it inherits from
+    /// the setup of the face.
     pub fn of(record: &HoleRecord, face: &FaceRecord) -> Known {
+        let record = inherit(record, face);
         let depths = record
             .readings
             .iter()
@@ -291,7 +294,8 @@ pub fn reading(reading: &Reading, known: &Known) -> Vec<Implausible> {
 /// Returns what is unusual about the readings and the damage once the hole is to have a thread, and
 /// was not for the thread before.
 pub fn wanted(wanted: &WantedThread, record: &HoleRecord, face: &FaceRecord) -> Vec<Implausible> {
-    let before = Known::of(record, face);
+    let record = inherit(record, face);
+    let before = Known::of(&record, face);
     let after = Known {
         thread: Some(wanted.thread),
         ..before.clone()

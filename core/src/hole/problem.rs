@@ -177,6 +177,10 @@ pub enum Cause {
     Remedy,
     /// A reading.
     Reading(Quantity),
+    /// The face's usual thread, which the hole inherits.
+    UsualThread,
+    /// A usual value of the face, which the hole inherits.
+    UsualReading(Quantity),
     /// A face cut.
     FaceCut,
     /// Another step.
@@ -191,6 +195,10 @@ impl fmt::Display for Cause {
             Cause::Damage => f.write_str("the damage was described"),
             Cause::Remedy => f.write_str("the remedy was chosen"),
             Cause::Reading(quantity) => write!(f, "a reading of the {quantity} was added"),
+            Cause::UsualThread => f.write_str("the usual thread of the face was set"),
+            Cause::UsualReading(quantity) => {
+                write!(f, "the usual {quantity} of the face was set")
+            }
             Cause::FaceCut => f.write_str("the face was cut"),
             Cause::Step(step) => write!(f, "{} was recorded", step.noun()),
         }

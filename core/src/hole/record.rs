@@ -5,6 +5,7 @@
 
 use crate::hole::condition::FirstLook;
 use crate::hole::damage::Damage;
+use crate::hole::face_setup::FaceSetup;
 use crate::hole::limits::Limits;
 use crate::hole::removal::Removal;
 use crate::hole::verdict::Verdict;
@@ -525,6 +526,22 @@ impl Recorded<Reading> {
     }
 }
 
+impl<T> Recorded<T> {
+    /// Returns the entry with its body converted.
+    pub fn map<U>(self, convert: impl FnOnce(T) -> U) -> Recorded<U> {
+        Recorded {
+            entry: self.entry,
+            device: self.device,
+            seq: self.seq,
+            seen: self.seen,
+            corrects: self.corrects,
+            by: self.by,
+            at: self.at,
+            body: convert(self.body),
+        }
+    }
+}
+
 /// The active entries for one fact: none, one, or several in conflict until a person picks one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FactEntries<T>(pub Vec<Recorded<T>>);
@@ -597,6 +614,8 @@ pub struct FaceRecord {
     pub planned_cut: FactEntries<FaceCut>,
     /// Face cuts made.
     pub milled: Vec<Recorded<FaceMilled>>,
+    /// What its holes have in common.
+    pub setup: FaceSetup,
     /// The casting's metal.
     pub metal: Option<Metal>,
     /// The shop's limits where judgment decides; `None`: the standard ones.

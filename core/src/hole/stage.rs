@@ -9,6 +9,7 @@ mod labels;
 
 pub use conflict::{Conflict, Fact};
 
+use super::inherit::inherit;
 use super::problem::Problem;
 use super::record::{
     Choice, CutStep, FaceRecord, FitCheck, HoleRecord, Remedy, RemedySpec, is_blank,
@@ -139,8 +140,15 @@ impl HoleStatus {
 /// remedy takes a hole back. It is passed only while its final check knows everything that it rests
 /// on, and nothing is in conflict or open.
 pub fn hole_status(record: &HoleRecord, face: &FaceRecord, catalog: &Catalog) -> HoleStatus {
-    let (situation, assessment) = assess_in_force(record, face, catalog);
-    status_of(record, face, situation.as_ref(), assessment.as_ref())
+    let whole = inherit(record, face);
+    let (situation, assessment) = assess_in_force(&whole, face, catalog);
+    status_of(
+        record,
+        &whole,
+        face,
+        situation.as_ref(),
+        assessment.as_ref(),
+    )
 }
 
 /// Assesses the remedy that the work is judged by.
@@ -159,8 +167,10 @@ pub(super) fn assess_in_force(
 }
 
 /// Derives the status if the situation and the assessment of the remedy in force are known already.
+/// `whole` is the record with what it inherits.
 pub(super) fn status_of(
-    record: &HoleRecord,
+    own: &HoleRecord,
+    whole: &HoleRecord,
     face: &FaceRecord,
     situation: Option<&Situation>,
     assessment: Option<&Assessment>,
@@ -170,19 +180,19 @@ pub(super) fn status_of(
         .map(|(situation, assessment)| Work {
             situation,
             assessment,
-            record,
+            record: whole,
             face,
         });
-    let conflicts = conflict::conflicts(record, face);
-    let mut problems = choice_problems(record, situation, assessment);
+    let conflicts = conflict::conflicts(whole, face);
+    let mut problems = choice_problems(own, situation, assessment);
     problems.extend(work.iter().flat_map(Work::problems));
     let passed = conflicts.is_empty()
         && problems.is_empty()
         && work.is_some_and(|work| work.is_done(StepKey::FinalCheck));
     let stage = match work {
         _ if passed => Stage::Passed,
-        Some(work) if !record.choice.0.is_empty() => stage_of_work(&work),
-        _ => stage_unjudged(record),
+        Some(work) if !own.choice.0.is_empty() => stage_of_work(&work),
+        _ => stage_unjudged(own),
     };
     HoleStatus {
         stage,
@@ -352,6 +362,7 @@ fn stage_unjudged(record: &HoleRecord) -> Stage {
     }
 }
 
+/// Returns whether somebody looked at the hole itself: what it inherits was not measured there.
 fn was_measured(record: &HoleRecord) -> bool {
     !record.readings.is_empty() || !record.damage.0.is_empty() || !record.checks.is_empty()
 }

@@ -228,8 +228,13 @@ pub fn steps(work: &Work<'_>) -> Vec<Step> {
                 key => cutting::notes(key, situation, assessment),
             };
             let mut notes = notes;
+            let mut cautions = labels::cautions(key, situation, assessment);
             if Some(key) == first_cut {
                 notes.add_all(work.aftermath().map(str::to_owned));
+                if let Some(not_measured) = work.not_measured() {
+                    notes.add(not_measured);
+                    cautions.insert(0, Caution::NotMeasuredHere);
+                }
             }
             let progress = work.progress(key);
             let numbers = numbers::numbers(key, work);
@@ -241,7 +246,7 @@ pub fn steps(work: &Work<'_>) -> Vec<Step> {
                 why: labels::why(key, situation, assessment),
                 notes: notes.lines,
                 sources: notes.sources,
-                cautions: labels::cautions(key, situation, assessment),
+                cautions,
                 done: progress.done,
                 problems: progress.problems,
                 before_face_cut: open_cut_at.is_some_and(|at| i < at),

@@ -29,7 +29,8 @@
 //! know. Raise [`PROJECTION_VERSION`](super::projection::PROJECTION_VERSION) if the kind affects a
 //! projection table, since a notebook may hold entries of it already.
 //!
-//! A kind about something else has its body in `notebook/body.rs`, and a method of
+//! A kind about a face that its holes depend on has its field in `FaceRecord`, which
+//! `bindings/mobile/src/record.rs` lends by hand. A kind about something else has its body in `notebook/body.rs`, and a method of
 //! [`Notebook`](super::Notebook) in `notebook/edits.rs` in place of the field in `HoleRecord`. A
 //! form that records the kind is listed in `bindings/screens/src/form_names.rs`, with its section
 //! under `bindings/screens/src/pages/`.
@@ -49,6 +50,9 @@ use super::projection_row::{AffectedRows, affected};
 use super::validation::{name, not_negative, optional, positive, short_text, text};
 use crate::hole::condition::FirstLook;
 use crate::hole::damage::Damage;
+use crate::hole::face_setup::{
+    MOST_TOOLS, MeasuringTools, USUAL_QUANTITIES, UsualReading, UsualThread,
+};
 use crate::hole::limits::Limits;
 use crate::hole::record::{
     CheckResult, Choice, Cut, FaceCut, FaceMilled, FinalCheck, Install, Note, Reading, Recorded,
@@ -494,6 +498,43 @@ entry_kinds! {
             label: "Face milled",
         }
 
+        /// The thread that a face's holes are to have.
+        UsualThread {
+            body: UsualThread,
+            names: ["usual-thread"],
+            role: Fact,
+            validate: |_| Ok(()),
+            updates: face_and_holes,
+            loads: face => |facts, entry| {
+                facts.record.setup.thread.0.push(entry.map(|usual| usual.wanted));
+            },
+            label: "Usual thread of the face",
+        }
+
+        /// A value that is the same at the face's holes.
+        UsualReading {
+            body: UsualReading,
+            names: ["usual-reading"],
+            role: Addition,
+            validate: validate_usual_reading,
+            updates: face_and_holes,
+            loads: face => |facts, entry| {
+                facts.record.setup.readings.push(entry.map(|usual| usual.reading));
+            },
+            label: "Usual value of the face",
+        }
+
+        /// The measuring tools in use on a face.
+        MeasuringTools {
+            body: MeasuringTools,
+            names: ["measuring-tools"],
+            role: Fact,
+            validate: validate_tools,
+            updates: none,
+            loads: face => |facts, entry| facts.record.setup.tools.0.push(entry),
+            label: "Measuring tools",
+        }
+
         /// A photo of a face.
         Photo {
             body: PhotoBody,
@@ -581,6 +622,40 @@ fn validate_reading(reading: &Reading) -> Result<(), Fault> {
     optional(&reading.instrument, |instrument| {
         short_text("the instrument", instrument)
     })
+}
+
+fn validate_usual_reading(usual: &UsualReading) -> Result<(), Fault> {
+    let quantity = usual.reading.quantity;
+    if !USUAL_QUANTITIES.contains(&quantity) {
+        return Err(Fault::invalid(format!(
+            "the {quantity} is not the same at all holes of a face; measure it at each hole"
+        )));
+    }
+    validate_reading(&usual.reading)
+}
+
+fn validate_tools(in_use: &MeasuringTools) -> Result<(), Fault> {
+    if in_use.tools.len() > MOST_TOOLS {
+        return Err(Fault::invalid(format!(
+            "more than {MOST_TOOLS} measuring tools; leave some out"
+        )));
+    }
+    for (at, tool) in in_use.tools.iter().enumerate() {
+        name("the name of a measuring tool", &tool.name)?;
+        optional(&tool.tolerance, |tolerance| {
+            not_negative(&format!("the tolerance of the {}", tool.name), *tolerance)
+        })?;
+        if in_use.tools[..at]
+            .iter()
+            .any(|other| other.is_named(&tool.name))
+        {
+            return Err(Fault::invalid(format!(
+                "the measuring tool '{}' is listed twice; leave one out",
+                tool.name
+            )));
+        }
+    }
+    Ok(())
 }
 
 fn validate_damage(damage: &Damage) -> Result<(), Fault> {

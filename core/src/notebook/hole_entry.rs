@@ -1,12 +1,12 @@
 //! Recording entries about a hole.
 
 use super::Notebook;
-use super::entry_kind::{HoleEntry, Role};
+use super::entry_kind::{EntryKind, HoleEntry, Role};
 use super::error::{Fault, NotebookError};
 use super::id::{EntryId, HoleId};
 use super::judge::Judge;
 use super::load;
-use super::write::{NewEntry, WriteTx};
+use super::write::{NewEntry, WriteTx, active_entries};
 use crate::hole::record::Choice;
 use rusqlite::OptionalExtension;
 use std::collections::{BTreeMap, BTreeSet};
@@ -76,20 +76,44 @@ impl Notebook {
         entry: &HoleEntry,
         replaces: &[EntryId],
     ) -> Result<Vec<EntryId>, NotebookError> {
+        self.write(|tx| record_for(tx, holes, entry, replaces))
+    }
+
+    /// Records the same entries for several holes, all or none; each with the entries that it
+    /// replaces at any of the holes.
+    ///
+    /// # Errors
+    /// As for [`Notebook::record_for`].
+    pub fn record_all_for(
+        &self,
+        holes: &[HoleId],
+        entries: &[(HoleEntry, Vec<EntryId>)],
+    ) -> Result<Vec<EntryId>, NotebookError> {
         self.write(|tx| {
-            let mut replaced = by_subject(tx, replaces)?;
-            let mut done = BTreeSet::new();
-            let mut new = Vec::with_capacity(holes.len());
-            for hole in holes.iter().filter(|hole| done.insert(**hole)) {
-                let replaces = replaced.remove(&hole.0).unwrap_or_default();
-                new.push(record(tx, *hole, entry, replaces)?);
+            let mut new = Vec::new();
+            for (entry, replaces) in entries {
+                new.extend(record_for(tx, holes, entry, replaces)?);
             }
-            match replaced.into_values().flatten().next() {
-                None => Ok(new),
-                Some(other) => Err(Fault::invalid(format!(
-                    "entry {other} is about none of these holes; open the page again"
-                ))),
+            Ok(new)
+        })
+    }
+
+    /// Returns the entries of one kind that are in force for several holes, each with its hole.
+    ///
+    /// # Errors
+    /// If the notebook cannot be read.
+    pub fn active_entries_of(
+        &self,
+        holes: &[HoleId],
+        kind: EntryKind,
+    ) -> Result<Vec<(HoleId, EntryId)>, NotebookError> {
+        self.read(|conn| {
+            let mut found = Vec::new();
+            for hole in holes {
+                let active = active_entries(conn, hole.0, kind)?;
+                found.extend(active.into_iter().map(|entry| (*hole, entry)));
             }
+            Ok(found)
         })
     }
 
@@ -106,6 +130,27 @@ impl Notebook {
             };
             record(tx, hole, &entry, replaces)
         })
+    }
+}
+
+fn record_for(
+    tx: &mut WriteTx<'_>,
+    holes: &[HoleId],
+    entry: &HoleEntry,
+    replaces: &[EntryId],
+) -> Result<Vec<EntryId>, Fault> {
+    let mut replaced = by_subject(tx, replaces)?;
+    let mut done = BTreeSet::new();
+    let mut new = Vec::with_capacity(holes.len());
+    for hole in holes.iter().filter(|hole| done.insert(**hole)) {
+        let replaces = replaced.remove(&hole.0).unwrap_or_default();
+        new.push(record(tx, *hole, entry, replaces)?);
+    }
+    match replaced.into_values().flatten().next() {
+        None => Ok(new),
+        Some(other) => Err(Fault::invalid(format!(
+            "entry {other} is about none of these holes; open the page again"
+        ))),
     }
 }
 

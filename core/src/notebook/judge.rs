@@ -37,13 +37,13 @@ impl<'c> Judge<'c> {
     /// Returns the status of a hole on a face.
     pub fn status(&mut self, record: &HoleRecord, face: FaceId) -> Result<HoleStatus, Fault> {
         self.load(face)?;
-        Ok(hole_status(record, self.face(face), self.catalog()))
+        Ok(hole_status(record, self.loaded(face), self.catalog()))
     }
 
     /// Returns the status and the next task of a hole on a face.
     pub fn judgment(&mut self, record: &HoleRecord, face: FaceId) -> Result<Judgment, Fault> {
         self.load(face)?;
-        Ok(Judgment::of(record, self.face(face), self.catalog()))
+        Ok(Judgment::of(record, self.loaded(face), self.catalog()))
     }
 
     /// Returns the numbers that a remedy is chosen on; `None` if it cannot be assessed.
@@ -54,7 +54,7 @@ impl<'c> Judge<'c> {
         choice: &Choice,
     ) -> Result<Option<ChoiceBasis>, Fault> {
         self.load(face)?;
-        let situation = situation_of(record, self.face(face)).ok();
+        let situation = situation_of(record, self.loaded(face)).ok();
         let assessment =
             situation.and_then(|situation| assess_chosen(&situation, self.catalog(), &choice.spec));
         Ok(assessment.map(|assessment| ChoiceBasis {
@@ -73,7 +73,13 @@ impl<'c> Judge<'c> {
         Ok(())
     }
 
-    fn face(&self, id: FaceId) -> &FaceRecord {
+    /// Returns what the holes of a face depend on.
+    pub fn face(&mut self, id: FaceId) -> Result<&FaceRecord, Fault> {
+        self.load(id)?;
+        Ok(self.loaded(id))
+    }
+
+    fn loaded(&self, id: FaceId) -> &FaceRecord {
         &self.faces[&id]
     }
 
@@ -141,8 +147,7 @@ impl Notebook {
         self.read(|conn| {
             super::require::face(conn, face)?;
             let (mut now, mut then) = (Judge::new(conn), Judge::new(conn));
-            then.load(face)?;
-            let mut after = then.face(face).clone();
+            let mut after = then.face(face)?.clone();
             match corrects {
                 Some(wrong) => corrected(&mut after, wrong)?.body.removed = removed,
                 None => after.milled.push(cut_after_all(conn, removed)?),

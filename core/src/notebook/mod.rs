@@ -23,6 +23,7 @@ mod edits;
 mod entry;
 mod entry_kind;
 mod error;
+mod face_setup;
 mod facts;
 mod file_identity;
 mod finding;
@@ -85,6 +86,7 @@ pub(crate) use cut_log::{CUT_LOG_PREFIX, FOUND, copy_database};
 pub use entry::{Entry, Line, LineError, MAX_LINE_BYTES};
 pub use entry_kind::{EntryBody, EntryKind, HoleEntry, Role};
 pub use error::{NotebookError, RejectedLine, is_disk_full};
+pub use face_setup::{FaceWithSetup, SetupChange};
 pub use finding::Finding;
 pub(crate) use folder::{check_folder, is_in_notebook};
 pub(crate) use header::LARGEST_LAYOUT;
@@ -112,8 +114,7 @@ pub use verify::VerifyReport;
 pub use views::{
     AskedQuestion, CastingListed, CastingSummary, CastingView, FaceListed, FaceSummary, FaceView,
     HoleListed, HoleMark, HoleSummary, HoleView, JournalLine, LikelyAnswer, List, MarkView,
-    MeasuringTool, PhotoView, ReadyHole, RunHole, StageCounts, StruckOut, ToolRun, ToolRuns,
-    WaitingHole,
+    PhotoView, ReadyHole, RunHole, StageCounts, StruckOut, ToolRun, ToolRuns, WaitingHole,
 };
 pub use warning::Warning;
 

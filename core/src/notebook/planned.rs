@@ -114,7 +114,7 @@ fn planned(
         .face;
     let face = load::face_on_casting(conn, face)?.record;
     let plan = Plan::of_chosen(&facts.record, &face, catalog);
-    let planned = plan.as_planned(&facts.record, &face, step, unit);
+    let planned = plan.as_planned(&face, step, unit);
     let planned = planned.map_err(|why| Fault::invalid(why.to_string()))?;
     Ok(planned.into_iter().map(PlannedRecord::from).collect())
 }

@@ -10,6 +10,7 @@ use super::load;
 use super::projection_row::ProjectionRow;
 use super::removed_photos;
 use crate::hole::condition::Condition;
+use crate::hole::inherit::inherit;
 use crate::hole::next_task::Judgment;
 use crate::length::Length;
 use rusqlite::{Connection, Params, params};
@@ -20,7 +21,7 @@ use uuid::Uuid;
 /// The version of the projection. Raise it by one whenever the same entries give other rows than
 /// before (a kind is added, a body reads differently, a stage is derived differently), so that the
 /// tables of existing notebooks are rebuilt.
-pub(crate) const PROJECTION_VERSION: i64 = 6;
+pub(crate) const PROJECTION_VERSION: i64 = 7;
 
 /// Updates rows; deletes those whose subject has no active entry left.
 pub(crate) fn update(conn: &Connection, rows: BTreeSet<ProjectionRow>) -> Result<(), Fault> {
@@ -118,7 +119,7 @@ fn face(conn: &Connection, id: FaceId) -> Result<(), Fault> {
         return delete(conn, "DELETE FROM face WHERE id = ?1", id.0);
     };
     let cut = &facts.record.planned_cut;
-    let conflict = facts.details.differ() || cut.differ();
+    let conflict = facts.details.differ() || cut.differ() || facts.record.setup.differs();
     let left = facts.record.left_to_remove().filter(|_| !cut.differ());
     let sql = "INSERT OR REPLACE INTO face (id, casting, name, planned_nm, left_nm, conflict)
          VALUES (?1, ?2, ?3, ?4, ?5, ?6)";
@@ -167,8 +168,10 @@ fn hole(
     let Some(first) = facts.placement.0.first() else {
         return delete(conn, "DELETE FROM hole WHERE id = ?1", id.0);
     };
+    let face = judge.face(first.body.face)?;
+    let record = inherit(&facts.record, face);
     let Judgment { status, next } = judge.judgment(&facts.record, first.body.face)?;
-    let (wanted, choice) = (facts.record.wanted.agreed(), facts.record.choice.agreed());
+    let (wanted, choice) = (record.wanted.agreed(), record.choice.agreed());
     let sql = "INSERT OR REPLACE INTO hole
          (id, face, number, x_nm, y_nm, thread, condition, remedy, stage, conflict, problems,
           next_task)

@@ -208,15 +208,7 @@ impl WriteTx<'_> {
         subject: Uuid,
         kind: EntryKind,
     ) -> Result<Vec<EntryId>, Fault> {
-        let numbers = row_numbers(self.tx, subject)?;
-        let mut statement = self.tx.prepare_cached(
-            "SELECT e.id FROM entry_status s JOIN entry e ON e.n = s.n
-             WHERE s.n BETWEEN ?1 AND ?2 AND s.kind = ?3
-             AND s.understood AND NOT s.struck_out AND NOT s.replaced",
-        )?;
-        let range = params![numbers.start(), numbers.end(), kind.name()];
-        let ids = statement.query_map(range, |row| row.get(0).map(EntryId))?;
-        Ok(ids.collect::<Result<_, _>>()?)
+        active_entries(self.tx, subject, kind)
     }
 
     /// Refuses to replace an entry that is not here, or is about something else.
@@ -250,6 +242,23 @@ impl WriteTx<'_> {
         projection::update(self.tx, self.dirty)?;
         Ok(self.appended)
     }
+}
+
+/// Returns the active entries of a kind about a subject that this version understands.
+pub(crate) fn active_entries(
+    conn: &Connection,
+    subject: Uuid,
+    kind: EntryKind,
+) -> Result<Vec<EntryId>, Fault> {
+    let numbers = row_numbers(conn, subject)?;
+    let mut statement = conn.prepare_cached(
+        "SELECT e.id FROM entry_status s JOIN entry e ON e.n = s.n
+         WHERE s.n BETWEEN ?1 AND ?2 AND s.kind = ?3
+         AND s.understood AND NOT s.struck_out AND NOT s.replaced",
+    )?;
+    let range = params![numbers.start(), numbers.end(), kind.name()];
+    let ids = statement.query_map(range, |row| row.get(0).map(EntryId))?;
+    Ok(ids.collect::<Result<_, _>>()?)
 }
 
 impl Notebook {

@@ -151,11 +151,94 @@ fn every_kind_of_entry_can_be_recorded() {
         .unwrap();
     let mut written = kinds(notebook, &subjects(notebook, &job));
     written.insert(notebook.entry(card).unwrap().kind);
+    set_up(notebook, &job);
+    written.extend(kinds(notebook, &[Subject::Face { id: job.face }]));
     let limits = notebook.limits().unwrap();
     let limits = notebook.set_limits(limits).unwrap();
     written.insert(notebook.entry(limits).unwrap().kind);
     let all: BTreeSet<String> = EntryKind::ALL.iter().map(EntryKind::to_string).collect();
     assert_eq!(written, all);
+}
+
+/// Sets what the holes of the job's face have in common.
+fn set_up(notebook: &Notebook, job: &Job) {
+    let wanted = notebook.hole(job.hole).unwrap().record.wanted;
+    let reading = Reading {
+        quantity: Quantity::Grip,
+        value: mm(22.0),
+        tolerance: None,
+        instrument: Some("caliper".to_owned()),
+    };
+    let caliper = MeasuringTool {
+        name: "caliper".to_owned(),
+        tolerance: Some(mm(0.02)),
+    };
+    let replaces = Vec::new;
+    let changes = vec![
+        SetupChange::Thread {
+            usual: UsualThread {
+                wanted: wanted.agreed().unwrap().clone(),
+            },
+            replaces: replaces(),
+        },
+        SetupChange::Reading {
+            usual: UsualReading { reading },
+            replaces: replaces(),
+        },
+        SetupChange::Tools {
+            in_use: MeasuringTools {
+                tools: vec![caliper],
+            },
+            replaces: replaces(),
+        },
+    ];
+    let new = notebook.change_setup(job.face, changes).unwrap();
+    assert_eq!(new.len(), 3);
+}
+
+#[test]
+fn a_second_hole_and_a_second_face_take_over_the_setup() {
+    let phone = TestPhone::new();
+    let notebook = &phone.notebook;
+    let job = measured_hole(notebook);
+    set_up(notebook, &job);
+    let setup = notebook.face(job.face).unwrap().record.setup;
+    assert_eq!(setup.readings[0].body.quantity, Quantity::Grip);
+    let second = notebook.add_hole(job.face, None, None).unwrap();
+    let third = notebook.add_hole(job.face, None, None).unwrap();
+    let note = HoleEntry::Note(Note {
+        text: "as its neighbor".to_owned(),
+    });
+    let entries = vec![ReplacingEntry {
+        entry: note.clone(),
+        replaces: Vec::new(),
+    }];
+    let holes = vec![second, third];
+    assert_eq!(
+        notebook
+            .record_for(holes.clone(), note, Vec::new())
+            .unwrap()
+            .len(),
+        2
+    );
+    assert_eq!(notebook.record_all_for(holes, entries).unwrap().len(), 2);
+    let inherited = notebook.plan(second).unwrap().inherited;
+    assert!(inherited.thread);
+    assert_eq!(inherited.readings, [Quantity::Grip]);
+
+    let body = FaceBody {
+        casting: job.casting,
+        name: "other side".to_owned(),
+        note: None,
+    };
+    let other = notebook.add_face(body).unwrap();
+    let offered = notebook.faces_with_setup().unwrap();
+    assert_eq!(
+        offered.iter().map(|face| face.id).collect::<Vec<_>>(),
+        [job.face]
+    );
+    assert_eq!(notebook.copy_setup(job.face, other).unwrap().len(), 3);
+    assert_eq!(notebook.faces_with_setup().unwrap().len(), 2);
 }
 
 #[test]

@@ -10,7 +10,7 @@ use crate::notices::Notice;
 use crate::page::{Crumb, Page};
 use crate::pages::hole::number;
 use crate::pages::photo::{incomplete, marked_photo};
-use crate::pages::{FormContext, face_cut, hole_list};
+use crate::pages::{FormContext, face_cut, face_setup, hole_list};
 use crate::progress::progress_line;
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{
@@ -54,6 +54,7 @@ pub fn show(
                 @if let Some(note) = face.details.agreed().and_then(|body| body.note.as_ref()) {
                     section.panel { h2 { "Note" } p { (note) } }
                 }
+                (face_setup::summary(&face, context.unit))
                 (face_cut::section(&face, &authors, context))
             }
         }

@@ -6,6 +6,7 @@ pub mod castings;
 pub mod devices;
 pub mod face;
 pub mod face_cut;
+pub mod face_setup;
 pub mod hole;
 pub mod hole_list;
 pub mod limits;

@@ -176,13 +176,14 @@ fn row(hole: &HoleView, catalog: &Catalog, unit: Unit) -> Markup {
     html! {
         tr {
             th scope="row" { (hole.number) }
-            td { @if let Some(wanted) = hole.record.wanted.agreed() {
-                (no_break(&wanted.thread.designation())) @if let Some(bolt) = &wanted.bolt { br; (bolt) } } @else { "–" } }
+            td { @if let Some(wanted) = plan.record.wanted.agreed() {
+                (no_break(&wanted.thread.designation())) @if let Some(bolt) = &wanted.bolt { br; (bolt) }
+                @if plan.inherited.thread { br; span.faint { "face's setup" } } } @else { "–" } }
             td { (stage(hole)) @if hole.conflict { br; b { "conflict" } }
                 @for problem in &plan.status.problems { br; b { "Open: " } (in_unit(&problem.to_string(), unit)) } }
             td { (remedy_cell(hole, &plan, unit)) }
             (numbers(plan.chosen().filter(|_| !plan.stopped_by_crack()), &plan.reached, unit))
-            td { @for reading in missing(&plan, &hole.record) { (in_unit(&reading.to_string(), unit)) br; } }
+            td { @for reading in missing(&plan, &hole.record, catalog) { (in_unit(&reading.to_string(), unit)) br; } }
         }
     }
 }

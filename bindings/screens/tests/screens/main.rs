@@ -4,6 +4,7 @@ mod asking;
 mod banners;
 mod bench_place;
 mod damage;
+mod face_setup;
 mod find_holes;
 mod hole_list;
 mod many_conflicts;

@@ -1,11 +1,14 @@
 //! Records the sample's scenario in a new notebook as two people on two devices would.
 
-use super::scenario::{self, Hole, Scenario, WorkEntry};
+use super::scenario::{self, Hole, Scenario, Setup, WorkEntry};
 use crate::failure::Failure;
 use holebook_core::hole::condition::FirstLook;
+use holebook_core::hole::face_setup::{MeasuringTools, UsualThread};
 use holebook_core::hole::record::Note;
 use holebook_core::notebook::{CastingBody, FaceBody};
-use holebook_core::notebook::{FaceId, HoleEntry, HoleId, Notebook, PhotoId, Settings};
+use holebook_core::notebook::{
+    FaceId, HoleEntry, HoleId, Notebook, PhotoId, Settings, SetupChange,
+};
 use holebook_core::sync::{NotebookRemote, ignore_progress, sync_with};
 use std::fs;
 use std::path::Path;
@@ -49,7 +52,8 @@ fn set_person(notebook: &Notebook, person: &str) -> Result<(), Failure> {
     })?)
 }
 
-/// Adds the casting, its face, the photo, and every hole with its mark and wanted thread.
+/// Adds the casting, its face with its setup, the photo, and every hole with its mark, and with its
+/// wanted thread where it differs.
 fn start(bench: &Notebook, scenario: &Scenario) -> Result<Vec<HoleId>, Failure> {
     let casting = bench.add_casting(&CastingBody {
         name: scenario.casting.name.clone(),
@@ -62,6 +66,7 @@ fn start(bench: &Notebook, scenario: &Scenario) -> Result<Vec<HoleId>, Failure> 
         note: Some(scenario.face.flatness_note.clone()),
     })?;
     bench.plan_face_cut(face, scenario.face.planned_cut, &[])?;
+    set_up(bench, face, &scenario.face.setup)?;
     let photo = add_photo(bench, face, scenario)?;
     bench.note_face(
         face,
@@ -79,10 +84,30 @@ fn start(bench: &Notebook, scenario: &Scenario) -> Result<Vec<HoleId>, Failure> 
         if let Some(condition) = hole.condition {
             bench.record(id, HoleEntry::Condition(FirstLook { condition }), &[])?;
         }
-        bench.record(id, HoleEntry::WantedThread(hole.wanted.clone()), &[])?;
+        if let Some(wanted) = &hole.wanted {
+            bench.record(id, HoleEntry::WantedThread(wanted.clone()), &[])?;
+        }
         holes.push(id);
     }
     Ok(holes)
+}
+
+/// Records what the holes have in common.
+fn set_up(bench: &Notebook, face: FaceId, setup: &Setup) -> Result<(), Failure> {
+    let thread = SetupChange::Thread {
+        usual: UsualThread {
+            wanted: setup.wanted.clone(),
+        },
+        replaces: Vec::new(),
+    };
+    let tools = SetupChange::Tools {
+        in_use: MeasuringTools {
+            tools: setup.tools.clone(),
+        },
+        replaces: Vec::new(),
+    };
+    bench.change_setup(face, &[thread, tools])?;
+    Ok(())
 }
 
 /// Adds the photo from a file, as from a camera.

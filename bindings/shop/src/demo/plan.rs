@@ -113,7 +113,7 @@ impl HolePlan {
     fn of(hole: HoleListed, view: &HoleView, catalog: &Catalog, unit: Unit) -> Self {
         let judged = hole::plan::Plan::of(&view.record, &view.face_record, catalog);
         let mut plan = Self {
-            missing: missing_items(&hole, view, &judged),
+            missing: missing_items(&hole, view, &judged, catalog),
             hole,
             drill: None,
             depth_now: None,
@@ -149,12 +149,17 @@ impl HolePlan {
 }
 
 /// Lists what is left to resolve, measure, or choose.
-fn missing_items(hole: &HoleListed, view: &HoleView, judged: &hole::plan::Plan) -> Vec<String> {
+fn missing_items(
+    hole: &HoleListed,
+    view: &HoleView,
+    judged: &hole::plan::Plan,
+    catalog: &Catalog,
+) -> Vec<String> {
     let conflicts = view.status.conflicts.iter().map(ToString::to_string);
     if hole.stage == Stage::Passed {
         return conflicts.collect();
     }
-    let unread = missing(judged, &view.record);
+    let unread = missing(judged, &view.record, catalog);
     let unchosen = view
         .record
         .choice

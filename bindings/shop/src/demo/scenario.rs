@@ -2,6 +2,7 @@
 
 use holebook_core::hole::condition::Condition;
 use holebook_core::hole::damage::Damage;
+use holebook_core::hole::face_setup::MeasuringTool;
 use holebook_core::hole::record::{
     CheckResult, Choice, Cut, FinalCheck, Install, Reading, StakeKeys, TrialFit, WantedThread,
 };
@@ -49,8 +50,19 @@ pub struct Face {
     /// The planned face cut.
     #[serde(rename = "planned_cut_mm")]
     pub planned_cut: Length,
+    /// What its holes have in common.
+    pub setup: Setup,
     /// The reason for the face cut.
     pub flatness_note: String,
+}
+
+/// What the holes of the face have in common.
+#[derive(Debug, Deserialize)]
+pub struct Setup {
+    /// Their wanted thread.
+    pub wanted: WantedThread,
+    /// The measuring tools in use.
+    pub tools: Vec<MeasuringTool>,
 }
 
 /// The photo.
@@ -77,8 +89,8 @@ pub struct Hole {
     /// Its intended center.
     #[serde(rename = "y_mm")]
     pub y: Length,
-    /// Its wanted thread.
-    pub wanted: WantedThread,
+    /// Its wanted thread; `None`: that of the face's setup.
+    pub wanted: Option<WantedThread>,
     /// Its readings.
     pub readings: Vec<Reading>,
     /// Its damage.

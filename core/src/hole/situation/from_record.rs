@@ -13,6 +13,7 @@
 use super::tolerance::{MEASURED, at_worst};
 use super::{SMALLEST, Situation, SituationError, TolerancedReading, Tolerances};
 use crate::hole::damage::{Damage, HardZone, Lean, MAX_DEPTH, Span, Station};
+use crate::hole::inherit::inherit;
 use crate::hole::record::{
     Cut, CutStep, FaceRecord, FactEntries, HoleRecord, Quantity, Reading, Recorded, WantedThread,
 };
@@ -38,7 +39,8 @@ pub enum SituationUnavailable {
     Invalid(#[from] SituationError),
 }
 
-/// Builds the situation of a hole from its active entries and those of its face.
+/// Builds the situation of a hole from its active entries and those of its face, with the usual
+/// values of the face for what nobody measured at the hole.
 ///
 /// Missing readings become `None`; only the wanted thread is required.
 ///
@@ -48,6 +50,7 @@ pub fn situation_of(
     hole: &HoleRecord,
     face: &FaceRecord,
 ) -> Result<Situation, SituationUnavailable> {
+    let hole = &*inherit(hole, face);
     let wanted = wanted(&hole.wanted)?;
     let at_its_worst = |quantity| {
         let (stated, tolerance) = least(hole, quantity, None);

@@ -1,6 +1,7 @@
 //! Conflicts: what a hole's entries disagree about, for a person to resolve.
 
 use super::{chosen, counts_for_choice};
+use crate::hole::face_setup::USUAL_QUANTITIES;
 use crate::hole::record::{
     FaceRecord, FactEntries, HoleRecord, Quantity, Reading, Recorded, RemedySpec,
 };
@@ -47,6 +48,11 @@ pub enum Conflict {
         /// The entries with those two values.
         entries: Vec<EntryId>,
     },
+    /// Entries about the setup of the face give different values, and the hole inherits them.
+    SetupDiffers {
+        /// The entries, which are about the face.
+        entries: Vec<EntryId>,
+    },
     /// Work was done for a remedy other than the chosen one.
     OtherRemedy {
         /// The remedy that it was done for.
@@ -67,19 +73,24 @@ impl Conflict {
         match self {
             Conflict::EntriesDiffer { entries, .. }
             | Conflict::ReadingsDiffer { entries, .. }
+            | Conflict::SetupDiffers { entries }
             | Conflict::OtherRemedy { entries, .. }
             | Conflict::NoRemedyChosen { entries } => entries,
         }
     }
 }
 
+/// Returns the conflicts of a hole; `record` is with what it inherits.
 pub(super) fn conflicts(record: &HoleRecord, face: &FaceRecord) -> Vec<Conflict> {
     let mut found = Vec::new();
-    facts(&mut found, Fact::Wanted, &record.wanted);
+    if !inherits_thread(record, face) {
+        facts(&mut found, Fact::Wanted, &record.wanted);
+    }
     facts(&mut found, Fact::Condition, &record.condition);
     facts(&mut found, Fact::Damage, &record.damage);
     facts(&mut found, Fact::Choice, &record.choice);
     readings(&mut found, record, face);
+    found.extend(setup_differs(record, face));
     other_remedies(&mut found, record);
     found
 }
@@ -96,10 +107,38 @@ fn readings(found: &mut Vec<Conflict>, record: &HoleRecord, face: &FaceRecord) {
     // Drilling changes depth, floor and bore, so readings from before and after may differ.
     let drilled = !record.cuts.is_empty();
     for quantity in [Depth, Floor, Bore, NearestEdge, NearestHole, MatingHole] {
-        if !(drilled && matches!(quantity, Depth | Floor | Bore)) {
+        let changed = drilled && matches!(quantity, Depth | Floor | Bore);
+        if !changed && !is_inherited(record, face, quantity) {
             found.extend(differing(&record.readings, quantity, face));
         }
     }
+}
+
+fn inherits_thread(record: &HoleRecord, face: &FaceRecord) -> bool {
+    let mut wanted = record.wanted.0.iter();
+    wanted.any(|wanted| face.setup.gave(wanted.entry))
+}
+
+/// Returns whether the readings of a quantity are the face's usual ones: a hole never has both.
+fn is_inherited(record: &HoleRecord, face: &FaceRecord, quantity: Quantity) -> bool {
+    let mut readings = record.readings.iter();
+    readings.any(|reading| reading.body.quantity == quantity && face.setup.gave(reading.entry))
+}
+
+/// Returns the conflict in what a hole inherits.
+fn setup_differs(record: &HoleRecord, face: &FaceRecord) -> Option<Conflict> {
+    let mut entries: Vec<EntryId> = Vec::new();
+    if inherits_thread(record, face) && record.wanted.differ() {
+        entries.extend(record.wanted.0.iter().map(|wanted| wanted.entry));
+    }
+    let inherited = USUAL_QUANTITIES
+        .into_iter()
+        .filter(|quantity| is_inherited(record, face, *quantity));
+    let differ = inherited.filter_map(|quantity| differing(&record.readings, quantity, face));
+    for conflict in differ {
+        entries.extend_from_slice(conflict.entries());
+    }
+    (!entries.is_empty()).then_some(Conflict::SetupDiffers { entries })
 }
 
 /// Returns the two readings of a quantity whose tolerance bands are farthest apart, if they do not

@@ -80,6 +80,11 @@ impl fmt::Display for Conflict {
                  again and use the right one",
                 show_range_both(*least, *most)
             ),
+            Conflict::SetupDiffers { entries } => write!(
+                f,
+                "{} entries disagree on the setup of the face; open the setup and pick one",
+                entries.len()
+            ),
             Conflict::OtherRemedy { done_for, .. } => write!(
                 f,
                 "work was recorded for a remedy other than the chosen one ({}); strike it out, or \

@@ -6,10 +6,11 @@
 
 use super::{Done, StepKey, order};
 use crate::hole::condition::Condition;
+use crate::hole::inherit::Inherited;
 use crate::hole::problem::{Cause, Problem};
 use crate::hole::record::{
-    CheckKind, CheckResult, Cut, CutStep, FaceRecord, FinalCheck, HoleRecord, Install, Recorded,
-    Remedy, RemedySpec, StakeKeys, is_blank,
+    CheckKind, CheckResult, Cut, CutStep, FaceRecord, FinalCheck, HoleRecord, Install, Quantity,
+    Reading, Recorded, Remedy, RemedySpec, StakeKeys, is_blank,
 };
 use crate::hole::remedies::Assessment;
 use crate::hole::removal::Removal;
@@ -482,17 +483,38 @@ impl<'a> Work<'a> {
         }
         let record = self.record;
         [
-            all(&record.wanted.0, |_| Cause::WantedThread),
+            self.wanted(),
             self.looks(),
             all(&record.damage.0, |_| Cause::Damage),
             all(&record.choice.0, |_| Cause::Remedy),
-            all(&record.readings, |reading| Cause::Reading(reading.quantity)),
+            self.read(),
             self.face_cuts(),
             all(&record.cuts, |cut| Cause::Step(StepKey::Cut(cut.step))),
             all(&record.installs, |_| Cause::Step(StepKey::Install)),
             all(&record.stake_keys, |_| Cause::Step(StepKey::StakeKeys)),
         ]
         .concat()
+    }
+
+    /// Returns the wanted thread, the hole's own or the one that it inherits.
+    fn wanted(&self) -> Vec<(Cause, Seen)> {
+        let of = |wanted: &Recorded<_>| match self.face.setup.gave(wanted.entry) {
+            true => (Cause::UsualThread, wanted.position()),
+            false => (Cause::WantedThread, wanted.position()),
+        };
+        self.record.wanted.0.iter().map(of).collect()
+    }
+
+    /// Returns the readings, and the usual values that the hole inherits.
+    fn read(&self) -> Vec<(Cause, Seen)> {
+        let of = |reading: &Recorded<Reading>| {
+            let quantity = reading.body.quantity;
+            match self.face.setup.gave(reading.entry) {
+                true => (Cause::UsualReading(quantity), reading.position()),
+                false => (Cause::Reading(quantity), reading.position()),
+            }
+        };
+        self.record.readings.iter().map(of).collect()
     }
 
     /// Returns the first looks that a check must know of: those that find the hole sound change
@@ -543,6 +565,22 @@ impl<'a> Work<'a> {
         problems
             .flat_map(|key| self.progress(key).problems)
             .collect()
+    }
+
+    /// Returns a sentence with the usual values that cutting rests on; `None` if all were measured.
+    pub(super) fn not_measured(&self) -> Option<String> {
+        let inherited = Inherited::of(self.record, self.face).readings;
+        let names: Vec<String> = inherited
+            .iter()
+            .filter(|quantity| **quantity != Quantity::Grip)
+            .map(Quantity::to_string)
+            .collect();
+        (!names.is_empty()).then(|| {
+            format!(
+                "From the face's setup, not measured at this hole: {}.",
+                names.join(", ")
+            )
+        })
     }
 
     /// Returns what to look out for after a broken piece came out; `None`: nothing special.

@@ -26,6 +26,8 @@ enum What {
     Reading(u32),
     Mark(usize, u32),
     FinalCheck,
+    UsualThread(usize),
+    UsualDepth(u32),
     StrikeOut(usize),
     StrikeOutByOldName(usize),
     Unknown,
@@ -40,6 +42,8 @@ fn what() -> impl Strategy<Value = What> {
         1 => (1..9_u32).prop_map(What::Reading),
         2 => (0..2_usize, 0..3_u32).prop_map(|(photo, x)| What::Mark(photo, x)),
         1 => Just(What::FinalCheck),
+        2 => (0..2_usize).prop_map(What::UsualThread),
+        2 => (1..9_u32).prop_map(What::UsualDepth),
         3 => (0..30_usize).prop_map(What::StrikeOut),
         1 => (0..30_usize).prop_map(What::StrikeOutByOldName),
         1 => Just(What::Unknown),
@@ -71,6 +75,10 @@ fn write(history: &[Made]) -> Vec<Line> {
     let mut lines = Vec::new();
     for (at, made) in history.iter().enumerate() {
         let (kind, body) = things.entry_of(&made.what);
+        let subject = match made.what {
+            What::UsualThread(_) | What::UsualDepth(_) => things.face,
+            _ => holes[usize::from(at % 5 == 0)],
+        };
         let end = ends[made.device].as_ref();
         let entry = Entry {
             id: ids[at],
@@ -79,7 +87,7 @@ fn write(history: &[Made]) -> Vec<Line> {
             at: chrono::DateTime::from_timestamp_nanos(0).fixed_offset(),
             by: "Ada".into(),
             kind: kind.into(),
-            subject: holes[usize::from(at % 5 == 0)],
+            subject,
             body,
             replaces: made.replaces.iter().map(|at| ids[at % ids.len()]).collect(),
             prev: end.map(Line::hash),
@@ -119,6 +127,11 @@ impl Things<'_> {
             What::FinalCheck => (
                 "final-check",
                 json!({"for": {"remedy": "leave"}, "passes": true, "how": "bolt"}),
+            ),
+            What::UsualThread(pick) => ("usual-thread", json!({"thread": THREADS[*pick]})),
+            What::UsualDepth(mm) => (
+                "usual-reading",
+                json!({"quantity": "depth", "value_mm": mm}),
             ),
             What::StrikeOut(at) => ("strike-out", self.struck_out(*at)),
             What::StrikeOutByOldName(at) => ("strike", self.struck_out(*at)),

@@ -224,7 +224,13 @@ fn every_entry_of_the_second_layout_is_understood_and_every_kind_of_then_is_amon
         kinds.insert(body.kind());
     }
     // Kinds added since that layout.
-    let since = [EntryKind::Condition, EntryKind::Limits];
+    let since = [
+        EntryKind::Condition,
+        EntryKind::Limits,
+        EntryKind::MeasuringTools,
+        EntryKind::UsualReading,
+        EntryKind::UsualThread,
+    ];
     let then = EntryKind::ALL.iter().filter(|kind| !since.contains(kind));
     assert_eq!(kinds, then.copied().collect());
     // The casting's metal had another key.

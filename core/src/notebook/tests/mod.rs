@@ -5,6 +5,7 @@ mod any_order;
 mod basics;
 mod chunks;
 mod face_cuts;
+mod face_setup;
 mod faults;
 mod inserts;
 mod limits;

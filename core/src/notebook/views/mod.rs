@@ -16,7 +16,7 @@ pub use faces::{FaceView, HoleSummary, MarkView, PhotoView};
 pub use history::{JournalLine, StruckOut};
 pub use holes::{HoleMark, HoleView};
 pub use list::{CastingListed, FaceListed, HoleListed, List};
-pub use next_question::{AskedQuestion, LikelyAnswer, MeasuringTool};
+pub use next_question::{AskedQuestion, LikelyAnswer};
 pub use runs::{ReadyHole, RunHole, ToolRun, ToolRuns, WaitingHole};
 
 use super::error::Fault;

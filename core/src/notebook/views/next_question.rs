@@ -1,6 +1,7 @@
 //! The next question about a hole, with its likely answers and the tools to measure with.
 
 use super::holes::HoleView;
+use crate::hole::face_setup::MeasuringTool;
 use crate::hole::next_question::{NextQuestion, Topic, next_question};
 use crate::hole::plan::Plan;
 use crate::hole::record::{HoleRecord, Quantity, Reading, WantedThread};
@@ -33,20 +34,11 @@ pub struct LikelyAnswer {
     pub entry: HoleEntry,
 }
 
-/// A tool to measure with, and its usual tolerance.
-#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq)]
-pub struct MeasuringTool {
-    /// Its name.
-    pub name: String,
-    /// The tolerance, plus or minus; `None`: not given.
-    pub tolerance: Option<Length>,
-}
-
-/// Tools with their usual tolerances: 1/64 in by rule, .002 in by caliper or depth gauge,
+/// Tools with their usual tolerances: 1/64 in by rule, .001 in by caliper, .002 in by depth gauge,
 /// 1/32 in by rod and rule (common practice, no source).
 const USUAL_TOOLS: [(&str, i64); 4] = [
     ("6 in rule", 396_875),
-    ("caliper", 50_800),
+    ("caliper", 25_400),
     ("depth gauge", 50_800),
     ("rod and rule", 793_750),
 ];
@@ -86,8 +78,8 @@ impl Notebook {
         let beside = beside.map(|id| self.hole(id));
         let beside = beside.collect::<Result<Vec<HoleView>, _>>()?;
         Ok(Some(AskedQuestion {
-            likely: likely(&question, &hole.record, &beside),
-            tools: tools(question.topic, &hole.record, &beside),
+            likely: likely(&question, &plan.record, &beside),
+            tools: tools(question.topic, hole, &beside),
             replaces: replaced(question.topic, &hole.record),
             question,
         }))
@@ -154,14 +146,14 @@ fn last_reading(record: &HoleRecord, quantity: Quantity) -> Option<&Reading> {
 }
 
 /// Returns the tools to measure with: first the one that was used for this quantity, here or at the
-/// hole beside it, then the others that were used, then the usual ones.
-fn tools(topic: Topic, record: &HoleRecord, beside: &[HoleView]) -> Vec<MeasuringTool> {
+/// hole beside it, then those of the face's setup, then the others that were used, then the usual ones.
+fn tools(topic: Topic, hole: &HoleView, beside: &[HoleView]) -> Vec<MeasuringTool> {
     let quantity = match topic {
         Topic::Measure(quantity) => quantity,
         Topic::Damage => Quantity::Bore,
         _ => return Vec::new(),
     };
-    let records = std::iter::once(record).chain(beside.iter().map(|other| &other.record));
+    let records = std::iter::once(&hole.record).chain(beside.iter().map(|other| &other.record));
     let used = records.flat_map(|record| record.readings.iter().rev());
     let used: Vec<&Reading> = used.map(|entry| &entry.body).collect();
     let (same, others): (Vec<&Reading>, Vec<&Reading>) = used
@@ -172,6 +164,7 @@ fn tools(topic: Topic, record: &HoleRecord, beside: &[HoleView]) -> Vec<Measurin
     unique(
         same.iter()
             .filter_map(tool)
+            .chain(hole.face_record.setup.tools().into_iter().cloned())
             .chain(usual.first().cloned())
             .chain(others.iter().filter_map(tool))
             .chain(usual.iter().cloned()),

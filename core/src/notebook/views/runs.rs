@@ -5,7 +5,7 @@ use super::faces::{photos_of, where_marked};
 use crate::hole::caution::Caution;
 use crate::hole::next::NextAction;
 use crate::hole::plan::Plan;
-use crate::hole::record::{FaceRecord, HoleRecord};
+use crate::hole::record::FaceRecord;
 use crate::hole::run_order::{Stop, run_order};
 use crate::hole::steps::{
     NotAsPlanned, Step, StepKey, StepTool, blocked_by, cautions as cautions_of,
@@ -136,7 +136,6 @@ struct RunsOf<'c> {
 /// A hole of a face with its plan.
 struct PlannedHole {
     at: RunHole,
-    record: HoleRecord,
     plan: Plan,
 }
 
@@ -168,7 +167,7 @@ impl<'c> RunsOf<'c> {
                 face,
                 face_name: name.clone(),
             };
-            holes.push(PlannedHole { at, record, plan });
+            holes.push(PlannedHole { at, plan });
         }
         for index in run_order(&stops) {
             self.add_hole(&holes[index], &facts.record);
@@ -223,15 +222,13 @@ impl<'c> RunsOf<'c> {
             self.run(step).done += 1;
             return;
         }
-        let planned = hole
-            .plan
-            .as_planned(&hole.record, face, step.key, self.unit);
+        let planned = hole.plan.as_planned(face, step.key, self.unit);
         let (ways, first) = match (planned, first) {
             (_, Some(first)) => (Vec::new(), Some(first)),
             (Err(NotAsPlanned::OutOfOrder(why)), None) => (Vec::new(), Some(why)),
             (planned, None) => (planned.unwrap_or_default(), None),
         };
-        let work = hole.plan.work(&hole.record, face);
+        let work = hole.plan.work(face);
         let cautions = work.map(|work| cautions_of(step.key, &work));
         let run = self.run(step);
         if let Some(first) = first {

@@ -4,7 +4,7 @@ use super::{HolePage, remedy_card, remedy_table};
 use crate::carrier::Request;
 use crate::form::{FormError, hidden, replaces};
 use crate::form_names::{Field, FormName};
-use crate::labels::{count, sentence};
+use crate::labels::{count, quantity, sentence};
 use crate::newest::SHOWN;
 use holebook_core::hole::caution::Caution;
 use holebook_core::hole::record::{Choice, HoleRecord, Remedy};
@@ -159,6 +159,7 @@ fn card(index: usize, assessment: &Assessment, page: &HolePage<'_>) -> Markup {
         article.remedy-card.chosen[chosen].first[index == 0] id=(remedy_table::card_id(index)) {
             h3 { (remedy_card::title(assessment, unit)) }
             (remedy_card::brief(assessment, chosen, unit))
+            (not_measured(assessment, page))
             @if page.hole.record.choice.0.len() > SHOWN { p.faint { "Resolve the conflict above first." } }
             @else if !chosen { (choose_form(index, assessment, page)) }
             details {
@@ -175,6 +176,22 @@ fn is_left_sound(assessment: &Assessment, record: &HoleRecord) -> bool {
     assessment.remedy == Remedy::Leave
         && assessment.verdict == Verdict::Unknown
         && record.is_sound()
+}
+
+/// The usual values that required checks of a remedy rest on: nobody measured them at this hole.
+fn not_measured(assessment: &Assessment, page: &HolePage<'_>) -> Markup {
+    if assessment.verdict == Verdict::DoesNotFit {
+        return html! {};
+    }
+    let bases = page.plan.unmeasured_bases(assessment, page.catalog);
+    html! {
+        @if !bases.is_empty() {
+            p.caution { b { "Not measured at this hole: " } "measure before you cut. Usual values of the face decide here." }
+            ul { @for basis in &bases {
+                li { b { (quantity(basis.quantity)) } ": " (basis.checks.join(", ")) }
+            } }
+        }
+    }
 }
 
 /// Whether choosing a remedy of this verdict needs a reason.

@@ -25,6 +25,9 @@ pub fn section(page: &HolePage<'_>) -> Markup {
                     li {
                         (sentence(&in_unit(&conflict.to_string(), unit)))
                         @if let Conflict::ReadingsDiffer { entries, .. } = conflict { (readings::differing(entries, page)) }
+                        @if let Conflict::SetupDiffers { .. } = conflict {
+                            p { a.button href=(format!("/face/{}/setup", page.hole.face)) { "Open the setup" } }
+                        }
                     }
                 } }
                 @if record.wanted.differ() {

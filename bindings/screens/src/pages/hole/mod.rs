@@ -11,12 +11,12 @@ mod next;
 pub mod number;
 mod passed;
 mod picture;
-mod readings;
+pub mod readings;
 mod record;
 pub mod remedy_card;
 pub mod remedy_table;
 pub mod steps;
-mod unusual;
+pub mod unusual;
 pub mod wanted_thread;
 
 pub use ask::{SCRIPT as KEYPAD, SKIP, skip_words, skipped};
@@ -36,6 +36,7 @@ use holebook_core::hole::plan::Plan;
 use holebook_core::hole::record::{Recorded, RemedySpec, WantedThread};
 use holebook_core::hole::stage::Fact;
 use holebook_core::hole::steps::StepKey;
+use holebook_core::insert::Catalog;
 use holebook_core::notebook::{AskedQuestion, EntryId, HoleId, HoleView, Notebook, NotebookError};
 use maud::{Markup, html};
 use next::NextForm;
@@ -50,6 +51,8 @@ pub struct HolePage<'a> {
     pub plan: Plan,
     /// The wanted thread of the previous or next hole, offered if this one has none.
     pub neighbor: Option<WantedThread>,
+    /// The inserts that the plan is made with.
+    pub catalog: &'a Catalog,
     /// Who recorded the entries that conflict.
     pub authors: Authors,
     /// The question to ask next, if there is one.
@@ -93,6 +96,11 @@ impl HolePage<'_> {
     /// Hidden fields that name the entries a form replaces: those shown on this page.
     pub fn replaces<T>(&self, entries: &[Recorded<T>]) -> Markup {
         replaced_entries(entries.iter().map(|entry| entry.entry))
+    }
+
+    /// Says that a value is the face's usual one, with the way to its setup.
+    pub fn setup_link(&self) -> Markup {
+        html! { a.faint href=(format!("/face/{}/setup", self.hole.face)) { "from the face's setup" } }
     }
 
     /// A chosen remedy with its thread and length.
@@ -157,6 +165,7 @@ fn with_page<T>(
         skipped: BTreeSet::new(),
         picture: None,
         hole: &hole,
+        catalog: &catalog,
         context,
     })
 }
@@ -212,7 +221,7 @@ fn neighbor(notebook: &Notebook, hole: &HoleView) -> Result<Option<WantedThread>
     let beside = hole
         .previous
         .or(hole.next)
-        .filter(|_| hole.record.wanted.0.is_empty());
+        .filter(|_| hole.record.wanted.0.is_empty() && hole.face_record.setup.thread.0.is_empty());
     let beside = beside.map(|id| notebook.hole(id)).transpose()?;
     Ok(beside.and_then(|beside| beside.record.wanted.agreed().cloned()))
 }

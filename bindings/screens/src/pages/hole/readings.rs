@@ -9,22 +9,12 @@ use crate::form::{Form, FormError, ask, hidden, length, replaces};
 use crate::form_names::{Field, FormName};
 use crate::labels::{QUANTITIES, author, date_time, quantity, quantity_hint, sources};
 use crate::lengths::no_break;
+use crate::pages::face_setup::tools;
 use holebook_core::hole::plausibility::{self, Known};
 use holebook_core::hole::record::{Quantity, Reading, Recorded};
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{EntryId, HoleEntry, HoleId, Notebook};
 use maud::{Markup, html};
-
-/// Instruments offered by name; any other can be typed.
-const INSTRUMENTS: [&str; 7] = [
-    "caliper",
-    "depth gauge",
-    "6 in rule",
-    "telescoping gauge",
-    "small hole gauge",
-    "feeler gauge",
-    "drill shank",
-];
 
 /// The active readings, and a form for more.
 pub fn section(page: &HolePage<'_>) -> Markup {
@@ -34,7 +24,8 @@ pub fn section(page: &HolePage<'_>) -> Markup {
     let list_open = page.hole.conflict || page.context.was_rejected(FormName::StrikeOut);
     html! {
         h3 { "Readings" }
-        @if readings.is_empty() { p.faint { "None yet." } } @else {
+        (usual(page))
+        @if readings.is_empty() { p.faint { @if page.plan.inherited.readings.is_empty() { "None yet." } @else { "None measured at this hole yet." } } } @else {
             ul.value-list { @for entry in readings { li { (quantity(entry.body.quantity)) " " b { (reading_value(&entry.body, unit)) } } } }
             details open[list_open] {
                 summary { "Instruments, correct, strike out" }
@@ -44,6 +35,21 @@ pub fn section(page: &HolePage<'_>) -> Markup {
         details open[open] {
             summary { "Add measurements" }
             (form(page))
+        }
+    }
+}
+
+/// The usual values of the face that count because nothing was measured here.
+fn usual(page: &HolePage<'_>) -> Markup {
+    let setup = &page.hole.face_record.setup;
+    let readings = page.plan.record.readings.iter();
+    let usual: Vec<&Recorded<Reading>> = readings.filter(|entry| setup.gave(entry.entry)).collect();
+    html! {
+        @if !usual.is_empty() {
+            ul.value-list { @for entry in usual {
+                @let as_is = Reading { value: entry.value_as_is(&page.hole.face_record), ..entry.body.clone() };
+                li { (quantity(entry.body.quantity)) " " b { (reading_value(&as_is, page.context.unit)) } " " (page.setup_link()) }
+            } }
         }
     }
 }
@@ -181,14 +187,16 @@ fn form(page: &HolePage<'_>) -> Markup {
     html! {
         form.measurement-form method="post" action=(page.address(FormName::Readings)) {
             p.faint { "Fill in what you measured. An earlier reading is kept; the one that leaves less metal counts until you strike it out." }
-            (tolerance_hint(page.context.unit))
+            @if page.hole.face_record.setup.tools().is_empty() { (tolerance_hint(page.context.unit)) } @else {
+                p.faint { "Blank = the tolerance of the tool. Fits are checked at the worst case." }
+            }
             @let (usual, more): (Vec<Quantity>, Vec<Quantity>) = QUANTITIES.iter().partition(|what| is_usual(**what));
             @for what in usual { (quantity_fields(what, form, page)) }
             details open[form.any_typed(&fields_of(&more))] {
                 summary { "Bolt, mating part, and more" }
                 @for what in more { (quantity_fields(what, form, page)) }
             }
-            datalist #instruments { @for name in INSTRUMENTS { option value=(name) {} } }
+            (tools::list(&page.hole.face_record.setup, page.context.unit))
             (tolerance_sources())
             p { button.main { "Record measurements" } }
             (form.questions())
@@ -221,13 +229,13 @@ fn fields_of(quantities: &[Quantity]) -> Vec<Field> {
 }
 
 /// Label of a field for a reading's tolerance.
-pub(super) const TOLERANCE: &str = "Tolerance ±";
+pub const TOLERANCE: &str = "Tolerance ±";
 
 /// Usual tolerances, as a hint beside the fields for them.
 pub(super) fn tolerance_hint(unit: Unit) -> Markup {
     let (caliper, rule) = match unit {
-        Unit::Inch => (".002 in", "1/64 in"),
-        Unit::Millimeter => ("0.05 mm", "0.5 mm"),
+        Unit::Inch => (".001 in", "1/64 in"),
+        Unit::Millimeter => ("0.03 mm", "0.5 mm"),
     };
     html! {
         p.faint { "Blank = no tolerance. Fits are checked at the worst case. Usual: caliper " (no_break(caliper)) ", rule " (no_break(rule)) "." }
@@ -235,7 +243,7 @@ pub(super) fn tolerance_hint(unit: Unit) -> Markup {
 }
 
 /// The source of those tolerances, once per form.
-pub(super) fn tolerance_sources() -> Markup {
+pub fn tolerance_sources() -> Markup {
     sources(["Usual tolerances: judgment".to_owned()])
 }
 
@@ -255,7 +263,7 @@ fn quantity_fields(what: Quantity, form: Form<'_>, page: &HolePage<'_>) -> Marku
             div.fields {
                 (form.length(Field::Reading(what), "Reading", None, ""))
                 (form.length(Field::Tolerance(what), TOLERANCE, None, ""))
-                (form.text_from(Field::Instrument(what), "Measured with", None, "", Some("instruments")))
+                (form.text_from(Field::Instrument(what), "Measured with", None, "", Some("tools")))
             }
         }
     }
@@ -268,16 +276,18 @@ pub fn record(
     request: &Request,
     unit: Unit,
 ) -> Result<(), FormError> {
+    let view = notebook.hole(hole)?;
+    let setup = &view.face_record.setup;
     let mut readings = Vec::new();
     for what in QUANTITIES {
-        readings.extend(read_quantity(what, request, unit)?);
+        let read = read_quantity(what, request, unit)?;
+        readings.extend(read.map(|reading| setup.complete(reading)));
     }
     if readings.is_empty() {
         return Err(FormError::new(
             "No reading was entered; fill in at least one field.",
         ));
     }
-    let view = notebook.hole(hole)?;
     let known = Known::of(&view.record, &view.face_record);
     let unusual = readings
         .iter()
@@ -293,7 +303,8 @@ pub fn record(
     Ok(())
 }
 
-fn read_quantity(
+/// Reads one quantity of a form; `None` if nothing was entered.
+pub fn read_quantity(
     what: Quantity,
     request: &Request,
     unit: Unit,

@@ -323,7 +323,7 @@ fn reason_needed(
     catalog: &Catalog,
 ) -> Result<Option<String>, FormError> {
     let plan = Plan::of(&view.record, &view.face_record, catalog);
-    let Some(work) = plan.work(&view.record, &view.face_record) else {
+    let Some(work) = plan.work(&view.face_record) else {
         if key == CLEAR && view.record.choice.0.is_empty() {
             return Ok(None);
         }

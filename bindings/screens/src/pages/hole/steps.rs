@@ -201,10 +201,8 @@ fn record(step: &Step, next: bool, page: &HolePage<'_>) -> Markup {
 
 /// What one tap records of the step; nothing if it is done, out of order, or needs a measured value.
 fn ways(step: &Step, page: &HolePage<'_>) -> Vec<PlannedRecord> {
-    let (record, face) = (&page.hole.record, &page.hole.face_record);
-    let planned = page
-        .plan
-        .as_planned(record, face, step.key, page.context.unit);
+    let face = &page.hole.face_record;
+    let planned = page.plan.as_planned(face, step.key, page.context.unit);
     let planned = planned.unwrap_or_default().into_iter();
     planned.map(PlannedRecord::from).collect()
 }
@@ -444,7 +442,7 @@ impl StepForm<'_> {
     /// A field for the reason if the step is out of the planned order.
     fn reason(&self) -> Markup {
         let page = self.page;
-        let work = page.plan.work(&page.hole.record, &page.hole.face_record);
+        let work = page.plan.work(&page.hole.face_record);
         let why = work.and_then(|work| out_of_order(&work, self.step.key));
         html! {
             @if let Some(why) = why.filter(|_| self.step.done.is_none()) {

@@ -15,7 +15,8 @@ use maud::{Markup, html};
 
 /// Label of a field for a bolt's grade.
 pub const GRADE: &str = "Bolt grade";
-const THREAD: &str = "Bolt thread";
+/// Label of the field for the thread.
+pub const THREAD: &str = "Bolt thread";
 /// Label of the field for pressure behind a wall.
 pub const PRESSURE: &str = "Water or oil under pressure behind the wall or floor";
 
@@ -31,21 +32,22 @@ pub fn section(page: &HolePage<'_>) -> Markup {
 
 fn wanted(page: &HolePage<'_>) -> Markup {
     let entries = &page.hole.record.wanted;
-    let now = entries.agreed();
+    let now = page.plan.record.wanted.agreed();
+    let inherited = page.plan.inherited.thread;
     let open = page.long_form(FormName::WantedThread).is_rejected();
     html! {
         @if let Some(wanted) = now {
             dl.facts {
-                dt { "Thread" } dd { (wanted.thread.designation()) }
+                dt { "Thread" } dd { (wanted.thread.designation()) @if inherited { " " (page.setup_link()) } }
                 dt { "Bolt" } dd { (wanted.bolt.map_or("grade unknown".to_owned(), |grade| grade.to_string())) }
                 dt { "Hole" } dd { (through_label(wanted.through)) }
                 @if wanted.pressure { dt { "Behind the wall" } dd { "water or oil under pressure" } }
             }
         } @else { p.faint {
-            @if entries.differ() { "Entries disagree; see above." } @else { "Not set yet." }
+            @if page.plan.record.wanted.differ() { "Entries disagree; see above." } @else { "Not set yet." }
         } }
         details open[open] {
-            summary { @if now.is_some() { "Change thread" } @else { "Set thread" } }
+            summary { @if inherited { "Set thread for this hole" } @else if now.is_some() { "Change thread" } @else { "Set thread" } }
             form #set-thread method="post" action=(page.address(FormName::WantedThread)) {
                 (page.replaces(&entries.0))
                 (wanted_fields(now.or(page.neighbor.as_ref()), page))
@@ -98,7 +100,8 @@ pub fn through_options() -> Vec<(String, String)> {
         .to_vec()
 }
 
-fn through_value(through: Option<bool>) -> &'static str {
+/// The value of the field for blind or through.
+pub fn through_value(through: Option<bool>) -> &'static str {
     match through {
         Some(true) => "through",
         Some(false) => "blind",
@@ -106,7 +109,8 @@ fn through_value(through: Option<bool>) -> &'static str {
     }
 }
 
-fn through_label(through: Option<bool>) -> &'static str {
+/// Blind, through or unknown.
+pub fn through_label(through: Option<bool>) -> &'static str {
     match through {
         Some(true) => "through",
         Some(false) => "blind",
@@ -120,17 +124,15 @@ pub fn record_wanted(
     hole: HoleId,
     request: &Request,
 ) -> Result<(), FormError> {
-    let rejected = |message: String| FormError::of(Field::Thread, THREAD, message);
-    let text = request
-        .field(Field::Thread)
-        .ok_or_else(|| rejected("required; enter it like 3/8-16 or M10".to_owned()))?;
-    let thread = Thread::parse(text).and_then(Thread::not_sti);
-    let thread = thread.map_err(|error| rejected(error.to_string()))?;
-    if thread.is_pipe() {
-        return Err(rejected(SituationError::PipeThread { thread }.to_string()));
-    }
+    let text = request.field(Field::Thread).ok_or_else(|| {
+        FormError::of(
+            Field::Thread,
+            THREAD,
+            "required; enter it like 3/8-16 or M10",
+        )
+    })?;
     let wanted = WantedThread {
-        thread,
+        thread: parse_thread(text, Field::Thread)?,
         bolt: read_grade(request)?,
         through: read_through(request),
         pressure: request.field(Field::Pressure).is_some(),
@@ -141,6 +143,17 @@ pub fn record_wanted(
     ask(request, questions.map(|one| (one, Some(Field::Thread))))?;
     notebook.record(hole, HoleEntry::WantedThread(wanted), &replaces(request)?)?;
     Ok(())
+}
+
+/// Reads a thread that a bolt takes.
+pub fn parse_thread(text: &str, field: Field) -> Result<Thread, FormError> {
+    let rejected = |message: String| FormError::of(field, THREAD, message);
+    let thread = Thread::parse(text).and_then(Thread::not_sti);
+    let thread = thread.map_err(|error| rejected(error.to_string()))?;
+    match thread.is_pipe() {
+        true => Err(rejected(SituationError::PipeThread { thread }.to_string())),
+        false => Ok(thread),
+    }
 }
 
 /// Reads the bolt grade.

@@ -17,6 +17,8 @@ enum Event {
     Damage,
     Choose(bool),
     Read(u8),
+    UsualThread(bool),
+    UsualReading(u8, bool),
     Plan(u8),
     Mill(u8),
     Drill(u8),
@@ -39,6 +41,8 @@ fn event() -> impl Strategy<Value = Event> {
         1 => Just(Event::Damage),
         2 => any::<bool>().prop_map(Event::Choose),
         1 => (0..3_u8).prop_map(Event::Read),
+        1 => prop::bool::weighted(0.8).prop_map(Event::UsualThread),
+        2 => (0..3_u8, prop::bool::weighted(0.8)).prop_map(|(which, same)| Event::UsualReading(which, same)),
         1 => (0..3_u8).prop_map(Event::Plan),
         2 => (0..3_u8).prop_map(Event::Mill),
         2 => (0..3_u8).prop_map(Event::Drill),
@@ -66,6 +70,13 @@ const WORK: [Event; 12] = [
     Event::Check(2, true),
     Event::FinalCheck(true),
     Event::Sync,
+];
+
+/// What is read at the hole, or usual on its face.
+const MEASURED: [(Quantity, f64); 3] = [
+    (Quantity::Depth, 34.0),
+    (Quantity::NearestEdge, 30.0),
+    (Quantity::NearestHole, 60.0),
 ];
 
 /// Plays events; odd ones are recorded on the second device.
@@ -143,16 +154,15 @@ impl Player {
                 self.fact(device, |job| &mut job.record.choice, body);
             }
             Event::Read(which) => {
-                let quantity = [
-                    Quantity::Depth,
-                    Quantity::NearestEdge,
-                    Quantity::NearestHole,
-                ];
-                let value = [34.0, 30.0, 60.0][usize::from(which)];
-                let body = reading(quantity[usize::from(which)], value).body;
-                let entry = self.entry(device, body);
+                let (quantity, value) = MEASURED[usize::from(which)];
+                let entry = self.entry(device, reading(quantity, value).body);
                 self.job.record.readings.push(entry);
             }
+            Event::UsualThread(same) => {
+                let body = wanted_thread(if same { "3/8-16" } else { "7/16-14" });
+                self.fact(device, |job| &mut job.face.setup.thread, body);
+            }
+            Event::UsualReading(which, same) => self.set_usual(device, which, same),
             Event::Plan(steps) => {
                 let planned = mm(0.5 * f64::from(steps));
                 self.fact(device, |job| &mut job.face.planned_cut, FaceCut { planned });
@@ -206,6 +216,17 @@ impl Player {
         }
     }
 
+    /// Sets a usual value in place of those that the device knows: the same as Event::Read reads, or
+    /// too little for the insert.
+    fn set_usual(&mut self, device: usize, which: u8, same: bool) {
+        let (quantity, value) = MEASURED[usize::from(which)];
+        let value = if same { value } else { 9.0 };
+        let new = self.entry(device, reading(quantity, value).body);
+        let usual = &mut self.job.face.setup.readings;
+        usual.retain(|old| old.body.quantity != quantity || !new.knows(old.position()));
+        usual.push(new);
+    }
+
     fn cut(&mut self, device: usize, step: CutStep, depth: f64) {
         let mut body = cut(&thin_wall(), step).body;
         body.depth = Some(mm(depth));
@@ -214,20 +235,35 @@ impl Player {
     }
 }
 
+/// The thread and the readings, recorded at the hole or in the setup of its face.
+fn measured(at_the_hole: [bool; 4]) -> Vec<(usize, Event)> {
+    let [thread, readings @ ..] = at_the_hole;
+    let mut events = vec![(
+        0,
+        if thread {
+            Event::Wanted
+        } else {
+            Event::UsualThread(true)
+        },
+    )];
+    for (which, at_the_hole) in (0..3_u8).zip(readings) {
+        let event = match at_the_hole {
+            true => Event::Read(which),
+            false => Event::UsualReading(which, true),
+        };
+        events.push((0, event));
+    }
+    events.extend([(0, Event::Damage), (0, Event::Plan(1)), (0, Event::Sync)]);
+    events
+}
+
 /// A measured hole, then work that mostly succeeds with random events between.
 fn history() -> impl Strategy<Value = Vec<(usize, Event)>> {
     let noise = prop::collection::vec((0..2_usize, event()), 0..3);
     let work = prop::collection::vec((0..2_usize, noise), WORK.len());
-    (work, prop::bool::weighted(0.7)).prop_map(|(work, one_device)| {
-        let mut events = vec![
-            (0, Event::Wanted),
-            (0, Event::Damage),
-            (0, Event::Read(0)),
-            (0, Event::Read(1)),
-            (0, Event::Read(2)),
-            (0, Event::Plan(1)),
-            (0, Event::Sync),
-        ];
+    let at_the_hole = any::<[bool; 4]>();
+    (work, prop::bool::weighted(0.7), at_the_hole).prop_map(|(work, one_device, at_the_hole)| {
+        let mut events = measured(at_the_hole);
         for (step, (device, noise)) in WORK.into_iter().zip(work) {
             let rare = noise.len() == 2;
             let device = if one_device { 0 } else { device };
@@ -246,12 +282,35 @@ fn play(history: &[(usize, Event)]) -> Player {
     player
 }
 
+/// The places of the setup's entries that the hole has no entry of its own for, worked out without
+/// [`inherit`](crate::hole::inherit).
+fn inherited(job: &Job) -> Vec<Seen> {
+    let setup = &job.face.setup;
+    let threads = setup
+        .thread
+        .0
+        .iter()
+        .filter(|_| job.record.wanted.0.is_empty());
+    let usual = setup.readings.iter().filter(|usual| {
+        let mut own = job.record.readings.iter();
+        !own.any(|own| own.body.quantity == usual.body.quantity)
+    });
+    threads
+        .map(Recorded::position)
+        .chain(usual.map(Recorded::position))
+        .collect()
+}
+
 /// What a passed hole must show, worked out from the entries alone.
 fn reasons_not_to_pass(job: &Job) -> Vec<&'static str> {
     let (record, face) = (&job.record, &job.face);
     let mut reasons = Vec::new();
     if face.left_to_remove() != Some(Length::ZERO) {
         reasons.push("the face is not cut");
+    }
+    let thread_differs = record.wanted.0.is_empty() && face.setup.thread.differ();
+    if thread_differs {
+        reasons.push("the usual threads differ");
     }
     let differ = record.wanted.differ()
         || record.condition.differ()
@@ -272,6 +331,7 @@ fn reasons_not_to_pass(job: &Job) -> Vec<&'static str> {
         let facts = facts.chain(bad.map(Recorded::position));
         let facts = facts.chain(record.damage.0.iter().map(Recorded::position));
         let facts = facts.chain(record.choice.0.iter().map(Recorded::position));
+        let facts = facts.chain(inherited(job));
         let facts = facts.chain(record.readings.iter().map(Recorded::position));
         let facts = facts.chain(record.cuts.iter().map(Recorded::position));
         let facts = facts.chain(record.installs.iter().map(Recorded::position));
@@ -369,6 +429,44 @@ proptest! {
         }
     }
 
+    /// A change of the setup reopens a passed hole exactly if the hole inherits that value.
+    #[test]
+    fn a_passed_hole_is_reopened_by_the_setup_it_inherits(
+        history in history(),
+        device in 0..2_usize,
+        which in 0..4_u8,
+    ) {
+        let mut player = play(&history);
+        if player.job.stage() == Stage::Passed {
+            let record = &player.job.record;
+            let (inherits, event) = match which {
+                3 => (record.wanted.0.is_empty(), Event::UsualThread(true)),
+                which => {
+                    let (quantity, _) = MEASURED[usize::from(which)];
+                    let mut own = record.readings.iter();
+                    let inherits = !own.any(|own| own.body.quantity == quantity);
+                    (inherits, Event::UsualReading(which, true))
+                }
+            };
+            player.play(device, event);
+            prop_assert_eq!(player.job.stage() != Stage::Passed, inherits);
+        }
+    }
+
+    /// What a hole inherits is never shown as measured.
+    #[test]
+    fn the_setup_alone_measures_nothing(usual in prop::collection::vec((0..2_usize, 0..4_u8, any::<bool>()), 0..6)) {
+        let mut player = Player::new();
+        for (device, which, same) in usual {
+            let event = match which {
+                3 => Event::UsualThread(same),
+                which => Event::UsualReading(which, same),
+            };
+            player.play(device, event);
+        }
+        prop_assert_eq!(player.job.stage(), Stage::NotMeasured);
+    }
+
     #[test]
     fn the_order_of_arrival_does_not_matter(history in history(), seed in any::<u64>()) {
         let job = play(&history).job;
@@ -394,6 +492,8 @@ proptest! {
         shuffle(&mut record.checks, seed);
         shuffle(&mut record.final_checks, seed);
         shuffle(&mut other.face.milled, seed);
+        shuffle(&mut other.face.setup.thread.0, seed);
+        shuffle(&mut other.face.setup.readings, seed);
         let (one, two) = (job.status(), other.status());
         prop_assert_eq!(one.stage, two.stage);
         prop_assert_eq!(one.problems.len(), two.problems.len());
@@ -456,20 +556,11 @@ proptest! {
 /// Most histories of one device without noise pass, so the laws above are about something.
 #[test]
 fn the_plain_work_passes() {
-    let mut events = vec![
-        (0, Event::Wanted),
-        (0, Event::Damage),
-        (0, Event::Read(0)),
-        (0, Event::Read(1)),
-        (0, Event::Read(2)),
-        (0, Event::Plan(1)),
-    ];
-    events.extend(WORK.map(|event| (0, event)));
-    let player = play(&events);
-    assert_eq!(
-        player.job.stage(),
-        Stage::Passed,
-        "{:?}",
-        player.job.status()
-    );
+    for at_the_hole in [[true; 4], [false; 4], [true, false, true, false]] {
+        let mut events = measured(at_the_hole);
+        events.extend(WORK.map(|event| (0, event)));
+        let player = play(&events);
+        let status = player.job.status();
+        assert_eq!(status.stage, Stage::Passed, "{at_the_hole:?} {status:?}");
+    }
 }

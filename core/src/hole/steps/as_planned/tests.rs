@@ -40,7 +40,7 @@ impl Job {
         step: &Step,
         unit: Unit,
     ) -> Result<Vec<PlannedEntry>, NotAsPlanned> {
-        plan.as_planned(&self.record, &self.face, step.key, unit)
+        plan.as_planned(&self.face, step.key, unit)
     }
 
     fn record(&mut self, entry: StepEntry) {
@@ -240,8 +240,7 @@ fn loose() -> Job {
 }
 
 fn step(job: &Job, key: StepKey) -> Result<Vec<PlannedEntry>, NotAsPlanned> {
-    job.plan()
-        .as_planned(&job.record, &job.face, key, Unit::Inch)
+    job.plan().as_planned(&job.face, key, Unit::Inch)
 }
 
 /// .560 in of full thread below the finished face (MS51835B), .020 in still to be milled off.

@@ -217,7 +217,7 @@ impl DamageCard<'_> {
     }
 
     fn off_center(&self) -> Markup {
-        let wanted = self.page.hole.record.wanted.agreed();
+        let wanted = self.page.plan.record.wanted.agreed();
         let across = wanted.map(|wanted| wanted.thread.nominal());
         self.with(&html! {
             (hidden(FROM, 0))
@@ -258,7 +258,7 @@ impl DamageCard<'_> {
 
     /// The hole to scale from above; the script lets a finger drag the crater's edge.
     fn crater_picture(&self) -> Markup {
-        let wanted = self.page.hole.record.wanted.agreed();
+        let wanted = self.page.plan.record.wanted.agreed();
         let nominal_mm = wanted.map_or(10.0, |wanted| wanted.thread.nominal().mm());
         let edge = nominal_mm * 2.0;
         let frame = format!(

@@ -15,10 +15,11 @@ use crate::carrier::Request;
 use crate::form::{Form, hidden, replaced_entries};
 use crate::form_names::{Field, FormName};
 use crate::labels::{quantity, sentence};
+use holebook_core::hole::face_setup::MeasuringTool;
 use holebook_core::hole::next_question::Topic;
 use holebook_core::hole::record::{Quantity, WantedThread};
 use holebook_core::length::{Length, Unit, in_unit};
-use holebook_core::notebook::{AskedQuestion, HoleEntry, LikelyAnswer, MeasuringTool};
+use holebook_core::notebook::{AskedQuestion, HoleEntry, LikelyAnswer};
 use keypad::{Keys, keypad};
 use maud::{Markup, html};
 use std::collections::BTreeSet;
@@ -163,7 +164,7 @@ impl<'a> Card<'a> {
 
     /// The wanted thread as it is, without the fields that the person answers.
     fn wanted_fields(&self, without: &[Field]) -> Markup {
-        let wanted = self.page.hole.record.wanted.agreed();
+        let wanted = self.page.plan.record.wanted.agreed();
         html! {
             (self.page.replaces(&self.page.hole.record.wanted.0))
             @if let Some(wanted) = wanted { (wanted_fields(wanted, without)) }
