@@ -223,7 +223,7 @@ fn a_run_lists_what_is_not_yet_and_what_has_no_tool() {
     let runs = format!("/face/{}/runs", job.face);
     let list = job.screens.get(&runs);
     let none = list.split("No tool yet").nth(1).unwrap();
-    assert!(none.contains("Hole 3") && none.contains("Measure it"));
+    assert!(none.contains("Hole 3") && none.contains("Set the thread"));
     let link = format!("{runs}/");
     let words = list.split(&link).skip(1);
     let mut words = words.map(|rest| rest.split('"').next().unwrap());

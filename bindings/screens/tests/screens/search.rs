@@ -70,8 +70,8 @@ fn the_first_page_has_what_was_opened_last_with_its_next_step() {
             .unwrap_or_else(|| panic!("{text}: {recent}"))
     };
     assert!(at(&format!("/hole/{hole}")) < at(&format!("/face/{face}")));
-    at("next: Measure");
-    at("0 of 1 passed, next: Measure (1 hole)");
+    at("next: Set thread");
+    at("0 of 1 passed, next: Set thread (1 hole)");
     // A page that is not there is not remembered.
     let missing = answer(
         &screens.notebook,

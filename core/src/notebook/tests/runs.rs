@@ -109,7 +109,7 @@ fn a_face_is_worked_off_tool_by_tool() {
     assert_eq!((ready(tap), waiting(tap)), (vec![], vec![1, 2]));
     assert_eq!(tap.waiting[0].first, "Drill 29/64");
     assert_eq!(runs.others[0].at.number, 3);
-    assert_eq!(runs.others[0].first, "Measure it");
+    assert_eq!(runs.others[0].first, "Set the thread");
 
     work_off(notebook, face, "29-64-drill");
     let runs = notebook.tool_runs(face, Unit::Inch).unwrap();
