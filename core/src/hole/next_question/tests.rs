@@ -9,6 +9,7 @@ use crate::hole::record::{
 };
 use crate::hole::testing::*;
 use crate::length::Length;
+use crate::strength::Grade;
 use proptest::prelude::*;
 
 /// A hole on a face whose cut is planned, or not.
@@ -79,7 +80,9 @@ impl Asked {
             }
             topic => self.change_thread(|wanted| match topic {
                 Topic::Through => wanted.through = Some(value > mm(10.0)),
-                Topic::BoltGrade => wanted.bolt = crate::strength::Grade::ALL.first().copied(),
+                Topic::BoltGrade => {
+                    wanted.bolt = Some(Grade::ALL[value.mm() as usize % Grade::ALL.len()]);
+                }
                 _ => unreachable!("{topic:?} was answered before"),
             }),
         }
@@ -390,7 +393,11 @@ proptest! {
             }
             (first, verdicts(&asked))
         };
-        let tries: Vec<_> = [0.5, 3.0, 6.0, 9.0, 15.0, 22.0, 30.0, 60.0, 110.0].map(answered).into();
+        let values: Vec<f64> = match question.topic {
+            Topic::BoltGrade => (0..Grade::ALL.len()).map(|grade| grade as f64).collect(),
+            _ => vec![0.5, 3.0, 6.0, 9.0, 15.0, 22.0, 30.0, 60.0, 110.0],
+        };
+        let tries: Vec<_> = values.into_iter().map(answered).collect();
         let changes = tries.iter().any(|(first, last)| *first != now || *last != tries[0].1);
         // Nothing fits while the face cut is unknown, whatever else is measured.
         let unblocks = question.topic == Topic::FaceCut && tries[0].1 != now;
