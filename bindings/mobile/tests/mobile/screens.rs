@@ -33,6 +33,8 @@ const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/casting/*", &["casting"]),
     ("/casting/*/edit", &["change_casting"]),
     ("/casting/*/face", &["add_face"]),
+    ("/casting/*/runs", &["tool_runs_of_casting"]),
+    ("/casting/*/runs/*", &["tool_runs_of_casting"]),
     ("/face/*", &["face"]),
     ("/face/*/edit", &["change_face"]),
     ("/face/*/cut", &["plan_face_cut"]),
