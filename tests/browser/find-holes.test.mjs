@@ -8,7 +8,7 @@ import { launch, openPage, testedSizes } from "./harness/browser.mjs";
 import { checkPage } from "./harness/check-page.mjs";
 import { addFace, addPhoto } from "./harness/first-steps.mjs";
 import { clickAndLoad } from "./harness/navigate.mjs";
-import { pointer, toScreen } from "./harness/photo.mjs";
+import { bringIntoView, pointer } from "./harness/photo.mjs";
 import { sample, TestNotebook } from "./harness/program.mjs";
 
 let browser;
@@ -33,9 +33,7 @@ for (const [size, options] of testedSizes) {
       const pointing = pointer(page, context, options);
       const { marks } = JSON.parse(await readFile(join(sample, "marks.json"), "utf8"));
       for (const [index, at] of [0, 4, 9].entries()) {
-        await page.locator(".viewport").evaluate((viewport) => viewport.scrollIntoView({ block: "start" }));
-        await page.evaluate(() => scrollBy(0, -60));
-        await pointing.hold([await toScreen(page, [marks[at].px, marks[at].py])]);
+        await pointing.hold([await bringIntoView(page, [marks[at].px, marks[at].py])]);
         await page.locator(`.mark[aria-label^="Hole ${index + 1},"]`).waitFor();
       }
       await clickAndLoad(page, page.getByRole("link", { name: "Find the other holes" }));

@@ -9,7 +9,7 @@ import { checkPage } from "./harness/check-page.mjs";
 import { addFace, addPhoto, saveSettings } from "./harness/first-steps.mjs";
 import { addMeasurements, answerQuestions, chooseRemedy, describeDamage, nextStep, openFold, planFaceCut, recordFaceCut, recordNextStep, setThread } from "./harness/hole-page.mjs";
 import { clickAndLoad } from "./harness/navigate.mjs";
-import { distance, markPosition, pointer, toScreen } from "./harness/photo.mjs";
+import { bringIntoView, distance, markPosition, pointer } from "./harness/photo.mjs";
 import { sample, TestNotebook } from "./harness/program.mjs";
 
 let browser;
@@ -62,8 +62,7 @@ for (const [size, options] of testedSizes) {
       await addPhoto(page);
       photoPath = new URL(page.url()).pathname;
       for (const [index, place] of holes.entries()) {
-        const at = await toScreen(page, place);
-        await pointing.hold([at]);
+        await pointing.hold([await bringIntoView(page, place)]);
         await page.locator(`.mark[aria-label^="Hole ${index + 1},"]`).waitFor();
         const box = await page.locator(".marked").boundingBox();
         assert.ok(distance(await markPosition(page, index + 1), place) < (0.75 * 1800) / box.width);
@@ -74,7 +73,7 @@ for (const [size, options] of testedSizes) {
 
     test("a hole is measured, its damage described and its thread set", async () => {
       await go(photoPath);
-      await clickAndLoad(page, page.locator(".mark-list a", { hasText: "Hole 4" }));
+      await clickAndLoad(page, page.locator(".mark-list a.grow", { hasText: "Hole 4" }));
       await page.getByRole("heading", { level: 1, name: "Hole 4" }).waitFor();
       assert.equal(await nextStep(page), "Which bolt goes in?");
       await checkPage(page, `${size}-05-hole-not-measured`);

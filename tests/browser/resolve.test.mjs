@@ -10,7 +10,7 @@ import { checkPage } from "./harness/check-page.mjs";
 import { addFace, addPhoto, saveSettings } from "./harness/first-steps.mjs";
 import { addHole, setThread } from "./harness/hole-page.mjs";
 import { clickAndLoad } from "./harness/navigate.mjs";
-import { pointer, toScreen } from "./harness/photo.mjs";
+import { bringIntoView, pointer } from "./harness/photo.mjs";
 import { run, TestNotebook } from "./harness/program.mjs";
 
 describe("conflicts", () => {
@@ -58,7 +58,7 @@ describe("conflicts", () => {
       await openSame(who, notebook);
       const size = who === inBarn ? sizes.phone : sizes.desktop;
       await page.getByLabel("Next mark").selectOption({ label: "Hole 1" });
-      await pointer(page, context, size).hold([await toScreen(page, position)]);
+      await pointer(page, context, size).hold([await bringIntoView(page, position)]);
       await page.locator(".mark").waitFor();
       holePath = await page.locator(".mark").getAttribute("href");
       await page.goto(new URL(holePath, notebook.address).href);

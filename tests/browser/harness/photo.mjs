@@ -7,6 +7,13 @@ export async function toScreen(page, [x, y]) {
   return [box.x + (x / Number(width)) * box.width, box.y + (y / Number(height)) * box.height];
 }
 
+/** Scrolls until a position in the picture is in view, clear of the strip at the lower edge; returns it on the screen. */
+export async function bringIntoView(page, place) {
+  const [, y] = await toScreen(page, place);
+  await page.evaluate((by) => scrollBy(0, by), y - 250);
+  return toScreen(page, place);
+}
+
 /** Where a hole's mark is recorded, in the picture's pixels; undefined if it has none. */
 export async function markPosition(page, number) {
   const mark = page.locator(`.marks .mark[aria-label^="Hole ${number},"]`).first();
