@@ -9,7 +9,7 @@ use std::f64::consts::TAU;
 #[derive(holebook_shape::Shape, Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "shape", rename_all = "kebab-case", deny_unknown_fields)]
 pub enum Layout {
-    /// Holes in a line, see [`line`].
+    /// Holes in a line, see [`line()`].
     Line {
         /// The first hole.
         start: Point,
