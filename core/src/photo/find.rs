@@ -3,7 +3,7 @@
 use super::error::PhotoError;
 use super::hash::PhotoHash;
 use super::store::PhotoStore;
-use holebook_find::{FindError, Look, Picture, Point, propose, snap};
+use holebook_find::{FindError, Picture, Point, Proposal, propose};
 use holebook_pixels::Gray;
 
 /// Long edge of the picture that is searched: enough for holes that are a hundredth of it.
@@ -50,28 +50,7 @@ impl PhotoStore {
         let searched = Searched::open(self, hash)?;
         let marks: Vec<Point> = marks.iter().map(|&mark| searched.inward(mark)).collect();
         let found = propose(&searched.picture, &marks)?;
-        Ok(found
-            .into_iter()
-            .map(|it| searched.outward(it.rim.center, it.rim.diameter(), it.sureness))
-            .collect())
-    }
-
-    /// Returns the hole whose rim is around a point, within a radius of its center. `alike` are the
-    /// marks of other holes in the same photo.
-    ///
-    /// # Errors
-    /// [`FindHolesError`] if the photo cannot be read, or if there is no rim around the point.
-    pub fn snap_to_hole(
-        &self,
-        hash: &PhotoHash,
-        at: (f64, f64),
-        alike: &[(f64, f64)],
-    ) -> Result<ProposedHole, FindHolesError> {
-        let searched = Searched::open(self, hash)?;
-        let alike: Vec<Point> = alike.iter().map(|&mark| searched.inward(mark)).collect();
-        let look = Look::learn(&searched.picture, &alike).ok();
-        let rim = snap(&searched.picture, searched.inward(at), look.as_ref())?;
-        Ok(searched.outward(rim.center, rim.diameter(), 1.0))
+        Ok(found.iter().map(|it| searched.outward(it)).collect())
     }
 }
 
@@ -101,12 +80,12 @@ impl Searched {
         }
     }
 
-    fn outward(&self, center: Point, diameter: f64, sureness: f64) -> ProposedHole {
+    fn outward(&self, found: &Proposal) -> ProposedHole {
         ProposedHole {
-            x_px: center.x * self.reduced,
-            y_px: center.y * self.reduced,
-            diameter_px: diameter * self.reduced,
-            sureness,
+            x_px: found.rim.center.x * self.reduced,
+            y_px: found.rim.center.y * self.reduced,
+            diameter_px: found.rim.diameter() * self.reduced,
+            sureness: found.sureness,
         }
     }
 }
