@@ -53,6 +53,8 @@ for (const [size, options] of testedSizes) {
 
     test("what was typed survives a reload, and is gone once it is recorded", async () => {
       await noteField(page).fill("half a sentence");
+      // The phone's app keeps a draft a moment after the last key.
+      await notebook.phone?.waitForDraft("half a sentence");
       await page.reload();
       await page.getByText(/What you typed is still here/).waitFor();
       assert.equal(await noteField(page).inputValue(), "half a sentence");
