@@ -3,7 +3,7 @@
 //!
 //! Dependencies point one way: [`length`] -> [`thread`], [`drill`] -> [`insert`] -> [`strength`] ->
 //! [`hole`] -> [`notebook`] -> [`sync`] -> [`repair`]. [`cutting`] is on the level of [`strength`],
-//! [`photo`] on that of [`hole`].
+//! [`photo`] on that of [`hole`]; [`labels`] puts all of it in words.
 
 pub mod cutting;
 pub mod display_name;
@@ -11,6 +11,7 @@ pub mod drill;
 pub mod hole;
 pub mod id;
 pub mod insert;
+pub mod labels;
 pub mod length;
 pub mod notebook;
 pub mod photo;

@@ -4,6 +4,8 @@ use holebook_core::length::{Length, Rounding, Unit};
 use holebook_core::strength::show_load;
 use maud::{Markup, html};
 
+pub use holebook_core::labels::no_break;
+
 /// A depth to cut to, from the face as is and from the finished face, rounded to the safe side.
 pub fn depth_pair(
     as_is: Option<Length>,
@@ -19,11 +21,6 @@ pub fn depth_pair(
         }
         ", " b { (depth(finished)) } " finished face"
     }
-}
-
-/// A text that never breaks between a number and its unit.
-pub fn no_break(text: &str) -> String {
-    text.replace(' ', "\u{a0}")
 }
 
 /// A number of a check in the reader's unit; `check_unit` is the unit that the check states it in.

@@ -33,6 +33,7 @@
 //! A file whose scans pass over the picture too often is refused, and decoding ends with an error
 //! after 20 s. Imports do not wait for each other.
 
+pub mod badge_places;
 mod error;
 mod find;
 mod hash;

@@ -3,7 +3,7 @@
 
 use super::FormContext;
 use super::hole::steps::{self, OneTap, one_tap};
-use crate::labels::{count, sentence};
+use crate::labels::{count, number_value, sentence};
 use crate::page::{Crumb, Page};
 use holebook_core::hole::steps::Step;
 use holebook_core::length::{Unit, in_unit};
@@ -298,7 +298,7 @@ fn depths(step: &Step, unit: Unit) -> String {
     let depths = numbers.filter_map(|number| {
         let face = ["face as is", "finished face"];
         let face = face.into_iter().find(|face| number.name.ends_with(face))?;
-        Some(format!("{} {face}", steps::value(number, unit)))
+        Some(format!("{} {face}", number_value(number, unit)))
     });
     depths.collect::<Vec<_>>().join(", ")
 }

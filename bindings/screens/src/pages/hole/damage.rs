@@ -6,13 +6,14 @@ pub use read::record;
 
 use super::HolePage;
 use super::readings::{TOLERANCE, tolerance_hint, tolerance_sources};
-use crate::clock_direction::{editable_clock, o_clock};
+use crate::clock_direction::editable_clock;
 use crate::form::{Form, hidden};
 use crate::form_names::{Field, FormName, RowField};
-use crate::labels::sentence;
+use crate::labels::{markup, sentence};
 use holebook_core::hole::damage::{BrokenTool, Damage, HardZone, Lean, Station, Tilt};
 use holebook_core::hole::mouth::{BrokenMouth, broken_mouth};
-use holebook_core::length::{Length, Unit, in_unit, show_range};
+use holebook_core::labels::{NO_DAMAGE, damage_lines};
+use holebook_core::length::{Unit, in_unit};
 use maud::{Markup, html};
 
 /// Labels that the form and its error messages share.
@@ -74,71 +75,13 @@ fn mouth(page: &HolePage<'_>) -> Option<BrokenMouth> {
 }
 
 /// The button for a hole without damage.
-const GOOD: &str = "Hole and thread are good";
+const GOOD: &str = NO_DAMAGE;
 
 /// Describes the damage in words.
 pub fn describe(damage: &Damage, unit: Unit) -> Markup {
     html! {
         @if damage == &Damage::default() { p { (GOOD) "." } }
-        ul {
-            @for station in &damage.stations { li { (station_line(station, unit)) } }
-            @for hard in &damage.hard {
-                li { b { "Hard" } " at " (show_range(hard.span.from, hard.span.to, unit)) " deep" (tolerance(hard.tolerance, "ends", unit)) }
-            }
-            @if let Some(lean) = &damage.lean { li { (lean_line(lean, unit)) } }
-            @if let Some(broken) = &damage.broken_tool {
-                li { b { "Broken " (broken.what) } " in the hole"
-                    @if let Some(long) = broken.length { ", " (long.show(unit)) " long" }
-                    @if let Some(top) = broken.top { ", top " (top.show(unit)) " below face" } }
-            }
-            @if damage.crack { li { b { "Crack" } " at the hole" } }
-        }
-    }
-}
-
-fn station_line(station: &Station, unit: Unit) -> Markup {
-    // As measured: `Station::lower` is the worst case of its tolerances.
-    let lower_diameter = station.to_diameter.unwrap_or(station.diameter);
-    let lower_offset = station.to_offset.unwrap_or(station.offset);
-    let lower_direction_deg = station.to_direction_deg.unwrap_or(station.direction_deg);
-    html! {
-        "Missing metal, " b { (station.diameter.show(unit)) " dia." } " at "
-        (show_range(station.span.from, station.span.to, unit)) " deep"
-        (off_center(station.offset, station.direction_deg, unit))
-        @if station.changes() {
-            ", tapering to "
-            @if lower_diameter.is_positive() { (lower_diameter.show(unit)) " dia." } @else { "a point" }
-            (off_center(lower_offset, lower_direction_deg, unit))
-        }
-        (tolerance(station.diameter_tolerance, "diameter", unit))
-        (tolerance(station.offset_tolerance, "off-center", unit))
-    }
-}
-
-fn off_center(offset: Length, direction_deg: f64, unit: Unit) -> Markup {
-    html! {
-        @if offset.is_positive() { ", off center " (offset.show(unit)) " toward " (o_clock(direction_deg)) }
-        @else { ", on center" }
-    }
-}
-
-fn tolerance(tolerance: Option<Length>, what: &str, unit: Unit) -> Markup {
-    html! { @if let Some(tolerance) = tolerance { ", " (what) " ±" (tolerance.show(unit)) } }
-}
-
-fn lean_line(lean: &Lean, unit: Unit) -> Markup {
-    html! {
-        (label::TILT) ": leans " b {
-            @match lean.tilt {
-                Tilt::Run { by, over } => { (by.show(unit)) " over " (over.show(unit)) " (" (format!("{:.1}", lean.tilt.degrees())) "°)" },
-                Tilt::Degrees(degrees) => { (format!("{degrees:.1}")) "°" },
-            }
-        }
-        " toward " (o_clock(lean.direction_deg))
-        @if lean.offset.is_positive() {
-            ", off center at the face " (lean.offset.show(unit)) " toward " (o_clock(lean.offset_direction_deg))
-        }
-        @if let Some(diameter) = lean.diameter { ", " (diameter.show(unit)) " dia." }
+        ul { @for line in damage_lines(damage, unit) { li { (markup(&line)) } } }
     }
 }
 

@@ -5,15 +5,14 @@ use crate::carrier::Request;
 use crate::form::{Form, back, hidden};
 use crate::form_names::{Field, FormName};
 use crate::journal::planned_text;
-use crate::labels::{author, count, date_time, rpm, sentence, sources};
-use crate::lengths::no_break;
+use crate::labels::{author, count, date_time, number_value, sentence, sources};
 use crate::pages::FormContext;
 use holebook_core::hole::record::{CheckKind, CutStep, FitCheck, Remedy};
 use holebook_core::hole::removal::{self, Removal};
-use holebook_core::hole::steps::{Number, Step, StepKey, Value, out_of_order};
-use holebook_core::length::{Unit, in_unit, show_range};
+use holebook_core::hole::steps::{Step, StepKey, Value, out_of_order};
+use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{HoleId, Notebook, NotebookError, PlannedRecord};
-use holebook_core::strength::{TorqueUnit, show_load, show_torque};
+use holebook_core::strength::TorqueUnit;
 use maud::{Markup, html};
 
 /// The section; nothing if no remedy is chosen. The next step is in its own panel above.
@@ -143,28 +142,9 @@ fn was_rejected(step: &Step, page: &HolePage<'_>) -> bool {
 pub fn numbers(step: &Step, unit: Unit) -> Markup {
     html! {
         @if !step.numbers.is_empty() {
-            dl.facts { @for number in &step.numbers { dt { (number.name) } dd { (value(number, unit)) } } }
+            dl.facts { @for number in &step.numbers { dt { (number.name) } dd { (number_value(number, unit)) } } }
         }
     }
-}
-
-/// A number of a step in the reader's unit.
-pub fn value(number: &Number, unit: Unit) -> String {
-    let text = match &number.value {
-        Value::Length(length) => length.show(unit),
-        Value::Computed { length, rounding } => length.rounded(unit, *rounding),
-        Value::Range { least, most } => show_range(*least, *most, unit),
-        Value::Drill(drill) => drill.show(unit),
-        Value::Degrees { least, most } if least == most => format!("{least}°"),
-        Value::Degrees { least, most } => format!("{least}-{most}°"),
-        Value::Count(count) => count.to_string(),
-        Value::TorqueNm(torque_nm) => show_torque(*torque_nm, unit),
-        Value::ForceN(force_n) => show_load(*force_n, unit),
-        Value::Rpm { least, most } => rpm(*least, *most),
-        Value::Feed(feed) => feed.show(unit),
-        Value::Text(text) => return in_unit(text, unit),
-    };
-    no_break(&text)
 }
 
 fn done_line(step: &Step) -> Markup {

@@ -3,10 +3,10 @@
 //! They are placed by percent of the picture in an overlay of its size, so they keep their own size
 //! on the screen and on paper at any size of the picture, without style or script.
 
-use super::badge_places::{Offset, RING_RADIUS, badge_places};
 use crate::hole_badge::{Badge, badge_body};
 use holebook_core::hole::record::Recorded;
 use holebook_core::notebook::{FaceView, HoleId, MarkBody, MarkView, PhotoView};
+use holebook_core::photo::badge_places::{Offset, RING_RADIUS, badge_places};
 use maud::{Markup, html};
 
 /// Pixels of the screen per unit of the badge's drawing.

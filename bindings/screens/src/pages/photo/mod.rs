@@ -2,7 +2,6 @@
 //!
 //! Without the page's script, a hole is marked by pressing a plain picture.
 
-mod badge_places;
 pub mod find;
 mod grade;
 mod list;
