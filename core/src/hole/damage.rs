@@ -4,8 +4,10 @@
 //! flashlight: circles, each over a span of depth, either constant or tapering evenly.
 //! [`thread_left`] and [`effective_engagement`] say how much thread they leave.
 
+mod after_milling;
 mod check;
 mod lean;
+
 mod station;
 
 pub use super::wall::{

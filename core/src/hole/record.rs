@@ -644,6 +644,13 @@ impl FaceRecord {
         later.map(|cut| cut.body.removed.clamp_at_zero()).sum()
     }
 
+    /// Returns the stock that was surely removed after an entry: by the cuts whose writer knew it.
+    /// Whether [the others](FaceRecord::removed_after) came before or after it is not known.
+    pub fn surely_removed_after<T>(&self, entry: &Recorded<T>) -> Length {
+        let later = self.milled.iter().filter(|cut| cut.knows(entry.place()));
+        later.map(|cut| cut.body.removed.clamp_at_zero()).sum()
+    }
+
     /// Returns the deepest planned face cut; `None`: no cut is planned or ruled out yet.
     pub fn planned(&self) -> Option<Length> {
         let plans = self.planned_cut.0.iter().map(|plan| plan.body.planned);

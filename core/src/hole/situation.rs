@@ -85,7 +85,7 @@ pub struct Situation {
     /// Stock left to remove from the face; zero if the face stays as is.
     #[serde(rename = "face_cut_mm", default)]
     pub face_cut: Option<Length>,
-    /// Stock removed from the face since the damage was described.
+    /// Stock removed from the face before or after the damage was described: nobody knows which.
     #[serde(rename = "milled_mm", default, deserialize_with = "json::or_default")]
     pub milled: Length,
     /// Tolerances of the depths and distances above, which are already at their worst case: as

@@ -116,7 +116,7 @@ impl Tilt {
 impl Lean {
     /// Returns the position of the old axis at a depth, in mm to the right of the intended center
     /// and above it in the photo.
-    fn center_mm(&self, depth: Length) -> (f64, f64) {
+    pub(super) fn center_mm(&self, depth: Length) -> (f64, f64) {
         let (sin, cos) = self.direction_deg.to_radians().sin_cos();
         let (top_sin, top_cos) = self.offset_direction_deg.to_radians().sin_cos();
         let (top, run) = (self.offset.mm(), self.tilt.slope() * depth.mm());
@@ -131,8 +131,8 @@ impl Lean {
 
     /// Returns the old hole as missing metal from the face to `bottom`.
     ///
-    /// Its diameter is `usual` unless it was measured. The record does not say whether the lean was
-    /// read before or after the face was milled by `milled`, so the circle is wide enough for both.
+    /// Its diameter is `usual` unless it was measured. Whether the lean was read before or after the
+    /// face was milled by `milled` is not known, so the circle is wide enough for both.
     pub(in crate::hole) fn station(
         &self,
         usual: Length,

@@ -4,11 +4,11 @@
 //! and distance, each less its tolerance, the deepest face cut, and all damage that anyone
 //! described.
 //!
-//! Each depth is reduced by the stock that was removed after it was read. A cut that the person who
-//! read it did not know of counts as made after it, although it may have been made before: so a
-//! station or hard zone runs from where it would start now to where it was read to end, and a circle
-//! that tapers or leans is widened to cover all positions between. This errs by that stock at most,
-//! never on the unsafe side.
+//! Each depth is reduced by the stock that was removed after it was read. Damage moves up with a cut
+//! whose writer knew of it. Where two people wrote at the same time, nobody knows which came first:
+//! so a station or hard zone runs from where it would start now to where it was read to end, and a
+//! circle that tapers or leans is widened to cover all positions between. This errs by that stock at
+//! most, never on the unsafe side.
 
 use super::tolerance::{MEASURED, at_worst};
 use super::{SMALLEST, Situation, SituationError, TolerancedReading, Tolerances};
@@ -89,14 +89,14 @@ pub fn situation_of(
     let bottom = bottom.map(|depth| depth.max(SMALLEST));
     read.set_reading(TolerancedReading::Depth, bottom, tolerance);
     let described = hole.damage.0.iter();
-    let milled = described.map(|damage| face.removed_after(damage)).max();
+    let milled = described.map(|damage| Removed::after(damage, face).perhaps);
     let mut damage = all_damage(&hole.damage, |damage| {
         damage_as_is(damage, hole, face, bottom)
     });
     damage.broken_tool = damage.broken_tool.or_else(|| hole.piece_seen());
     let as_is = Situation {
         damage: with_bore(damage, hole, &wanted, bottom),
-        milled: milled.unwrap_or_default(),
+        milled: milled.max().unwrap_or_default(),
         face_cut: face.left_to_remove(),
         ..read
     };
@@ -177,6 +177,24 @@ fn all_damage(
     all
 }
 
+/// Stock removed since something was described.
+struct Removed {
+    /// By cuts that came after it.
+    surely: Length,
+    /// By cuts that came before or after it.
+    perhaps: Length,
+}
+
+impl Removed {
+    fn after(described: &Recorded<Damage>, face: &FaceRecord) -> Removed {
+        let surely = face.surely_removed_after(described);
+        Removed {
+            surely,
+            perhaps: face.removed_after(described) - surely,
+        }
+    }
+}
+
 /// Returns damage from the face as is, without a broken piece that came out after it was described.
 fn damage_as_is(
     described: &Recorded<Damage>,
@@ -184,8 +202,9 @@ fn damage_as_is(
     face: &FaceRecord,
     bottom: Option<Length>,
 ) -> Damage {
-    let milled = face.removed_after(described);
-    let mut damage = from_face_as_is(described.body.clone(), milled, bottom);
+    let removed = Removed::after(described, face);
+    let left = described.body.after_milling(removed.surely);
+    let mut damage = from_face_as_is(left, removed.perhaps, bottom);
     let mut cuts = hole.cuts.iter();
     let came_out = |cut: &Recorded<Cut>| {
         cut.body.step == CutStep::ClearBroken && cut.knows(described.position())

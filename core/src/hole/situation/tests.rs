@@ -4,6 +4,8 @@ use super::super::damage::Station;
 use super::super::record::*;
 use super::super::testing::*;
 use super::*;
+use crate::id::DeviceId;
+use uuid::Uuid;
 
 /// The hole of the JSON promise.
 const HOLE: &str = r#"{"thread": "3/8-16", "bolt": {"grade": "SAE J429 grade 5"}, "iron": "ASTM A48 class 25", "through": false,
@@ -78,6 +80,14 @@ fn face(planned: f64, removed: &[f64]) -> FaceRecord {
     }
 }
 
+/// The same cuts recorded on another device, which knows nothing of this one's entries.
+fn elsewhere(mut face: FaceRecord) -> FaceRecord {
+    for cut in &mut face.milled {
+        cut.device = DeviceId(Uuid::from_u128(7));
+    }
+    face
+}
+
 fn hole() -> HoleRecord {
     HoleRecord {
         wanted: FactEntries(vec![recorded(wanted_thread("3/8-16"))]),
@@ -108,9 +118,14 @@ fn readings_count_less_their_tolerance_and_the_least_favorable_counts() {
 fn a_milled_face_leaves_less_to_remove_and_less_depth() {
     let s = situation_of(&hole(), &face(0.8, &[0.3, 0.2])).unwrap();
     assert_eq!(s.face_cut, Some(mm(0.3)));
-    assert_eq!(s.milled, mm(0.5));
     assert_eq!(s.depth, Some(mm(31.4)));
-    // The station may have been read before or after: it keeps the depth it was read to.
+    assert_eq!(s.milled, Length::ZERO);
+    assert_eq!(s.damage.stations[0].span, span(0.0, 8.5));
+    // Somebody who did not know of the station may have milled before it was read: it keeps the
+    // depth that it was read to.
+    let s = situation_of(&hole(), &elsewhere(face(0.8, &[0.3, 0.2]))).unwrap();
+    assert_eq!(s.depth, Some(mm(31.4)));
+    assert_eq!(s.milled, mm(0.5));
     assert_eq!(s.damage.stations[0].span, span(0.0, 9.0));
     let over = situation_of(&hole(), &face(0.3, &[0.5])).unwrap();
     assert_eq!(over.face_cut, Some(Length::ZERO));
@@ -207,7 +222,7 @@ fn a_taper_in_a_milled_face_covers_before_and_after() {
     let mut record = hole();
     let crater = changing(station(2.0, 12.0, 13.0, 1.0, 0.0), 9.0, 0.0, 0.0);
     record.damage = FactEntries(vec![recorded(damage(vec![crater.clone()]))]);
-    let s = situation_of(&record, &face(1.0, &[1.0])).unwrap();
+    let s = situation_of(&record, &elsewhere(face(1.0, &[1.0]))).unwrap();
     let as_is = &s.damage.stations;
     for depth in [1.0, 1.5, 2.0, 6.0, 10.9, 11.9] {
         let here = as_is.iter().find(|s| s.span.contains(mm(depth))).unwrap();
