@@ -1,5 +1,6 @@
 //! The error of every call: which case it is, its facts, and one sentence for the person.
 
+use holebook_core::export::ExportError;
 use holebook_core::notebook as core;
 use holebook_core::photo::PhotoError;
 use holebook_core::sync::{BundleError, SyncError};
@@ -125,7 +126,7 @@ pub enum NotebookError {
         /// What is wrong, so that a program can offer the right help.
         problem: PairingProblem,
     },
-    /// A bundle could not be exported or imported. Neither the notebook nor any file has changed.
+    /// A bundle or an export could not be written, or a bundle not imported. Neither the notebook nor any file has changed.
     #[error("{reason}")]
     Bundle {
         /// The sentence for the person.
@@ -224,7 +225,7 @@ pub enum PairingProblem {
 /// What is wrong with a bundle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
 pub enum BundleProblem {
-    /// A file of that name is there already.
+    /// Something of that name is there already.
     Exists,
     /// There is nothing to write.
     NothingToWrite,
@@ -364,6 +365,20 @@ macro_rules! by_value_too {
 
 by_value_too!(core::NotebookError, SyncError, PairingError, ServiceError);
 
+impl From<&ExportError> for NotebookError {
+    fn from(error: &ExportError) -> Self {
+        let reason = error.to_string();
+        let problem = match error {
+            ExportError::Exists { .. } | ExportError::NotAnExport { .. } => BundleProblem::Exists,
+            ExportError::StorageFull { .. } => BundleProblem::StorageFull,
+            ExportError::WriteFailed { .. } => BundleProblem::WriteFailed,
+            ExportError::Notebook(error) => return error.into(),
+            ExportError::Canceled => return Self::Canceled { reason },
+        };
+        Self::Bundle { reason, problem }
+    }
+}
+
 impl From<&core::NotebookError> for NotebookError {
     fn from(error: &core::NotebookError) -> Self {
         use core::NotebookError as Core;
@@ -440,6 +455,7 @@ impl From<&ServiceError> for NotebookError {
         match error {
             ServiceError::Sync(error) => error.into(),
             ServiceError::Notebook(error) => error.into(),
+            ServiceError::Export(error) => error.into(),
             ServiceError::Pairing(error) => error.into(),
             ServiceError::Start(StartError::Busy) => Self::SyncRunning { reason },
             ServiceError::UnknownRemote { id } => Self::no_such("remote", id.clone()),

@@ -16,6 +16,7 @@ mod damage;
 mod drills;
 mod entries;
 mod error;
+mod export;
 mod faces;
 #[cfg(feature = "faults")]
 mod faults;
@@ -54,6 +55,7 @@ pub use damage::*;
 pub use drills::*;
 pub use entries::*;
 pub use error::*;
+pub use export::*;
 pub use faces::*;
 pub use find::*;
 pub use history::*;

@@ -159,6 +159,8 @@ form_names! {
     ImportBundle Sync "import";
     /// Writes a bundle.
     ExportBundle Sync "export";
+    /// Exports the notebook as files that anyone can read.
+    Export Sync "export-files";
     /// Makes a pairing code.
     MakeCode Pair "code";
     /// Withdraws the pairing code.

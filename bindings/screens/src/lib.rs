@@ -20,5 +20,6 @@ mod router;
 pub mod sync_backend;
 
 pub use carrier::{Body, Method, Request, Response, ShellState, Upload, WaitingBundle};
+pub use pages::casting_file::casting_file;
 pub use pages::sheet::file as sheet;
 pub use router::{answer, answer_with};

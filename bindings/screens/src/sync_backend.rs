@@ -158,6 +158,8 @@ pub enum SyncTask<'a> {
     ImportBundle(&'a Upload),
     /// Write a bundle.
     WriteBundle(BundleContent),
+    /// Export the notebook as files that anyone can read, in one zip file.
+    Export,
 }
 
 /// A bucket of an S3-compatible store or a WebDAV folder, as a person names it.

@@ -79,6 +79,9 @@ pub enum Command {
     Sync(Sync),
     /// Write entries and photos as one file, to send by mail, cable, or stick.
     Bundle(Bundle),
+    /// Write the whole notebook as a folder of plain files, or one casting as one page to send:
+    /// readable without this program.
+    Export(Export),
     /// Pair another device with this notebook: show a pairing code to scan or type.
     Pair(Pair),
     /// List the paired devices with the last sync of each, or revoke one.
@@ -410,6 +413,20 @@ pub struct Bundle {
     #[arg(long)]
     pub not_synced: bool,
     /// Replace an existing file.
+    #[arg(long)]
+    pub replace: bool,
+}
+
+/// Options of `export`.
+#[derive(Debug, Args)]
+pub struct Export {
+    /// The folder to write; with --casting, the HTML file.
+    #[arg(long, value_name = "PATH")]
+    pub out: PathBuf,
+    /// Write only this casting, by id or name, as one HTML page with its photos, made smaller.
+    #[arg(long, value_name = "CASTING")]
+    pub casting: Option<String>,
+    /// Replace an earlier export or an existing file.
     #[arg(long)]
     pub replace: bool,
 }

@@ -1,6 +1,7 @@
 //! Errors of the program, each one sentence: what, where, and what to do.
 
 use holebook_core::drill::DrawerError;
+use holebook_core::export::ExportError;
 use holebook_core::insert::FileError;
 use holebook_core::length::LengthError;
 use holebook_core::notebook::NotebookError;
@@ -49,6 +50,9 @@ pub enum Failure {
     /// The sync failed.
     #[error(transparent)]
     Sync(#[from] SyncError),
+    /// The export failed.
+    #[error(transparent)]
+    Export(#[from] ExportError),
     /// Pairing, or its store.
     #[error(transparent)]
     Link(#[from] PairingError),

@@ -93,6 +93,7 @@ fn run(line: &CommandLine) -> Result<(), Failure> {
         Command::Pair(args) => commands::pair::run(&own(common)?, args, output),
         Command::Devices(args) => commands::devices::run(&own(common)?, args, output),
         Command::Bundle(args) => commands::bundle::run(&own(common)?, args, output),
+        Command::Export(args) => commands::export::run(&own(common)?, args, output),
         Command::Verify(args) => commands::verify::run(&own(common)?, args, output),
     }
 }

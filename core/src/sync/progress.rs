@@ -79,7 +79,7 @@ impl<'a> CancelableProgress<'a> {
 
 impl Progress {
     /// A phase in which nothing is done yet.
-    pub(super) fn at(stage: SyncPhase) -> Self {
+    pub(crate) fn at(stage: SyncPhase) -> Self {
         Self {
             phase: stage,
             entries: 0,

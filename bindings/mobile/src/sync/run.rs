@@ -193,7 +193,7 @@ fn outcome(step: RunStep) -> Result<RemoteOutcome, (String, NotebookError)> {
     match step.state {
         RunStepState::Done(RunResult::Synced(report)) => Ok(RemoteOutcome::Done { remote, report }),
         RunStepState::Failed(failure) => Err((remote, error_of(&failure))),
-        RunStepState::Done(RunResult::BundleWritten(_))
+        RunStepState::Done(RunResult::BundleWritten(_) | RunResult::Exported(_))
         | RunStepState::Waiting
         | RunStepState::Running(_) => {
             unreachable!("a finished sync run has only results and failures")

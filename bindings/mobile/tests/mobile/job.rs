@@ -58,6 +58,27 @@ fn loose_hole_goes_from_an_empty_notebook_to_the_final_check() {
 }
 
 #[test]
+fn a_notebook_is_exported_as_files_and_a_casting_as_a_page() {
+    let phone = TestPhone::new();
+    let notebook = &phone.notebook;
+    let job = measured_hole(notebook);
+    let folder = phone.dir.path().join("export");
+    let to = folder.to_string_lossy().into_owned();
+    let exported = notebook.export_files(to.clone(), false).unwrap();
+    assert_eq!((exported.holes, exported.photos), (1, 1));
+    let journal = std::fs::read_to_string(folder.join("journal.jsonl")).unwrap();
+    assert_eq!(journal.lines().count() as u64, exported.entries);
+    let again = notebook.export_files(to.clone(), false).unwrap_err();
+    let problem = BundleProblem::Exists;
+    assert!(matches!(again, NotebookError::Bundle { problem: found, .. } if found == problem));
+    assert_eq!(notebook.export_files(to, true).unwrap(), exported);
+    let page = notebook
+        .casting_file(job.casting, LengthUnit::Inch)
+        .unwrap();
+    assert!(page.contains("data:image/jpeg;base64,") && page.contains("As found"));
+}
+
+#[test]
 fn a_hole_is_worked_off_by_tool_runs_and_a_tap_is_undone() {
     let phone = TestPhone::new();
     let notebook = &phone.notebook;

@@ -2,6 +2,7 @@
 
 pub mod bench;
 pub mod casting;
+pub mod casting_file;
 pub mod castings;
 pub mod devices;
 pub mod face;

@@ -2,9 +2,10 @@
 
 use super::{BundleFile, Job, RunResult, StepFailure, SyncRefused, TaskKind};
 use crate::carrier::Upload;
+use holebook_core::export;
 use holebook_core::notebook::Notebook;
 use holebook_core::sync::bundle::{self, BundleContent};
-use holebook_core::sync::{Bundle, SyncError, pull_from};
+use holebook_core::sync::{Bundle, pull_from};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -61,6 +62,37 @@ impl Bundles {
         ))
     }
 
+    /// Returns a job that exports the notebook as one zip file, which stays as a bundle does.
+    ///
+    /// # Errors
+    /// If its temporary folder cannot be created.
+    pub fn export(&self, notebook: Arc<Notebook>) -> Result<Job, SyncRefused> {
+        let folder = self.temp_dir().map_err(no_space)?;
+        let written = Arc::clone(&self.written);
+        let name = format!(
+            "holebook-export-{}.zip",
+            holebook_core::notebook::now().format("%Y-%m-%d-%H%M")
+        );
+        let path = folder.path().join(&name);
+        Ok(Job::new(
+            TaskKind::Export,
+            "the export",
+            move |on_progress| {
+                let done = export::to_zip(&notebook, &path, on_progress);
+                let done = done.map_err(|error| failure(&error, &path, "the export"))?;
+                let bytes = fs::metadata(&path).map_or(0, |file| file.len());
+                *written.lock().unwrap_or_else(PoisonError::into_inner) = Some(folder);
+                Ok(RunResult::Exported(BundleFile {
+                    path,
+                    name,
+                    bytes,
+                    entries: done.entries,
+                    photos: done.photos,
+                }))
+            },
+        ))
+    }
+
     /// Returns a job that imports an uploaded bundle. The upload is moved, and deleted after the import.
     ///
     /// # Errors
@@ -104,7 +136,7 @@ fn display_name(name: &str) -> String {
 }
 
 /// Replaces the temporary path in a sentence by the file's name.
-fn failure(error: &SyncError, path: &Path, name: &str) -> StepFailure {
+fn failure(error: &impl ToString, path: &Path, name: &str) -> StepFailure {
     let sentence = error.to_string().replace(&path.display().to_string(), name);
     StepFailure::new(SyncRefused(sentence))
 }

@@ -23,11 +23,13 @@ impl Run {
         self.ended.is_none()
     }
 
-    /// Returns the bundle that it wrote, if any.
+    /// Returns the bundle or export that it wrote, if any.
     #[must_use]
     pub fn bundle(&self) -> Option<&BundleFile> {
         self.steps.iter().find_map(|step| match &step.state {
-            RunStepState::Done(RunResult::BundleWritten(file)) => Some(file),
+            RunStepState::Done(RunResult::BundleWritten(file) | RunResult::Exported(file)) => {
+                Some(file)
+            }
             _ => None,
         })
     }
@@ -53,6 +55,8 @@ pub enum TaskKind {
     ImportBundle,
     /// Writes a bundle.
     WriteBundle,
+    /// Exports the notebook.
+    Export,
 }
 
 /// How far a step is.
@@ -75,6 +79,8 @@ pub enum RunResult {
     Synced(SyncReport),
     /// A bundle was written.
     BundleWritten(BundleFile),
+    /// The notebook was exported.
+    Exported(BundleFile),
 }
 
 /// Why a step failed: a sentence for people, and the error itself for typed calls.
@@ -106,7 +112,7 @@ impl PartialEq for StepFailure {
     }
 }
 
-/// A bundle that was written and can be downloaded.
+/// A bundle or export that was written and can be downloaded.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BundleFile {
     /// Its path.

@@ -3,6 +3,7 @@
 mod asking;
 mod banners;
 mod bench_place;
+mod casting_file;
 mod damage;
 mod face_setup;
 mod find_holes;

@@ -57,6 +57,7 @@ impl SyncBackend for FakeBackend {
             SyncTask::SyncBucket(bucket) => format!("{bucket:?}"),
             SyncTask::ImportBundle(upload) => format!("import {}", upload.name),
             SyncTask::WriteBundle(share) => format!("write {share:?}"),
+            SyncTask::Export => "export".to_owned(),
         });
         Ok(())
     }

@@ -1,5 +1,6 @@
 //! `holebook sheet`: writes a face's sheet as one HTML page.
 
+use super::new_file;
 use super::output::OutputOptions;
 use crate::cli;
 use crate::failure::Failure;
@@ -7,7 +8,6 @@ use crate::out;
 use holebook_core::notebook::FaceId;
 use holebook_core::notebook::List;
 use serde::Serialize;
-use std::io::{self, ErrorKind, Write as _};
 use std::path::Path;
 
 /// Writes the sheet.
@@ -18,12 +18,8 @@ pub fn run(folder: &Path, args: &cli::Sheet, output: OutputOptions) -> Result<()
     let notebook = super::open_existing(folder)?;
     let face = choose_face(&notebook.list()?, args.face.as_deref())?;
     let page = holebook_screens::sheet(&notebook, face.id, output.unit_for_notebook(&notebook)?)?;
-    write(&args.out, &page, args.replace).map_err(|error| match error.kind() {
-        ErrorKind::AlreadyExists => Failure::Message(format!(
-            "{} already exists; choose another name for the sheet, or add --replace",
-            args.out.display()
-        )),
-        _ => Failure::file("writing the sheet to", &args.out, &error),
+    new_file::write(&args.out, &page, args.replace).map_err(|error| {
+        new_file::failure("the sheet", "writing the sheet to", &args.out, &error)
     })?;
     if output.json {
         return out::print_json(&Answer {
@@ -67,35 +63,4 @@ fn choose_face(list: &List, args: Option<&str>) -> Result<Chosen, Failure> {
         }
         (None, _, None) => Err(Failure::Message("the notebook has no face yet; add one with `holebook open`".into())),
     }
-}
-
-/// Writes to a temporary file first, so that a full disk leaves no half sheet. An existing file is
-/// replaced only if asked for.
-fn write(file: &Path, page: &str, replace: bool) -> io::Result<()> {
-    let folder = match file.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    let mut whole = temporary_file().tempfile_in(folder)?;
-    whole.write_all(page.as_bytes())?;
-    whole.as_file().sync_all()?;
-    let persisted = match replace {
-        true => whole.persist(file),
-        false => whole.persist_noclobber(file),
-    };
-    persisted.map(drop).map_err(|error| error.error)
-}
-
-/// A temporary file with ordinary permissions: by default only its owner could read the sheet.
-#[cfg(unix)]
-fn temporary_file() -> tempfile::Builder<'static, 'static> {
-    use std::os::unix::fs::PermissionsExt as _;
-    let mut builder = tempfile::Builder::new();
-    builder.permissions(std::fs::Permissions::from_mode(0o666));
-    builder
-}
-
-#[cfg(not(unix))]
-fn temporary_file() -> tempfile::Builder<'static, 'static> {
-    tempfile::Builder::new()
 }

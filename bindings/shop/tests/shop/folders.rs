@@ -69,10 +69,10 @@ fn unwritable_folder_is_reported_in_one_sentence() {
 }
 
 /// A small disk, if this account may mount one.
-struct SmallDisk<'a>(&'a Path);
+pub struct SmallDisk<'a>(&'a Path);
 
 impl<'a> SmallDisk<'a> {
-    fn mount(path: &'a Path, size: &str) -> Option<Self> {
+    pub fn mount(path: &'a Path, size: &str) -> Option<Self> {
         let size = format!("size={size}");
         let mounted = Command::new("mount")
             .args(["-t", "tmpfs", "-o", &size, "tmpfs"])

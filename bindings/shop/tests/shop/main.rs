@@ -7,6 +7,7 @@ mod common;
 mod bucket;
 mod demo;
 mod drill;
+mod export;
 mod folders;
 mod identify;
 mod insert;

@@ -48,6 +48,10 @@ impl SyncBackend for SyncService {
                 let notebook = Arc::clone(self.remotes.notebook());
                 vec![self.bundle_job(|bundles| bundles.write(notebook, scope))?]
             }
+            SyncTask::Export => {
+                let notebook = Arc::clone(self.remotes.notebook());
+                vec![self.bundle_job(|bundles| bundles.export(notebook))?]
+            }
         };
         Ok(SyncService::run(self, jobs).map(drop)?)
     }

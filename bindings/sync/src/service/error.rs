@@ -3,6 +3,7 @@
 use crate::PairingError;
 #[cfg(feature = "bucket")]
 use crate::bucket::BucketError;
+use holebook_core::export::ExportError;
 use holebook_core::notebook::NotebookError;
 use holebook_core::sync::SyncError;
 use holebook_screens::sync_backend::{StartError, SyncRefused};
@@ -19,6 +20,9 @@ pub enum ServiceError {
     /// The notebook could not be read or written.
     #[error(transparent)]
     Notebook(#[from] NotebookError),
+    /// Nothing was exported.
+    #[error(transparent)]
+    Export(#[from] ExportError),
     /// Pairing failed, or its store could not be used.
     #[error(transparent)]
     Pairing(#[from] PairingError),

@@ -15,6 +15,7 @@ pub use finder::ShopFinder;
 pub use remotes::{RemoteEntry, RemoteLocation, Remotes};
 pub use seen_shops::SeenShops;
 
+use holebook_core::export::{self, Exported};
 use holebook_core::sync::bundle::{self, BundleContent, WrittenBundle};
 use holebook_core::sync::{MissingFolder, Progress};
 use holebook_screens::sync_backend::{Bundles, Job, PairingServer, RunHandle, Worker};
@@ -134,12 +135,31 @@ impl SyncService {
         file: &Path,
         content: BundleContent,
     ) -> Result<WrittenBundle, ServiceError> {
-        let until_closing = |_: Progress| match self.closing.load(Ordering::Relaxed) {
-            true => ControlFlow::Break(()),
-            false => ControlFlow::Continue(()),
-        };
+        let until_closing = |_: Progress| self.unless_closing();
         let notebook = self.remotes.notebook();
         Ok(bundle::write(notebook, file, content, &until_closing)?)
+    }
+
+    /// Exports the notebook as a folder and waits for it; [`SyncService::cancel_all`] cancels it.
+    ///
+    /// # Errors
+    /// As [`export::to_folder`].
+    pub fn export(&self, folder: &Path, replace: bool) -> Result<Exported, ServiceError> {
+        let until_closing = |_: Progress| self.unless_closing();
+        let notebook = self.remotes.notebook();
+        Ok(export::to_folder(
+            notebook,
+            folder,
+            replace,
+            &until_closing,
+        )?)
+    }
+
+    fn unless_closing(&self) -> ControlFlow<()> {
+        match self.closing.load(Ordering::Relaxed) {
+            true => ControlFlow::Break(()),
+            false => ControlFlow::Continue(()),
+        }
     }
 
     /// Cancels whatever is running, without waiting.

@@ -120,6 +120,51 @@ impl Notebook {
         })
     }
 
+    /// Calls `each` for every line of the journal, device by device in the order in which each wrote
+    /// them, until it fails; returns that failure.
+    ///
+    /// # Errors
+    /// If the notebook cannot be read.
+    pub(crate) fn each_line<E>(
+        &self,
+        mut each: impl FnMut(&str) -> Result<(), E>,
+    ) -> Result<Result<(), E>, NotebookError> {
+        self.read(|conn| {
+            let mut statement =
+                conn.prepare("SELECT line FROM entry ORDER BY device, seq, hash")?;
+            let mut rows = statement.query([])?;
+            while let Some(row) = rows.next()? {
+                let line = row.get_ref(0)?.as_str().map_err(Fault::unreadable)?;
+                if let Err(failed) = each(line) {
+                    return Ok(Err(failed));
+                }
+            }
+            Ok(Ok(()))
+        })
+    }
+
+    /// Calls `each` for every entry, oldest first by id, until it fails; returns that failure.
+    ///
+    /// # Errors
+    /// If the notebook cannot be read.
+    pub(crate) fn each_entry<E>(
+        &self,
+        mut each: impl FnMut(&JournalLine) -> Result<(), E>,
+    ) -> Result<Result<(), E>, NotebookError> {
+        self.read(|conn| {
+            let sql = "SELECT e.line, s.replaced, s.understood
+                 FROM entry e JOIN entry_status s ON s.n = e.n ORDER BY e.id";
+            let mut statement = conn.prepare(sql)?;
+            let mut rows = statement.query([])?;
+            while let Some(row) = rows.next()? {
+                if let Err(failed) = each(&read_line(conn, row)?) {
+                    return Ok(Err(failed));
+                }
+            }
+            Ok(Ok(()))
+        })
+    }
+
     /// Returns one entry.
     ///
     /// # Errors

@@ -6,7 +6,7 @@ use std::io::{self, BufWriter, Seek, SeekFrom, Write};
 ///
 /// The zip writer completes its file when it is dropped, even after an error, and would print a
 /// second error to standard error. The first one has been returned already.
-pub(super) struct FusedWriter<W: Write + Seek> {
+pub(crate) struct FusedWriter<W: Write + Seek> {
     file: BufWriter<W>,
     failed: bool,
     at: u64,

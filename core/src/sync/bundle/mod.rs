@@ -31,6 +31,8 @@ mod shared_file;
 mod write;
 
 pub use error::{BundleError, BundleFlaw};
+pub(crate) use fused_writer::FusedWriter;
+pub(crate) use new_file::NewFile;
 pub use read::{Bundle, import};
 pub use select::BundleContent;
 pub use write::{WrittenBundle, write, write_replacing};

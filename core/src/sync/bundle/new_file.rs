@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
 
 /// A temporary file in the folder of its final path. It is deleted unless it is given its name.
-pub(super) struct NewFile {
+pub(crate) struct NewFile {
     temp_file: NamedTempFile,
     path: PathBuf,
     may_replace: bool,
@@ -21,14 +21,25 @@ impl NewFile {
         if !may_replace && path.symlink_metadata().is_ok() {
             return Err(exists(path));
         }
+        Self::create(path, may_replace).map_err(io_error)
+    }
+
+    /// Creates the temporary file. Whether a file of that name exists is looked at once it is
+    /// complete.
+    pub fn create(path: &Path, may_replace: bool) -> io::Result<Self> {
         if path.is_dir() || path.file_name().is_none() {
-            return Err(io_error(io::ErrorKind::IsADirectory.into()));
+            return Err(io::ErrorKind::IsADirectory.into());
         }
         Ok(Self {
-            temp_file: temp_file_in(parent_dir(path)).map_err(io_error)?,
+            temp_file: temp_file_in(parent_dir(path))?,
             path: path.to_owned(),
             may_replace,
         })
+    }
+
+    /// The path of the file once it is complete.
+    pub fn path(&self) -> &Path {
+        &self.path
     }
 
     /// The file to write to.
@@ -45,7 +56,8 @@ impl NewFile {
         })
     }
 
-    fn persist(self) -> io::Result<()> {
+    /// Does the same; an existing file is the error that the system gives.
+    pub fn persist(self) -> io::Result<()> {
         self.file().sync_all()?;
         let Self {
             temp_file, path, ..

@@ -1,4 +1,5 @@
-//! Bundles: entries and photos as one zip file to export and import.
+//! Bundles: entries and photos as one zip file to export and import; and exports for people
+//! without Holebook.
 
 use crate::carrier::{Body, Request, Response, Upload};
 use crate::form::FormError;
@@ -41,15 +42,28 @@ pub fn section(context: FormContext<'_>) -> Markup {
     }
 }
 
-/// A bundle that was written, with a link to download it, or to share it with other apps.
-pub fn written(file: &BundleFile, can_share: bool) -> Markup {
+/// The form that exports the notebook for people without Holebook.
+pub fn export_section() -> Markup {
     html! {
-        p { (file.name) ": " (entries_and_photos(file.entries, file.photos)) ", " (megabytes(file.bytes)) " MB." }
-        p { a.button.main href="/sync/file" download=(file.name) { @if can_share { "Save or share the bundle" } @else { "Save the bundle" } } }
+        section.panel aria-labelledby="export" {
+            h2 #export { "Export" }
+            p { "The whole notebook as plain files in one zip: tables for a spreadsheet, every entry as text, the photos, and a "
+                "README that explains them. Readable without Holebook. Anyone who has it can read all of it." }
+            form method="post" action=(FormName::Export.address()) { button { "Export files" } }
+        }
     }
 }
 
-/// The bundle that was written last, as a download.
+/// A bundle or export that was written, with a link to download it, or to share it with other apps.
+/// `save` is the link's text: `Save the bundle`.
+pub fn written(save: &str, file: &BundleFile, can_share: bool) -> Markup {
+    html! {
+        p { (file.name) ": " (entries_and_photos(file.entries, file.photos)) ", " (megabytes(file.bytes)) " MB." }
+        p { a.button.main href="/sync/file" download=(file.name) { @if can_share { (save.replacen("Save", "Save or share", 1)) } @else { (save) } } }
+    }
+}
+
+/// The bundle or export that was written last, as a download.
 pub fn download(backend: &dyn SyncBackend) -> Option<Response> {
     let run = backend.run()?;
     let file = run.bundle()?;

@@ -56,7 +56,7 @@ pub fn show(
         (devices::section(notebook)?)
         @if backend.supports_folders() { (folder(context)) }
         @if backend.supports_buckets() { (bucket::section(context)) }
-        @if backend.supports_bundles() { (bundle::section(context)) }
+        @if backend.supports_bundles() { (bundle::section(context)) (bundle::export_section()) }
         @if let Some(shell) = context.shell { (cable::section(shell)) }
     };
     let crumbs = [Crumb::to("Castings", "/"), Crumb::here("Sync")];
@@ -180,6 +180,7 @@ pub fn submit(
         FormName::ExportBundle if backend.supports_bundles() => {
             start(SyncTask::WriteBundle(bundle::share(request)))
         }
+        FormName::Export if backend.supports_bundles() => start(SyncTask::Export),
         _ => return None,
     })
 }

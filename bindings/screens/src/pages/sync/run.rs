@@ -71,7 +71,10 @@ fn leg_section(
             html! { p.problem role="alert" { (sentence(&why.to_string())) } }
         }
         RunStepState::Done(RunResult::BundleWritten(file)) => {
-            super::bundle::written(file, can_share)
+            super::bundle::written("Save the bundle", file, can_share)
+        }
+        RunStepState::Done(RunResult::Exported(file)) => {
+            super::bundle::written("Save the export", file, can_share)
         }
         RunStepState::Done(RunResult::Synced(report)) => outcome(notebook, step, report)?,
     };
@@ -85,7 +88,7 @@ fn in_progress(step: &RunStep, progress: Option<Progress>) -> Markup {
     let phase = match (step.kind, progress.phase) {
         (_, SyncPhase::Listing) => "Comparing",
         (_, SyncPhase::Pulling) => "Receiving",
-        (TaskKind::WriteBundle, SyncPhase::Pushing) => "Writing",
+        (TaskKind::WriteBundle | TaskKind::Export, SyncPhase::Pushing) => "Writing",
         (_, SyncPhase::Pushing) => "Sending",
     };
     let (done, of) = match (progress.photo_bytes_total, progress.entries_total) {
