@@ -2,11 +2,12 @@
 //! inserts, the remedies for a damaged hole, and the journal.
 //!
 //! Dependencies point one way: [`length`] -> [`thread`], [`drill`] -> [`insert`] -> [`strength`] ->
-//! [`hole`] -> [`notebook`] -> [`sync`] -> [`repair`], [`export`]. [`cutting`] is on the level of
+//! [`hole`] -> [`notebook`] -> [`sync`] -> [`repair`], [`export`]. [`cutting`] and [`drawer`] are on the level of
 //! [`strength`], [`photo`] on that of [`hole`]; [`labels`] puts all of it in words.
 
 pub mod cutting;
 pub mod display_name;
+pub mod drawer;
 pub mod drill;
 pub mod export;
 pub mod hole;

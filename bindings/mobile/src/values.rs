@@ -3,7 +3,7 @@
 
 use crate::error::NotebookError;
 use crate::lend::lend;
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use holebook_core::drill::{Drawer, DrillName};
 use holebook_core::hole::caution::Caution;
 use holebook_core::insert::{Insert, SharedInsert};
@@ -136,6 +136,10 @@ texts! {
     CameraTime = TakenAt,
         |time| time.to_string(),
         |text| text.parse().map_err(|error| NotebookError::unreadable("time", text, &error));
+    /// A day of the calendar: `2026-11-30`.
+    CalendarDate = NaiveDate,
+        |date| date.to_string(),
+        |text| text.parse().map_err(|error| NotebookError::unreadable("date", text, &error));
     /// The UUID of what an entry is about.
     SubjectId = Uuid,
         |id| id.to_string(),

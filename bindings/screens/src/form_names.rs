@@ -31,6 +31,8 @@ pub enum FormPage {
     Pair,
     /// `/devices`
     Devices,
+    /// `/drawer`
+    Drawer,
     /// Any page; the form names it.
     Any,
 }
@@ -169,6 +171,16 @@ form_names! {
     PairWithShop Pair "shop";
     /// Revokes a paired device.
     RevokeDevice Devices "revoke";
+    /// Adds a whole set to the drawer.
+    AddSet Drawer "set";
+    /// Adds one item to the drawer.
+    AddItem Drawer "item";
+    /// Changes how many of an item the drawer holds.
+    ChangeItem Drawer "change";
+    /// The figures of an insert maker's sheet.
+    MakersSheet Drawer "sheet";
+    /// Takes a file of the shop's own inserts out.
+    RemoveSheet Drawer "remove-sheet";
     /// Undoes what the form before it recorded.
     Undo Any "undo";
 }
@@ -189,6 +201,7 @@ impl FormName {
             ["sync", word] => (FormPage::Sync, *word),
             ["pair", word] => (FormPage::Pair, *word),
             ["devices", word] => (FormPage::Devices, *word),
+            ["drawer", word] => (FormPage::Drawer, *word),
             ["undo"] => (FormPage::Any, "undo"),
             _ => return None,
         };
@@ -212,6 +225,7 @@ impl FormName {
             FormPage::Sync => format!("/sync/{word}"),
             FormPage::Pair => format!("/pair/{word}"),
             FormPage::Devices => format!("/devices/{word}"),
+            FormPage::Drawer => format!("/drawer/{word}"),
             FormPage::Settings if self != FormName::Settings => format!("/settings/{word}"),
             _ => format!("/{word}"),
         }
@@ -241,6 +255,7 @@ impl FormName {
             | FormPage::FaceSetup
             | FormPage::Alike
             | FormPage::Photo
+            | FormPage::Drawer
             | FormPage::Hole => true,
             FormPage::Settings => matches!(self, FormName::Limits),
             FormPage::Sync | FormPage::Pair | FormPage::Devices | FormPage::Any => false,
@@ -393,6 +408,26 @@ fields! {
     Share "what"
     Bundle "bundle"
     Code "code"
+    // The drawer; some of its fields are named above.
+    ItemSet "set"
+    Item "item"
+    Change "change"
+    Count "count"
+    Chamfer "chamfer"
+    Family "family"
+    ItemLength "item-length"
+    Angle "angle"
+    Checked "checked"
+    DrillName "drill"
+    HoleLeast "hole-least"
+    HoleMost "hole-most"
+    CountersinkLeast "countersink-least"
+    CountersinkMost "countersink-most"
+    BelowLeast "below-least"
+    BelowMost "below-most"
+    FullThread "full-thread-least"
+    KeyCount "key-count"
+    Source "source"
     // Bench tables; some of their fields are named above.
     Class "class"
     DrillSet "drawer"
@@ -428,6 +463,10 @@ impl Field {
                 | Field::Row(RowField::Diameter | RowField::LowerDiameter, _)
                 | Field::TiltDiameter
                 | Field::Diameter
+                | Field::HoleLeast
+                | Field::HoleMost
+                | Field::CountersinkLeast
+                | Field::CountersinkMost
                 | Field::CaliperReading
                 | Field::MissingDiameter
         )

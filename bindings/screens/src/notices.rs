@@ -58,6 +58,11 @@ notices! {
     FinalCheck "final-check" "Final check recorded.";
     Number "number" "Number changed.";
     Note "note" "Note added.";
+    SetAdded "set-added" "Set added. What was in the drawer already stays as it is.";
+    ItemAdded "item-added" "Added to the drawer.";
+    ItemChanged "item-changed" "Count recorded.";
+    SheetAdded "sheet-added" "Sheet recorded. Its figures replace the standard's for this insert.";
+    SheetRemoved "sheet-removed" "Taken out. The standard's figures count again.";
     Undone "undone" "Undone. It stays readable in the log.";
     StruckOut "strike-out" "Struck out. It stays readable in the log.";
     Started "started" "Started.";

@@ -17,6 +17,7 @@ pub const STYLE: &str = concat!(
     include_str!("../assets/photo.css"),
     include_str!("../assets/hole-list.css"),
     include_str!("../assets/bench.css"),
+    include_str!("../assets/drawer.css"),
     include_str!("../assets/sync.css"),
     include_str!("../assets/shell.css"),
     include_str!("../assets/sheet.css"),

@@ -10,8 +10,8 @@ use crate::page::{
 };
 use crate::pages::runs::RunsOf;
 use crate::pages::{
-    FormContext, bench, casting, castings, devices, face, face_cut, face_setup, hole, hole_list,
-    limits, pair, photo, recent, runs, search, settings, sheet, sync, undo,
+    FormContext, bench, casting, castings, devices, drawer, face, face_cut, face_setup, hole,
+    hole_list, limits, pair, photo, recent, runs, search, settings, sheet, sync, undo,
 };
 use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
@@ -138,6 +138,7 @@ fn show_page(
             bench::show(tool, notebook, request)?
         }
         ["settings"] => settings::show(notebook, forms)?,
+        ["drawer"] => drawer::show(notebook, forms)?,
         ["casting", casting, "runs", ..] => {
             show_runs(notebook, RunsOf::Casting(id(casting)?), &parts[3..], forms)?
         }
@@ -326,6 +327,7 @@ fn process(
         }
         ["face", face, _] => face_form(notebook, form, id(face)?, request, unit),
         ["hole", hole, _] => hole::submit(notebook, id(hole)?, form, request, unit),
+        ["drawer", _] => drawer::submit(notebook, form, request, unit),
         ["sync", _] => sync::submit(backend, form, request).ok_or(PageError::NotFound)?,
         ["pair", _] => pair::submit(backend, form, request).ok_or(PageError::NotFound)?,
         ["devices", _] => devices::revoke(backend, request).ok_or(PageError::NotFound)?,

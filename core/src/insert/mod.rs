@@ -175,18 +175,7 @@ impl Insert {
     /// Formats the length as the trade orders it: `1-1/2 D (.469 set)` for a wire thread insert,
     /// whose nominal length follows from its diameter, and the plain length for any other.
     pub fn show_length(&self, unit: Unit) -> String {
-        let half_diameters = self.length.nm() * 2 / self.internal.nominal().nm().max(1);
-        if self.family != Family::WireThread
-            || self.internal.nominal() * half_diameters / 2 != self.length
-        {
-            return self.length.show(unit);
-        }
-        let diameters = match (half_diameters / 2, half_diameters % 2) {
-            (whole, 0) => format!("{whole}"),
-            (whole, _) => format!("{whole}-1/2"),
-        };
-        let set = self.length.rounded_number(unit, Rounding::Nearest);
-        format!("{diameters} D ({set} set)")
+        show_insert_length(self.family, self.internal, self.length, unit)
     }
 
     /// Returns the depth of full thread to plan for: the source's least, or what the insert needs
@@ -220,6 +209,20 @@ impl Insert {
             _ => self.outside.major <= Length::from_fraction(3, 8),
         }
     }
+}
+
+/// Formats an insert's nominal length as [`Insert::show_length`] does.
+pub fn show_insert_length(family: Family, internal: Thread, length: Length, unit: Unit) -> String {
+    let half_diameters = length.nm() * 2 / internal.nominal().nm().max(1);
+    if family != Family::WireThread || internal.nominal() * half_diameters / 2 != length {
+        return length.show(unit);
+    }
+    let diameters = match (half_diameters / 2, half_diameters % 2) {
+        (whole, 0) => format!("{whole}"),
+        (whole, _) => format!("{whole}-1/2"),
+    };
+    let set = length.rounded_number(unit, Rounding::Nearest);
+    format!("{diameters} D ({set} set)")
 }
 
 /// Returns a warning if the drill's mean oversize exceeds the upper limit of the hole.

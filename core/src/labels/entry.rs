@@ -2,6 +2,7 @@
 
 use super::{Text, check, cut_step, quantity, remedy_spec};
 use crate::display_name::shown;
+use crate::drawer::ItemCount;
 use crate::hole::face_setup::MeasuringTools;
 use crate::hole::limits::Limits;
 use crate::hole::record::{
@@ -32,6 +33,7 @@ fn body_text(body: &EntryBody, unit: Unit) -> Text {
         EntryBody::FaceMilled(milled) => labeled(label, milled.removed.show(unit)),
         EntryBody::Hole(hole) => labeled(label, hole.number.to_string()),
         EntryBody::Inserts(file) => labeled(label, &file.name),
+        EntryBody::DrawerItem(count) => drawer_text(label, count, unit),
         EntryBody::Limits(limits) => labeled(label, limits_text(limits, unit)),
         EntryBody::Condition(look) => labeled(label, look.condition.label()),
         EntryBody::WantedThread(wanted) => labeled(label, wanted.thread.designation()),
@@ -54,6 +56,16 @@ fn body_text(body: &EntryBody, unit: Unit) -> Text {
         | EntryBody::Damage(_)
         | EntryBody::StrikeOut(_) => Text::plain(label),
     }
+}
+
+/// How many of an item there are.
+fn drawer_text(label: &str, count: &ItemCount, unit: Unit) -> Text {
+    let worn = (count.worn > 0).then(|| count.worn.to_string());
+    let checked = count.checked.map(|date| date.to_string());
+    labeled(label, count.item.label(unit))
+        .and(format!(", {}", count.count))
+        .and(detail(", ", worn, " worn"))
+        .and(detail(", checked ", checked, ""))
 }
 
 /// Returns what one tap records of a step done as planned.

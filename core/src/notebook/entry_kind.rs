@@ -48,6 +48,7 @@ use super::facts::{FaceFacts, HoleFacts, recorded};
 use super::id::EntryId;
 use super::projection_row::{AffectedRows, affected};
 use super::validation::{name, not_negative, optional, positive, short_text, text};
+use crate::drawer::ItemCount;
 use crate::hole::condition::FirstLook;
 use crate::hole::damage::Damage;
 use crate::hole::face_setup::{
@@ -598,6 +599,17 @@ entry_kinds! {
             updates: chosen_holes,
             loads: alone,
             label: "Shop limits",
+        }
+
+        /// How many of an item the drawer holds.
+        DrawerItem {
+            body: ItemCount,
+            names: ["drawer-item"],
+            role: Fact,
+            validate: super::drawer::validate,
+            updates: none,
+            loads: alone,
+            label: "Drawer",
         }
 
         /// An entry is struck out.

@@ -19,6 +19,7 @@ mod change_settings;
 mod clock;
 mod cut_log;
 mod delete_empty;
+mod drawer;
 mod edits;
 mod entry;
 mod entry_kind;

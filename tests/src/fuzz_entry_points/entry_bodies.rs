@@ -18,7 +18,7 @@ pub const HOLE: u64 = 4;
 /// Number of holes.
 pub const HOLES: u64 = 3;
 
-/// The subject of the shop's own inserts.
+/// The subject of the shop's own inserts, and of what is on hand.
 const DRAWER: Uuid = Uuid::from_u128(0x8d1a_57c0_4f0e_8b6a_9c31_d0a3_66b5_2e17);
 
 /// A file of inserts with one row.
@@ -65,6 +65,11 @@ pub fn sample() -> Vec<(EntryKind, Uuid, Value)> {
             EntryKind::Inserts,
             DRAWER,
             json!({"name": "thin walls", "text": INSERTS}),
+        ),
+        (
+            EntryKind::DrawerItem,
+            DRAWER,
+            json!({"item": {"kind": "tap", "thread": "1/2-13 UNC", "chamfer": "plug"}, "count": 2, "worn": 1, "checked": "2026-10-01"}),
         ),
     ];
     entries.extend(hole_entries(hole, face, photo));

@@ -177,6 +177,8 @@ fn every_kind_of_entry_can_be_recorded() {
     let limits = notebook.limits().unwrap();
     let limits = notebook.set_limits(limits).unwrap();
     written.insert(notebook.entry(limits).unwrap().kind);
+    let set = notebook.add_item_set("letters".to_owned()).unwrap();
+    written.insert(notebook.entry(set[0]).unwrap().kind);
     let all: BTreeSet<String> = EntryKind::ALL.iter().map(EntryKind::to_string).collect();
     assert_eq!(written, all);
 }

@@ -1,6 +1,7 @@
 //! Holebook's core and sync by typed calls.
 #![allow(clippy::unwrap_used)]
 
+mod drawer;
 mod errors;
 mod find;
 mod job;

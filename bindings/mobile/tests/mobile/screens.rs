@@ -101,6 +101,12 @@ const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/sync/export", &["write_bundle"]),
     ("/sync/file", &["write_bundle"]),
     ("/sync/import", &["start_sync"]),
+    ("/drawer", &["on_hand", "item_sets", "insert_files"]),
+    ("/drawer/set", &["add_item_set"]),
+    ("/drawer/item", &["set_on_hand"]),
+    ("/drawer/change", &["set_on_hand"]),
+    ("/drawer/sheet", &["add_insert_file"]),
+    ("/drawer/remove-sheet", &["remove_insert_file"]),
     ("/pair", &["shops"]),
     ("/pair/shop", &["pair"]),
 ];
@@ -171,6 +177,19 @@ fn sync_and_write_bundle(phone: &TestPhone) {
     }
 }
 
+/// Adds a set of drills, and the sheet of an insert's maker.
+fn fill_drawer(notebook: &Notebook) {
+    ask(notebook, Method::Post, "/drawer/set", &[("set", "letters")]);
+    let sheet = [
+        ("family", "wire thread insert"),
+        ("thread", "3/8-16"),
+        ("item-length", "9/16"),
+        ("drill", "X"),
+        ("source", "card in the box"),
+    ];
+    ask(notebook, Method::Post, "/drawer/sheet", &sheet);
+}
+
 #[test]
 fn every_address_of_the_screens_has_its_calls() {
     let (fresh, read, done) = (TestPhone::new(), TestPhone::new(), TestPhone::new());
@@ -212,6 +231,7 @@ fn every_address_of_the_screens_has_its_calls() {
     let spec = choose(&done.notebook, job.hole);
     finish(&done.notebook, &job, &spec);
     done.notebook.remove_photo(job.photo).unwrap();
+    fill_drawer(&done.notebook);
     sync_and_write_bundle(&done);
     let mut counterparts: BTreeMap<_, _> = COUNTERPARTS.iter().copied().collect();
     let mut reached = reached(&[&fresh.notebook, &read.notebook, &done.notebook]);

@@ -5,7 +5,9 @@ use crate::form::{FormError, required_text};
 use crate::form_names::{Field, FormName};
 use crate::labels::{count, sentence};
 use crate::page::{Crumb, Page};
-use crate::pages::{FormContext, casting::metal_fields, casting::read_metal, recent, search};
+use crate::pages::{
+    FormContext, casting::metal_fields, casting::read_metal, drawer, recent, search,
+};
 use crate::progress::progress;
 use holebook_core::notebook::{CastingBody, CastingId, CastingSummary, Notebook, NotebookError};
 use maud::{Markup, html};
@@ -21,6 +23,7 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
         @if castings.is_empty() { (first_steps()) } @else { (search::search_box("")) }
         (recent::section(notebook, context.unit)?)
         ul.cards { @for casting in &castings { (card(casting)) } }
+        p.row { a.button href=(drawer::PATH) { "Drawer" } }
         section.panel.next[castings.is_empty()] {
             h2 { "New casting" }
             form method="post" action=(FormName::AddCasting.address()) {

@@ -5,6 +5,7 @@ pub mod casting;
 pub mod casting_file;
 pub mod castings;
 pub mod devices;
+pub mod drawer;
 pub mod face;
 pub mod face_cut;
 pub mod face_setup;

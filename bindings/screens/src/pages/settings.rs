@@ -1,11 +1,11 @@
-//! Settings of this device: whose it is, its unit, and the drills on hand.
+//! Settings of this device: whose it is, its unit, and the kinds of drills in the bench tables.
 
 use crate::carrier::Request;
 use crate::form::{Form, FormError, required_text};
 use crate::form_names::{Field, FormName};
 use crate::labels::sentence_case;
 use crate::page::{Crumb, Page};
-use crate::pages::{FormContext, limits};
+use crate::pages::{FormContext, drawer, limits};
 use holebook_core::drill::{Drawer, DrillKind};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{Notebook, NotebookError, Settings};
@@ -38,7 +38,7 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
             (form.checkbox(Field::KeepPhotoGps, "Keep photo GPS", settings.keep_photo_gps))
             p.faint { "Checked: photos are stored exactly as they come, with position and all other data. "
                 "Not checked: only the picture, its colors, which way is up, times and camera are stored." }
-            (drawer(form, settings.drawer))
+            (kinds_of_drills(form, settings.drawer))
             p { button.main { "Save" } }
         }
         (limits::section(notebook, context)?)
@@ -52,15 +52,15 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
     Ok(Page::new(&context.title("Settings"), crumbs, content))
 }
 
-/// Check boxes for the kinds of drills on hand.
-fn drawer(form: Form<'_>, now: Option<Drawer>) -> Markup {
+/// Check boxes for the kinds of drills that the bench tables choose from.
+fn kinds_of_drills(form: Form<'_>, now: Option<Drawer>) -> Markup {
     html! {
         fieldset {
-            legend { "Drills on hand" }
+            legend { "Kinds of drills in the bench tables" }
             @for kind in DrillKind::ALL {
                 (form.checkbox(Field::Drawer(kind), &sentence_case(kind.name()), now.is_some_and(|drawer| drawer.has(kind))))
             }
-            p.faint { "None checked = all kinds are considered." }
+            p.faint { "None checked = all kinds are considered. What the shop has, piece by piece, is in the " a href=(drawer::PATH) { "drawer" } "." }
         }
     }
 }

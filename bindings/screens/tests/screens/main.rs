@@ -5,6 +5,7 @@ mod banners;
 mod bench_place;
 mod casting_file;
 mod damage;
+mod drawer;
 mod face_setup;
 mod find_holes;
 mod hole_list;

@@ -4,6 +4,7 @@
 mod any_order;
 mod basics;
 mod chunks;
+mod drawer;
 mod face_cuts;
 mod face_setup;
 mod faults;
