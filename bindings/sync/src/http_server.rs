@@ -1,15 +1,23 @@
-//! The accept loop of both servers: the LAN server of the shop computer, and its screens on loopback.
+//! Connections of both servers: the LAN server of the shop computer, and its screens on loopback.
 
+use axum::Router;
+use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::{GracefulShutdown, Watcher};
+use hyper_util::service::TowerToHyperService;
 use std::collections::BTreeMap;
 use std::future::Future;
 use std::io;
 use std::net::{IpAddr, TcpListener};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
+use tokio::io::{AsyncRead, AsyncWrite};
 use tokio::net::TcpStream;
 use tokio::sync::Notify;
 
+/// The read buffer of a connection, which also limits a request's headers, in bytes.
+const BUFFER_BYTES: usize = 64 << 10;
+/// The most headers of a request.
+const MAX_HEADERS: usize = 64;
 /// How long shutdown waits for running requests.
 const SHUTDOWN_TIMEOUT: Duration = Duration::from_secs(5);
 
@@ -72,6 +80,24 @@ where
     drop(listener);
     let _ = tokio::time::timeout(SHUTDOWN_TIMEOUT, connections.shutdown()).await;
     Ok(())
+}
+
+/// Answers requests on a connection until it closes. Receiving a request's headers may take
+/// `header_timeout`, which also closes idle connections. Connection errors are ignored: the client
+/// retries.
+pub async fn serve_connection(
+    stream: impl AsyncRead + AsyncWrite + Unpin + Send + 'static,
+    router: Router,
+    header_timeout: Duration,
+    watcher: Watcher,
+) {
+    let connection = hyper::server::conn::http1::Builder::new()
+        .timer(TokioTimer::new())
+        .header_read_timeout(header_timeout)
+        .max_buf_size(BUFFER_BYTES)
+        .max_headers(MAX_HEADERS)
+        .serve_connection(TokioIo::new(stream), TowerToHyperService::new(router));
+    let _ = watcher.watch(connection).await;
 }
 
 /// The open connections.

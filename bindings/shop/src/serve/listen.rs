@@ -3,9 +3,7 @@
 use axum::Extension;
 use axum::Router;
 use holebook_sync::http_server::{self, ConnectionLimits, OpenConnection};
-use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::Watcher;
-use hyper_util::service::TowerToHyperService;
 use std::future::Future;
 use std::io::{self, ErrorKind};
 use std::net::{Ipv4Addr, TcpListener};
@@ -75,15 +73,7 @@ pub async fn serve(
     };
     let handle = |stream, open: OpenConnection, watcher: Watcher| {
         let router = router.clone().layer(Extension(Arc::new(open)));
-        let service = TowerToHyperService::new(router);
-        let connection = hyper::server::conn::http1::Builder::new()
-            .timer(TokioTimer::new())
-            .header_read_timeout(limits.header_timeout)
-            .serve_connection(TokioIo::new(stream), service);
-        async move {
-            // Connection errors are ignored: the browser retries.
-            let _ = watcher.watch(connection).await;
-        }
+        http_server::serve_connection(stream, router, limits.header_timeout, watcher)
     };
     http_server::serve(listener, connections, handle, stop).await
 }

@@ -1,14 +1,13 @@
 //! Request and response bodies, passed between async connections and blocking threads.
 
+use axum::body::{Body, Bytes, HttpBody as _};
+use futures_util::{Stream, TryStreamExt as _, stream};
 use http_body_util::BodyExt as _;
-use hyper::body::{Body, Bytes, Frame, Incoming};
-use std::convert::Infallible;
 use std::io::{self, Read, Write};
-use std::pin::Pin;
-use std::task::{Context, Poll};
 use std::time::Duration;
 use tokio::sync::mpsc;
 use tokio::time::{Instant, timeout, timeout_at};
+use tokio_util::io::{StreamReader, SyncIoBridge};
 
 /// The most chunks buffered between a connection and a thread.
 const CHANNEL_CHUNKS: usize = 4;
@@ -22,28 +21,32 @@ pub(super) struct ReadLimits {
     pub min_bytes_per_second: u64,
 }
 
-/// Why a request body could not be read completely.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// Why a request body could not be read completely. The sentence is the response to the device.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub(super) enum BodyError {
+    #[error("it is too large")]
     TooLarge,
+    #[error("it was sent too slowly")]
     TooSlow,
+    #[error("it was not sent completely")]
     Broken,
 }
 
-/// Reads a body chunk by chunk within its limits.
-struct BodyFrames {
-    body: Incoming,
+/// A body that is read chunk by chunk within its limits.
+struct LimitedBody {
+    body: Body,
     remaining: u64,
     idle_timeout: Duration,
     deadline: Instant,
+    error: Option<BodyError>,
 }
 
-impl BodyFrames {
+impl LimitedBody {
     /// Starts reading a body of at most `max_bytes`.
     ///
     /// # Errors
     /// If its announced length is more than that.
-    fn new(body: Incoming, max_bytes: u64, limits: ReadLimits) -> Result<Self, BodyError> {
+    fn new(body: Body, max_bytes: u64, limits: ReadLimits) -> Result<Self, BodyError> {
         let announced = body.size_hint().lower();
         if announced > max_bytes {
             return Err(BodyError::TooLarge);
@@ -56,6 +59,7 @@ impl BodyFrames {
             remaining: max_bytes,
             idle_timeout: limits.idle_timeout,
             deadline,
+            error: None,
         })
     }
 
@@ -80,6 +84,18 @@ impl BodyFrames {
             return Ok(Some(chunk));
         }
     }
+
+    /// Returns the chunks. After an error every further one is that error, never the end.
+    fn into_stream(self) -> impl Stream<Item = Result<Bytes, BodyError>> {
+        stream::unfold(self, |mut body| async {
+            let next = match body.error {
+                Some(error) => Err(error),
+                None => body.next().await,
+            };
+            body.error = next.as_ref().err().copied();
+            next.transpose().map(|chunk| (chunk, body))
+        })
+    }
 }
 
 /// Reads a whole body of at most `max_bytes`.
@@ -87,80 +103,49 @@ impl BodyFrames {
 /// # Errors
 /// If it is too large, too slow, or incomplete.
 pub(super) async fn read_all(
-    body: Incoming,
+    body: Body,
     max_bytes: u64,
     limits: ReadLimits,
 ) -> Result<Vec<u8>, BodyError> {
-    let mut frames = BodyFrames::new(body, max_bytes, limits)?;
-    let mut all = Vec::new();
-    while let Some(chunk) = frames.next().await? {
+    let chunks = LimitedBody::new(body, max_bytes, limits)?.into_stream();
+    let append = |mut all: Vec<u8>, chunk: Bytes| async move {
         all.extend_from_slice(&chunk);
-    }
-    Ok(all)
+        Ok(all)
+    };
+    chunks.try_fold(Vec::new(), append).await
 }
 
-/// Forwards a body to the thread that reads from the pipe. If that thread stops reading, the rest
-/// is discarded, so that the client can finish sending and receive the response.
+/// Reads a body of at most `max_bytes` on a blocking thread. If `work` does not read all of it, the
+/// rest is discarded, so that the client can finish sending and receive the response.
+///
+/// Call it in the runtime; the returned function blocks.
 ///
 /// # Errors
-/// If the body is too large, too slow, or incomplete.
-pub(super) async fn forward(
-    body: Incoming,
+/// If the body is too large, too slow, or incomplete, whatever `work` returned.
+pub(super) fn reading<T>(
+    body: Body,
     max_bytes: u64,
     limits: ReadLimits,
-    to: mpsc::Sender<BodyChunk>,
-) -> Result<(), BodyError> {
-    let mut frames = BodyFrames::new(body, max_bytes, limits)?;
-    while let Some(chunk) = frames.next().await? {
-        let _ = to.send(BodyChunk::Data(chunk)).await;
-    }
-    let _ = to.send(BodyChunk::End).await;
-    Ok(())
-}
-
-/// A chunk of a body, or its end. A lost connection sends no `End`, so it is not taken for one.
-pub(super) enum BodyChunk {
-    Data(Bytes),
-    End,
-}
-
-/// Creates a pipe for a request body: [`forward`] writes to it, a blocking thread reads from it.
-pub(super) fn request_pipe() -> (mpsc::Sender<BodyChunk>, BodyReader) {
-    let (sender, receiver) = mpsc::channel(CHANNEL_CHUNKS);
-    let reader = BodyReader {
-        receiver,
-        chunk: Bytes::new(),
-        ended: false,
-    };
-    (sender, reader)
-}
-
-/// The reading end of a request pipe, for a blocking thread.
-pub(super) struct BodyReader {
-    receiver: mpsc::Receiver<BodyChunk>,
-    chunk: Bytes,
-    ended: bool,
-}
-
-impl Read for BodyReader {
-    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
-        while self.chunk.is_empty() && !self.ended {
-            match self.receiver.blocking_recv() {
-                Some(BodyChunk::Data(chunk)) => self.chunk = chunk,
-                Some(BodyChunk::End) => self.ended = true,
-                None => return Err(io::ErrorKind::UnexpectedEof.into()),
-            }
+    work: impl FnOnce(&mut dyn Read) -> T,
+) -> Result<impl FnOnce() -> Result<T, BodyError>, BodyError> {
+    let chunks = LimitedBody::new(body, max_bytes, limits)?.into_stream();
+    let reader = StreamReader::new(Box::pin(chunks.map_err(io::Error::other)));
+    let mut reader = SyncIoBridge::new(reader);
+    Ok(move || {
+        let done = work(&mut reader);
+        let rest = io::copy(&mut reader, &mut io::sink());
+        match rest.map_err(|error| error.downcast().unwrap_or(BodyError::Broken)) {
+            Ok(_) => Ok(done),
+            Err(error) => Err(error),
         }
-        let bytes = into.len().min(self.chunk.len());
-        into[..bytes].copy_from_slice(&self.chunk.split_to(bytes));
-        Ok(bytes)
-    }
+    })
 }
 
 /// Creates a pipe for a response body that a blocking thread writes.
-pub(super) fn response_pipe() -> (BodyWriter, ResponseBody) {
-    let (sender, receiver) = mpsc::channel(CHANNEL_CHUNKS);
-    (BodyWriter { sender }, ResponseBody::Stream(receiver))
+pub(super) fn response_pipe() -> (BodyWriter, Body) {
+    let (sender, mut receiver) = mpsc::channel(CHANNEL_CHUNKS);
+    let chunks = stream::poll_fn(move |context| receiver.poll_recv(context));
+    (BodyWriter { sender }, Body::from_stream(chunks))
 }
 
 /// The writing end of a response pipe, for a blocking thread.
@@ -186,57 +171,3 @@ impl Write for BodyWriter {
         Ok(())
     }
 }
-
-/// The body of a response.
-pub(super) enum ResponseBody {
-    /// The whole body; `None` if it is empty or was sent.
-    Full(Option<Bytes>),
-    /// The chunks that a thread writes.
-    Stream(mpsc::Receiver<io::Result<Bytes>>),
-}
-
-impl From<Vec<u8>> for ResponseBody {
-    fn from(bytes: Vec<u8>) -> Self {
-        Self::Full(Some(bytes.into()).filter(|bytes: &Bytes| !bytes.is_empty()))
-    }
-}
-
-impl Body for ResponseBody {
-    type Data = Bytes;
-    type Error = io::Error;
-
-    fn poll_frame(
-        mut self: Pin<&mut Self>,
-        context: &mut Context<'_>,
-    ) -> Poll<Option<io::Result<Frame<Bytes>>>> {
-        match &mut *self {
-            Self::Full(bytes) => Poll::Ready(bytes.take().map(|bytes| Ok(Frame::data(bytes)))),
-            Self::Stream(receiver) => receiver
-                .poll_recv(context)
-                .map(|chunk| chunk.map(|chunk| chunk.map(Frame::data))),
-        }
-    }
-
-    fn is_end_stream(&self) -> bool {
-        matches!(self, Self::Full(None))
-    }
-
-    fn size_hint(&self) -> hyper::body::SizeHint {
-        match self {
-            Self::Full(bytes) => {
-                hyper::body::SizeHint::with_exact(bytes.as_ref().map_or(0, Bytes::len) as u64)
-            }
-            Self::Stream(_) => hyper::body::SizeHint::default(),
-        }
-    }
-}
-
-/// Returns a response without a body.
-pub(super) fn empty_response(status: hyper::StatusCode) -> hyper::Response<ResponseBody> {
-    let mut response = hyper::Response::new(ResponseBody::Full(None));
-    *response.status_mut() = status;
-    response
-}
-
-/// The response to a request. Errors are responses too.
-pub(super) type HttpResult = Result<hyper::Response<ResponseBody>, Infallible>;

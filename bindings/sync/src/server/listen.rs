@@ -2,13 +2,12 @@
 
 use super::connection::Connection;
 use super::write_timeout::WriteTimeoutStream;
-use super::{EventHandler, Limits, Server, dispatch};
+use super::{EventHandler, Limits, Server, router};
 use crate::PairingError;
 use crate::http_server::{self, ConnectionLimits, OpenConnection};
 use crate::pairing_store::{PairingStore, ServerKey};
+use axum::{Extension, Router};
 use holebook_core::notebook::Notebook;
-use hyper::service::service_fn;
-use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::Watcher;
 use rustls::ServerConfig;
 use socket2::{Domain, Protocol, Socket, Type};
@@ -21,10 +20,6 @@ use tokio_rustls::TlsAcceptor;
 
 /// The most connections that wait to be accepted.
 const BACKLOG: i32 = 64;
-/// The read buffer of a connection, which also limits a request's headers, in bytes.
-const BUFFER_BYTES: usize = 64 << 10;
-/// The most headers of a request.
-const MAX_HEADERS: usize = 32;
 
 /// Opens `port` on all addresses of this computer, IPv4 and IPv6; 0 chooses a free port.
 ///
@@ -84,9 +79,10 @@ pub async fn serve(
         total: limits.max_connections,
         per_address: limits.max_connections_per_address,
     };
-    let server = Arc::new(Server::new(notebook, store, fingerprint, limits, on_event));
+    let server = Server::new(notebook, store, fingerprint, limits, on_event);
+    let router = router::router(Arc::new(server));
     let handle = |stream, open, watcher| {
-        handle_connection(stream, open, tls.clone(), Arc::clone(&server), watcher)
+        handle_connection(stream, open, tls.clone(), router.clone(), limits, watcher)
     };
     let served = http_server::serve(listener, connections, handle, stop).await;
     served.map_err(|error| PairingError::PortUnavailable {
@@ -116,24 +112,16 @@ async fn handle_connection(
     stream: TcpStream,
     open: OpenConnection,
     tls: TlsAcceptor,
-    server: Arc<Server>,
+    router: Router,
+    limits: Limits,
     watcher: Watcher,
 ) {
-    let limits = server.limits;
     let _ = stream.set_nodelay(true);
     let stream = WriteTimeoutStream::new(stream, limits.idle_timeout);
     let Ok(Ok(stream)) = tokio::time::timeout(limits.handshake_timeout, tls.accept(stream)).await
     else {
         return;
     };
-    let connection = Arc::new(Connection::new(open));
-    let service =
-        service_fn(move |request| dispatch::handle(server.clone(), connection.clone(), request));
-    let serving = hyper::server::conn::http1::Builder::new()
-        .timer(TokioTimer::new())
-        .header_read_timeout(limits.header_timeout)
-        .max_buf_size(BUFFER_BYTES)
-        .max_headers(MAX_HEADERS)
-        .serve_connection(TokioIo::new(stream), service);
-    let _ = watcher.watch(serving).await;
+    let router = router.layer(Extension(Arc::new(Connection::new(open))));
+    http_server::serve_connection(stream, router, limits.header_timeout, watcher).await;
 }

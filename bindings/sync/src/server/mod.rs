@@ -2,12 +2,11 @@
 
 mod body;
 mod connection;
-mod dispatch;
 mod fair_semaphore;
 mod guess_limiter;
 mod listen;
 mod pairing;
-mod route;
+mod router;
 mod sync_routes;
 mod write_timeout;
 

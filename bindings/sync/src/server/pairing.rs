@@ -1,6 +1,6 @@
 //! Handles pairing requests: by the secret of a link, or by digits.
 
-use super::body::{BodyError, ReadLimits, ResponseBody, empty_response, read_all};
+use super::body::{BodyError, ReadLimits, read_all};
 use super::connection::Connection;
 use super::{Event, Server};
 use crate::PairingError;
@@ -11,10 +11,13 @@ use crate::secret::{Digest, Token};
 use crate::wire::{
     DigitsRequest, DigitsResponse, ExchangeMessage, MAX_SMALL_BYTES, PairRequest, PairResponse,
 };
+use axum::Extension;
+use axum::body::Body;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse as _, Response};
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
-use hyper::body::Incoming;
-use hyper::{Response, StatusCode};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::sync::Arc;
@@ -36,26 +39,26 @@ pub(super) struct BegunExchange {
 type Outcome<T> = Result<T, StatusCode>;
 
 /// Pairs a device by the secret of a link.
-pub(super) async fn by_link(server: &Arc<Server>, body: Incoming) -> Response<ResponseBody> {
+pub(super) async fn by_link(State(server): State<Arc<Server>>, body: Body) -> Response {
     let request: PairRequest = match read(body).await {
         Ok(request) => request,
-        Err(status) => return empty_response(status),
+        Err(status) => return status.into_response(),
     };
-    respond(blocking(server, move |server| redeem_link(server, &request)).await)
+    respond(blocking(&server, move |server| redeem_link(server, &request)).await)
 }
 
 /// Begins pairing by digits: answers the device's message of the key exchange with this computer's.
 /// Only once a connection, since every guess needs an exchange of its own.
 pub(super) async fn exchange(
-    server: &Arc<Server>,
-    connection: &Arc<Connection>,
-    body: Incoming,
-) -> Response<ResponseBody> {
+    State(server): State<Arc<Server>>,
+    Extension(connection): Extension<Arc<Connection>>,
+    body: Body,
+) -> Response {
     let request: ExchangeMessage = match read(body).await {
         Ok(request) => request,
-        Err(status) => return empty_response(status),
+        Err(status) => return status.into_response(),
     };
-    let begun = blocking(server, move |server| begin(server, &request)).await;
+    let begun = blocking(&server, move |server| begin(server, &request)).await;
     respond(begun.and_then(|(begun, message)| {
         connection
             .begin_exchange(begun)
@@ -66,22 +69,22 @@ pub(super) async fn exchange(
 
 /// Ends pairing by digits: checks the device's proof and pairs it.
 pub(super) async fn by_digits(
-    server: &Arc<Server>,
-    connection: &Arc<Connection>,
-    body: Incoming,
-) -> Response<ResponseBody> {
+    State(server): State<Arc<Server>>,
+    Extension(connection): Extension<Arc<Connection>>,
+    body: Body,
+) -> Response {
     let request: DigitsRequest = match read(body).await {
         Ok(request) => request,
-        Err(status) => return empty_response(status),
+        Err(status) => return status.into_response(),
     };
     let Some(begun) = connection.take_exchange() else {
-        return empty_response(StatusCode::BAD_REQUEST);
+        return StatusCode::BAD_REQUEST.into_response();
     };
     let peer = connection.peer;
     let Some(delay) = server.guesses.count(peer, begun.open.offer) else {
-        return empty_response(StatusCode::TOO_MANY_REQUESTS);
+        return StatusCode::TOO_MANY_REQUESTS.into_response();
     };
-    let redeemed = blocking(server, move |server| {
+    let redeemed = blocking(&server, move |server| {
         redeem_digits(server, &begun, &request)
     })
     .await;
@@ -93,7 +96,7 @@ pub(super) async fn by_digits(
     respond(redeemed)
 }
 
-async fn read<T: DeserializeOwned>(body: Incoming) -> Outcome<T> {
+async fn read<T: DeserializeOwned>(body: Body) -> Outcome<T> {
     match read_all(body, MAX_SMALL_BYTES, BODY_LIMITS).await {
         Ok(bytes) => serde_json::from_slice(&bytes).map_err(|_| StatusCode::BAD_REQUEST),
         Err(BodyError::TooLarge) => Err(StatusCode::PAYLOAD_TOO_LARGE),
@@ -101,11 +104,14 @@ async fn read<T: DeserializeOwned>(body: Incoming) -> Outcome<T> {
     }
 }
 
-fn respond<T: Serialize>(outcome: Outcome<T>) -> Response<ResponseBody> {
+fn respond<T: Serialize>(outcome: Outcome<T>) -> Response {
     let body = outcome.and_then(|response| {
         serde_json::to_vec(&response).map_err(|_| StatusCode::INTERNAL_SERVER_ERROR)
     });
-    body.map_or_else(empty_response, |bytes| Response::new(bytes.into()))
+    match body {
+        Ok(bytes) => Response::new(Body::from(bytes)),
+        Err(status) => status.into_response(),
+    }
 }
 
 /// Runs blocking work on a blocking thread, and reports what fails because of this computer.

@@ -1,18 +1,18 @@
 //! Handles sync requests of paired devices.
 
 use super::Server;
-use super::body::{
-    BodyError, BodyWriter, ReadLimits, ResponseBody, empty_response, forward, read_all,
-    request_pipe, response_pipe,
-};
-use super::route::Route;
+use super::body::{BodyError, BodyWriter, ReadLimits, read_all, reading, response_pipe};
+use super::router::Device;
 use crate::wire::{self, MAX_CHUNK_BYTES};
+use axum::Extension;
+use axum::body::{Body, HttpBody as _};
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse as _, Response};
 use holebook_core::notebook::NotebookError;
 use holebook_core::photo::{LARGEST_FILE_BYTES, PhotoError, PhotoHash};
 use holebook_core::sync::{Listing, NotebookRemote, Remote as _, Segment, SyncError};
-use hyper::body::Incoming;
-use hyper::header::{self, HeaderValue};
-use hyper::{Request, Response, StatusCode};
+use serde::Deserialize;
 use std::io::{BufWriter, Write as _};
 use std::sync::Arc;
 use tokio::task::JoinError;
@@ -20,28 +20,27 @@ use tokio::task::JoinError;
 /// The buffer for sending a photo, in bytes.
 const BUFFER_BYTES: usize = 128 << 10;
 
-pub(super) async fn handle(
-    server: Arc<Server>,
-    device: i64,
-    route: Route,
-    request: Request<Incoming>,
-) -> Response<ResponseBody> {
-    match route {
-        Route::Listing => listing(server, device, &request).await,
-        Route::PullLines(segment, from) => send_lines(server, device, segment, from).await,
-        Route::PushLines(segment) => receive_lines(server, device, segment, request).await,
-        Route::PullPhoto(photo) => send_photo(server, device, photo).await,
-        Route::PushPhoto(photo) => receive_photo(server, device, photo, request).await,
-        Route::Finish => finish(server, device).await,
-    }
+/// The server, as a handler gets it.
+type Shared = State<Arc<Server>>;
+/// Who sent the request.
+type Sender = Extension<Device>;
+
+/// The path of a segment of the journal: its author's device and its file.
+type SegmentPath = Path<(String, String)>;
+
+/// Which lines of a segment to send.
+#[derive(Deserialize)]
+pub(super) struct Lines {
+    /// The number of the first entry.
+    from: u64,
 }
 
-async fn listing(
-    server: Arc<Server>,
-    device: i64,
-    request: &Request<Incoming>,
-) -> Response<ResponseBody> {
-    let tag = request.headers().get(header::IF_NONE_MATCH);
+pub(super) async fn listing(
+    State(server): Shared,
+    Extension(Device(device)): Sender,
+    headers: HeaderMap,
+) -> Response {
+    let tag = headers.get(header::IF_NONE_MATCH);
     let known = tag.and_then(|tag| tag.to_str().ok()).map(bare_tag);
     let worker = server.clone();
     let result = blocking(&server, move || {
@@ -54,7 +53,7 @@ async fn listing(
     });
     match result.await {
         Ok(Some(listing)) => listing_response(&listing),
-        Ok(None) => empty_response(StatusCode::NOT_MODIFIED),
+        Ok(None) => StatusCode::NOT_MODIFIED.into_response(),
         Err(response) => response,
     }
 }
@@ -63,8 +62,8 @@ fn bare_tag(tag: &str) -> String {
     tag.trim().trim_matches('"').to_owned()
 }
 
-fn listing_response(listing: &Listing) -> Response<ResponseBody> {
-    let mut response = Response::new(wire::write_listing(listing).into_bytes().into());
+fn listing_response(listing: &Listing) -> Response {
+    let mut response = Response::new(Body::from(wire::write_listing(listing)));
     let state = listing.state.as_deref();
     let tag = state.and_then(|state| HeaderValue::from_str(&format!("\"{state}\"")).ok());
     if let Some(tag) = tag {
@@ -73,12 +72,20 @@ fn listing_response(listing: &Listing) -> Response<ResponseBody> {
     response
 }
 
-async fn send_lines(
-    server: Arc<Server>,
-    device: i64,
-    segment: Segment,
-    from: u64,
-) -> Response<ResponseBody> {
+/// Returns the segment at a path; `None` if it is none.
+fn segment((device, file): (String, String)) -> Option<Segment> {
+    format!("journal/{device}/{file}").parse().ok()
+}
+
+pub(super) async fn send_lines(
+    State(server): Shared,
+    Extension(Device(device)): Sender,
+    Path(path): SegmentPath,
+    Query(Lines { from }): Query<Lines>,
+) -> Response {
+    let Some(segment) = segment(path) else {
+        return StatusCode::NOT_FOUND.into_response();
+    };
     let _permit = server.chunk_requests.acquire(device).await;
     let worker = server.clone();
     let read = blocking(&server, move || {
@@ -89,20 +96,23 @@ async fn send_lines(
             server.update_counts(device, |counts| {
                 counts.entries_pulled += count_lines(&lines)
             });
-            Response::new(lines.into())
+            Response::new(Body::from(lines))
         }
         Err(response) => response,
     }
 }
 
-async fn receive_lines(
-    server: Arc<Server>,
-    device: i64,
-    segment: Segment,
-    request: Request<Incoming>,
-) -> Response<ResponseBody> {
+pub(super) async fn receive_lines(
+    State(server): Shared,
+    Extension(Device(device)): Sender,
+    Path(path): SegmentPath,
+    body: Body,
+) -> Response {
+    let Some(segment) = segment(path) else {
+        return StatusCode::NOT_FOUND.into_response();
+    };
     let _permit = server.chunk_requests.acquire(device).await;
-    let lines = match read_all(request.into_body(), MAX_CHUNK_BYTES, read_limits(&server)).await {
+    let lines = match read_all(body, MAX_CHUNK_BYTES, read_limits(&server)).await {
         Ok(lines) => lines,
         Err(error) => return body_error_response(error),
     };
@@ -120,13 +130,20 @@ async fn receive_lines(
     match stored.await {
         Ok(()) => {
             server.update_counts(device, |counts| counts.entries_pushed += entries);
-            empty_response(StatusCode::NO_CONTENT)
+            StatusCode::NO_CONTENT.into_response()
         }
         Err(response) => response,
     }
 }
 
-async fn send_photo(server: Arc<Server>, device: i64, photo: PhotoHash) -> Response<ResponseBody> {
+pub(super) async fn send_photo(
+    State(server): Shared,
+    Extension(Device(device)): Sender,
+    Path(photo): Path<String>,
+) -> Response {
+    let Ok(photo) = photo.parse::<PhotoHash>() else {
+        return StatusCode::NOT_FOUND.into_response();
+    };
     let permit = server.photo_requests.acquire(device).await;
     let file = server.notebook.photos().original(&photo);
     let Ok(metadata) = tokio::fs::metadata(&file).await else {
@@ -159,33 +176,37 @@ fn write_photo(server: &Server, device: i64, photo: PhotoHash, writer: BodyWrite
     writer.abort();
 }
 
-async fn receive_photo(
-    server: Arc<Server>,
-    device: i64,
-    photo: PhotoHash,
-    request: Request<Incoming>,
-) -> Response<ResponseBody> {
+pub(super) async fn receive_photo(
+    State(server): Shared,
+    Extension(Device(device)): Sender,
+    Path(photo): Path<String>,
+    body: Body,
+) -> Response {
+    let Ok(photo) = photo.parse::<PhotoHash>() else {
+        return StatusCode::NOT_FOUND.into_response();
+    };
     let _permit = server.photo_requests.acquire(device).await;
-    let (sender, mut reader) = request_pipe();
-    let body = request.into_body();
-    let bytes = hyper::body::Body::size_hint(&body).lower();
+    let bytes = body.size_hint().lower();
     let worker = server.clone();
-    let stored = blocking(&server, move || {
-        NotebookRemote(&worker.notebook).push_photo(&photo, bytes, &mut reader)
-    });
-    let received = forward(body, LARGEST_FILE_BYTES, read_limits(&server), sender);
-    let (received, stored) = tokio::join!(received, stored);
-    match (received, stored) {
-        (Err(error), _) => body_error_response(error),
-        (Ok(()), Err(response)) => response,
-        (Ok(()), Ok(())) => {
+    let store = move |reader: &mut dyn std::io::Read| {
+        NotebookRemote(&worker.notebook).push_photo(&photo, bytes, reader)
+    };
+    let received = match reading(body, LARGEST_FILE_BYTES, read_limits(&server), store) {
+        Ok(receive) => blocking(&server, move || Ok(receive())).await,
+        Err(error) => Ok(Err(error)),
+    };
+    match received {
+        Err(response) => response,
+        Ok(Err(error)) => body_error_response(error),
+        Ok(Ok(Err(error))) => error_response(&server, error),
+        Ok(Ok(Ok(_))) => {
             server.update_counts(device, |counts| counts.photos_pushed += 1);
-            empty_response(StatusCode::NO_CONTENT)
+            StatusCode::NO_CONTENT.into_response()
         }
     }
 }
 
-async fn finish(server: Arc<Server>, device: i64) -> Response<ResponseBody> {
+pub(super) async fn finish(State(server): Shared, Extension(Device(device)): Sender) -> Response {
     let worker = server.clone();
     let recorded = blocking(&server, move || {
         worker.record_finish(device);
@@ -193,7 +214,7 @@ async fn finish(server: Arc<Server>, device: i64) -> Response<ResponseBody> {
     });
     recorded.await.map_or_else(
         |response| response,
-        |()| empty_response(StatusCode::NO_CONTENT),
+        |()| StatusCode::NO_CONTENT.into_response(),
     )
 }
 
@@ -201,7 +222,7 @@ async fn finish(server: Arc<Server>, device: i64) -> Response<ResponseBody> {
 async fn blocking<T: Send + 'static>(
     server: &Arc<Server>,
     work: impl FnOnce() -> Result<T, SyncError> + Send + 'static,
-) -> Result<T, Response<ResponseBody>> {
+) -> Result<T, Response> {
     match tokio::task::spawn_blocking(work).await {
         Ok(Ok(done)) => Ok(done),
         Ok(Err(error)) => Err(error_response(server, error)),
@@ -209,14 +230,14 @@ async fn blocking<T: Send + 'static>(
     }
 }
 
-fn panic_response(server: &Server, error: &JoinError) -> Response<ResponseBody> {
+fn panic_response(server: &Server, error: &JoinError) -> Response {
     server.report_failure(error);
-    empty_response(StatusCode::INTERNAL_SERVER_ERROR)
+    StatusCode::INTERNAL_SERVER_ERROR.into_response()
 }
 
 /// Converts an error to a response. The device gets what it can act on; other errors are reported
 /// on this computer.
-fn error_response(server: &Server, error: SyncError) -> Response<ResponseBody> {
+fn error_response(server: &Server, error: SyncError) -> Response {
     let full = matches!(
         error,
         SyncError::RemoteFull { .. }
@@ -229,7 +250,7 @@ fn error_response(server: &Server, error: SyncError) -> Response<ResponseBody> {
         }
         error if full => {
             server.report_failure(error);
-            empty_response(StatusCode::INSUFFICIENT_STORAGE)
+            StatusCode::INSUFFICIENT_STORAGE.into_response()
         }
         SyncError::Notebook(NotebookError::Busy { .. }) => {
             sentence_response(StatusCode::SERVICE_UNAVAILABLE, "its notebook is busy")
@@ -242,22 +263,17 @@ fn error_response(server: &Server, error: SyncError) -> Response<ResponseBody> {
     }
 }
 
-fn body_error_response(error: BodyError) -> Response<ResponseBody> {
-    match error {
-        BodyError::TooLarge => sentence_response(StatusCode::PAYLOAD_TOO_LARGE, "it is too large"),
-        BodyError::TooSlow => {
-            sentence_response(StatusCode::REQUEST_TIMEOUT, "it was sent too slowly")
-        }
-        BodyError::Broken => {
-            sentence_response(StatusCode::BAD_REQUEST, "it was not sent completely")
-        }
-    }
+fn body_error_response(error: BodyError) -> Response {
+    let status = match error {
+        BodyError::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
+        BodyError::TooSlow => StatusCode::REQUEST_TIMEOUT,
+        BodyError::Broken => StatusCode::BAD_REQUEST,
+    };
+    sentence_response(status, &error.to_string())
 }
 
-fn sentence_response(status: StatusCode, sentence: &str) -> Response<ResponseBody> {
-    let mut response = Response::new(sentence.as_bytes().to_vec().into());
-    *response.status_mut() = status;
-    response
+fn sentence_response(status: StatusCode, sentence: &str) -> Response {
+    (status, sentence.to_owned()).into_response()
 }
 
 fn read_limits(server: &Server) -> ReadLimits {

@@ -38,7 +38,6 @@ fn all_requests(computer: &TestShopComputer) -> Vec<(&'static str, String)> {
     ] {
         all.extend(["GET", "PUT", "DELETE", "OPTIONS"].map(|method| (method, path.to_owned())));
     }
-    all.push(("POST", "/pair?x=1".to_owned()));
     all
 }
 
