@@ -12,6 +12,8 @@ export class Walk {
   loads = 0;
   /** The farthest scroll from where a page opened to what was tapped on it, in screen heights. */
   scrolled = 0;
+  /** What was next on that page. */
+  farthest = "";
 
   constructor(page) {
     this.page = page;
@@ -59,7 +61,10 @@ export class Walk {
     await control.scrollIntoViewIfNeeded();
     const after = await this.page.evaluate(() => scrollY);
     const opened = await this.page.evaluate(() => (window.openedAt ??= scrollY));
-    this.scrolled = Math.max(this.scrolled, Math.abs(after - Math.min(before, opened)) / height);
+    const scrolled = Math.abs(after - Math.min(before, opened)) / height;
+    if (scrolled <= this.scrolled) return;
+    this.scrolled = scrolled;
+    this.farthest = await nextStep(this.page);
   }
 }
 
@@ -95,9 +100,9 @@ export const press = (name) => (walk, panel) => walk.go(panel.getByRole("button"
 
 /** A table of walks for people: one row for each job. */
 export function table(walks) {
-  const head = ["job", "taps", "aim", "fields", "aim", "characters", "loads", "screens scrolled"];
+  const head = ["job", "taps", "aim", "fields", "aim", "characters", "loads", "screens scrolled", "farthest"];
   const rows = walks.map(({ job, walk, aim }) =>
-    [job, walk.taps, aim.taps, walk.fields, aim.fields, walk.characters, walk.loads, walk.scrolled.toFixed(2)]);
+    [job, walk.taps, aim.taps, walk.fields, aim.fields, walk.characters, walk.loads, walk.scrolled.toFixed(2), walk.farthest]);
   const line = (cells) => `| ${cells.join(" | ")} |`;
   return [line(head), line(head.map(() => "---")), ...rows.map(line)].join("\n");
 }
