@@ -117,6 +117,9 @@ fn an_answer_replaces_the_coarse_reading() {
     let asked = ask(notebook, hole).unwrap();
     assert_eq!(asked.question.topic, Topic::Measure(Quantity::NearestEdge));
     assert_eq!(asked.replaces.len(), 1);
+    // The rule, which was too coarse, is no longer the likely tool.
+    let measure_to = asked.question.measure_to.unwrap();
+    assert!(asked.tools[0].tolerance.unwrap() <= measure_to);
     let close = read(Quantity::NearestEdge, 8.6);
     notebook.record(hole, close, &asked.replaces).unwrap();
     assert_ne!(topic(notebook, hole), Some(asked.question.topic));

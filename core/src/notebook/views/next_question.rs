@@ -79,7 +79,7 @@ impl Notebook {
         let beside = beside.collect::<Result<Vec<HoleView>, _>>()?;
         Ok(Some(AskedQuestion {
             likely: likely(&question, &plan.record, &beside),
-            tools: tools(question.topic, hole, &beside),
+            tools: tools(&question, hole, &beside),
             replaces: replaced(question.topic, &hole.record),
             question,
         }))
@@ -147,8 +147,9 @@ fn last_reading(record: &HoleRecord, quantity: Quantity) -> Option<&Reading> {
 
 /// Returns the tools to measure with: first the one that was used for this quantity, here or at the
 /// hole beside it, then those of the face's setup, then the others that were used, then the usual ones.
-fn tools(topic: Topic, hole: &HoleView, beside: &[HoleView]) -> Vec<MeasuringTool> {
-    let quantity = match topic {
+/// For a closer reading, those that are close enough come before all others.
+fn tools(question: &NextQuestion, hole: &HoleView, beside: &[HoleView]) -> Vec<MeasuringTool> {
+    let quantity = match question.topic {
         Topic::Measure(quantity) => quantity,
         Topic::Damage => Quantity::Bore,
         _ => return Vec::new(),
@@ -161,14 +162,19 @@ fn tools(topic: Topic, hole: &HoleView, beside: &[HoleView]) -> Vec<MeasuringToo
         .partition(|reading| reading.quantity == quantity);
     let usual = usual_tools(quantity);
     let tool = |reading: &&Reading| tool_of(reading);
-    unique(
+    let mut tools = unique(
         same.iter()
             .filter_map(tool)
             .chain(hole.face_record.setup.tools().into_iter().cloned())
             .chain(usual.first().cloned())
             .chain(others.iter().filter_map(tool))
             .chain(usual.iter().cloned()),
-    )
+    );
+    if let Some(measure_to) = question.measure_to {
+        let is_close = |tool: &MeasuringTool| tool.tolerance.is_some_and(|it| it <= measure_to);
+        tools.sort_by_key(|tool| !is_close(tool));
+    }
+    tools
 }
 
 fn tool_of(reading: &Reading) -> Option<MeasuringTool> {

@@ -44,7 +44,11 @@ pub fn skip_words(topics: &BTreeSet<Topic>) -> String {
 pub fn title(asked: &AskedQuestion, page: &HolePage<'_>) -> String {
     let topic = asked.question.topic;
     let of_damage = found::title(page).filter(|_| topic == Topic::Damage);
-    of_damage.map_or_else(|| topic.to_string(), str::to_owned)
+    let closer = match asked.question.measure_to {
+        Some(_) if of_damage.is_none() => " more closely",
+        _ => "",
+    };
+    of_damage.map_or_else(|| format!("{topic}{closer}"), str::to_owned)
 }
 
 /// The card of the question, below its heading.
