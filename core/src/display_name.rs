@@ -58,7 +58,8 @@ fn is_picture(letter: char) -> bool {
 
 /// Characters that are not drawn (Unicode, property Default_Ignorable_Code_Point, and format
 /// characters), and those without a meaning of their own (private use).
-fn is_invisible(letter: char) -> bool {
+#[must_use]
+pub fn is_invisible(letter: char) -> bool {
     matches!(
         letter,
         '\u{ad}' | '\u{34f}' | '\u{600}'..='\u{605}' | '\u{61c}' | '\u{6dd}' | '\u{70f}'

@@ -4,6 +4,7 @@ use holebook_core::export::ExportError;
 use holebook_core::notebook as core;
 use holebook_core::photo::PhotoError;
 use holebook_core::sync::{BundleError, SyncError};
+use holebook_paper::PaperError;
 use holebook_screens::sync_backend::StartError;
 use holebook_sync::PairingError;
 use holebook_sync::service::ServiceError;
@@ -433,6 +434,18 @@ impl From<&core::NotebookError> for NotebookError {
 impl From<PhotoError> for NotebookError {
     fn from(error: PhotoError) -> Self {
         Self::of_photo(&error)
+    }
+}
+
+impl From<PaperError> for NotebookError {
+    fn from(error: PaperError) -> Self {
+        match error {
+            PaperError::Notebook(error) => error.into(),
+            PaperError::Pdf(_) => Self::Internal {
+                reason: error.to_string(),
+                call: "sheet_pdf".to_owned(),
+            },
+        }
     }
 }
 

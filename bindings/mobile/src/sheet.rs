@@ -1,18 +1,47 @@
-//! A face's sheet: what hangs on the machine while the work is done, and what is kept with the
+//! The sheets of a face: what hangs on the machine while the work is done, and what is kept with the
 //! casting after.
 
 use crate::error::NotebookError;
 use crate::ids::FaceId;
+use crate::lend::lend;
 use crate::length::LengthUnit;
 use crate::notebook::Notebook;
+use holebook_paper::SheetOptions;
+
+lend! {
+    holebook_paper {
+        PaperSize,
+        SheetKind,
+    }
+}
 
 #[uniffi::export]
 impl Notebook {
-    /// The sheet of a face as one self-contained HTML page with its pictures: some hundred kilobytes
-    /// for each photo. Lengths are shown in `unit`. Blocks. Fails with `NoSuch`.
+    /// The work sheet of a face as one self-contained HTML page with its pictures: some hundred
+    /// kilobytes for each photo. Lengths are shown in `unit`. Blocks. Fails with `NoSuch`.
     pub fn sheet(&self, face: FaceId, unit: LengthUnit) -> Result<String, NotebookError> {
         self.call("sheet", |open| {
             Ok(holebook_screens::sheet(open, face, unit)?)
+        })
+    }
+
+    /// A sheet of a face as a PDF with its fonts and pictures: some hundred kilobytes for each photo.
+    /// Lengths are shown in `unit`. Blocks; the cost grows with the holes of the face. Fails with
+    /// `NoSuch`.
+    pub fn sheet_pdf(
+        &self,
+        face: FaceId,
+        kind: SheetKind,
+        paper: PaperSize,
+        unit: LengthUnit,
+    ) -> Result<Vec<u8>, NotebookError> {
+        self.call("sheet_pdf", |open| {
+            let options = SheetOptions {
+                kind,
+                size: paper,
+                unit,
+            };
+            Ok(holebook_paper::sheet_pdf(open, face, options)?)
         })
     }
 }

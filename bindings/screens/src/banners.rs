@@ -6,6 +6,7 @@ use crate::carrier::{Method, Request, ShellState, WaitingBundle};
 use crate::form_names::{Field, FormName};
 use crate::labels::{count, megabytes};
 use crate::pages::sync;
+use holebook_paper::SheetKind;
 use maud::{Markup, html};
 
 /// The banners above a page's content; none if the page is shown in a browser. `parts` is the path
@@ -31,18 +32,22 @@ pub fn of_page(parts: &[&str], request: &Request) -> Markup {
 }
 
 fn sheet(face: &str) -> Markup {
-    let button = |address: &str, label: &str| {
+    let button = |address: &str, kind: Option<SheetKind>, label: &str| {
         html! {
             form method="post" action=(address) {
                 input type="hidden" name="face" value=(face);
+                @if let Some(kind) = kind { input type="hidden" name="kind" value=(kind.word()); }
                 button { (label) }
             }
         }
     };
     html! {
         div.shell-banner.shell-sheet {
-            (button("/shell/share-sheet", "Share this sheet"))
-            (button("/shell/print", "Print or save as PDF"))
+            (button("/shell/share-sheet", None, "Share this sheet"))
+            (button("/shell/print", None, "Print"))
+            @for kind in SheetKind::ALL {
+                (button("/shell/share-sheet", Some(kind), &format!("{} (PDF)", kind.label())))
+            }
         }
     }
 }

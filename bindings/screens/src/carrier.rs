@@ -113,6 +113,8 @@ pub enum Body {
     Text(String),
     /// A file of the notebook, streamed as it is.
     File(PathBuf),
+    /// A file that is made for the request.
+    Bytes(Vec<u8>),
     /// Nothing.
     Empty,
 }

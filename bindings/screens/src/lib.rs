@@ -21,5 +21,5 @@ pub mod sync_backend;
 
 pub use carrier::{Body, Method, Request, Response, ShellState, Upload, WaitingBundle};
 pub use pages::casting_file::casting_file;
-pub use pages::sheet::file as sheet;
+pub use pages::sheet::{file as sheet, record_file as record};
 pub use router::{answer, answer_with};

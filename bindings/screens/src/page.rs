@@ -250,6 +250,22 @@ pub fn picture(content_type: &'static str, path: PathBuf) -> Response {
     }
 }
 
+/// A PDF, shown by the browser or saved under a name of plain letters.
+pub fn pdf(bytes: Vec<u8>, name: &str) -> Response {
+    Response {
+        status: 200,
+        headers: vec![
+            ("content-type", "application/pdf".to_owned()),
+            (
+                "content-disposition",
+                format!("inline; filename=\"{name}\""),
+            ),
+            ("cache-control", "no-store".to_owned()),
+        ],
+        body: Body::Bytes(bytes),
+    }
+}
+
 fn text_response(status: u16, content_type: &'static str, text: String) -> Response {
     Response {
         status,

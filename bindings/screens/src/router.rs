@@ -17,6 +17,7 @@ use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{FaceId, Notebook, NotebookError, Opened, PhotoId, recording};
 use holebook_core::photo::PhotoError;
+use holebook_paper::PaperError;
 use std::cell::Cell;
 use std::str::FromStr;
 
@@ -150,6 +151,13 @@ fn show_page(
         ["face", face, "setup"] => face_setup::show(notebook, id(face)?, forms)?,
         ["face", face, "alike"] => face_setup::alike::show(notebook, id(face)?, forms)?,
         ["face", face, "sheet"] => sheet::show(notebook, id(face)?, forms)?,
+        ["face", face, "record"] => sheet::show_record(notebook, id(face)?, forms)?,
+        ["face", face, "sheet", file] => {
+            let (kind, size) =
+                sheet::pdf_at(file, request, settings.unit).ok_or(PageError::NotFound)?;
+            let face = id(face)?;
+            return Ok(sheet::pdf(notebook, face, kind, size, settings.unit)?.into());
+        }
         ["photo", photo] => photo::show(notebook, id(photo)?, request, forms)?,
         ["photo", photo, "find"] => photo::find::show(notebook, id(photo)?, forms)?,
         ["photo", photo, file] => return Ok(photo_file(notebook, id(photo)?, file)?.into()),
@@ -381,6 +389,17 @@ enum PageError {
     NotFound,
     /// The notebook failed.
     Notebook(NotebookError),
+    /// A sheet could not be made.
+    Paper(PaperError),
+}
+
+impl From<PaperError> for PageError {
+    fn from(error: PaperError) -> Self {
+        match error {
+            PaperError::Notebook(error) => Self::Notebook(error),
+            other => Self::Paper(other),
+        }
+    }
 }
 
 impl From<NotebookError> for PageError {
@@ -404,6 +423,7 @@ impl PageError {
                 message_page(404, "Photo not available", &error.to_string())
             }
             Self::Notebook(error) => message_page(500, "Notebook error", &error.to_string()),
+            Self::Paper(error) => message_page(500, "No sheet", &error.to_string()),
         }
     }
 }

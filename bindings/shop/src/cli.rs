@@ -72,7 +72,7 @@ pub enum Command {
     Place(Place),
     /// List the castings, faces, and holes in the notebook.
     List,
-    /// Write a face's sheet as one HTML page to print.
+    /// Write a sheet of a face to print: as PDF, or as one HTML page.
     Sheet(Sheet),
     /// Sync with a remote: a folder or stick, a shop computer, a bucket; without a name, with every
     /// known one.
@@ -352,12 +352,41 @@ pub struct Sheet {
     /// The face, by id or name; not needed if the notebook has one face.
     #[arg(long)]
     pub face: Option<String>,
-    /// The file to write.
+    /// The file to write; its name ends in .pdf or .html.
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
+    /// Which sheet: `work` for the machine, `record` for the casting's file, `template` with the holes
+    /// in true scale, `label` for the crate. The last two only as PDF.
+    #[arg(long, value_enum, default_value_t = SheetKindArg::Work)]
+    pub kind: SheetKindArg,
+    /// The paper of a PDF; Letter with inches and A4 with millimeters if it is not given.
+    #[arg(long, value_enum)]
+    pub paper: Option<PaperArg>,
     /// Replace an existing file.
     #[arg(long)]
     pub replace: bool,
+}
+
+/// Which sheet of a face.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SheetKindArg {
+    /// The marked photo, and a line per hole in working order with boxes to write in.
+    Work,
+    /// As found, as cut, by whom, with what, checks and limits.
+    Record,
+    /// The holes in true scale.
+    Template,
+    /// For the crate.
+    Label,
+}
+
+/// A size of paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PaperArg {
+    /// US Letter.
+    Letter,
+    /// ISO A4.
+    A4,
 }
 
 /// Options of `sync`. Without one, syncs with every known remote.

@@ -8,6 +8,7 @@ use holebook_core::notebook::NotebookError;
 use holebook_core::sync::SyncError;
 use holebook_core::thread::ThreadError;
 use holebook_core::thread::identify::IdentifyError;
+use holebook_paper::PaperError;
 use holebook_place::PlaceError;
 use holebook_sync::PairingError;
 use holebook_sync::service::ServiceError;
@@ -44,6 +45,9 @@ pub enum Failure {
     /// There is no answer about where things are.
     #[error(transparent)]
     Place(#[from] PlaceError),
+    /// A sheet could not be made.
+    #[error(transparent)]
+    Paper(#[from] PaperError),
     /// The notebook could not be opened, read, or written.
     #[error(transparent)]
     Notebook(#[from] NotebookError),

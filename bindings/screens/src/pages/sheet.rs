@@ -1,60 +1,140 @@
-//! The job sheet of a face: for the machine while the work is done, and for the casting's file
-//! after.
+//! The sheets of a face: for the machine while the work is done, and for the casting's file after. On
+//! the screen, as HTML to print, and as PDF.
 
+use crate::carrier::{Request, Response};
 use crate::journal;
-use crate::labels::{assessed_remedy, author, date_time, remedy_spec};
-use crate::page::{Crumb, Page, STYLE};
+use crate::labels::{author, date_time};
+use crate::page::{self, Crumb, Page, STYLE};
 use crate::pages::FormContext;
 use crate::pages::hole::damage;
 use crate::pages::photo::marked_photo;
 use base64::prelude::{BASE64_STANDARD, Engine};
-use chrono::{DateTime, FixedOffset};
-use holebook_core::hole::missing::missing;
-use holebook_core::hole::plan::Plan;
-use holebook_core::hole::remedies::Assessment;
-use holebook_core::hole::stage::Stage;
-use holebook_core::hole::steps::ReachedDepths;
-use holebook_core::insert::Catalog;
-use holebook_core::length::{Length, Rounding, Unit, in_unit, show_range};
+use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{
     EntryKind, FaceId, FaceView, HoleView, Notebook, NotebookError, PhotoView,
 };
 use holebook_core::photo::PhotoError;
-use holebook_core::strength::bolt::{BoltLength, BoltLengthAdvice};
+use holebook_paper::face_lines::face_lines;
+use holebook_paper::work_rows::{DepthPair, WorkRow, condition_label, work_rows};
+use holebook_paper::{CAUTION, PaperError, PaperSize, SheetKind, SheetOptions, sheet_pdf};
 use maud::{DOCTYPE, Markup, html};
 
-/// Most log entries of one hole on the sheet.
+/// Most log entries of one hole on the record.
 const LINES: usize = 60;
 
-/// The sheet as a page.
-pub fn show(
+/// The work sheet as a page, with links to the other sheets.
+pub fn show(notebook: &Notebook, id: FaceId, context: FormContext<'_>) -> Result<Page, PaperError> {
+    let face = notebook.face(id)?;
+    let content = html! {
+        (links(id, context))
+        (work(notebook, &face, context.unit, Pictures::Linked)?)
+    };
+    Ok(page_of(&face, "Job sheet", content))
+}
+
+/// The record as a page.
+pub fn show_record(
     notebook: &Notebook,
     id: FaceId,
     context: FormContext<'_>,
-) -> Result<Page, NotebookError> {
+) -> Result<Page, PaperError> {
     let face = notebook.face(id)?;
-    let assessment = [
-        Crumb::to("Castings", "/"),
-        Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
-        Crumb::to(&face.name, format!("/face/{id}")),
-        Crumb::here("Job sheet"),
-    ];
     let content = html! {
-        p.screen-only { "Print this page from the browser; it is laid out for paper." }
-        (content(notebook, &face, context.unit, Pictures::Linked)?)
+        p.screen-only { a.button href=(format!("/face/{id}/sheet")) { "All sheets" } }
+        (record(notebook, &face, context.unit, Pictures::Linked)?)
     };
-    Ok(Page::new(
-        &format!("Job sheet, {}", face.name),
-        assessment,
-        content,
-    ))
+    Ok(page_of(&face, SheetKind::Record.label(), content))
 }
 
-/// The sheet as one HTML file with its style and pictures inside.
-pub fn file(notebook: &Notebook, id: FaceId, unit: Unit) -> Result<String, NotebookError> {
+fn page_of(face: &FaceView, title: &str, content: Markup) -> Page {
+    let crumbs = [
+        Crumb::to("Castings", "/"),
+        Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
+        Crumb::to(&face.name, format!("/face/{}", face.id)),
+        Crumb::here(title),
+    ];
+    Page::new(&format!("{title}, {}", face.name), crumbs, content)
+}
+
+/// Links to the sheets as PDF. The app around the pages has buttons that share them instead, since
+/// its browser shows no PDF.
+fn links(id: FaceId, context: FormContext<'_>) -> Markup {
+    html! {
+        div.sheet-links.screen-only {
+            a.button href=(format!("/face/{id}/record")) { "Record, to read here" }
+            @if context.shell.is_none() {
+                @for kind in SheetKind::ALL {
+                    a.button href=(pdf_address(id, kind, PaperSize::usual(context.unit))) { (kind.label()) " (PDF)" }
+                }
+                details {
+                    summary { "Other paper" }
+                    @let other = other_paper(context.unit);
+                    @for kind in SheetKind::ALL {
+                        p { a.button href=(pdf_address(id, kind, other)) { (kind.label()) " on " (paper_name(other)) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn pdf_address(id: FaceId, kind: SheetKind, size: PaperSize) -> String {
+    format!("/face/{id}/sheet/{}.pdf?paper={}", kind.word(), size.word())
+}
+
+fn other_paper(unit: Unit) -> PaperSize {
+    match PaperSize::usual(unit) {
+        PaperSize::Letter => PaperSize::A4,
+        PaperSize::A4 => PaperSize::Letter,
+    }
+}
+
+fn paper_name(size: PaperSize) -> &'static str {
+    match size {
+        PaperSize::Letter => "Letter",
+        PaperSize::A4 => "A4",
+    }
+}
+
+/// Which PDF an address names: `work.pdf?paper=a4`. `None` if it names none.
+pub fn pdf_at(file: &str, request: &Request, unit: Unit) -> Option<(SheetKind, PaperSize)> {
+    let kind = SheetKind::from_word(file.strip_suffix(".pdf")?)?;
+    let size = match request.param("paper") {
+        Some(word) => PaperSize::from_word(word)?,
+        None => PaperSize::usual(unit),
+    };
+    Some((kind, size))
+}
+
+/// A sheet as PDF.
+pub fn pdf(
+    notebook: &Notebook,
+    face: FaceId,
+    kind: SheetKind,
+    size: PaperSize,
+    unit: Unit,
+) -> Result<Response, PaperError> {
+    let options = SheetOptions { kind, size, unit };
+    let bytes = sheet_pdf(notebook, face, options)?;
+    Ok(page::pdf(bytes, &format!("{}.pdf", kind.word())))
+}
+
+/// The work sheet as one HTML file with its style and pictures inside.
+pub fn file(notebook: &Notebook, id: FaceId, unit: Unit) -> Result<String, PaperError> {
     let face = notebook.face(id)?;
+    let body = work(notebook, &face, unit, Pictures::Embedded)?;
+    Ok(whole_file(&face, body))
+}
+
+/// The record as one HTML file with its style and pictures inside.
+pub fn record_file(notebook: &Notebook, id: FaceId, unit: Unit) -> Result<String, PaperError> {
+    let face = notebook.face(id)?;
+    let body = record(notebook, &face, unit, Pictures::Embedded)?;
+    Ok(whole_file(&face, body))
+}
+
+fn whole_file(face: &FaceView, body: Markup) -> String {
     let title = format!("{}, {}", face.casting_name, face.name);
-    let body = content(notebook, &face, unit, Pictures::Embedded)?;
     let text = html! {
         (DOCTYPE)
         html lang="en" {
@@ -67,28 +147,43 @@ pub fn file(notebook: &Notebook, id: FaceId, unit: Unit) -> Result<String, Noteb
             body { main { (body) } }
         }
     };
-    Ok(text.into_string())
+    text.into_string()
 }
 
-fn content(
+fn work(
     notebook: &Notebook,
     face: &FaceView,
     unit: Unit,
     pictures: Pictures,
-) -> Result<Markup, NotebookError> {
-    let holes: Vec<HoleView> = face
-        .holes
-        .iter()
-        .map(|hole| notebook.hole(hole.id))
-        .collect::<Result<_, _>>()?;
+) -> Result<Markup, PaperError> {
+    let rows = work_rows(notebook, face.id, unit)?;
     let writer = notebook.settings()?.person;
-    let catalog = notebook.catalog()?;
     Ok(html! {
         article.sheet {
-            (head(face, unit, &writer, holebook_core::notebook::now()))
-            @for photo in &face.photos { (picture(notebook, photo, face, pictures)?) }
-            div.scroll tabindex="0" role="region" aria-label="Holes" { (table(&holes, &catalog, unit)) }
-            (cautions())
+            div.sheet-head {
+                @for photo in &face.photos { (picture(notebook, photo, face, pictures)?) }
+                div { (head(face, unit, &writer)) (cautions()) }
+            }
+            div.scroll tabindex="0" role="region" aria-label="Holes" { (table(&rows, unit)) }
+        }
+    })
+}
+
+fn record(
+    notebook: &Notebook,
+    face: &FaceView,
+    unit: Unit,
+    pictures: Pictures,
+) -> Result<Markup, PaperError> {
+    let holes = face.holes.iter().map(|hole| notebook.hole(hole.id));
+    let holes: Vec<HoleView> = holes.collect::<Result<_, _>>()?;
+    let writer = notebook.settings()?.person;
+    Ok(html! {
+        article.sheet {
+            div.sheet-head {
+                @for photo in &face.photos { (picture(notebook, photo, face, pictures)?) }
+                div { (head(face, unit, &writer)) (cautions()) }
+            }
             h2 { "Log" }
             div.sheet-records { @for hole in &holes { (log(notebook, hole, unit)?) } }
         }
@@ -127,162 +222,89 @@ fn picture(
     ))
 }
 
-fn head(face: &FaceView, unit: Unit, writer: &str, now: DateTime<FixedOffset>) -> Markup {
-    let record = &face.record;
-    let planned = record
-        .planned_cut
-        .agreed()
-        .map(|cut| cut.planned.show(unit));
-    let metal = record.metal.map(|metal| metal.to_string());
+fn head(face: &FaceView, unit: Unit, writer: &str) -> Markup {
+    let now = holebook_core::notebook::now();
     html! {
         h1 { (face.casting_name) ": " (face.name) }
         dl.facts {
-            dt { "Stock to remove" } dd { (planned.as_deref().unwrap_or("not planned")) }
-            dt { "Left to remove" } dd { (record.left_to_remove().map_or_else(|| "unknown".to_owned(), |cut| cut.show(unit))) }
-            dt { "Metal" } dd { (metal.as_deref().unwrap_or("unknown; figured as ASTM A48 class 20 iron")) }
-            @if let Some(limits) = own_limits(face, unit) { dt { "Judged by this shop's limits" } dd { (limits) } }
-            dt { "Printed" } dd { (now.format("%-d %b %Y, %H:%M")) @if !writer.is_empty() { ", by " (writer) } }
+            @for (name, value) in face_lines(&face.record, unit) { dt { (name) } dd { (value) } }
+            dt { "Printed" } dd { (date_time(&now)) @if !writer.is_empty() { ", by " (author(writer)) } }
         }
     }
 }
 
-/// The limits that this shop changed; `None` if it judges by the standard ones.
-fn own_limits(face: &FaceView, unit: Unit) -> Option<String> {
-    let limits = face.record.limits.as_ref()?;
-    let changed = limits.changed();
-    let shown = changed.iter().map(|(info, value)| {
-        let (value, standard) = (info.show(*value, unit), info.show(info.standard, unit));
-        format!("{}: {value} (standard {standard})", info.label)
-    });
-    let shown: Vec<String> = shown.collect();
-    (!shown.is_empty()).then(|| shown.join("; "))
-}
-
-fn table(holes: &[HoleView], catalog: &Catalog, unit: Unit) -> Markup {
+fn table(rows: &[WorkRow], unit: Unit) -> Markup {
     html! {
         table.sheet-table {
-            caption { "Holes. Depths from the face as is; from the finished face in parentheses." }
+            caption { "Depths in " (unit_name(unit)) " from the face as is; from the finished face in parentheses." }
             thead { tr {
-                th scope="col" { "Hole" } th scope="col" { "Thread, bolt" } th scope="col" { "Stage" } th scope="col" { "Remedy" }
-                th scope="col" { "Drill, tap" } th scope="col" { "Drill to" } th scope="col" { "Top below face" } th scope="col" { "Missing" }
+                th scope="col" { "Hole" } th scope="col" { "Condition, thread" } th scope="col" { "Remedy, next step" }
+                th scope="col" { "Drill to" } th scope="col" { "Tap, full thread to" } th scope="col" { "Drill rpm, feed" }
+                th scope="col" { "Drilled to" } th scope="col" { "Tapped to" } th scope="col" { "By, date" }
             } }
-            tbody { @for hole in holes { (row(hole, catalog, unit)) } }
+            tbody { @for row in rows { (line(row)) } }
         }
     }
 }
 
-fn row(hole: &HoleView, catalog: &Catalog, unit: Unit) -> Markup {
-    let plan = Plan::of(&hole.record, &hole.face_record, catalog);
+fn unit_name(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Inch => "inches",
+        Unit::Millimeter => "millimeters",
+    }
+}
+
+fn line(row: &WorkRow) -> Markup {
+    let [drilled, tapped, top] = &row.reached;
     html! {
         tr {
-            th scope="row" { (hole.number) }
-            td { @if let Some(wanted) = plan.record.wanted.agreed() {
-                (no_break(&wanted.thread.designation())) @if let Some(bolt) = &wanted.bolt { br; (bolt) }
-                @if plan.inherited.thread { br; span.faint { "face's setup" } } } @else { "–" } }
-            td { (stage(hole)) @if hole.conflict { br; b { "conflict" } }
-                @for problem in &plan.status.problems { br; b { "Open: " } (in_unit(&problem.to_string(), unit)) } }
-            td { (remedy_cell(hole, &plan, unit)) }
-            (numbers(plan.chosen().filter(|_| !plan.stopped_by_crack()), &plan.reached, unit))
-            td { @for reading in missing(&plan, &hole.record, catalog) { (in_unit(&reading.to_string(), unit)) br; } }
+            th scope="row" { (row.number) }
+            td { (condition_label(row))
+                @if let Some(thread) = &row.thread { br; span.nowrap { (thread) } }
+                @if row.usual_thread { br; span.faint { "face's setup" } } }
+            td { (row.remedy) br; (state(row))
+                @for open in &row.open { br; b { "Open: " } (open) }
+                @if !row.missing.is_empty() { br; b { "Missing: " } (row.missing.join("; ")) }
+                @if let Some(bolt) = &row.bolt { br; (bolt) } }
+            td { (tool(row.drill.as_deref(), &row.drill_to)) }
+            td { (tool(row.tap.as_deref(), &row.tap_to)) (below("top", &row.top)) }
+            td { @if let Some(rpm) = &row.rpm { (rpm) } @if let Some(feed) = &row.feed { br; (feed) } }
+            td.to-write { @if let Some(depth) = drilled { (depth) } }
+            td.to-write { @if let Some(depth) = tapped { (depth) }
+                @if let Some(depth) = top { @if tapped.is_some() { br; } "top " (depth) } }
+            td.to-write { @if row.passed { "passed" } }
         }
     }
 }
 
-fn stage(hole: &HoleView) -> &'static str {
-    let choice = hole.record.choice.agreed();
-    hole.status
-        .stage
-        .label_for(choice.map(|choice| choice.spec.remedy))
+/// What to do next, or that it has passed.
+fn state(row: &WorkRow) -> Markup {
+    html! { @if row.passed { (row.stage) } @else { b { "Next: " (row.next) } } }
 }
 
-/// The chosen remedy, or the first of the list named as not chosen. Only a chosen one gets numbers,
-/// since people follow a sheet.
-fn remedy_cell(hole: &HoleView, plan: &Plan, unit: Unit) -> String {
-    if plan.stopped_by_crack() {
-        return "crack found: send it out; no thread repair holds in a cracked wall".to_owned();
-    }
-    match (hole.record.choice.agreed(), plan.chosen(), plan.leading()) {
-        (Some(_), Some(chosen), _) => assessed_remedy(chosen, unit),
-        (Some(choice), None, _) => remedy_spec(&choice.spec, unit),
-        (None, ..) if hole.status.stage == Stage::Passed => "sound".to_owned(),
-        (None, _, Some(first)) => {
-            format!(
-                "not chosen; first in the list: {}",
-                assessed_remedy(first, unit)
-            )
-        }
-        (None, _, None) => "not chosen".to_owned(),
-    }
-}
-
-/// Cells for the tools, the drill depth, and how far the insert's top is below the face.
-fn numbers(assessment: Option<&Assessment>, reached: &ReachedDepths, unit: Unit) -> Markup {
-    let depths = assessment.and_then(|assessment| assessment.depths.as_ref());
+fn tool(name: Option<&str>, to: &DepthPair) -> Markup {
     html! {
-        td { @if let Some(assessment) = assessment {
-            @if let Some(drill) = &assessment.drill { (no_break(&drill.show(unit))) br; }
-            @if let Some(tap) = &assessment.tap { (tap) }
-            @if let Some(bolt) = &assessment.bolt { br; (bolt_line(bolt, unit)) }
-        } }
-        td { @if let Some(depths) = depths { (both(depths.drill, Some(depths.drill_after_cut), Rounding::Up, unit)) }
-            (recorded("drilled", reached.drilled, unit)) (recorded("tapped", reached.tapped, unit)) }
-        td { @if let Some(depths) = depths { (both(depths.install_now, depths.install_after_cut, Rounding::Nearest, unit)) }
-            (recorded("is", reached.top, unit)) }
+        @if let Some(name) = name { (name) br; }
+        @if !to.to_string().is_empty() { "to " b.nowrap { (to) } }
     }
 }
 
-/// A depth as it was recorded, from the face as is.
-fn recorded(what: &str, depth: Option<Length>, unit: Unit) -> Markup {
-    html! { @if let Some(depth) = depth { br; (no_break(&format!("{what} {}", depth.show(unit)))) } }
-}
-
-/// The bolt to use, or the length it needs if none on sale fits.
-fn bolt_line(bolt: &BoltLength, unit: Unit) -> Markup {
-    match (&bolt.name, bolt.most) {
-        (Some(name), _) => no_break(&format!("bolt: {name}")),
-        _ if bolt.advice == Some(BoltLengthAdvice::RoomNotKnown) => {
-            html! { "bolt: depth of the hole unknown" }
-        }
-        (None, Some(most)) if most < bolt.least => {
-            html! { "bolt: the hole is too shallow" }
-        }
-        (None, Some(most)) => {
-            html! { "bolt: no standard length; " (no_break(&show_range(bolt.least, most, unit))) }
-        }
-        (None, None) => {
-            let least = bolt.least.rounded(unit, Rounding::Up);
-            html! { "bolt: no standard length; " (no_break(&least)) " or longer" }
-        }
-    }
-}
-
-fn both(as_is: Option<Length>, finished: Option<Length>, rounding: Rounding, unit: Unit) -> Markup {
-    let shown = |length: Length| length.rounded(unit, rounding);
-    html! {
-        @if let Some(as_is) = as_is { b { (no_break(&shown(as_is))) } }
-        @if let Some(finished) = finished { " " (no_break(&format!("({})", shown(finished)))) }
-    }
-}
-
-/// Text that stays on one line, so that a number keeps its unit.
-fn no_break(text: &str) -> Markup {
-    html! { span.nowrap { (text) } }
+fn below(what: &str, depth: &DepthPair) -> Markup {
+    html! { @if !depth.to_string().is_empty() { br; (what) " " b.nowrap { (depth) } " below" } }
 }
 
 fn cautions() -> Markup {
-    html! {
-        div.caution { b { "Caution: " }
-            "Wear eye protection and a dust mask. Clamp the casting; no gloves near a turning spindle. Lift it by its strong points and never "
-            "stand under it. Wipe oil out of blind holes: a bolt driven onto trapped oil can burst the boss. Leave brazing, welding and anything that holds "
-            "pressure to people who are trained and licensed for it. Torque: the machine's manual and the iron decide, not the bolt's chart." }
-    }
+    html! { div.caution { b { "Caution: " } (CAUTION) } }
 }
 
 fn log(notebook: &Notebook, hole: &HoleView, unit: Unit) -> Result<Markup, NotebookError> {
     let lines = notebook.history(hole.id.0, LINES, None)?;
+    let status = &hole.status;
     Ok(html! {
         section.sheet-hole {
             h3 { "Hole " (hole.number) }
+            @for conflict in &status.conflicts { p { b { "Conflict: " } (in_unit(&conflict.to_string(), unit)) } }
+            @for problem in &status.problems { p { b { "Open: " } (in_unit(&problem.to_string(), unit)) } }
             @if let Some(damage) = hole.record.damage.agreed() { (damage::describe(damage, unit)) }
             ul.journal { @for line in lines.iter().filter(|line| line.is_active() && is_work(&line.kind)) {
                 li { (journal::entry_text(line, unit)) span.faint { " · " (author(&line.by)) ", " (date_time(&line.at)) } }

@@ -234,7 +234,10 @@ fn values_out_of_the_plan_ask_want_a_reason_and_leave_an_open_problem() {
         "the drawing shows what was recorded"
     );
     let sheet = job.screens.get(&format!("/face/{}/sheet", job.face));
-    assert!(sheet.contains("drilled .300 in"));
+    assert!(
+        sheet.contains("<td class=\"to-write\">.300</td>"),
+        "{sheet}"
+    );
 
     job.record(
         "cut",

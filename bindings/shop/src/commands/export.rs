@@ -89,7 +89,7 @@ fn one_casting(
     let (id, name) = choose(notebook, casting)?;
     let unit = output.unit_for_notebook(notebook)?;
     let page = holebook_screens::casting_file(notebook, id, unit)?;
-    new_file::write(&args.out, &page, args.replace)
+    new_file::write(&args.out, page.as_bytes(), args.replace)
         .map_err(|error| new_file::failure("the page", "writing the page to", &args.out, &error))?;
     if output.json {
         return out::print_json(&OneCasting {

@@ -6,13 +6,13 @@ use std::path::Path;
 
 /// Writes to a temporary file first, so that a full disk leaves no half file. An existing file is
 /// replaced only if asked for.
-pub fn write(file: &Path, page: &str, replace: bool) -> io::Result<()> {
+pub fn write(file: &Path, content: &[u8], replace: bool) -> io::Result<()> {
     let folder = match file.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
     let mut whole = temporary_file().tempfile_in(folder)?;
-    whole.write_all(page.as_bytes())?;
+    whole.write_all(content)?;
     whole.as_file().sync_all()?;
     let persisted = match replace {
         true => whole.persist(file),

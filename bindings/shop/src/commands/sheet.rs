@@ -1,43 +1,115 @@
-//! `holebook sheet`: writes a face's sheet as one HTML page.
+//! `holebook sheet`: writes a sheet of a face as PDF or as one HTML page.
 
 use super::new_file;
 use super::output::OutputOptions;
-use crate::cli;
+use crate::cli::{self, PaperArg, SheetKindArg};
 use crate::failure::Failure;
 use crate::out;
-use holebook_core::notebook::FaceId;
-use holebook_core::notebook::List;
+use holebook_core::length::Unit;
+use holebook_core::notebook::{FaceId, List, Notebook};
+use holebook_paper::{PaperSize, SheetKind, SheetOptions, sheet_pdf};
 use serde::Serialize;
 use std::path::Path;
 
 /// Writes the sheet.
 ///
 /// # Errors
-/// If there is no such face, or the file cannot be written.
+/// If there is no such face, the file's name has another ending, or it cannot be written.
 pub fn run(folder: &Path, args: &cli::Sheet, output: OutputOptions) -> Result<(), Failure> {
     let notebook = super::open_existing(folder)?;
     let face = choose_face(&notebook.list()?, args.face.as_deref())?;
-    let page = holebook_screens::sheet(&notebook, face.id, output.unit_for_notebook(&notebook)?)?;
-    new_file::write(&args.out, &page, args.replace).map_err(|error| {
+    let unit = output.unit_for_notebook(&notebook)?;
+    let sheet = made(&notebook, face.id, args, unit)?;
+    new_file::write(&args.out, &sheet, args.replace).map_err(|error| {
         new_file::failure("the sheet", "writing the sheet to", &args.out, &error)
     })?;
     if output.json {
         return out::print_json(&Answer {
             face: face.id,
             name: &face.name,
+            kind: kind(args.kind).word(),
             file: &args.out,
         });
     }
     let (name, file) = (crate::table::plain(&face.name), args.out.display());
-    out::print(&format!(
-        "The sheet of {name} is in {file}; open it in a browser to print it.\n"
-    ))
+    let open = match Format::of(&args.out) {
+        Some(Format::Html) => "open it in a browser to print it",
+        _ => "print it at 100 %",
+    };
+    let label = kind(args.kind).label();
+    out::print(&format!("{label} of {name}: {file}; {open}.\n"))
+}
+
+/// What the ending of a file's name stands for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Format {
+    Pdf,
+    Html,
+}
+
+impl Format {
+    fn of(file: &Path) -> Option<Format> {
+        let ending = file.extension()?.to_str()?.to_ascii_lowercase();
+        match ending.as_str() {
+            "pdf" => Some(Format::Pdf),
+            "html" | "htm" => Some(Format::Html),
+            _ => None,
+        }
+    }
+}
+
+/// Makes the sheet in the format of the file's ending.
+fn made(
+    notebook: &Notebook,
+    face: FaceId,
+    args: &cli::Sheet,
+    unit: Unit,
+) -> Result<Vec<u8>, Failure> {
+    let kind = kind(args.kind);
+    match (Format::of(&args.out), kind) {
+        (Some(Format::Pdf), _) => {
+            let size = args.paper.map_or(PaperSize::usual(unit), paper);
+            let options = SheetOptions { kind, size, unit };
+            Ok(sheet_pdf(notebook, face, options)?)
+        }
+        (Some(Format::Html), SheetKind::Work) => {
+            Ok(holebook_screens::sheet(notebook, face, unit)?.into_bytes())
+        }
+        (Some(Format::Html), SheetKind::Record) => {
+            Ok(holebook_screens::record(notebook, face, unit)?.into_bytes())
+        }
+        (Some(Format::Html), _) => Err(Failure::Message(format!(
+            "the {} is made as PDF only; name a file that ends in .pdf",
+            kind.word()
+        ))),
+        (None, _) => Err(Failure::Message(format!(
+            "{} has no ending that names a format; name a file that ends in .pdf or .html",
+            args.out.display()
+        ))),
+    }
+}
+
+fn kind(arg: SheetKindArg) -> SheetKind {
+    match arg {
+        SheetKindArg::Work => SheetKind::Work,
+        SheetKindArg::Record => SheetKind::Record,
+        SheetKindArg::Template => SheetKind::Template,
+        SheetKindArg::Label => SheetKind::Label,
+    }
+}
+
+fn paper(arg: PaperArg) -> PaperSize {
+    match arg {
+        PaperArg::Letter => PaperSize::Letter,
+        PaperArg::A4 => PaperSize::A4,
+    }
 }
 
 #[derive(Serialize)]
 struct Answer<'a> {
     face: FaceId,
     name: &'a str,
+    kind: &'static str,
     file: &'a Path,
 }
 

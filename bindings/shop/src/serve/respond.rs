@@ -27,6 +27,7 @@ pub async fn respond(
     }
     match response.body {
         holebook_screens::Body::Text(text) => build(status, headers, Body::from(text)),
+        holebook_screens::Body::Bytes(bytes) => build(status, headers, Body::from(bytes)),
         holebook_screens::Body::Empty => build(status, headers, Body::empty()),
         holebook_screens::Body::File(path) => stream_file(status, headers, &path).await,
     }

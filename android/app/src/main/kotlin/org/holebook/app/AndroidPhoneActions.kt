@@ -16,9 +16,10 @@ class AndroidPhoneActions(
     private val view: WebView,
     private val app: AppContainer,
 ) : PhoneActions {
-    override fun shareSheet(face: String) {
-        val sheet = app.sheet(face)
-        activity.runOnUiThread { share(sheet, "text/html") }
+    override fun shareSheet(face: String, kind: String?) {
+        val sheet = app.sheet(face, kind)
+        val type = if (sheet.extension == "pdf") "application/pdf" else "text/html"
+        activity.runOnUiThread { share(sheet, type) }
     }
 
     override fun shareBundle(bundle: File) =

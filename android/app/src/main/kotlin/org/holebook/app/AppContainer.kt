@@ -26,7 +26,8 @@ class AppContainer private constructor(context: Context) {
     var phoneActions: PhoneActions? = null
 
     private val currentActions = object : PhoneActions {
-        override fun shareSheet(face: String) = phoneActions?.shareSheet(face) ?: Unit
+        override fun shareSheet(face: String, kind: String?) =
+            phoneActions?.shareSheet(face, kind) ?: Unit
         override fun shareBundle(bundle: File) = phoneActions?.shareBundle(bundle) ?: Unit
         override fun print() = phoneActions?.print() ?: Unit
     }
@@ -70,8 +71,9 @@ class AppContainer private constructor(context: Context) {
     /** The network that the phone shares with a shop computer. */
     val network = ShopNetwork(context)
 
-    /** The job sheet of a face as one file, in the unit of the settings. Blocks. */
-    fun sheet(face: String): File = JobSheetFile.create(shell.notebook, face, sharedFiles)
+    /** A sheet of a face as one file, in the unit of the settings. Blocks. */
+    fun sheet(face: String, kind: String?): File =
+        SheetFile.create(shell.notebook, face, kind, sharedFiles)
 
     /** A background sync to run once. */
     fun syncTask(): SyncTask = SyncTask({ shell.notebook }, finder)

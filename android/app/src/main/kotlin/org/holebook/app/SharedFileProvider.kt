@@ -12,7 +12,7 @@ import java.io.File
 import java.io.FileNotFoundException
 
 /**
- * Gives other apps access to single files: a job sheet or bundle that is shared, the file that the
+ * Gives other apps access to single files: a sheet or bundle that is shared, the file that the
  * camera app writes, and to the WebView the files that were chosen. It is not exported: only apps
  * that were granted an address can read it.
  */
@@ -48,6 +48,7 @@ class SharedFileProvider : ContentProvider() {
         "jpg", "jpeg" -> "image/jpeg"
         "png" -> "image/png"
         "html" -> "text/html"
+        "pdf" -> "application/pdf"
         "zip" -> "application/zip"
         else -> "application/octet-stream"
     }

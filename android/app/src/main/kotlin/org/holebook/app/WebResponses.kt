@@ -44,6 +44,7 @@ object WebResponses {
     private fun stream(body: ResponseBody): InputStream = when (body) {
         is ResponseBody.Text -> ByteArrayInputStream(body.value.toByteArray())
         is ResponseBody.File -> File(body.value).inputStream()
+        is ResponseBody.Bytes -> ByteArrayInputStream(body.value)
         ResponseBody.Empty -> noBytes()
     }
 

@@ -45,6 +45,10 @@ class MainJobTest {
         assertFalse(view.conflict)
         assertEquals(NextAction.Done, book.plan(hole).next)
         assertTrue("3/8-16 UNC" in book.sheet(face, LengthUnit.INCH))
+        for (kind in SheetKind.entries) {
+            val pdf = book.sheetPdf(face, kind, PaperSize.A4, LengthUnit.MILLIMETER)
+            assertEquals("%PDF-", pdf.decodeToString(0, 5))
+        }
         val authors = book.history(Subject.Hole(hole), 100u).map { it.by }
         assertEquals(listOf("Ada"), authors.distinct())
     }

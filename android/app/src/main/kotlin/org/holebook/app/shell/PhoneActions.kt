@@ -4,8 +4,11 @@ import java.io.File
 
 /** What only the phone can do for a page. */
 interface PhoneActions {
-    /** Offers the job sheet of a face to other apps, as one file. Blocks until the file is made. */
-    fun shareSheet(face: String)
+    /**
+     * Offers a sheet of a face to other apps, as one file: the PDF of a kind of sheet, or the job
+     * sheet as a page if [kind] is `null`. Blocks until the file is made.
+     */
+    fun shareSheet(face: String, kind: String?)
 
     /** Offers an exported bundle to other apps. */
     fun shareBundle(bundle: File)

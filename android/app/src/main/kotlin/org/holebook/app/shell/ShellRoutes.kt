@@ -32,6 +32,7 @@ class ShellRoutes(
     /** Processes a form; returns `null` if the address is not the shell's. */
     fun post(address: Address, form: List<Pair>): Response? {
         val face = form.firstOrNull { it.name == "face" }?.value.orEmpty()
+        val kind = form.firstOrNull { it.name == "kind" }?.value
         return when (address.path) {
             "/shell/sync-cable" -> syncCable()
             "/shell/discard-photos" -> {
@@ -43,7 +44,7 @@ class ShellRoutes(
                 ShellPages.seeOther(SYNC)
             }
             "/shell/share-sheet" -> {
-                actions.shareSheet(face)
+                actions.shareSheet(face, kind)
                 ShellPages.seeOther("/face/$face/sheet")
             }
             "/shell/print" -> {

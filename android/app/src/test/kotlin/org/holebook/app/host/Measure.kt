@@ -60,6 +60,7 @@ private fun call(book: Notebook, path: String): ByteArray =
     when (val body = book.answer(Request(Method.GET, path)).body) {
         is ResponseBody.File -> File(body.value).readBytes()
         is ResponseBody.Text -> body.value.toByteArray()
+        is ResponseBody.Bytes -> body.value
         ResponseBody.Empty -> error("$path is empty")
     }
 

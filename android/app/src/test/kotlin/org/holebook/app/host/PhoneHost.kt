@@ -39,7 +39,9 @@ private class PhoneHost(notebook: Notebook, folder: File) {
     val key: String = UUID.randomUUID().toString()
     private val actions = mutableListOf<String>()
     private val phoneActions = object : PhoneActions {
-        override fun shareSheet(face: String) { actions += "share $face" }
+        override fun shareSheet(face: String, kind: String?) {
+            actions += listOfNotNull("share", kind, face).joinToString(" ")
+        }
         override fun shareBundle(bundle: File) { actions += "bundle ${bundle.path}" }
         override fun print() { actions += "print" }
     }
@@ -114,6 +116,10 @@ private class PhoneHost(notebook: Notebook, folder: File) {
             is ResponseBody.File -> File(body.value).let { file ->
                 exchange.sendResponseHeaders(status, file.length())
                 file.inputStream().use { it.copyTo(exchange.responseBody) }
+            }
+            is ResponseBody.Bytes -> {
+                exchange.sendResponseHeaders(status, body.value.size.toLong())
+                exchange.responseBody.write(body.value)
             }
             ResponseBody.Empty -> exchange.sendResponseHeaders(status, -1)
         }

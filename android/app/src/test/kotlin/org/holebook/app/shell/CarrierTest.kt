@@ -254,7 +254,9 @@ class CarrierTest {
         val id = face.removePrefix("/face/")
         assertEquals("$face/sheet", phone.submit("/shell/share-sheet", "face" to id))
         assertEquals("$face/sheet", phone.submit("/shell/print", "face" to id))
-        assertEquals(listOf("share $id", "print"), phone.actions)
+        val record = phone.submit("/shell/share-sheet", "face" to id, "kind" to "record")
+        assertEquals("$face/sheet", record)
+        assertEquals(listOf("share $id", "print", "share record $id"), phone.actions)
     }
 
     @Test

@@ -13,7 +13,9 @@ class PhoneFixture : AutoCloseable {
     var recorded = 0
     val cableFolder = File(folder, "external/sync")
     private val phoneActions = object : PhoneActions {
-        override fun shareSheet(face: String) { actions += "share $face" }
+        override fun shareSheet(face: String, kind: String?) {
+            actions += listOfNotNull("share", kind, face).joinToString(" ")
+        }
         override fun shareBundle(bundle: File) { actions += "bundle ${bundle.path}" }
         override fun print() { actions += "print" }
     }

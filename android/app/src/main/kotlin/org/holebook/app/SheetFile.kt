@@ -1,0 +1,32 @@
+package org.holebook.app
+
+import java.io.File
+import org.holebook.app.shell.SharedFiles
+import org.holebook.core.FaceId
+import org.holebook.core.LengthUnit
+import org.holebook.core.Notebook
+import org.holebook.core.PaperSize
+import org.holebook.core.SheetKind
+
+/** A sheet of a face as a file to share. */
+object SheetFile {
+    /**
+     * Writes it in the unit of the settings, named after the face: the PDF of a kind of sheet, or
+     * the job sheet as a page if [kind] names none. Blocks.
+     */
+    fun create(notebook: Notebook, face: String, kind: String?, sharedFiles: SharedFiles): File {
+        val id = FaceId(face)
+        val unit = notebook.settings().unit
+        val name = notebook.face(id).name
+        val sheet = SheetKind.entries.firstOrNull { it.name.equals(kind, ignoreCase = true) }
+        if (sheet == null) {
+            val text = notebook.sheet(id, unit)
+            return sharedFiles.create(SharedFiles.SHEETS, "$name - job sheet.html")
+                .apply { writeText(text) }
+        }
+        val paper = if (unit == LengthUnit.INCH) PaperSize.LETTER else PaperSize.A4
+        val bytes = notebook.sheetPdf(id, sheet, paper, unit)
+        return sharedFiles.create(SharedFiles.SHEETS, "$name - ${sheet.name.lowercase()}.pdf")
+            .apply { writeBytes(bytes) }
+    }
+}
