@@ -15,6 +15,8 @@ strace strace
 unshare util-linux
 ip iproute2
 unzip unzip
+pdftoppm poppler-utils
+qpdf qpdf
 zip zip
 apache2 apache2-bin
 javac default-jdk-headless

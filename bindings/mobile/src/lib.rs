@@ -75,6 +75,7 @@ pub use record::*;
 pub use remedies::*;
 pub use runs::*;
 pub use settings::*;
+pub use sheet::*;
 pub use situation::*;
 pub use stage::*;
 pub use steps::*;

@@ -16,6 +16,7 @@ pub mod shop_journals;
 mod test_clock;
 mod test_notebook;
 mod test_shop_computer;
+pub mod worked_face;
 
 pub use proxy::Proxy;
 pub use seeded_rng::{SeededRng, env_number};

@@ -1,5 +1,5 @@
 //! Tests across crates: notebooks in several processes, programs that are killed, photos, bundles in
-//! other programs, and all fuzz entry points.
+//! other programs, sheets as other programs read them, and all fuzz entry points.
 //!
 //! `HOLEBOOK_KILLS=1000` kills that many times; `HOLEBOOK_SEED=7` repeats a run that printed 7, as
 //! far as timing allows.
@@ -13,6 +13,7 @@ mod folder_permissions;
 mod fuzz_entry_points;
 mod notebook_disk;
 mod notebook_processes;
+mod paper;
 mod photos;
 #[cfg(target_os = "linux")]
 mod photos_disk;

@@ -577,7 +577,7 @@ fn the_mark_of_an_incomplete_photo_reaches_other_devices() {
         assert_eq!(photos.iter().filter(|photo| photo.incomplete).count(), 1);
         let page = |path: String| match answer(notebook, &Request::get(&path)).body {
             Body::Text(text) => text,
-            Body::File(_) | Body::Empty => panic!("{path} is a page"),
+            Body::File(_) | Body::Bytes(_) | Body::Empty => panic!("{path} is a page"),
         };
         let says = |path: String| page(path).contains("file was cut short");
         assert!(says(format!("/photo/{photo}")) && says(format!("/face/{face}")));

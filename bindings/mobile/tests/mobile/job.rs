@@ -55,6 +55,11 @@ fn loose_hole_goes_from_an_empty_notebook_to_the_final_check() {
     assert_eq!(notebook.plan(job.hole).unwrap().next, NextAction::Done);
     let sheet = notebook.sheet(job.face, LengthUnit::Inch).unwrap();
     assert!(sheet.contains("3/8-16 UNC") && sheet.contains("passed"));
+    for kind in [SheetKind::Work, SheetKind::Record, SheetKind::Label] {
+        let unit = LengthUnit::Inch;
+        let pdf = notebook.sheet_pdf(job.face, kind, PaperSize::Letter, unit);
+        assert!(pdf.unwrap().starts_with(b"%PDF-"));
+    }
 }
 
 #[test]

@@ -323,6 +323,42 @@ fn find_photo(folder: &Path) -> PathBuf {
 }
 
 #[test]
+fn sheets_are_made_as_pdf_by_the_ending_of_their_name() {
+    let sample = sample();
+    let (home, folder) = (sample.home(), sample.folder());
+    for kind in ["work", "record", "template", "label"] {
+        let file = home.join(format!("{kind}.PDF"));
+        let out = file.to_str().unwrap();
+        let args = ["sheet", "--kind", kind, "--paper", "a4", "--out", out];
+        let said = stdout(&run_in(home, &folder, &args));
+        assert!(said.contains(out) && said.contains("100 %"), "{said}");
+        let pdf = fs::read(&file).unwrap();
+        assert!(pdf.starts_with(b"%PDF-") && pdf.len() > 5_000);
+        let again = error_sentence(&run_in(home, &folder, &args));
+        assert!(again.contains("already exists"), "{again}");
+    }
+    for (name, kind, wanted) in [
+        ("label.html", "label", "PDF only"),
+        ("sheet.txt", "work", ".pdf or .html"),
+        ("sheet", "work", ".pdf or .html"),
+    ] {
+        let file = home.join(name);
+        let args = ["sheet", "--kind", kind, "--out", file.to_str().unwrap()];
+        let error = error_sentence(&run_in(home, &folder, &args));
+        assert!(error.contains(wanted), "{error}");
+        assert!(!file.exists());
+    }
+    let file = home.join("record.html");
+    let out = file.to_str().unwrap();
+    stdout(&run_in(
+        home,
+        &folder,
+        &["sheet", "--kind", "record", "--out", out],
+    ));
+    assert!(fs::read_to_string(&file).unwrap().contains("depth rod"));
+}
+
+#[test]
 fn sheet_is_one_page_without_other_files() {
     let sample = sample();
     let (home, folder) = (sample.home(), sample.folder());
@@ -355,7 +391,7 @@ fn sheet_is_one_page_without_other_files() {
             "--json",
         ],
     ));
-    has_keys(&answer, &["face", "name", "file"]);
+    has_keys(&answer, &["face", "name", "kind", "file"]);
     let by_id = answer["face"].as_str().unwrap();
     stdout(&run_in(
         home,
