@@ -10,7 +10,7 @@ import { addFace, addPhoto, saveSettings } from "./harness/first-steps.mjs";
 import { addMeasurements, answerQuestions, chooseRemedy, describeDamage, nextStep, openFold, planFaceCut, recordFaceCut, recordNextStep, setThread } from "./harness/hole-page.mjs";
 import { clickAndLoad } from "./harness/navigate.mjs";
 import { bringIntoView, distance, markPosition, pointer } from "./harness/photo.mjs";
-import { sample, TestNotebook } from "./harness/program.mjs";
+import { carrier, sample, TestNotebook } from "./harness/program.mjs";
 
 let browser;
 before(async () => (browser = await launch()));
@@ -182,7 +182,7 @@ for (const [size, options] of testedSizes) {
       await checkPage(page, `${size}-14-photo`);
     });
 
-    test("the job sheet has the marked photo, the holes and the log", async () => {
+    test("the job sheet has the marked photo and the holes, and leads to the record and to PDF", async () => {
       await go(`${facePath}/sheet`);
       assert.equal(await page.locator(".marked .marks > *").count(), 14);
       await page.locator("main", { hasText: "passed" }).waitFor();
@@ -191,6 +191,21 @@ for (const [size, options] of testedSizes) {
       await page.emulateMedia({ media: "print" });
       await checkPage(page, `${size}-16-sheet-print`);
       await page.emulateMedia({ media: "screen" });
+      for (const kind of ["Work sheet", "Record", "Template, true scale", "Crate label"]) {
+        const link = page.getByRole("link", { name: new RegExp(`^${kind} \\(PDF`) }).first();
+        if (carrier === "phone") {
+          assert.equal(await link.count(), 0);
+          continue;
+        }
+        const [type, start] = await link.evaluate(async (link) => {
+          const response = await fetch(link.href);
+          return [response.headers.get("content-type"), (await response.text()).slice(0, 5)];
+        });
+        assert.deepEqual([type, start], ["application/pdf", "%PDF-"]);
+      }
+      await clickAndLoad(page, page.getByRole("link", { name: "Record, to read here" }));
+      await page.getByText("depth gauge").first().waitFor();
+      await checkPage(page, `${size}-17-record`);
     });
 
     test("every page passes the checks in dark too", async () => {

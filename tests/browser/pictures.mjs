@@ -1,6 +1,7 @@
 // Takes the README's pictures of the sample: `node tests/browser/pictures.mjs`, after `npm ci` in
 // tests/browser; with HOLEBOOK_CARRIER=phone those that only the phone's app shows.
 
+import { execFileSync } from "node:child_process";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { launch, openPage, sizes } from "./harness/browser.mjs";
@@ -32,7 +33,21 @@ async function onDesktop() {
   const { context, page } = await openPage(browser, notebook, { ...sizes.desktop, viewport: { width: 1280, height: 960 } });
   await openFace(page);
   await take(page, "face");
+  await takeSheets(page);
   await context.close();
+}
+
+/** The first page of the work sheet and of the record, on paper, by pdftoppm (Debian: poppler-utils). */
+async function takeSheets(page) {
+  for (const kind of ["work", "record"]) {
+    const bytes = await page.evaluate(async (address) => {
+      const response = await fetch(address);
+      return [...new Uint8Array(await response.arrayBuffer())];
+    }, `${page.url()}/sheet/${kind}.pdf?paper=letter`);
+    const output = `${folder}sheet-${kind}`;
+    const options = ["-r", "84", "-gray", "-singlefile", "-jpeg", "-jpegopt", "quality=70", "-", output];
+    execFileSync("pdftoppm", options, { input: Buffer.from(bytes) });
+  }
 }
 
 async function onPhone() {

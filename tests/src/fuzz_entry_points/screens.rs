@@ -103,7 +103,17 @@ fn address(path: &str) -> Request {
 fn known_path(u: &mut Unstructured<'_>) -> Result<String> {
     let thing = fixed_ids::thing(u.int_in_range(entry_bodies::CASTING..=entry_bodies::HOLE + 1)?);
     let room = *u.choose(&["", "casting", "face", "photo", "hole", "settings", "bench"])?;
-    let inside = *u.choose(&["", "/sheet", "/log", "/view.jpg", "/thumb.jpg", "/original"])?;
+    let inside = *u.choose(&[
+        "",
+        "/sheet",
+        "/log",
+        "/view.jpg",
+        "/thumb.jpg",
+        "/original",
+        "/record",
+        "/sheet/work.pdf",
+        "/sheet/record.pdf",
+    ])?;
     Ok(match room {
         "" | "settings" | "bench" => format!("/{room}"),
         _ => format!("/{room}/{thing}{inside}"),

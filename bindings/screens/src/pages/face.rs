@@ -10,7 +10,7 @@ use crate::notices::Notice;
 use crate::page::{Crumb, Page};
 use crate::pages::hole::number;
 use crate::pages::photo::{incomplete, marked_photo};
-use crate::pages::{FormContext, face_cut, face_setup, hole_list};
+use crate::pages::{FormContext, face_cut, face_setup, hole_list, sheet};
 use crate::progress::progress_line;
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{
@@ -58,6 +58,7 @@ pub fn show(
                 (face_cut::section(&face, &authors, context))
             }
         }
+        (sheet::on_face(&face, context))
         (edit(&face, &authors, context))
     };
     let crumbs = [

@@ -56,24 +56,39 @@ fn page_of(face: &FaceView, title: &str, content: Markup) -> Page {
     Page::new(&format!("{title}, {}", face.name), crumbs, content)
 }
 
-/// Links to the sheets as PDF. The app around the pages has buttons that share them instead, since
-/// its browser shows no PDF.
+/// Links to the other sheets.
 fn links(id: FaceId, context: FormContext<'_>) -> Markup {
     html! {
         div.sheet-links.screen-only {
             a.button href=(format!("/face/{id}/record")) { "Record, to read here" }
             @if context.shell.is_none() {
-                @for kind in SheetKind::ALL {
-                    a.button href=(pdf_address(id, kind, PaperSize::usual(context.unit))) { (kind.label()) " (PDF)" }
-                }
+                (pdfs(id, PaperSize::usual(context.unit)))
                 details {
-                    summary { "Other paper" }
-                    @let other = other_paper(context.unit);
-                    @for kind in SheetKind::ALL {
-                        p { a.button href=(pdf_address(id, kind, other)) { (kind.label()) " on " (paper_name(other)) } }
-                    }
+                    summary { "On " (paper_name(other_paper(context.unit))) }
+                    div.sheet-links { (pdfs(id, other_paper(context.unit))) }
                 }
             }
+        }
+    }
+}
+
+/// The sheets to print, folded, for the face's page. The app around the pages has buttons on the page
+/// of the sheet that share them instead, since its browser shows no PDF.
+pub fn on_face(face: &FaceView, context: FormContext<'_>) -> Markup {
+    html! {
+        @if context.shell.is_none() && !face.holes.is_empty() {
+            details.panel {
+                summary { "Sheets to print" }
+                div.sheet-links { (pdfs(face.id, PaperSize::usual(context.unit))) }
+            }
+        }
+    }
+}
+
+fn pdfs(id: FaceId, size: PaperSize) -> Markup {
+    html! {
+        @for kind in SheetKind::ALL {
+            a.button href=(pdf_address(id, kind, size)) { (kind.label()) " (PDF, " (paper_name(size)) ")" }
         }
     }
 }
