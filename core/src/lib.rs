@@ -3,7 +3,7 @@
 //!
 //! Dependencies point one way: [`length`] -> [`thread`], [`drill`] -> [`insert`] -> [`strength`] ->
 //! [`hole`] -> [`notebook`] -> [`sync`] -> [`repair`], [`export`]. [`cutting`] and [`drawer`] are on the level of
-//! [`strength`], [`photo`] on that of [`hole`]; [`labels`] puts all of it in words.
+//! [`strength`], [`photo`] and [`places`] on that of [`hole`]; [`labels`] puts all of it in words.
 
 pub mod cutting;
 pub mod display_name;
@@ -17,6 +17,7 @@ pub mod labels;
 pub mod length;
 pub mod notebook;
 pub mod photo;
+pub mod places;
 pub mod repair;
 pub mod strength;
 pub mod sync;

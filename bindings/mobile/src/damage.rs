@@ -1,6 +1,7 @@
 //! What metal is missing round the intended center of a hole, by depth.
 
 use crate::lend::lend;
+use crate::record::OffsetSource;
 use holebook_core::length::Length;
 
 lend! {

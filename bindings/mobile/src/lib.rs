@@ -18,6 +18,7 @@ mod drills;
 mod entries;
 mod error;
 mod export;
+mod face_places;
 mod faces;
 #[cfg(feature = "faults")]
 mod faults;
@@ -58,6 +59,7 @@ pub use drills::*;
 pub use entries::*;
 pub use error::*;
 pub use export::*;
+pub use face_places::*;
 pub use faces::*;
 pub use find::*;
 pub use history::*;

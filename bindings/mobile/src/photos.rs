@@ -21,6 +21,7 @@ lend! {
 
 lend! {
     holebook_core::photo {
+        ExpectedHole,
         ProposedHole,
         ImportedPhoto,
     }
@@ -128,6 +129,38 @@ impl Notebook {
             let places: Vec<(f64, f64)> = found.iter().map(|it| (it.x_px, it.y_px)).collect();
             Ok(open.add_found_holes(photo, &places)?)
         })
+    }
+
+    /// Proposes a place in a photo for every hole of the face's pattern that is not marked there.
+    /// Nothing is recorded. Blocks while the photo is searched. Fails with `NoSuch`; with `Invalid` if
+    /// the face has no pattern, fewer than two of its holes are marked, or nothing can be found.
+    pub fn find_on_pattern(&self, photo: PhotoId) -> Result<Vec<ExpectedHole>, NotebookError> {
+        self.call("find_on_pattern", |open| Ok(open.find_on_pattern(photo)?))
+    }
+
+    /// Marks holes of the pattern that a person confirmed at their rims, all or none; those that the
+    /// face does not have yet are added. One without a rim is left out. Blocks until they are on the
+    /// disk. Fails with `NoSuch`; with `Invalid` if one is outside the photo.
+    pub fn add_expected_holes(
+        &self,
+        photo: PhotoId,
+        found: Vec<ExpectedHole>,
+    ) -> Result<Vec<HoleId>, NotebookError> {
+        self.call("add_expected_holes", |open| {
+            let rims = found
+                .iter()
+                .filter_map(|hole| Some((hole.number, hole.rim?)));
+            let places: Vec<(u32, f64, f64)> = rims
+                .map(|(number, rim)| (number, rim.x_px, rim.y_px))
+                .collect();
+            Ok(open.add_expected_holes(photo, &places)?)
+        })
+    }
+
+    /// The rim around a hole's mark in a photo. Nothing is recorded. Blocks while the photo is
+    /// searched. Fails with `NoSuch`; with `Invalid` if the hole is not marked or no rim is found.
+    pub fn snap_mark(&self, photo: PhotoId, hole: HoleId) -> Result<ProposedHole, NotebookError> {
+        self.call("snap_mark", |open| Ok(open.snap_mark(photo, hole)?))
     }
 
     /// Marks where a hole is in a photo; `replaces` names the marks that this replaces. Blocks

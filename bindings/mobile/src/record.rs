@@ -3,6 +3,7 @@
 use crate::damage::*;
 use crate::ids::*;
 use crate::lend::lend;
+use crate::places::{Across, Approach};
 use crate::remedies::Verdict;
 use chrono::{DateTime, FixedOffset};
 use holebook_core::hole::record::{FaceRecord, FactEntries, Recorded};
@@ -53,6 +54,22 @@ lend! {
 }
 
 lend! {
+    holebook_core::places::record {
+        CaliperDistance,
+        FaceHeights,
+        HeightAt,
+        HeightTool,
+        KnownPlace,
+        MillAxis,
+        MillSetup,
+        OffsetSource,
+        PatternHole,
+        PatternSource,
+        WantedPattern,
+    }
+}
+
+lend! {
     holebook_core::hole::record {
         CheckKind,
         CheckResult,
@@ -80,18 +97,22 @@ lend! {
         Recorded<Damage> as RecordedDamage,
         Recorded<FaceBody> as RecordedFace,
         Recorded<FaceCut> as RecordedFaceCut,
+        Recorded<FaceHeights> as RecordedFaceHeights,
         Recorded<FaceMilled> as RecordedFaceMilled,
         Recorded<FinalCheck> as RecordedFinalCheck,
         Recorded<FirstLook> as RecordedFirstLook,
         Recorded<HoleBody> as RecordedHole,
         Recorded<InsertsBody> as RecordedInserts,
         Recorded<Install> as RecordedInstall,
+        Recorded<KnownPlace> as RecordedKnownPlace,
         Recorded<MarkBody> as RecordedMark,
         Recorded<MeasuringTools> as RecordedMeasuringTools,
+        Recorded<MillSetup> as RecordedMillSetup,
         Recorded<Note> as RecordedNote,
         Recorded<Reading> as RecordedReading,
         Recorded<StakeKeys> as RecordedStakeKeys,
         Recorded<TrialFit> as RecordedTrialFit,
+        Recorded<WantedPattern> as RecordedWantedPattern,
         Recorded<WantedThread> as RecordedWantedThread,
     }
 }
@@ -140,6 +161,10 @@ facts! {
     WantedThreadEntries, WantedThreadFacts: WantedThread;
     /// What a first look says.
     ConditionEntries, ConditionFacts: FirstLook;
+    /// Where the holes of a face belong.
+    WantedPatternEntries, WantedPatternFacts: WantedPattern;
+    /// The mill at hand.
+    MillSetupEntries, MillSetupFacts: MillSetup;
     /// The measuring tools in use on a face.
     MeasuringToolEntries, MeasuringToolFacts: MeasuringTools;
     /// What metal is missing.
@@ -162,6 +187,8 @@ pub struct FaceCuts {
     pub limits: Option<Limits>,
     /// What its holes have in common; a hole inherits what it has no entry of its own for.
     pub setup: FaceSetup,
+    /// Where its holes belong.
+    pub pattern: FactEntries<WantedPattern>,
     /// The total removed so far.
     pub removed: Length,
     /// What is left to remove: the deepest active plan, less what was removed. None: no cut is
@@ -181,6 +208,7 @@ uniffi::custom_type!(
             metal: face.metal,
             limits: face.limits,
             setup: face.setup,
+            pattern: face.pattern,
         },
         try_lift: |cuts| Ok(FaceRecord {
             planned_cut: cuts.planned_cut,
@@ -188,6 +216,7 @@ uniffi::custom_type!(
             metal: cuts.metal,
             limits: cuts.limits,
             setup: cuts.setup,
+            pattern: cuts.pattern,
         }),
     }
 );

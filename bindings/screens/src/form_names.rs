@@ -21,6 +21,16 @@ pub enum FormPage {
     FaceSetup,
     /// `/face/{id}/alike`
     Alike,
+    /// `/face/{id}/places`
+    Places,
+    /// `/face/{id}/pattern`
+    Pattern,
+    /// `/face/{id}/moves`
+    Moves,
+    /// `/face/{id}/heights`
+    Heights,
+    /// `/photo/{id}/points`
+    KnownPoints,
     /// `/photo/{id}`
     Photo,
     /// `/hole/{id}`
@@ -93,6 +103,34 @@ form_names! {
     RemoveUsual FaceSetup "remove";
     /// Records the same for several holes.
     Alike Alike "record";
+    /// Where holes of the face were measured.
+    HolePlaces Places "measured";
+    /// The wanted pattern, by coordinates.
+    PatternLines Pattern "lines";
+    /// The wanted pattern: holes around a circle.
+    PatternCircle Pattern "circle";
+    /// The wanted pattern: a line or grid.
+    PatternGrid Pattern "grid";
+    /// The wanted pattern: holes along an oval.
+    PatternOval Pattern "oval";
+    /// The wanted pattern, by caliper distances.
+    PatternDistances Pattern "distances";
+    /// Picks one of several patterns that differ.
+    UsePattern Pattern "use";
+    /// Strikes out the wanted pattern.
+    StrikeOutPattern Pattern "strike-out";
+    /// The mill at hand.
+    Mill Moves "mill";
+    /// Heights read on the face.
+    Heights Heights "save";
+    /// Strikes out heights.
+    StrikeOutHeights Heights "strike-out";
+    /// Plans the least face cut that cleans up the face.
+    PlanLeastCut Heights "cut";
+    /// A point of known place in a photo.
+    KnownPoint KnownPoints "add";
+    /// Strikes out a known point.
+    StrikeOutPoint KnownPoints "strike-out";
     /// Marks a hole on a photo, or moves its mark.
     Mark Photo "mark";
     /// Strikes out a mark.
@@ -107,6 +145,10 @@ form_names! {
     RestorePhoto Photo "restore";
     /// Strikes out what was recorded last on a photo.
     UndoOnPhoto Photo "undo";
+    /// Marks the holes of the pattern that were found in a photo and that a person confirmed.
+    AddExpected Photo "add-expected";
+    /// Looks for the rim around a mark.
+    SnapMark Photo "snap";
     /// Adds the holes that were found in a photo and that a person confirmed.
     AddFound Photo "add-found";
     /// Measurements.
@@ -196,6 +238,11 @@ impl FormName {
             ["face", _, word] => (FormPage::Face, *word),
             ["face", _, "setup", word] => (FormPage::FaceSetup, *word),
             ["face", _, "alike", word] => (FormPage::Alike, *word),
+            ["face", _, "places", word] => (FormPage::Places, *word),
+            ["face", _, "pattern", word] => (FormPage::Pattern, *word),
+            ["face", _, "moves", word] => (FormPage::Moves, *word),
+            ["face", _, "heights", word] => (FormPage::Heights, *word),
+            ["photo", _, "points", word] => (FormPage::KnownPoints, *word),
             ["photo", _, word] => (FormPage::Photo, *word),
             ["hole", _, word] => (FormPage::Hole, *word),
             ["sync", word] => (FormPage::Sync, *word),
@@ -239,6 +286,11 @@ impl FormName {
             FormPage::Face => format!("/face/{id}/{word}"),
             FormPage::FaceSetup => format!("/face/{id}/setup/{word}"),
             FormPage::Alike => format!("/face/{id}/alike/{word}"),
+            FormPage::Places => format!("/face/{id}/places/{word}"),
+            FormPage::Pattern => format!("/face/{id}/pattern/{word}"),
+            FormPage::Moves => format!("/face/{id}/moves/{word}"),
+            FormPage::Heights => format!("/face/{id}/heights/{word}"),
+            FormPage::KnownPoints => format!("/photo/{id}/points/{word}"),
             FormPage::Photo => format!("/photo/{id}/{word}"),
             FormPage::Hole => format!("/hole/{id}/{word}"),
             _ => self.address(),
@@ -254,6 +306,11 @@ impl FormName {
             | FormPage::Face
             | FormPage::FaceSetup
             | FormPage::Alike
+            | FormPage::Places
+            | FormPage::Pattern
+            | FormPage::Moves
+            | FormPage::Heights
+            | FormPage::KnownPoints
             | FormPage::Photo
             | FormPage::Drawer
             | FormPage::Hole => true,
@@ -452,6 +509,42 @@ fields! {
     MayScale "scale"
     HeightReadings "heights"
     FaceHoles "holes"
+    // Where things are on a face.
+    HoleCount "count"
+    PatternDiameter "pattern-diameter"
+    FirstNumber "first"
+    Clockwise "clockwise"
+    Columns "columns"
+    Rows "rows"
+    StepX "step-x"
+    StepY "step-y"
+    OvalWidth "width"
+    OvalHeight "height"
+    OvalShape "oval"
+    PatternTolerance "pattern-tolerance"
+    FromBack "from-back"
+    Source "source"
+    Distances "distances"
+    JawDiameter "jaw-diameter"
+    HeightTool "height-tool"
+    HeightTolerance "height-tolerance"
+    XLead "x-lead"
+    XDivisions "x-divisions"
+    XBacklash "x-backlash"
+    YLead "y-lead"
+    YDivisions "y-divisions"
+    YBacklash "y-backlash"
+    Approach "approach"
+    Readout "readout"
+    XPlace "x"
+    YPlace "y"
+    Good "good"
+    Reference "reference"
+    SecondHole "second"
+    SecondX "second-x"
+    SecondY "second-y"
+    Jacks "jacks"
+    JackLead "jack-lead"
 }
 
 impl Field {
@@ -496,6 +589,8 @@ pub enum RowField {
     DiameterTolerance,
     /// Tolerance of the offset.
     OffsetTolerance,
+    /// What the offset was taken from, with the offset that this is true of.
+    OffsetSource,
     /// Depth at which hard metal begins.
     HardFrom,
     /// Depth at which it ends.
@@ -517,6 +612,7 @@ impl RowField {
             RowField::LowerDirection => "lower-direction",
             RowField::DiameterTolerance => "diameter-tolerance",
             RowField::OffsetTolerance => "offset-tolerance",
+            RowField::OffsetSource => "offset-source",
             RowField::HardFrom => "hard-from",
             RowField::HardTo => "hard-to",
             RowField::HardTolerance => "hard-tolerance",

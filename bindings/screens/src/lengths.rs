@@ -38,3 +38,24 @@ fn short(value: f64) -> String {
     let shown = format!("{value:.2}");
     shown.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
+
+/// A limit in the reader's unit, without the unit, rounded up.
+pub fn limit(mm: f64, unit: Unit) -> String {
+    Length::from_mm(mm).map_or_else(
+        |_| "unknown".to_owned(),
+        |it| it.rounded_number(unit, Rounding::Up),
+    )
+}
+
+/// A coordinate in the reader's unit, without the unit.
+pub fn number(mm: f64, unit: Unit) -> String {
+    Length::from_mm(mm).map_or_else(
+        |_| "unknown".to_owned(),
+        |it| it.rounded_number(unit, Rounding::Nearest),
+    )
+}
+
+/// A length in the reader's unit.
+pub fn length(mm: f64, unit: Unit, rounding: Rounding) -> String {
+    Length::from_mm(mm).map_or_else(|_| "unknown".to_owned(), |it| it.rounded(unit, rounding))
+}

@@ -5,6 +5,8 @@ mod banners;
 pub mod carrier;
 mod clock_direction;
 mod condition_tag;
+mod contour;
+mod face_map;
 mod form;
 mod form_names;
 mod hole_badge;
@@ -17,6 +19,7 @@ mod page;
 mod pages;
 mod progress;
 mod router;
+mod rows;
 pub mod sync_backend;
 
 pub use carrier::{Body, Method, Request, Response, ShellState, Upload, WaitingBundle};

@@ -36,6 +36,11 @@ notices! {
     SetupSaved "setup" "Setup saved. Holes without a value of their own take it over.";
     SetupCopied "setup-copied" "Setup copied. Check it, and change what differs here.";
     Alike "alike" "Recorded for all of these holes.";
+    PatternSaved "pattern" "Pattern saved. The centers follow from it.";
+    PlacesSaved "places" "Places recorded.";
+    MillSaved "mill" "Mill saved.";
+    HeightsSaved "heights" "Heights recorded.";
+    PointAdded "point" "Known point added.";
     CutPlanned "plan" "Face cut planned.";
     Milled "milled" "Cut recorded. All depths now run from the new face.";
     Corrected "correct" "Corrected. The wrong entry stays readable in the log.";

@@ -18,6 +18,7 @@ pub const STYLE: &str = concat!(
     include_str!("../assets/hole-list.css"),
     include_str!("../assets/bench.css"),
     include_str!("../assets/drawer.css"),
+    include_str!("../assets/places.css"),
     include_str!("../assets/sync.css"),
     include_str!("../assets/shell.css"),
     include_str!("../assets/sheet.css"),

@@ -11,7 +11,7 @@ use crate::page::{
 use crate::pages::runs::RunsOf;
 use crate::pages::{
     FormContext, bench, casting, castings, devices, drawer, face, face_cut, face_setup, hole,
-    hole_list, limits, pair, photo, recent, runs, search, settings, sheet, sync, undo,
+    hole_list, limits, pair, photo, places, recent, runs, search, settings, sheet, sync, undo,
 };
 use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
@@ -150,6 +150,14 @@ fn show_page(
         ["face", face] => face::show(notebook, id(face)?, request, forms)?,
         ["face", face, "setup"] => face_setup::show(notebook, id(face)?, forms)?,
         ["face", face, "alike"] => face_setup::alike::show(notebook, id(face)?, forms)?,
+        ["face", face, "places"] => places::show(notebook, id(face)?, request, forms)?,
+        ["face", face, "pattern"] => places::pattern::show(notebook, id(face)?, forms)?,
+        ["face", face, "moves"] => places::moves::show(notebook, id(face)?, request, forms)?,
+        ["face", face, file @ ("moves.csv" | "moves.dxf")] => {
+            let file = places::moves::file(notebook, id(face)?, file, request, settings.unit)?;
+            return Ok(file.ok_or(PageError::NotFound)?.into());
+        }
+        ["face", face, "heights"] => places::heights::show(notebook, id(face)?, request, forms)?,
         ["face", face, "sheet"] => sheet::show(notebook, id(face)?, forms)?,
         ["face", face, "record"] => sheet::show_record(notebook, id(face)?, forms)?,
         ["face", face, "sheet", file] => {
@@ -159,6 +167,7 @@ fn show_page(
             return Ok(sheet::pdf(notebook, face, kind, size, settings.unit)?.into());
         }
         ["photo", photo] => photo::show(notebook, id(photo)?, request, forms)?,
+        ["photo", photo, "points"] => places::points::show(notebook, id(photo)?, forms)?,
         ["photo", photo, "find"] => photo::find::show(notebook, id(photo)?, forms)?,
         ["photo", photo, file] => return Ok(photo_file(notebook, id(photo)?, file)?.into()),
         ["hole", hole] => hole::show(notebook, id(hole)?, request, forms)?,
@@ -332,6 +341,12 @@ fn process(
         }
         ["face", face, "setup" | "alike", _] => {
             face_setup::submit(notebook, id(face)?, form, request, unit)
+        }
+        ["face", face, "places" | "pattern" | "moves" | "heights", _] => {
+            places::submit(notebook, id(face)?, form, request, unit)
+        }
+        ["photo", photo, "points", _] => {
+            places::points::submit(notebook, id(photo)?, form, request, unit)
         }
         ["face", face, _] => face_form(notebook, form, id(face)?, request, unit),
         ["hole", hole, _] => hole::submit(notebook, id(hole)?, form, request, unit),

@@ -71,7 +71,9 @@ impl NextAction {
             .iter()
             .find(|problem| problem.step().is_none());
         match (problem, record.choice.agreed()) {
-            (Some(Problem::DescribedBeforeClearing { .. }), _) => NextAction::DescribeDamage,
+            (Some(Problem::DescribedBeforeClearing { .. } | Problem::PatternChanged), _) => {
+                NextAction::DescribeDamage
+            }
             (Some(Problem::NotOffered), Some(_)) => NextAction::ReviewRemedies,
             (None, Some(choice)) => step(choice.spec.remedy, steps),
             _ => deciding(record),

@@ -151,6 +151,8 @@ pub enum Problem {
         /// How it came out, which decides what to look out for.
         removal: Option<Removal>,
     },
+    /// The off-center amount of the damage was taken by a pattern that changed since.
+    PatternChanged,
     /// The chosen remedy does not fit, and no reason is given.
     DoesNotFit,
     /// A crack was found, and the hole is not sent out.
@@ -230,6 +232,7 @@ impl Problem {
             Problem::BasisChanged { .. }
             | Problem::ChosenBeforeClearing
             | Problem::DescribedBeforeClearing { .. }
+            | Problem::PatternChanged
             | Problem::DoesNotFit
             | Problem::Cracked
             | Problem::NotSound { .. }
@@ -388,6 +391,10 @@ impl fmt::Display for Problem {
                     None => Ok(()),
                 }
             }
+            Problem::PatternChanged => f.write_str(
+                "the off-center amount was taken by the pattern of the face, which changed since: \
+                 take it again",
+            ),
             Problem::DoesNotFit => f.write_str(
                 "the chosen remedy does not fit, and no reason is given: choose another, or choose \
                  it again with the reason",

@@ -12,6 +12,7 @@ use crate::hole::verdict::Verdict;
 use crate::id::{DeviceId, EntryId, Seen};
 use crate::insert::Family;
 use crate::length::Length;
+use crate::places::record::WantedPattern;
 use crate::strength::{Grade, Metal};
 use crate::thread::Thread;
 use chrono::{DateTime, FixedOffset};
@@ -616,6 +617,8 @@ pub struct FaceRecord {
     pub milled: Vec<Recorded<FaceMilled>>,
     /// What its holes have in common.
     pub setup: FaceSetup,
+    /// Where its holes belong.
+    pub pattern: FactEntries<WantedPattern>,
     /// The casting's metal.
     pub metal: Option<Metal>,
     /// The shop's limits where judgment decides; `None`: the standard ones.

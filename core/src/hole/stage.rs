@@ -9,10 +9,11 @@ mod labels;
 
 pub use conflict::{Conflict, Fact};
 
+use super::damage::Damage;
 use super::inherit::inherit;
 use super::problem::Problem;
 use super::record::{
-    Choice, CutStep, FaceRecord, FitCheck, HoleRecord, Remedy, RemedySpec, is_blank,
+    Choice, CutStep, FaceRecord, FitCheck, HoleRecord, Recorded, Remedy, RemedySpec, is_blank,
 };
 use super::remedies::{Assessment, assess_chosen};
 use super::situation::{Situation, situation_of};
@@ -185,6 +186,7 @@ pub(super) fn status_of(
         });
     let conflicts = conflict::conflicts(whole, face);
     let mut problems = choice_problems(own, situation, assessment);
+    problems.extend(pattern_changed(own, face));
     problems.extend(work.iter().flat_map(Work::problems));
     let passed = conflicts.is_empty()
         && problems.is_empty()
@@ -234,6 +236,20 @@ fn choice_problems(
         }
     }
     problems
+}
+
+/// An off-center amount that was taken by the pattern of the face counts only if its writer knew the
+/// pattern in force.
+fn pattern_changed(record: &HoleRecord, face: &FaceRecord) -> Option<Problem> {
+    let mut damage = record.damage.0.iter();
+    let is_stale = |damage: &Recorded<Damage>| {
+        let mut stations = damage.body.stations.iter();
+        let by_pattern = stations.any(|station| station.offset_source.is_some());
+        let mut patterns = face.pattern.0.iter();
+        let known = patterns.all(|pattern| damage.knows(pattern.place()));
+        by_pattern && (face.pattern.0.is_empty() || !known)
+    };
+    damage.any(is_stale).then_some(Problem::PatternChanged)
 }
 
 /// A hole that a first look found bad is not left as is before somebody has looked closer.

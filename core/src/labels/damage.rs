@@ -40,8 +40,10 @@ fn station(station: &Station, unit: Unit) -> Text {
         });
         text = text.and(off_center(lower_offset, lower_direction_deg, unit));
     }
+    let source = station.offset_source;
     text.and(tolerance(station.diameter_tolerance, "diameter", unit))
         .and(tolerance(station.offset_tolerance, "off-center", unit))
+        .and(source.map_or(String::new(), |source| format!(", by the {source}")))
 }
 
 fn hard(hard: &HardZone, unit: Unit) -> Text {

@@ -1,6 +1,6 @@
 //! One line of text for a journal entry.
 
-use super::{Text, check, cut_step, quantity, remedy_spec};
+use super::{Text, check, count, cut_step, quantity, remedy_spec};
 use crate::display_name::shown;
 use crate::drawer::ItemCount;
 use crate::hole::face_setup::MeasuringTools;
@@ -50,6 +50,18 @@ fn body_text(body: &EntryBody, unit: Unit) -> Text {
         EntryBody::StakeKeys(keys) => stake_keys_text(label, keys),
         EntryBody::Check(result) => check_text(result, unit),
         EntryBody::FinalCheck(check) => final_check_text(label, check, unit),
+        EntryBody::WantedPattern(pattern) => {
+            let holes = count(pattern.holes.len(), "hole", "holes");
+            labeled(label, format!("{holes}, {}", pattern.source))
+        }
+        EntryBody::FaceHeights(heights) => {
+            labeled(label, count(heights.points.len(), "reading", "readings"))
+        }
+        EntryBody::KnownPlace(known) => {
+            let (x, y) = (known.x.show(unit), known.y.show(unit));
+            labeled(label, format!("{x} right, {y} up"))
+        }
+        EntryBody::MillSetup(mill) => labeled(label, mill.name.as_deref().unwrap_or("no name")),
         EntryBody::Note(note) => Text::plain(format!("“{}”", note.text)),
         EntryBody::Photo(_)
         | EntryBody::Mark(_)

@@ -80,6 +80,13 @@ pub struct HoleBody {
     /// Position along the face's y axis; `None`: not measured.
     #[serde(rename = "y_mm", default)]
     pub y: Option<Length>,
+    /// How far each coordinate may be off, plus or minus; `None`: not given.
+    #[serde(
+        rename = "tolerance_mm",
+        default,
+        skip_serializing_if = "Option::is_none"
+    )]
+    pub tolerance: Option<Length>,
 }
 
 impl HoleBody {

@@ -192,7 +192,14 @@ impl Notebook {
                 None => next_number(tx, face)?,
             };
             let (x, y) = at.unzip();
-            tx.insert(NewEntry::new(hole, &HoleBody { face, number, x, y })?)
+            let body = HoleBody {
+                face,
+                number,
+                x,
+                y,
+                tolerance: None,
+            };
+            tx.insert(NewEntry::new(hole, &body)?)
         })?;
         Ok(hole)
     }

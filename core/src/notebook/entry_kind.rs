@@ -60,6 +60,7 @@ use crate::hole::record::{
     StakeKeys, TrialFit, WantedThread,
 };
 use crate::insert::InsertFile;
+use crate::places::record::{FaceHeights, KnownPlace, MillSetup, WantedPattern};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -536,6 +537,59 @@ entry_kinds! {
             label: "Measuring tools",
         }
 
+        /// Where the holes of the face belong.
+        WantedPattern {
+            body: WantedPattern,
+            names: ["wanted-pattern"],
+            role: Fact,
+            validate: |pattern| {
+                pattern.validate().map_err(Fault::invalid)?;
+                optional(&pattern.note, |note| short_text("the note", note))
+            },
+            updates: face_and_holes,
+            loads: face => |facts, entry| facts.record.pattern.0.push(entry),
+            label: "Wanted pattern",
+        }
+
+        /// Heights read on the face.
+        FaceHeights {
+            body: FaceHeights,
+            names: ["face-heights"],
+            role: Addition,
+            validate: |heights| {
+                heights.validate().map_err(Fault::invalid)?;
+                optional(&heights.instrument, |instrument| short_text("the instrument", instrument))
+            },
+            updates: none,
+            loads: alone,
+            label: "Face heights",
+        }
+
+        /// A point of known place in a photo.
+        KnownPlace {
+            body: KnownPlace,
+            names: ["known-place"],
+            role: Addition,
+            validate: |known| known.validate().map_err(Fault::invalid),
+            updates: none,
+            loads: alone,
+            label: "Known point",
+        }
+
+        /// The mill at hand.
+        MillSetup {
+            body: MillSetup,
+            names: ["mill-setup"],
+            role: Fact,
+            validate: |mill| {
+                mill.validate().map_err(Fault::invalid)?;
+                optional(&mill.name, |name| short_text("the name of the mill", name))
+            },
+            updates: none,
+            loads: alone,
+            label: "Mill",
+        }
+
         /// A photo of a face.
         Photo {
             body: PhotoBody,
@@ -554,7 +608,9 @@ entry_kinds! {
             role: Fact,
             validate: |hole| match hole.number {
                 0 => Err(Fault::invalid("the hole number is 0; number holes from 1")),
-                _ => Ok(()),
+                _ => optional(&hole.tolerance, |tolerance| {
+                    not_negative("the tolerance of the place", *tolerance)
+                }),
             },
             updates: hole,
             loads: hole => |facts, entry| facts.placement.0.push(entry),

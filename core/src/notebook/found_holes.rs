@@ -1,12 +1,16 @@
 //! Holes that were found in a photo: proposed, and added once a person confirms them.
 
-use super::Notebook;
 use super::body::{HoleBody, MarkBody};
 use super::edits::{check_mark, next_number};
-use super::error::NotebookError;
-use super::id::{HoleId, PhotoId};
-use super::write::NewEntry;
-use crate::photo::{FindHolesError, ProposedHole};
+use super::error::{Fault, NotebookError};
+use super::id::{FaceId, HoleId, PhotoId};
+use super::views::MarkView;
+use super::write::{NewEntry, WriteTx};
+use super::{Notebook, load};
+use crate::photo::{ExpectedHole, FindHolesError, ProposedHole};
+
+/// A hole of an old casting is drilled to about its place in the pattern, plus or minus, mm. Judgment.
+const DRILLED_MM: f64 = 1.0;
 
 impl Notebook {
     /// Proposes the holes of a photo that look like those marked in it, surest first. Nothing is
@@ -22,10 +26,104 @@ impl Notebook {
         let marks = photo.marks.iter().filter_map(|mark| mark.entries.0.first());
         let marks: Vec<(f64, f64)> = marks.map(|it| (it.body.x_px, it.body.y_px)).collect();
         let found = self.photos.find_holes(&photo.hash, &marks);
-        found.map_err(|error| match error {
-            FindHolesError::Photo(error) => error.into(),
-            FindHolesError::Find(error) => NotebookError::Invalid(error.to_string()),
+        found.map_err(failed)
+    }
+
+    /// Proposes a place in a photo for every hole of the face's wanted pattern that is not marked
+    /// there, in the pattern's order; what is marked since is taken into account each time. Nothing is
+    /// recorded; see [`Notebook::add_expected_holes`].
+    ///
+    /// Blocks as [`Notebook::find_holes`] does.
+    ///
+    /// # Errors
+    /// If there is no such photo, if the face has no agreed pattern, if fewer than two of its holes are
+    /// marked, or if nothing can be found.
+    pub fn find_on_pattern(&self, photo: PhotoId) -> Result<Vec<ExpectedHole>, NotebookError> {
+        let photo = self.photo(photo)?;
+        let face = self.face(photo.face)?;
+        let pattern = face.record.pattern.agreed().ok_or_else(|| {
+            NotebookError::Invalid("this face has no agreed wanted pattern; enter it".to_owned())
+        })?;
+        let side = if pattern.from_back { -1.0 } else { 1.0 };
+        let holes = pattern.holes.iter();
+        let holes = holes.map(|hole| (hole.hole, side * hole.x.mm(), hole.y.mm()));
+        let holes: Vec<(u32, f64, f64)> = holes.collect();
+        let marks = photo.marks.iter().filter_map(|mark| {
+            let body = &mark.entries.0.first()?.body;
+            Some((mark.number, body.x_px, body.y_px))
+        });
+        let marks: Vec<(u32, f64, f64)> = marks.collect();
+        let known = |mark: &&(u32, f64, f64)| holes.iter().any(|hole| hole.0 == mark.0);
+        if marks.iter().filter(known).count() < 2 {
+            let why =
+                "two holes of the pattern must be marked in the photo, far apart; mark one more";
+            return Err(NotebookError::Invalid(why.to_owned()));
+        }
+        let error_mm = pattern.tolerance.unwrap_or_default().mm().max(DRILLED_MM) / 2.0;
+        let found = self
+            .photos
+            .find_on_pattern(&photo.hash, &holes, error_mm, &marks);
+        found.map_err(failed)
+    }
+
+    /// Marks holes of the pattern in a photo, all or none: number, pixels to the right and down. A
+    /// hole that the face does not have yet is added with its number.
+    ///
+    /// # Errors
+    /// If there is no such photo, if a place is outside it, if two holes have such a number, or if the
+    /// notebook cannot be written.
+    pub fn add_expected_holes(
+        &self,
+        photo: PhotoId,
+        places: &[(u32, f64, f64)],
+    ) -> Result<Vec<HoleId>, NotebookError> {
+        let face = self.photo(photo)?.face;
+        let known = self.face(face)?.holes;
+        self.write(|tx| {
+            tx.require_face(face)?;
+            let mut holes = Vec::new();
+            for &(number, x_px, y_px) in places {
+                check_mark(tx, photo, x_px, y_px)?;
+                let mut same = known.iter().filter(|hole| hole.number == number);
+                let hole = match (same.next(), same.next()) {
+                    (Some(_), Some(_)) => {
+                        let why = format!("this face has two holes {number}; renumber one first");
+                        return Err(Fault::invalid(why));
+                    }
+                    (Some(hole), None) => hole.id,
+                    (None, _) => add(tx, face, number)?,
+                };
+                let before = load::marks(tx.conn(), hole, photo)?.0;
+                let mark = NewEntry::new(hole, &MarkBody { photo, x_px, y_px })?;
+                tx.insert(mark.replacing(before.iter().map(|entry| entry.entry)))?;
+                holes.push(hole);
+            }
+            Ok(holes)
         })
+    }
+
+    /// Returns the rim around a hole's mark in a photo, by the look of the other marked holes. Nothing
+    /// is recorded; see [`Notebook::mark`].
+    ///
+    /// Blocks as [`Notebook::find_holes`] does.
+    ///
+    /// # Errors
+    /// If there is no such photo, if the hole is not marked in it, or if there is no rim around its
+    /// mark.
+    pub fn snap_mark(&self, photo: PhotoId, hole: HoleId) -> Result<ProposedHole, NotebookError> {
+        let photo = self.photo(photo)?;
+        let place = |mark: &MarkView| {
+            let body = &mark.entries.0.first()?.body;
+            Some((body.x_px, body.y_px))
+        };
+        let mut own = photo.marks.iter().filter(|mark| mark.hole == hole);
+        let own = own.next().and_then(place).ok_or_else(|| {
+            NotebookError::Invalid("this hole is not marked in the photo; mark it first".to_owned())
+        })?;
+        let others = photo.marks.iter().filter(|mark| mark.hole != hole);
+        let others: Vec<(f64, f64)> = others.filter_map(place).collect();
+        let found = self.photos.snap_to_hole(&photo.hash, own, &others);
+        found.map_err(failed)
     }
 
     /// Adds holes to the face that a photo shows, and marks each in it, all or none. They get the
@@ -44,14 +142,33 @@ impl Notebook {
             let mut holes = Vec::new();
             for &(x_px, y_px) in places {
                 check_mark(tx, photo, x_px, y_px)?;
-                let hole = HoleId::fresh();
                 let number = next_number(tx, face)?;
-                let (x, y) = (None, None);
-                tx.insert(NewEntry::new(hole, &HoleBody { face, number, x, y })?)?;
+                let hole = add(tx, face, number)?;
                 tx.insert(NewEntry::new(hole, &MarkBody { photo, x_px, y_px })?)?;
                 holes.push(hole);
             }
             Ok(holes)
         })
     }
+}
+
+fn failed(error: FindHolesError) -> NotebookError {
+    match error {
+        FindHolesError::Photo(error) => error.into(),
+        FindHolesError::Find(error) => NotebookError::Invalid(error.to_string()),
+    }
+}
+
+/// Adds a hole whose place on the face is not measured.
+fn add(tx: &mut WriteTx<'_>, face: FaceId, number: u32) -> Result<HoleId, Fault> {
+    let hole = HoleId::fresh();
+    let body = HoleBody {
+        face,
+        number,
+        x: None,
+        y: None,
+        tolerance: None,
+    };
+    tx.insert(NewEntry::new(hole, &body)?)?;
+    Ok(hole)
 }

@@ -24,6 +24,7 @@ mod edits;
 mod entry;
 mod entry_kind;
 mod error;
+mod face_places;
 mod face_setup;
 mod facts;
 mod file_identity;

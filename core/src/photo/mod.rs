@@ -43,7 +43,7 @@ mod store;
 mod taken;
 
 pub use error::PhotoError;
-pub use find::{FindHolesError, ProposedHole};
+pub use find::{ExpectedHole, FindHolesError, ProposedHole};
 pub use hash::{InvalidPhotoHash, PhotoHash};
 pub use holebook_pixels::{Format, LARGEST_PICTURE_PIXELS, THUMBNAIL_EDGE_PX, VIEW_EDGE_PX};
 pub use store::{ImportedPhoto, Metadata, PhotoStore};

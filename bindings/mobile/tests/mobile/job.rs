@@ -178,7 +178,13 @@ fn every_kind_of_entry_can_be_recorded() {
     let mut written = kinds(notebook, &subjects(notebook, &job));
     written.insert(notebook.entry(card).unwrap().kind);
     set_up(notebook, &job);
-    written.extend(kinds(notebook, &[Subject::Face { id: job.face }]));
+    let mill = crate::face_places::record_places(notebook, &job);
+    written.insert(notebook.entry(mill).unwrap().kind);
+    let places = [
+        Subject::Face { id: job.face },
+        Subject::Photo { id: job.photo },
+    ];
+    written.extend(kinds(notebook, &places));
     let limits = notebook.limits().unwrap();
     let limits = notebook.set_limits(limits).unwrap();
     written.insert(notebook.entry(limits).unwrap().kind);

@@ -3,6 +3,7 @@
 
 mod drawer;
 mod errors;
+mod face_places;
 mod find;
 mod job;
 mod screens;

@@ -52,6 +52,30 @@ const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/face/*/setup/remove", &["change_setup"]),
     ("/face/*/alike", &["face"]),
     ("/face/*/alike/record", &["record_all_for"]),
+    ("/face/*/places", &["centers"]),
+    ("/face/*/places/measured", &["set_hole_places"]),
+    ("/face/*/pattern", &["face"]),
+    ("/face/*/pattern/lines", &["set_pattern"]),
+    ("/face/*/pattern/circle", &["pattern_holes", "set_pattern"]),
+    ("/face/*/pattern/grid", &["pattern_holes", "set_pattern"]),
+    ("/face/*/pattern/oval", &["pattern_holes", "set_pattern"]),
+    (
+        "/face/*/pattern/distances",
+        &["holes_by_distances", "set_pattern"],
+    ),
+    ("/face/*/pattern/use", &["set_pattern"]),
+    ("/face/*/pattern/strike-out", &["strike_out"]),
+    ("/face/*/moves", &["moves_to_centers", "mill"]),
+    ("/face/*/moves.csv", &["table_moves_csv"]),
+    ("/face/*/moves.dxf", &["holes_dxf"]),
+    ("/face/*/moves/mill", &["set_mill"]),
+    ("/face/*/heights", &["face_state", "level_face_on_jacks"]),
+    ("/face/*/heights/save", &["record_heights"]),
+    ("/face/*/heights/strike-out", &["heights", "strike_out"]),
+    ("/face/*/heights/cut", &["plan_face_cut"]),
+    ("/photo/*/points", &["known_places"]),
+    ("/photo/*/points/add", &["add_known_place"]),
+    ("/photo/*/points/strike-out", &["strike_out"]),
     ("/face/*/sheet", &["sheet"]),
     ("/face/*/record", &["sheet_pdf", "history"]),
     ("/face/*/sheet/work.pdf", &["sheet_pdf"]),
@@ -219,6 +243,8 @@ fn every_address_of_the_screens_has_its_calls() {
     };
     let notes = (0..100).map(note).collect();
     read.notebook.record_all(job.hole, notes).unwrap();
+    crate::face_places::record_places(&read.notebook, &job);
+    crate::face_places::place_holes(&read.notebook, &job);
     // A hole to grade, and a second mark that differs, with the page after it, which offers to undo
     // it.
     let new = [("hole", "new"), ("x_px", "9"), ("y_px", "9")];
@@ -255,6 +281,8 @@ fn every_address_of_the_screens_has_its_calls() {
     counterparts.remove("/photo/*/thumb.jpg");
     // Shown only while a sync runs.
     counterparts.remove("/sync/stop");
+    // Shown only where devices disagree about the pattern.
+    counterparts.remove("/face/*/pattern/use");
     // Shown only where a face's setup has values, and where a photo shows holes to find.
     counterparts.remove("/face/*/setup/copy");
     counterparts.remove("/face/*/setup/remove");

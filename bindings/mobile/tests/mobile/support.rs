@@ -142,6 +142,7 @@ pub fn worn(diameter: f64) -> Damage {
             to_direction_deg: None,
             diameter_tolerance: None,
             offset_tolerance: None,
+            offset_source: None,
         }],
         hard: Vec::new(),
         lean: None,

@@ -10,7 +10,7 @@ use crate::notices::Notice;
 use crate::page::{Crumb, Page};
 use crate::pages::hole::number;
 use crate::pages::photo::{incomplete, marked_photo};
-use crate::pages::{FormContext, face_cut, face_setup, hole_list, sheet};
+use crate::pages::{FormContext, face_cut, face_setup, hole_list, places, sheet};
 use crate::progress::progress_line;
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{
@@ -55,6 +55,7 @@ pub fn show(
                     section.panel { h2 { "Note" } p { (note) } }
                 }
                 (face_setup::summary(&face, context.unit))
+                (places::links(&face))
                 (face_cut::section(&face, &authors, context))
             }
         }

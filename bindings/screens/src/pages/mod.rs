@@ -14,6 +14,7 @@ pub mod hole_list;
 pub mod limits;
 pub mod pair;
 pub mod photo;
+pub mod places;
 pub mod recent;
 pub mod runs;
 pub mod search;

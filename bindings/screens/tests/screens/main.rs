@@ -12,6 +12,7 @@ mod hole_list;
 mod many_conflicts;
 mod pages;
 mod photo;
+mod places;
 mod planned;
 mod questions;
 mod reopening;

@@ -2,6 +2,7 @@
 
 use super::Span;
 use crate::length::Length;
+use crate::places::record::OffsetSource;
 use serde::{Deserialize, Serialize};
 
 /// A circle of missing metal over a span of depth.
@@ -58,6 +59,9 @@ pub struct Station {
         skip_serializing_if = "Option::is_none"
     )]
     pub offset_tolerance: Option<Length>,
+    /// What the offset was taken from, if it was not measured at the hole.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub offset_source: Option<OffsetSource>,
 }
 
 /// A circle of missing metal at one depth.
@@ -97,6 +101,7 @@ impl Station {
             to_direction_deg: None,
             diameter_tolerance: None,
             offset_tolerance: None,
+            offset_source: None,
         }
     }
 

@@ -97,6 +97,10 @@ fn piece_is_out(plan: &Plan) -> bool {
 
 /// Asks for the damage, also again after a broken piece came out.
 fn about_damage(plan: &Plan, record: &HoleRecord) -> Option<NextQuestion> {
+    if plan.status.problems.contains(&Problem::PatternChanged) {
+        let because = "the pattern changed that its off-center amount was taken by";
+        return Some(NextQuestion::of_all(Topic::Damage, because));
+    }
     let because = match (record.damage.0.is_empty(), piece_is_out(plan)) {
         (_, true) => "the broken piece is out, and what it left decides the remedy",
         (true, _) => "it decides which remedies come into question",

@@ -5,6 +5,7 @@ use super::{Situation, Tolerances};
 use crate::hole::damage::{BrokenTool, Damage, HardZone, Lean, Span, Station, Tilt};
 use crate::hole::nearest_name::nearest;
 use crate::length::Length;
+use crate::places::record::OffsetSource;
 use crate::strength::Grade;
 use crate::thread::Thread;
 use serde::de::{DeserializeSeed, Deserializer, Error, IgnoredAny, MapAccess, SeqAccess, Visitor};
@@ -71,6 +72,7 @@ fn complete() -> Option<Situation> {
         to_direction_deg: Some(0.0),
         diameter_tolerance: some,
         offset_tolerance: some,
+        offset_source: Some(OffsetSource::Pattern),
         ..Station::of(span, one, one, 0.0)
     };
     let lean = Lean {

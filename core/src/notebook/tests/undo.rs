@@ -137,6 +137,7 @@ fn a_changed_number_is_undone_though_the_hole_has_entries() {
         number: 7,
         x: None,
         y: None,
+        tolerance: None,
     };
     let moved = notebook.change_hole(hole, &body, &[first]).unwrap();
     assert_eq!(notebook.hole(hole).unwrap().number, 7);

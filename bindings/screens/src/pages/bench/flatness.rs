@@ -1,12 +1,12 @@
 //! How flat a face is, and the least cut that cleans it up.
 
 use super::Bench;
-use super::face_map::{self, Shape, Spot};
-use super::pattern::{length, number};
-use super::rows::{self, Layout, Row};
+use crate::face_map::{self, Shape, Spot};
 use crate::form::{Form, FormError};
 use crate::form_names::Field;
 use crate::labels::sources;
+use crate::lengths::{length, number};
+use crate::rows::{self, Layout, Row};
 use holebook_core::length::{Rounding, Unit, in_unit};
 use holebook_place::HolePoint;
 use holebook_place::flatness::{FaceReadings, Flatness, HeightReading, judge};
@@ -16,13 +16,13 @@ const READINGS: &str = "Height readings";
 const HOLES: &str = "Holes";
 
 const READING: Layout = Layout {
-    numbered: false,
+    numbers: 0,
     least: 3,
     most: 3,
     sample: "X, Y, height: 4.250 1.500 -.002",
 };
 const HOLE: Layout = Layout {
-    numbered: true,
+    numbers: 1,
     least: 2,
     most: 2,
     sample: "hole, X, Y: 7 4.250 1.500",
@@ -36,8 +36,14 @@ pub fn fields(form: &Form<'_>) -> Markup {
 }
 
 pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
-    let readings = rows::read(bench, Field::HeightReadings, READINGS, READING)?;
-    let holes = rows::read(bench, Field::FaceHoles, HOLES, HOLE)?;
+    let readings = rows::read(
+        &bench.asked,
+        bench.unit,
+        Field::HeightReadings,
+        READINGS,
+        READING,
+    )?;
+    let holes = rows::read(&bench.asked, bench.unit, Field::FaceHoles, HOLES, HOLE)?;
     let face = FaceReadings {
         points: readings.iter().map(reading).collect(),
         holes: holes.iter().map(hole).collect(),

@@ -1,13 +1,14 @@
 //! Lost centers: the wanted pattern fitted to the holes found.
 
 use super::Bench;
-use super::face_map::{self, Shape, Spot};
-use super::rows::{self, Layout};
 use crate::clock_direction::o_clock;
+use crate::face_map::{self, Shape, Spot};
 use crate::form::{Form, FormError};
 use crate::form_names::Field;
 use crate::labels::{sentence, sources};
-use holebook_core::length::{Length, Rounding, Unit, in_unit};
+use crate::lengths::{limit, number};
+use crate::rows::{self, Layout};
+use holebook_core::length::{Unit, in_unit};
 use holebook_place::pattern::{FoundHole, PatternFit, PredictedHole, Survey, WantedHole, fit};
 use maud::{Markup, html};
 
@@ -17,7 +18,7 @@ const TOLERANCE: &str = "Tolerance ± of holes found";
 
 /// Lines of holes.
 const HOLES: Layout = Layout {
-    numbered: true,
+    numbers: 1,
     least: 2,
     most: 2,
     sample: "hole, X, Y: 7 4.250 1.500",
@@ -57,8 +58,14 @@ pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
 }
 
 fn survey(bench: &Bench) -> Result<Survey, FormError> {
-    let wanted = rows::read(bench, Field::WantedPattern, WANTED, HOLES)?;
-    let found = rows::read(bench, Field::FoundHoles, FOUND, HOLES)?;
+    let wanted = rows::read(
+        &bench.asked,
+        bench.unit,
+        Field::WantedPattern,
+        WANTED,
+        HOLES,
+    )?;
+    let found = rows::read(&bench.asked, bench.unit, Field::FoundHoles, FOUND, HOLES)?;
     let tolerance = bench.required_length(Field::FoundTolerance, TOLERANCE)?;
     let found = found.iter().map(|row| FoundHole {
         hole: row.hole,
@@ -160,25 +167,4 @@ fn degrees(degrees: f64) -> String {
     } else {
         text
     }
-}
-
-/// A limit in the reader's unit, without the unit, rounded up.
-fn limit(mm: f64, unit: Unit) -> String {
-    Length::from_mm(mm).map_or_else(
-        |_| "unknown".to_owned(),
-        |it| it.rounded_number(unit, Rounding::Up),
-    )
-}
-
-/// A coordinate in the reader's unit, without the unit.
-pub(super) fn number(mm: f64, unit: Unit) -> String {
-    Length::from_mm(mm).map_or_else(
-        |_| "unknown".to_owned(),
-        |it| it.rounded_number(unit, Rounding::Nearest),
-    )
-}
-
-/// A length in the reader's unit.
-pub(super) fn length(mm: f64, unit: Unit, rounding: Rounding) -> String {
-    Length::from_mm(mm).map_or_else(|_| "unknown".to_owned(), |it| it.rounded(unit, rounding))
 }

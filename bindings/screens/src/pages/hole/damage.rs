@@ -2,7 +2,7 @@
 
 mod read;
 
-pub use read::record;
+pub use read::{record, source_value};
 
 use super::HolePage;
 use super::readings::{TOLERANCE, tolerance_hint, tolerance_sources};
@@ -127,8 +127,18 @@ fn station_row(row: usize, now: Option<&Station>, form: Form<'_>, unit: Unit) ->
                 (form.length(field(RowField::Offset), label::OFFSET, now.map(|station| station.offset), ""))
                 (form.text(field(RowField::Direction), label::DIRECTION, direction.as_deref(), CLOCK_HINT))
             }
+            (source_field(row, now))
             (lower_end(row, now, form))
             (tolerances(row, now, form, unit))
+        }
+    }
+}
+
+/// Keeps what an offset was taken from while the offset stays as it is.
+fn source_field(row: usize, now: Option<&Station>) -> Markup {
+    html! {
+        @if let Some(value) = now.and_then(source_value) {
+            (hidden(Field::Row(RowField::OffsetSource, row), value))
         }
     }
 }

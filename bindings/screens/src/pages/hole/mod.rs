@@ -38,6 +38,7 @@ use holebook_core::hole::stage::Fact;
 use holebook_core::hole::steps::StepKey;
 use holebook_core::insert::Catalog;
 use holebook_core::notebook::{AskedQuestion, EntryId, HoleId, HoleView, Notebook, NotebookError};
+use holebook_core::places::Center;
 use maud::{Markup, html};
 use next::NextForm;
 use picture::Picture;
@@ -59,6 +60,8 @@ pub struct HolePage<'a> {
     pub asked: Option<AskedQuestion>,
     /// What the person skipped.
     pub skipped: BTreeSet<Topic>,
+    /// Where it belongs by the pattern of its face, if the question is how far it is off.
+    pub center: Option<Center>,
     /// A photo that shows the hole.
     pub picture: Option<Picture>,
     /// The reader's unit and the rejected form, if any.
@@ -126,6 +129,10 @@ pub fn show(
         let catalog = notebook.catalog()?;
         let asked = notebook.ask_about(page.hole, &page.plan, &catalog, &skipped)?;
         let page = HolePage {
+            center: match &asked {
+                Some(asked) => ask::center_of(notebook, page.hole, asked)?,
+                None => None,
+            },
             asked,
             skipped,
             picture: picture::best(notebook, page.hole)?,
@@ -163,6 +170,7 @@ fn with_page<T>(
         authors: authors(notebook, &hole)?,
         asked: None,
         skipped: BTreeSet::new(),
+        center: None,
         picture: None,
         hole: &hole,
         catalog: &catalog,

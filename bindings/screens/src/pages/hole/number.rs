@@ -78,11 +78,13 @@ pub fn unused(
 pub fn record(notebook: &Notebook, hole: HoleId, request: &Request) -> Result<(), FormError> {
     let view = notebook.hole(hole)?;
     let (x, y) = view.at.unzip();
+    let placed = view.placement.0.first();
     let body = HoleBody {
         face: view.face,
         number: unused(notebook, view.face, read(request)?, Some(hole))?,
         x,
         y,
+        tolerance: placed.and_then(|entry| entry.body.tolerance),
     };
     notebook.change_hole(hole, &body, &replaces(request)?)?;
     Ok(())

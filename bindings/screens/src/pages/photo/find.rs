@@ -9,7 +9,7 @@ use crate::labels::{count, sentence};
 use crate::page::{Crumb, Page};
 use crate::pages::FormContext;
 use holebook_core::notebook::{Notebook, NotebookError, PhotoId};
-use holebook_core::photo::ProposedHole;
+use holebook_core::photo::{ExpectedHole, ProposedHole};
 use maud::{Markup, html};
 
 /// Half the side of a box to tick, pixels of the screen.
@@ -24,18 +24,25 @@ pub fn show(
     context: FormContext<'_>,
 ) -> Result<Page, NotebookError> {
     let page = PhotoPage::of(notebook, id)?;
-    let content = match page.photo.marks.is_empty() {
-        true => {
+    let found = match (page.photo.marks.is_empty(), on_pattern(&page)) {
+        (true, _) => None,
+        (false, true) => Some(
+            notebook
+                .find_on_pattern(id)
+                .map(|found| expected(&page, &found)),
+        ),
+        (false, false) => Some(notebook.find_holes(id).map(|found| proposals(&page, found))),
+    };
+    let content = match found {
+        None => {
             html! { p { "Mark two or three holes first, spread round the face. The others are then looked for." } }
         }
-        false => match notebook.find_holes(id) {
-            Ok(found) => proposals(&page, found),
-            // Marks in odd places; a photo that cannot be read is reported by the error page.
-            Err(error @ NotebookError::Invalid { .. }) => {
-                html! { p role="alert" { (sentence(&error.to_string())) } }
-            }
-            Err(error) => return Err(error),
-        },
+        Some(Ok(found)) => found,
+        // Marks in odd places; a photo that cannot be read is reported by the error page.
+        Some(Err(error @ NotebookError::Invalid { .. })) => {
+            html! { p role="alert" { (sentence(&error.to_string())) } }
+        }
+        Some(Err(error)) => return Err(error),
     };
     let content = html! {
         h1 { "Holes found in the photo" }
@@ -54,6 +61,120 @@ pub fn show(
         Crumb::here("Find holes"),
     ];
     Ok(Page::new(&context.title("Find holes"), crumbs, content))
+}
+
+/// Whether the face has a pattern to look by, and two of its holes are marked.
+fn on_pattern(page: &PhotoPage) -> bool {
+    let Some(pattern) = page.face.record.pattern.agreed() else {
+        return false;
+    };
+    let marks = page.photo.marks.iter();
+    let known = |number: u32| pattern.holes.iter().any(|hole| hole.hole == number);
+    marks.filter(|mark| known(mark.number)).count() >= 2
+}
+
+/// The holes of the pattern that are not marked: a box to tick at each rim that was found, and a ring
+/// where one must be and none shows.
+fn expected(page: &PhotoPage, found: &[ExpectedHole]) -> Markup {
+    if found.is_empty() {
+        return html! { p { "Every hole of the pattern is marked in this photo." } };
+    }
+    let inside = found
+        .iter()
+        .filter(|hole| contains(page, hole.x_px, hole.y_px));
+    let shown: Vec<&ExpectedHole> = inside.take(MOST_SHOWN).collect();
+    let rims = shown.iter().filter(|hole| hole.rim.is_some()).count();
+    let more = found.len() - shown.len();
+    html! {
+        p { (count(rims, "hole of the pattern shows", "holes of the pattern show")) " where the marked ones put them. Tap what is not one to drop it. "
+            @if rims < shown.len() { "A broken circle is where a hole belongs and none shows." } }
+        form.found method="post" action=(FormName::AddExpected.address_of(page.photo.id)) {
+            div.marked {
+                img src=(format!("{}/view.jpg", page.path())) width=(page.photo.width_px) height=(page.photo.height_px)
+                    alt=(format!("{} of {}", page.face.name, page.face.casting_name));
+                svg.marks {
+                    @for hole in &shown {
+                        @match &hole.rim {
+                            Some(rim) => { (ticked(page, hole.number, rim)) }
+                            None => { (missing(page, hole)) }
+                        }
+                    }
+                }
+            }
+            @if more > 0 { p { (more) " more lie outside of the photo, or are shown once these are marked." } }
+            @if rims > 0 { p { button.main { "Mark the ticked holes" } } }
+        }
+        p.faint { "Found by the pattern and the picture. It can be wrong: look at each one. Marks that you correct move the others: look again." }
+    }
+}
+
+fn contains(page: &PhotoPage, x_px: f64, y_px: f64) -> bool {
+    (0.0..=f64::from(page.photo.width_px)).contains(&x_px)
+        && (0.0..=f64::from(page.photo.height_px)).contains(&y_px)
+}
+
+/// A place in the picture as percent.
+fn place(page: &PhotoPage, x_px: f64, y_px: f64) -> (String, String) {
+    let percent = |pixels: f64, of: u32| format!("{:.4}%", 100.0 * pixels / f64::from(of));
+    (
+        percent(x_px, page.photo.width_px),
+        percent(y_px, page.photo.height_px),
+    )
+}
+
+/// A box to tick over a rim, with the number of its hole.
+fn ticked(page: &PhotoPage, number: u32, rim: &ProposedHole) -> Markup {
+    let (x, y) = place(page, rim.x_px, rim.y_px);
+    html! {
+        svg x=(x) y=(y) overflow="visible" {
+            foreignObject x=(-BOX_RADIUS) y=(-BOX_RADIUS) width=(2.0 * BOX_RADIUS) height=(2.0 * BOX_RADIUS) {
+                input type="checkbox" name=(Field::Found.name()) checked autocomplete="off" aria-label=(format!("Hole {number}"))
+                    value=(format!("{number} {:.1} {:.1}", rim.x_px, rim.y_px));
+            }
+            (number_sign(number))
+        }
+    }
+}
+
+/// Where a hole belongs and none shows.
+fn missing(page: &PhotoPage, hole: &ExpectedHole) -> Markup {
+    let (x, y) = place(page, hole.x_px, hole.y_px);
+    html! {
+        svg x=(x) y=(y) overflow="visible" {
+            g.expected { @for line in ["edge", "line"] { circle.(line) r=(BOX_RADIUS / 2.0) {} } }
+            (number_sign(hole.number))
+        }
+    }
+}
+
+fn number_sign(number: u32) -> Markup {
+    html! { text.expected-number x=(BOX_RADIUS) y=(-0.6 * BOX_RADIUS) { (number) } }
+}
+
+/// Marks the holes of the pattern that are ticked, and returns the sentence about them.
+pub fn add_expected(
+    notebook: &Notebook,
+    id: PhotoId,
+    request: &Request,
+) -> Result<String, FormError> {
+    let places: Vec<(u32, f64, f64)> = request
+        .fields(Field::Found)
+        .map(|text| {
+            let (number, at) = text.split_once(' ')?;
+            let (x, y) = read_place(at)?;
+            Some((number.parse().ok()?, x, y))
+        })
+        .collect::<Option<_>>()
+        .ok_or_else(|| {
+            FormError::new("A place is not a hole's number and two numbers of pixels; look again.")
+        })?;
+    if places.is_empty() {
+        return Err(FormError::new(
+            "No hole is ticked; tick those that are holes.",
+        ));
+    }
+    let marked = notebook.add_expected_holes(id, &places)?;
+    Ok(format!("{} marked.", count(marked.len(), "hole", "holes")))
 }
 
 fn proposals(page: &PhotoPage, found: Vec<ProposedHole>) -> Markup {
@@ -135,7 +256,7 @@ fn clockwise(page: &PhotoPage, mut found: Vec<ProposedHole>) -> Vec<ProposedHole
 pub fn add(notebook: &Notebook, id: PhotoId, request: &Request) -> Result<String, FormError> {
     let places: Vec<(f64, f64)> = request
         .fields(Field::Found)
-        .map(place)
+        .map(read_place)
         .collect::<Option<_>>()
         .ok_or_else(|| FormError::new("A place is not two numbers of pixels; look again."))?;
     if places.is_empty() {
@@ -150,7 +271,7 @@ pub fn add(notebook: &Notebook, id: PhotoId, request: &Request) -> Result<String
     ))
 }
 
-fn place(text: &str) -> Option<(f64, f64)> {
+fn read_place(text: &str) -> Option<(f64, f64)> {
     let (x, y) = text.split_once(' ')?;
     Some((x.parse().ok()?, y.parse().ok()?))
 }

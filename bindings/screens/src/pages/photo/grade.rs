@@ -20,6 +20,27 @@ pub struct Outcome {
     pub undo: Vec<EntryId>,
     /// The hole that was marked.
     pub marked: Option<HoleId>,
+    /// What can be done with its mark.
+    pub next: Next,
+}
+
+/// What can be done with a mark that was just made.
+pub enum Next {
+    /// Nothing.
+    Nothing,
+    /// Look for the rim around it.
+    Snap(HoleId),
+    /// Move it to the middle of the rim that was found.
+    Move {
+        /// The hole.
+        hole: HoleId,
+        /// Pixels to the right.
+        x_px: f64,
+        /// Pixels down.
+        y_px: f64,
+        /// The marks that this replaces.
+        replaces: Vec<EntryId>,
+    },
 }
 
 impl Outcome {
@@ -29,6 +50,7 @@ impl Outcome {
             message,
             undo: Vec::new(),
             marked: None,
+            next: Next::Nothing,
         }
     }
 
@@ -54,6 +76,7 @@ impl Outcome {
         Ok(Some(Self {
             message,
             undo: vec![entry],
+            next: marked.map_or(Next::Nothing, Next::Snap),
             marked,
         }))
     }
@@ -121,10 +144,35 @@ fn notice(page: &PhotoPage, outcome: &Outcome) -> Markup {
     html! {
         div.last-mark.row {
             p.grow { (outcome.message) }
+            (next_form(page, &outcome.next))
             @if !outcome.undo.is_empty() {
                 form method="post" action=(FormName::UndoOnPhoto.address_of(page.photo.id)) data-part="" {
                     @for entry in &outcome.undo { (hidden(Field::Entry, entry)) }
                     button { "Undo" }
+                }
+            }
+        }
+    }
+}
+
+/// A form with what can be done with the mark.
+fn next_form(page: &PhotoPage, next: &Next) -> Markup {
+    html! {
+        @match next {
+            Next::Nothing => {}
+            Next::Snap(hole) => {
+                form method="post" action=(FormName::SnapMark.address_of(page.photo.id)) data-part="" {
+                    (hidden(Field::Hole, hole))
+                    button { "Snap to the rim" }
+                }
+            }
+            Next::Move { hole, x_px, y_px, replaces } => {
+                form method="post" action=(FormName::Mark.address_of(page.photo.id)) data-part="" {
+                    (hidden(Field::Hole, hole))
+                    (hidden(Field::XPixels, format!("{x_px:.2}")))
+                    (hidden(Field::YPixels, format!("{y_px:.2}")))
+                    (replaced_entries(replaces.iter().copied()))
+                    button { "Move the mark there" }
                 }
             }
         }

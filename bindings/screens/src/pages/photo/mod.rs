@@ -172,6 +172,8 @@ fn find_others(page: &PhotoPage) -> Markup {
     html! {
         p.find-others #find-others hidden[page.photo.marks.is_empty()] {
             a.button href=(format!("{}/find", page.path())) { "Find the other holes" }
+            " "
+            a.button href=(format!("/face/{}/places", page.face.id)) { "Lost centers" }
         }
     }
 }

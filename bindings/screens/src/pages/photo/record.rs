@@ -1,6 +1,6 @@
 //! Records a mark or a grade, and undoes them.
 
-use super::grade::{Outcome, Strip, graded};
+use super::grade::{Next, Outcome, Strip, graded};
 use super::{PhotoPage, find, find_others, list, marks, show_with};
 use crate::carrier::Request;
 use crate::form::{FormError, RejectedForm, replaces};
@@ -39,6 +39,8 @@ pub fn submit(
     let outcome = match form {
         FormName::Grade => grade(notebook, &page, request),
         FormName::GradeRest => grade_rest(notebook, &page),
+        FormName::AddExpected => find::add_expected(notebook, id, request).map(Outcome::told),
+        FormName::SnapMark => snap(notebook, &page, request),
         FormName::AddFound => find::add(notebook, id, request).map(Outcome::told),
         FormName::UndoOnPhoto => undo(notebook, &page, request),
         FormName::StrikeOutMark => strike_out_mark(notebook, &page, request),
@@ -132,6 +134,43 @@ fn record_mark(
         message: format!("Hole {number} {verb} {x_px:.0}, {y_px:.0}."),
         undo: vec![entry],
         marked: Some(hole).filter(|_| !moved),
+        next: Next::Snap(hole),
+    })
+}
+
+/// Looks for the rim around a mark, and proposes to move the mark there. Nothing is recorded.
+fn snap(notebook: &Notebook, page: &PhotoPage, request: &Request) -> Result<Outcome, FormError> {
+    let asked = request
+        .field(Field::Hole)
+        .and_then(|text| text.parse::<HoleId>().ok());
+    let mut marks = page.photo.marks.iter();
+    let mark = marks
+        .find(|mark| Some(mark.hole) == asked)
+        .ok_or_else(|| FormError::new("That mark is no longer on this photo; reload the photo."))?;
+    let rim = notebook.snap_mark(page.photo.id, mark.hole)?;
+    let from = mark.entries.0.first().map(|entry| &entry.body);
+    let (dx, dy) = from.map_or((0.0, 0.0), |from| {
+        (rim.x_px - from.x_px, rim.y_px - from.y_px)
+    });
+    let side = |by: f64, more: &str, less: &str| {
+        let way = if by < 0.0 { less } else { more };
+        format!("{:.0} px {way}", by.abs())
+    };
+    Ok(Outcome {
+        message: format!(
+            "Hole {}: the middle of the rim is {} and {} of the mark.",
+            mark.number,
+            side(dx, "right", "left"),
+            side(dy, "down", "up")
+        ),
+        undo: Vec::new(),
+        marked: Some(mark.hole),
+        next: Next::Move {
+            hole: mark.hole,
+            x_px: rim.x_px,
+            y_px: rim.y_px,
+            replaces: mark.entries.0.iter().map(|entry| entry.entry).collect(),
+        },
     })
 }
 
@@ -242,6 +281,7 @@ fn grade(notebook: &Notebook, page: &PhotoPage, request: &Request) -> Result<Out
         message: graded(hole, condition),
         undo: vec![entry],
         marked: None,
+        next: Next::Nothing,
     })
 }
 
@@ -260,6 +300,7 @@ fn grade_rest(notebook: &Notebook, page: &PhotoPage) -> Result<Outcome, FormErro
         message,
         undo,
         marked: None,
+        next: Next::Nothing,
     })
 }
 

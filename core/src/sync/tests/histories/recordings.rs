@@ -153,6 +153,7 @@ fn renumber(
         number: u32::from(pick) % 3 + 1,
         x: Some(Length::from_nm(i64::from(pick))),
         y: None,
+        tolerance: None,
     };
     notebook.change_hole(hole, &body, replaces)
 }

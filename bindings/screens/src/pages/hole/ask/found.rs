@@ -1,6 +1,7 @@
 //! What is wrong with the hole: a card for each condition, with the few numbers that describe it.
 //! All cards send the damage form.
 
+use super::center;
 use super::clock::clock;
 use super::keypad::{Keys, keypad};
 use super::{skip_field, tools};
@@ -8,8 +9,9 @@ use crate::form::{Form, hidden};
 use crate::form_names::{Field, FormName, RowField};
 use crate::labels::sentence_case;
 use crate::pages::hole::HolePage;
+use crate::pages::hole::damage::source_value;
 use holebook_core::hole::condition::Condition;
-use holebook_core::hole::damage::{Damage, Station};
+use holebook_core::hole::damage::{Damage, Span, Station};
 use holebook_core::hole::record::{CutStep, Quantity};
 use holebook_core::length::Length;
 use holebook_core::notebook::AskedQuestion;
@@ -28,7 +30,7 @@ const HOLE_OFF: &str = "The hole is off toward (clock)";
 pub fn card(asked: &AskedQuestion, page: &HolePage<'_>) -> Markup {
     let record = &page.hole.record;
     if let Some(damage) = record.damage.0.first() {
-        return again(&damage.body, page);
+        return html! { (center::taken_again(&damage.body, page)) (again(&damage.body, page)) };
     }
     let card = DamageCard { asked, page };
     let fields = match record.condition_in_force() {
@@ -128,7 +130,7 @@ fn again(before: &Damage, page: &HolePage<'_>) -> Markup {
 }
 
 /// The damage as hidden fields of its form.
-fn rows(damage: &Damage) -> Markup {
+pub(super) fn rows(damage: &Damage) -> Markup {
     html! {
         @for (row, station) in damage.stations.iter().enumerate() { (station_row(row, station)) }
         @for (row, zone) in damage.hard.iter().enumerate() {
@@ -155,6 +157,7 @@ fn station_row(row: usize, station: &Station) -> Markup {
         (degrees(RowField::LowerDirection, station.to_direction_deg))
         (length(RowField::DiameterTolerance, row, station.diameter_tolerance))
         (length(RowField::OffsetTolerance, row, station.offset_tolerance))
+        @if let Some(value) = source_value(station) { (hidden(Field::Row(RowField::OffsetSource, row), value)) }
     }
 }
 
@@ -219,7 +222,7 @@ impl DamageCard<'_> {
     fn off_center(&self) -> Markup {
         let wanted = self.page.plan.record.wanted.agreed();
         let across = wanted.map(|wanted| wanted.thread.nominal());
-        self.with(&html! {
+        let fields = self.with(&html! {
             (hidden(FROM, 0))
             (clock(DIRECTION, HOLE_OFF, self.form()))
             div.pair {
@@ -228,11 +231,31 @@ impl DamageCard<'_> {
                 (self.number(TO, "Down to", self.depth(), "depth from the face"))
             }
             (self.tools())
-        })
+        });
+        let one_tap = self.one_tap(across);
+        html! {
+            (center::first(self.page))
+            @if let Some(station) = &one_tap { (center::offer(station, self.page)) }
+            (fields)
+        }
+    }
+
+    /// The whole off-center hole as the pattern and the photo have it, if its size and depth are known.
+    fn one_tap(&self, across: Option<Length>) -> Option<Station> {
+        let off = self.page.center.as_ref()?.off?;
+        let span = Span {
+            from: Length::ZERO,
+            to: self.depth()?,
+        };
+        center::station(&off, span, across?)
     }
 
     fn crater(&self) -> Markup {
         let form = self.form();
+        html! { (center::first(self.page)) (self.crater_fields(form)) }
+    }
+
+    fn crater_fields(&self, form: Form<'_>) -> Markup {
         self.with(&html! {
             (hidden(FROM, 0))
             (self.crater_picture())

@@ -1,11 +1,13 @@
 //! The question that a hole asks next, one at a time: a number with a keypad, a choice, or what is
 //! wrong with it. Each card sends one of the page's usual forms.
 
+mod center;
 mod clock;
 mod figure;
 mod found;
 pub mod keypad;
 
+pub use center::center_of;
 pub use keypad::SCRIPT;
 
 use super::HolePage;

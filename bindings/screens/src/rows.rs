@@ -1,6 +1,6 @@
 //! Readings typed or pasted as lines: a hole's number and lengths, one place a line.
 
-use super::Bench;
+use crate::carrier::Request;
 use crate::form::FormError;
 use crate::form_names::Field;
 use holebook_core::length::{Length, Unit};
@@ -12,15 +12,19 @@ const MOST_LINES: usize = 1_000;
 pub struct Row {
     /// The hole's number, if lines begin with one.
     pub hole: u32,
-    /// The lengths, mm.
+    /// The other hole's number, if lines name two.
+    pub other: u32,
+    /// The lengths.
+    pub lengths: Vec<Length>,
+    /// The same, mm.
     pub mm: Vec<f64>,
 }
 
 /// How a line looks.
 #[derive(Clone, Copy)]
 pub struct Layout {
-    /// Whether it begins with the number of a hole.
-    pub numbered: bool,
+    /// How many numbers of holes it begins with, up to two.
+    pub numbers: usize,
     /// How many lengths it has at least.
     pub least: usize,
     /// How many it has at most.
@@ -32,12 +36,13 @@ pub struct Layout {
 /// Reads the lines of a field. Empty lines are skipped; words are divided by blanks, tabs, or
 /// semicolons. A length without a unit is in the reader's.
 pub fn read(
-    bench: &Bench,
+    request: &Request,
+    unit: Unit,
     field: Field,
     label: &str,
     layout: Layout,
 ) -> Result<Vec<Row>, FormError> {
-    let text = bench.asked.field(field).unwrap_or_default();
+    let text = request.field(field).unwrap_or_default();
     let lines = text.lines().zip(1_usize..);
     let lines: Vec<_> = lines.filter(|(line, _)| !line.trim().is_empty()).collect();
     if lines.len() > MOST_LINES {
@@ -45,7 +50,7 @@ pub fn read(
         return Err(FormError::of(field, label, message));
     }
     let read = |(line, number): &(&str, usize)| {
-        row(line, layout, bench.unit)
+        row(line, layout, unit)
             .map_err(|why| FormError::of(field, label, format!("line {number}: {why}")))
     };
     lines.iter().map(read).collect()
@@ -54,26 +59,29 @@ pub fn read(
 fn row(line: &str, layout: Layout, unit: Unit) -> Result<Row, String> {
     let words = line.split(|sign: char| sign.is_whitespace() || sign == ';');
     let mut words = words.filter(|word| !word.is_empty());
-    let hole = if layout.numbered {
-        let word = words.next().unwrap_or_default();
-        let number = word.trim_end_matches([':', '.']).parse();
-        number.map_err(|_| format!("\"{word}\" is not a hole number; write {}", layout.sample))?
-    } else {
-        0
+    let mut number = |at: usize| match at < layout.numbers {
+        false => Ok(0),
+        true => {
+            let word = words.next().unwrap_or_default();
+            let number = word.trim_end_matches([':', '.', ',']).parse();
+            number.map_err(|_| format!("\"{word}\" is not a hole number; write {}", layout.sample))
+        }
     };
-    let lengths = words.map(|word| length(word, unit));
-    let mm: Vec<f64> = lengths.collect::<Result<_, String>>()?;
-    if !(layout.least..=layout.most).contains(&mm.len()) {
+    let (hole, other) = (number(0)?, number(1)?);
+    let lengths =
+        words.map(|word| Length::parse(word, Some(unit)).map_err(|error| error.to_string()));
+    let lengths: Vec<Length> = lengths.collect::<Result<_, String>>()?;
+    if !(layout.least..=layout.most).contains(&lengths.len()) {
         return Err(format!(
             "{} lengths found; write {}",
-            mm.len(),
+            lengths.len(),
             layout.sample
         ));
     }
-    Ok(Row { hole, mm })
-}
-
-fn length(word: &str, unit: Unit) -> Result<f64, String> {
-    let parsed = Length::parse(word, Some(unit));
-    parsed.map(Length::mm).map_err(|error| error.to_string())
+    Ok(Row {
+        hole,
+        other,
+        mm: lengths.iter().copied().map(Length::mm).collect(),
+        lengths,
+    })
 }

@@ -1,5 +1,6 @@
 //! A face seen from above, to scale, with something at each place.
 
+use crate::contour::Contour;
 use maud::{Markup, html};
 
 /// What is drawn at a place.
@@ -85,6 +86,11 @@ impl View {
 
 /// Draws the spots; `about` says what the picture shows.
 pub fn draw(spots: &[Spot], about: &str) -> Markup {
+    draw_over(&[], spots, about)
+}
+
+/// Draws lines and the spots over them.
+pub fn draw_over(lines: &[Contour], spots: &[Spot], about: &str) -> Markup {
     if spots.is_empty() {
         return html! {};
     }
@@ -93,11 +99,20 @@ pub fn draw(spots: &[Spot], about: &str) -> Markup {
     html! {
         figure.drawing {
             svg.face-map viewBox=(frame) role="img" aria-label=(about) {
+                @for line in lines { path.contour d=(contour_path(&view, line)) {} }
                 @for spot in spots { (sign(&view, spot)) }
             }
             figcaption { p.faint { (about) } }
         }
     }
+}
+
+fn contour_path(view: &View, contour: &Contour) -> String {
+    let pieces = contour.pieces.iter().map(|(from, to)| {
+        let ((x1, y1), (x2, y2)) = (view.at(from.0, from.1), view.at(to.0, to.1));
+        format!("M{x1:.1} {y1:.1}L{x2:.1} {y2:.1}")
+    });
+    pieces.collect()
 }
 
 fn sign(view: &View, spot: &Spot) -> Markup {

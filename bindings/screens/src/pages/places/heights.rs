@@ -1,0 +1,325 @@
+//! How flat the face is by the heights read on it, the least cut that cleans it up, and leveling.
+
+use super::{page, strike_out_form};
+use crate::carrier::Request;
+use crate::contour::contours;
+use crate::face_map::{self, Shape, Spot};
+use crate::form::{
+    Form, FormError, RejectedForm, hidden, length as read_length, replaced_entries, replaces,
+};
+use crate::form_names::{Field, FormName};
+use crate::labels::{author, count, date_time, sentence, sources};
+use crate::lengths::{length, number};
+use crate::page::Page;
+use crate::pages::FormContext;
+use crate::rows::{self, Layout};
+use holebook_core::hole::record::Recorded;
+use holebook_core::length::{Length, Rounding, Unit, in_unit};
+use holebook_core::notebook::{FaceId, FaceView, Notebook, NotebookError};
+use holebook_core::places::height::level;
+use holebook_core::places::{FaceHeights, FaceState, HeightAt, HeightTool};
+use holebook_place::flatness::{Jack, Leveling};
+use maud::{Markup, html};
+use std::cell::Cell;
+
+const READINGS: &str = "Height readings";
+const TOLERANCE: &str = "Tolerance ± of each";
+const JACKS: &str = "Jacks";
+const LEAD: &str = "Lift in one turn";
+
+const READING: Layout = Layout {
+    numbers: 0,
+    least: 3,
+    most: 3,
+    sample: "X, Y, reading: 4.250 1.500 -.002",
+};
+const JACK: Layout = Layout {
+    numbers: 1,
+    least: 2,
+    most: 2,
+    sample: "jack, X, Y: 1 0 0",
+};
+
+/// The page.
+pub fn show(
+    notebook: &Notebook,
+    id: FaceId,
+    request: &Request,
+    context: FormContext<'_>,
+) -> Result<Page, NotebookError> {
+    let face = notebook.face(id)?;
+    let entries = notebook.heights(id)?;
+    let state = match notebook.face_state(id) {
+        Ok(state) => Ok(state),
+        Err(NotebookError::Invalid(why)) => Err(why),
+        Err(error) => return Err(error),
+    };
+    let title = "Face heights";
+    let content = html! {
+        h1 { (title) }
+        (context.outcome())
+        @match &state {
+            Ok(state) => { (judged(&face, state, context)) }
+            Err(why) => { section.panel.next { h2 { "How flat is it?" } p { (sentence(&in_unit(why, context.unit))) } } }
+        }
+        (form(&face, entries.is_empty(), context))
+        (log(&face, &entries, context))
+        @if let Ok(state) = &state { (leveling(&face, state, request, context.unit)) }
+    };
+    Ok(page(&face, title, context, content))
+}
+
+fn judged(face: &FaceView, state: &FaceState, context: FormContext<'_>) -> Markup {
+    let unit = context.unit;
+    let found = &state.flatness;
+    let up = |mm| length(mm, unit, Rounding::Up);
+    let planned = face.record.planned_cut.agreed().map(|cut| cut.planned);
+    html! {
+        section.panel.next {
+            h2 { "Least face cut" }
+            p.big { (up(found.face_cut_mm)) }
+            p { "From the highest spot, with the work set up parallel to the readings; it cleans up every reading." }
+            dl.facts {
+                dt { "Flatness, minimum zone" } dd { (up(found.flatness_minimum_zone_mm)) }
+                dt { "Flatness, least squares" } dd { (up(found.flatness_least_squares_mm)) }
+                dt { "Rises toward X" } dd { (format!("{:.4} degrees", found.tilt_x_deg)) }
+                dt { "Rises toward Y" } dd { (format!("{:.4} degrees", found.tilt_y_deg)) }
+            }
+            @if planned == Some(state.planned) {
+                p { b { "✓ This is the planned face cut." } }
+            } @else {
+                form method="post" action=(FormName::PlanLeastCut.address_of(face.id)) {
+                    (replaced_entries(face.record.planned_cut.0.iter().map(|entry| entry.entry)))
+                    (hidden(Field::PlannedCut, state.planned.exact()))
+                    p { button.main { "Plan " (state.planned.rounded(unit, Rounding::Up)) " as the face cut" } }
+                }
+                p.faint { "With the readings' tolerance"
+                    @if face.record.removed().is_positive() { ", and what was removed already" }
+                    ". All hole depths follow." }
+            }
+            p.caution { b { "Caution: " } "Between readings the face may be lower: take them close, and at every low spot you see. "
+                "Check floors and edges first, and the machine's manual for how much it allows." }
+        }
+        section.panel { h2 { "Left to cut, seen from above" } (contour(face, state, unit)) }
+        @if !found.holes.is_empty() { details.panel { summary { "What each hole loses" } (losses(state, unit)) } }
+        (sources(["Minimum zone: the nearest two parallel planes that hold all readings, computed exactly".to_owned()]))
+    }
+}
+
+fn losses(state: &FaceState, unit: Unit) -> Markup {
+    html! {
+        div.scroll tabindex="0" role="region" aria-label="What each hole loses" { table {
+            thead { tr { th { "Hole" } th.number { "Loses about" } th.number { "At most" } } }
+            tbody { @for hole in &state.flatness.holes { tr {
+                th scope="row" { (hole.hole) }
+                td.number { (length(hole.loses_mm, unit, Rounding::Nearest)) }
+                td.number { (length(hole.at_most_mm, unit, Rounding::Up)) }
+            } } }
+        } }
+        p.faint { "From the four nearest readings." }
+    }
+}
+
+/// The readings with what the cut takes at each, over the holes of the face.
+fn contour(face: &FaceView, state: &FaceState, unit: Unit) -> Markup {
+    let highest = state.flatness.face_cut_mm;
+    let readings = state.points.iter().zip(&state.flatness.above_mm);
+    let readings = readings.map(|(point, above)| Spot {
+        x_mm: point.x_mm,
+        y_mm: point.y_mm,
+        shape: match *above {
+            above if above > highest * 0.999 => Shape::High,
+            above if above < highest * 0.001 => Shape::Low,
+            _ => Shape::Dot,
+        },
+        label: number(*above, unit),
+    });
+    let pattern = face.record.pattern.agreed();
+    let known = |number: u32| state.flatness.holes.iter().any(|hole| hole.hole == number);
+    let side = pattern.map_or(1.0, |pattern| if pattern.from_back { -1.0 } else { 1.0 });
+    let measured = face
+        .holes
+        .iter()
+        .filter_map(|hole| Some((hole.number, hole.at?)));
+    let mut places: Vec<(u32, f64, f64)> =
+        measured.map(|(it, (x, y))| (it, x.mm(), y.mm())).collect();
+    if places.is_empty() {
+        let holes = pattern.into_iter().flat_map(|pattern| &pattern.holes);
+        places.extend(holes.map(|hole| (hole.hole, side * hole.x.mm(), hole.y.mm())));
+    }
+    let holes = places.into_iter().filter(|(number, ..)| known(*number));
+    let holes = holes.map(|(_, x_mm, y_mm)| Spot {
+        x_mm,
+        y_mm,
+        shape: Shape::Center,
+        label: String::new(),
+    });
+    let spots: Vec<Spot> = holes.chain(readings).collect();
+    let about = format!(
+        "To scale. Each figure ({unit}) is what the cut takes there. Triangle up: highest; triangle down: lowest; circle: a hole. Lines join places of one height, every fifth of the cut, interpolated between the readings."
+    );
+    face_map::draw_over(
+        &contours(&state.points, &state.flatness.above_mm),
+        &spots,
+        &about,
+    )
+}
+
+fn form(face: &FaceView, first: bool, context: FormContext<'_>) -> Markup {
+    let form = context.form(FormName::Heights);
+    html! {
+        details.panel open[first || form.is_rejected()] {
+            summary { @if first { "Enter the readings" } @else { "Add readings of the same setup" } }
+            form method="post" action=(FormName::Heights.address_of(face.id)) {
+                (form.radios_from(Field::HeightTool, "Read with", Some("indicator"), &[
+                    ("indicator", "indicator: a high spot reads more"), ("feeler", "feeler under a straightedge: a gap reads more"),
+                ]))
+                div.fields {
+                    (form.lines(Field::HeightReadings, READINGS, None, "one a line: X, Y, reading; X and Y as in the pattern of the holes"))
+                    (form.text(Field::MeasuredWith, "Measured with", None, ""))
+                    (form.length(Field::HeightTolerance, TOLERANCE, None, "blank = none"))
+                }
+                p.faint { "Hold the straightedge on blocks of one height, or on the same high spots, so that all gaps count from one plane." }
+                p { button.main[first] { "Save readings" } }
+            }
+        }
+    }
+}
+
+fn log(face: &FaceView, entries: &[Recorded<FaceHeights>], context: FormContext<'_>) -> Markup {
+    html! {
+        @if !entries.is_empty() {
+            section.panel {
+                h2 { "Readings recorded" }
+                ul.journal { @for entry in entries { li.with-row-action {
+                    div {
+                        b { (count(entry.body.points.len(), "reading", "readings")) }
+                        @if let Some(instrument) = &entry.body.instrument { ", " (instrument) }
+                        @if let Some(tolerance) = entry.body.tolerance { " ±" (tolerance.show(context.unit)) }
+                        @if face.record.milled.iter().any(|cut| !entry.knows(cut.place())) { ", before a cut: no longer counted" }
+                        span.faint { " · " (author(&entry.by)) ", " (date_time(&entry.at)) }
+                    }
+                    div { (strike_out_form(FormName::StrikeOutHeights, &FormName::StrikeOutHeights.address_of(face.id), entry.entry, context)) }
+                } } }
+            }
+        }
+    }
+}
+
+/// Leveling on jacks: a GET form with its answer; nothing is recorded.
+fn leveling(face: &FaceView, state: &FaceState, request: &Request, unit: Unit) -> Markup {
+    let asked = Request {
+        form: request.query.clone(),
+        ..Request::get(&request.path)
+    };
+    let answer = asked
+        .field(Field::Jacks)
+        .map(|_| jacks(&asked, unit).and_then(|jacks| leveled(state, &jacks, unit)));
+    let wrong = answer.as_ref().and_then(|answer| answer.as_ref().err());
+    let rejected = RejectedForm {
+        form: None,
+        request: &asked,
+        message: wrong.map(|error| error.message.clone()).unwrap_or_default(),
+        field: wrong.and_then(|error| error.field),
+        questions: &[],
+        questions_drawn: Cell::default(),
+    };
+    let form = Form {
+        id: "level",
+        unit,
+        rejected: Some(&rejected),
+    };
+    html! {
+        details.panel #level open[answer.is_some()] {
+            summary { "Level it on jacks" }
+            @if let Some(Ok(leveling)) = &answer { (turns(leveling, unit)) }
+            @if let Some(error) = wrong { p.problem role="alert" { (sentence(&in_unit(&error.message, unit))) } }
+            form method="get" action=(format!("/face/{}/heights", face.id)) {
+                div.fields {
+                    (form.lines(Field::Jacks, JACKS, None, "three or more, one a line: number, X, Y"))
+                    (form.length(Field::JackLead, LEAD, None, "pitch of the screw"))
+                }
+                p { button { "Show the turns" } }
+            }
+        }
+    }
+}
+
+fn jacks(asked: &Request, unit: Unit) -> Result<Vec<Jack>, FormError> {
+    let rows = rows::read(asked, unit, Field::Jacks, JACKS, JACK)?;
+    let lead = read_length(asked, Field::JackLead, LEAD, unit)?
+        .filter(|lead| lead.is_positive())
+        .ok_or_else(|| {
+            let message = "required, more than 0; enter the pitch of the screw";
+            FormError::of(Field::JackLead, LEAD, message)
+        })?;
+    let jacks = rows.iter().map(|row| Jack {
+        jack: row.hole,
+        x_mm: row.mm[0],
+        y_mm: row.mm[1],
+        lead_mm: lead.mm(),
+    });
+    Ok(jacks.collect())
+}
+
+fn leveled(state: &FaceState, jacks: &[Jack], unit: Unit) -> Result<Leveling, FormError> {
+    level(state, jacks).map_err(|error| {
+        let message = in_unit(&error.to_string(), unit);
+        FormError::of(Field::Jacks, JACKS, message)
+    })
+}
+
+fn turns(leveling: &Leveling, unit: Unit) -> Markup {
+    html! {
+        p { "Out of level now by " b { (length(leveling.out_of_level_mm, unit, Rounding::Up)) } ". In this order:" }
+        ol { @for turn in &leveling.turns { li {
+            b { "Jack " (turn.jack) ": " }
+            @if !turn.carries { "bring up last until it just touches, about " }
+            @if turn.lift_mm < 5e-4 { "leave it" } @else {
+                (format!("{:.2}", turn.turns)) " turns up (" (length(turn.lift_mm, unit, Rounding::Nearest)) ")"
+            }
+        } } }
+        p.caution { b { "Caution: " } "Never reach under a casting on jacks. Block it before you turn a screw, and read the face again after." }
+    }
+}
+
+/// Records readings.
+pub fn save(
+    notebook: &Notebook,
+    face: FaceId,
+    request: &Request,
+    unit: Unit,
+) -> Result<(), FormError> {
+    let rows = rows::read(request, unit, Field::HeightReadings, READINGS, READING)?;
+    let points = rows.iter().map(|row| HeightAt {
+        x: row.lengths[0],
+        y: row.lengths[1],
+        reading: row.lengths[2],
+    });
+    let heights = FaceHeights {
+        points: points.collect(),
+        tool: match request.field(Field::HeightTool) {
+            Some("feeler") => HeightTool::Feeler,
+            _ => HeightTool::Indicator,
+        },
+        instrument: request.field(Field::MeasuredWith).map(str::to_owned),
+        tolerance: read_length(request, Field::HeightTolerance, TOLERANCE, unit)?,
+    };
+    notebook
+        .record_heights(face, &heights)
+        .map_err(|error| FormError::from(error).at(Field::HeightReadings))?;
+    Ok(())
+}
+
+/// Plans the least cut that the page offered, if it is still that.
+pub fn plan_cut(notebook: &Notebook, id: FaceId, request: &Request) -> Result<(), FormError> {
+    let offered = request.field(Field::PlannedCut).unwrap_or_default();
+    let planned: Length = notebook.face_state(id)?.planned;
+    if planned.exact() != offered {
+        return Err(FormError::new(
+            "The readings changed since this page was shown; look at the cut again.",
+        ));
+    }
+    notebook.plan_face_cut(id, planned, &replaces(request)?)?;
+    Ok(())
+}
