@@ -21,6 +21,9 @@ pub const HOLES: u64 = 3;
 /// The subject of the shop's own inserts, and of what is on hand.
 const DRAWER: Uuid = Uuid::from_u128(0x8d1a_57c0_4f0e_8b6a_9c31_d0a3_66b5_2e17);
 
+/// The subject of the mill.
+const MILL: Uuid = Uuid::from_u128(0x8e14_77d2_5b0c_4f61_a3c9_0d62_9f1e_b758);
+
 /// A file of inserts with one row.
 const INSERTS: &str = "unit = \"in\"\n[[insert]]\nfamily = \"key-locking insert, thin wall\"\nsource = \"card in the box\"\n\
     internal = [\"3/8-16\"]\noutside = \"9/16-12\"\nlength = 0.5\nhole = [0.500, 0.510]\nset_below = [0.010, 0.030]\n\
@@ -54,6 +57,29 @@ pub fn sample() -> Vec<(EntryKind, Uuid, Value)> {
                 &json!({"face": face, "hash": hash, "metadata_removed": true, "name": "a.jpg"}),
                 &size,
             ),
+        ),
+        (
+            EntryKind::WantedPattern,
+            face,
+            json!({"holes": [{"hole": 1, "x_mm": 0, "y_mm": 0}, {"hole": 2, "x_mm": 50, "y_mm": 1}], "source": "distances",
+                "tolerance_mm": 0.1, "from_back": true, "jaw_diameter_mm": 9, "note": "gasket",
+                "distances": [{"from": 1, "to": 2, "reading_mm": 59, "across": "far-sides"}]}),
+        ),
+        (
+            EntryKind::FaceHeights,
+            face,
+            json!({"points": [{"x_mm": 1, "y_mm": 2, "reading_mm": -0.1}], "tool": "indicator", "instrument": "dial", "tolerance_mm": 0.01}),
+        ),
+        (
+            EntryKind::KnownPlace,
+            photo,
+            json!({"x_px": 3, "y_px": 4, "x_mm": 0, "y_mm": 10, "tolerance_mm": 0.1}),
+        ),
+        (
+            EntryKind::MillSetup,
+            MILL,
+            json!({"name": "knee mill", "readout": true,
+                "x": {"lead_mm": 5.08, "divisions": 200, "approach": "falling", "backlash_mm": 0.2}}),
         ),
         (EntryKind::FaceCut, face, json!({"planned_mm": 0.5})),
         (

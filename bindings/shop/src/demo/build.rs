@@ -5,9 +5,13 @@ use crate::failure::Failure;
 use holebook_core::hole::condition::FirstLook;
 use holebook_core::hole::face_setup::{MeasuringTools, UsualThread};
 use holebook_core::hole::record::Note;
+use holebook_core::length::Length;
 use holebook_core::notebook::{CastingBody, FaceBody};
 use holebook_core::notebook::{
     FaceId, HoleEntry, HoleId, Notebook, PhotoId, Settings, SetupChange,
+};
+use holebook_core::places::{
+    FaceHeights, HeightAt, HeightTool, PatternHole, PatternSource, WantedPattern,
 };
 use holebook_core::sync::{NotebookRemote, ignore_progress, sync_with};
 use std::fs;
@@ -67,6 +71,7 @@ fn start(bench: &Notebook, scenario: &Scenario) -> Result<Vec<HoleId>, Failure> 
     })?;
     bench.plan_face_cut(face, scenario.face.planned_cut, &[])?;
     set_up(bench, face, &scenario.face.setup)?;
+    record_places(bench, face, scenario)?;
     let photo = add_photo(bench, face, scenario)?;
     bench.note_face(
         face,
@@ -77,7 +82,7 @@ fn start(bench: &Notebook, scenario: &Scenario) -> Result<Vec<HoleId>, Failure> 
     let marks = scenario::marks().map_err(Failure::Json)?;
     let mut holes = Vec::new();
     for hole in &scenario.holes {
-        let id = bench.add_hole(face, Some(hole.number), Some((hole.x, hole.y)))?;
+        let id = bench.add_hole(face, Some(hole.number), None)?;
         for mark in marks.iter().filter(|mark| mark.number == hole.number) {
             bench.mark(id, photo, mark.x_px, mark.y_px, &[])?;
         }
@@ -107,6 +112,41 @@ fn set_up(bench: &Notebook, face: FaceId, setup: &Setup) -> Result<(), Failure> 
         replaces: Vec::new(),
     };
     bench.change_setup(face, &[thread, tools])?;
+    Ok(())
+}
+
+/// An indicator that is read to .0005 in.
+const HALF_A_THOU: Length = Length::from_nm(12_700);
+
+/// Records where the holes belong, and the heights of the face.
+fn record_places(bench: &Notebook, face: FaceId, scenario: &Scenario) -> Result<(), Failure> {
+    let holes = scenario.holes.iter().map(|hole| PatternHole {
+        hole: hole.number,
+        x: hole.x,
+        y: hole.y,
+    });
+    let pattern = WantedPattern {
+        holes: holes.collect(),
+        source: PatternSource::Layout,
+        tolerance: None,
+        from_back: false,
+        distances: Vec::new(),
+        jaw_diameter: None,
+        note: Some(scenario.face.pattern.clone()),
+    };
+    bench.set_pattern(face, &pattern, &[])?;
+    let points = scenario.face.flatness_points.iter().map(|at| HeightAt {
+        x: at.x,
+        y: at.y,
+        reading: at.z,
+    });
+    let heights = FaceHeights {
+        points: points.collect(),
+        tool: HeightTool::Indicator,
+        instrument: Some(scenario.face.flatness_instrument.clone()),
+        tolerance: Some(HALF_A_THOU),
+    };
+    bench.record_heights(face, &heights)?;
     Ok(())
 }
 

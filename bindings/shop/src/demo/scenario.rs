@@ -54,6 +54,26 @@ pub struct Face {
     pub setup: Setup,
     /// The reason for the face cut.
     pub flatness_note: String,
+    /// Heights read on it.
+    pub flatness_points: Vec<Height>,
+    /// What they were read with.
+    pub flatness_instrument: String,
+    /// Where its pattern comes from, in words.
+    pub pattern: String,
+}
+
+/// A height on the face, out of the metal.
+#[derive(Debug, Deserialize)]
+pub struct Height {
+    /// To the right.
+    #[serde(rename = "x_mm")]
+    pub x: Length,
+    /// Up.
+    #[serde(rename = "y_mm")]
+    pub y: Length,
+    /// Out of the metal.
+    #[serde(rename = "z_mm")]
+    pub z: Length,
 }
 
 /// What the holes of the face have in common.

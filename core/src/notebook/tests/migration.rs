@@ -226,10 +226,14 @@ fn every_entry_of_the_second_layout_is_understood_and_every_kind_of_then_is_amon
     // Kinds added since that layout.
     let since = [
         EntryKind::Condition,
+        EntryKind::FaceHeights,
+        EntryKind::KnownPlace,
         EntryKind::Limits,
         EntryKind::MeasuringTools,
+        EntryKind::MillSetup,
         EntryKind::UsualReading,
         EntryKind::UsualThread,
+        EntryKind::WantedPattern,
     ];
     let then = EntryKind::ALL.iter().filter(|kind| !since.contains(kind));
     assert_eq!(kinds, then.copied().collect());

@@ -1,11 +1,11 @@
 //! What the fit says: the lost centers first, then every hole.
 
 use super::{PlacesPage, picture};
-use holebook_core::labels::o_clock;
 use crate::face_map::{self, Shape, Spot};
 use crate::form_names::Field;
 use crate::labels::{count, sentence, sources};
 use crate::lengths::{length, limit, number};
+use holebook_core::labels::o_clock;
 use holebook_core::length::{Rounding, Unit, in_unit};
 use holebook_core::places::{Basis, Center, Centers, Off};
 use maud::{Markup, html};

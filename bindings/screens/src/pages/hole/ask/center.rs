@@ -2,7 +2,6 @@
 //! knows how far the hole is off, that is offered instead of typing.
 
 use super::{found, skip_field};
-use holebook_core::labels::o_clock;
 use crate::form::hidden;
 use crate::form_names::{Field, FormName};
 use crate::pages::hole::HolePage;
@@ -11,6 +10,7 @@ use holebook_core::hole::condition::Condition;
 use holebook_core::hole::damage::{Damage, Span, Station};
 use holebook_core::hole::next_question::Topic;
 use holebook_core::hole::problem::Problem;
+use holebook_core::labels::o_clock;
 use holebook_core::length::{Length, Rounding, Unit};
 use holebook_core::notebook::{AskedQuestion, HoleView, Notebook, NotebookError};
 use holebook_core::places::{Center, Off};
