@@ -523,7 +523,6 @@ fields! {
     OvalShape "oval"
     PatternTolerance "pattern-tolerance"
     FromBack "from-back"
-    Source "source"
     Distances "distances"
     JawDiameter "jaw-diameter"
     HeightTool "height-tool"

@@ -1,4 +1,5 @@
 //! The centers of faces with known truth, seen by a camera of known place.
+#![allow(clippy::unwrap_used)]
 
 use super::centers::{Basis, Centers, CentersError, FacePlaces, HolePlace, PhotoPlaces, centers};
 use super::height::{HeightsError, judge};
@@ -296,7 +297,7 @@ fn heights_count_until_the_face_is_cut() {
     // Hollow by .2 mm, read by an indicator or by feelers: the same face.
     let hollow = |x: f64, _: f64| if x == 50.0 { -0.2 } else { 0.0 };
     let read = recorded(heights(HeightTool::Indicator, hollow));
-    let state = judge(&[read.clone()], &face, Vec::new()).unwrap();
+    let state = judge(std::slice::from_ref(&read), &face, Vec::new()).unwrap();
     assert!((state.flatness.face_cut_mm - 0.2).abs() < 1e-9);
     assert!(
         state.planned >= mm(0.22) && state.planned < mm(0.25),
@@ -317,7 +318,7 @@ fn heights_count_until_the_face_is_cut() {
         ..FaceRecord::default()
     };
     assert_eq!(
-        judge(&[read.clone()], &cut, Vec::new()),
+        judge(std::slice::from_ref(&read), &cut, Vec::new()),
         Err(HeightsError::BeforeCut)
     );
     let flat = recorded(heights(HeightTool::Indicator, |_, _| 0.0));

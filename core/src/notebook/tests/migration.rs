@@ -226,6 +226,7 @@ fn every_entry_of_the_second_layout_is_understood_and_every_kind_of_then_is_amon
     // Kinds added since that layout.
     let since = [
         EntryKind::Condition,
+        EntryKind::DrawerItem,
         EntryKind::FaceHeights,
         EntryKind::KnownPlace,
         EntryKind::Limits,
