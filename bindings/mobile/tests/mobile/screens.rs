@@ -133,6 +133,7 @@ const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/sync/stop", &["cancel"]),
     ("/sync/forget", &["forget_remote"]),
     ("/sync/export", &["write_bundle"]),
+    ("/sync/export-files", &["export_files"]),
     ("/sync/file", &["write_bundle"]),
     ("/sync/import", &["start_sync"]),
     ("/drawer", &["on_hand", "item_sets", "insert_files"]),
