@@ -6,6 +6,7 @@ use crate::page::{POINTS_PER_IN, POINTS_PER_MM, Pen};
 use crate::paper::{BODY, HEADING, LEADING, Paper, SMALL};
 use crate::text::Letters;
 use holebook_core::length::Length;
+use holebook_core::places::PatternHole;
 
 /// Points that two neighboring sheets share at least, to glue them.
 const OVERLAP: f32 = 36.0;
@@ -28,7 +29,16 @@ struct Placed {
 
 /// Fills the sheet.
 pub fn fill(paper: &mut Paper, facts: &FaceFacts) {
-    let placed: Vec<Placed> = facts.holes.iter().filter_map(placed).collect();
+    let places = facts.face.hole_places();
+    let place = |hole: &HoleFacts| {
+        let mut places = places.iter();
+        places.find(|place| place.hole == hole.summary.number)
+    };
+    let placed = facts
+        .holes
+        .iter()
+        .filter_map(|hole| Some(placed(hole, place(hole)?)));
+    let placed: Vec<Placed> = placed.collect();
     if placed.is_empty() {
         return without_places(paper, facts);
     }
@@ -43,7 +53,7 @@ pub fn fill(paper: &mut Paper, facts: &FaceFacts) {
     let without: Vec<String> = facts
         .holes
         .iter()
-        .filter(|hole| hole.summary.at.is_none())
+        .filter(|hole| place(hole).is_none())
         .map(|hole| hole.summary.number.to_string())
         .collect();
     for row in 0..tiles.rows {
@@ -71,7 +81,7 @@ fn without_places(paper: &mut Paper, facts: &FaceFacts) {
          pins or bolts that fit the holes. Or take the distances between neighboring holes and across the face; \
          `holebook place distances` makes coordinates of them."
             .to_owned(),
-        "Then record each hole with its place, and print this sheet again.".to_owned(),
+        "Then record each hole with its place, or the wanted pattern of the face, and print this sheet again.".to_owned(),
     ] {
         paper.paragraph(text, BODY);
     }
@@ -81,18 +91,17 @@ fn without_places(paper: &mut Paper, facts: &FaceFacts) {
     paper.skip(CHECK);
 }
 
-fn placed(hole: &HoleFacts) -> Option<Placed> {
-    let (x, y) = hole.summary.at?;
+fn placed(hole: &HoleFacts, place: &PatternHole) -> Placed {
     let points = |length: Length| length.mm() as f32 * POINTS_PER_MM;
     let wanted = hole.plan.record.wanted.agreed();
     // A hole whose thread is not known is drawn as 6 mm, dashed.
     let across = wanted.map_or(6.0, |wanted| wanted.thread.nominal().mm() as f32);
-    Some(Placed {
+    Placed {
         number: hole.summary.number,
-        x: points(x),
-        y: points(y),
+        x: points(place.x),
+        y: points(place.y),
         radius: across * POINTS_PER_MM / 2.0,
-    })
+    }
 }
 
 /// How the holes are spread over sheets.

@@ -259,31 +259,15 @@ fn numbered(holes: &[HoleSummary], number: u32) -> Result<HoleId, Fault> {
     }
 }
 
-/// Where holes are, for what a cut takes there: as measured, else as the pattern has them.
+/// Where holes are, for what a cut takes there.
 fn hole_points(face: &FaceView) -> Vec<HolePoint> {
-    let measured = face.holes.iter().filter(|hole| !hole.shares_number);
-    let measured: Vec<HolePoint> = measured
-        .filter_map(|hole| {
-            let (x, y) = hole.at?;
-            Some(HolePoint {
-                hole: hole.number,
-                x_mm: x.mm(),
-                y_mm: y.mm(),
-            })
-        })
-        .collect();
-    match (measured.is_empty(), face.record.pattern.agreed()) {
-        (true, Some(pattern)) => {
-            let side = if pattern.from_back { -1.0 } else { 1.0 };
-            let holes = pattern.holes.iter().map(|hole| HolePoint {
-                hole: hole.hole,
-                x_mm: side * hole.x.mm(),
-                y_mm: hole.y.mm(),
-            });
-            holes.collect()
-        }
-        _ => measured,
-    }
+    let places = face.hole_places().into_iter();
+    let points = places.map(|place| HolePoint {
+        hole: place.hole,
+        x_mm: place.x.mm(),
+        y_mm: place.y.mm(),
+    });
+    points.collect()
 }
 
 /// What is recorded about the places of a face.

@@ -44,9 +44,8 @@ impl Notebook {
         let pattern = face.record.pattern.agreed().ok_or_else(|| {
             NotebookError::Invalid("this face has no agreed wanted pattern; enter it".to_owned())
         })?;
-        let side = if pattern.from_back { -1.0 } else { 1.0 };
-        let holes = pattern.holes.iter();
-        let holes = holes.map(|hole| (hole.hole, side * hole.x.mm(), hole.y.mm()));
+        let holes = pattern.seen_on_face();
+        let holes = holes.map(|hole| (hole.hole, hole.x.mm(), hole.y.mm()));
         let holes: Vec<(u32, f64, f64)> = holes.collect();
         let marks = photo.marks.iter().filter_map(|mark| {
             let body = &mark.entries.0.first()?.body;

@@ -215,10 +215,9 @@ pub fn centers(
 
 /// The pattern's holes as seen on the face.
 fn wanted(pattern: &WantedPattern) -> Vec<WantedHole> {
-    let side = if pattern.from_back { -1.0 } else { 1.0 };
-    let holes = pattern.holes.iter().map(|hole| WantedHole {
+    let holes = pattern.seen_on_face().map(|hole| WantedHole {
         hole: hole.hole,
-        x_mm: side * hole.x.mm(),
+        x_mm: hole.x.mm(),
         y_mm: hole.y.mm(),
         error_mm: pattern.tolerance.unwrap_or_default().mm() / DEVIATIONS,
     });

@@ -230,6 +230,14 @@ impl MillAxis {
 }
 
 impl WantedPattern {
+    /// Returns its holes as one looks at the face.
+    pub fn seen_on_face(&self) -> impl Iterator<Item = PatternHole> + '_ {
+        self.holes.iter().map(|hole| PatternHole {
+            x: if self.from_back { -hole.x } else { hole.x },
+            ..*hole
+        })
+    }
+
     /// Returns what is wrong with it.
     ///
     /// # Errors

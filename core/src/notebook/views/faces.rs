@@ -9,6 +9,7 @@ use crate::notebook::body::{FaceBody, MarkBody, PhotoBody};
 use crate::notebook::error::{Fault, NotebookError};
 use crate::notebook::{CastingId, FaceId, HoleId, Notebook, PhotoId, load};
 use crate::photo::{PhotoHash, TakenAt};
+use crate::places::record::PatternHole;
 use crate::thread::Thread;
 use rusqlite::{Connection, OptionalExtension, Row};
 use std::collections::HashMap;
@@ -103,6 +104,24 @@ pub struct MarkView {
     pub problems: u32,
     /// The active marks; several if two devices marked the same hole. Never empty.
     pub entries: FactEntries<MarkBody>,
+}
+
+impl FaceView {
+    /// Returns where its holes are: as measured, or, if none was measured, where the wanted pattern has
+    /// them. Holes that share a number are left out.
+    pub fn hole_places(&self) -> Vec<PatternHole> {
+        let alone = self.holes.iter().filter(|hole| !hole.shares_number);
+        let measured = alone.filter_map(|hole| {
+            let (x, y) = hole.at?;
+            let hole = hole.number;
+            Some(PatternHole { hole, x, y })
+        });
+        let measured: Vec<PatternHole> = measured.collect();
+        match (measured.is_empty(), self.record.pattern.agreed()) {
+            (true, Some(pattern)) => pattern.seen_on_face().collect(),
+            _ => measured,
+        }
+    }
 }
 
 impl Notebook {

@@ -134,23 +134,9 @@ fn contour(face: &FaceView, state: &FaceState, unit: Unit) -> Markup {
         },
         label: number(*above, unit),
     });
-    let pattern = face.record.pattern.agreed();
-    let known = |number: u32| state.flatness.holes.iter().any(|hole| hole.hole == number);
-    let side = pattern.map_or(1.0, |pattern| if pattern.from_back { -1.0 } else { 1.0 });
-    let measured = face
-        .holes
-        .iter()
-        .filter_map(|hole| Some((hole.number, hole.at?)));
-    let mut places: Vec<(u32, f64, f64)> =
-        measured.map(|(it, (x, y))| (it, x.mm(), y.mm())).collect();
-    if places.is_empty() {
-        let holes = pattern.into_iter().flat_map(|pattern| &pattern.holes);
-        places.extend(holes.map(|hole| (hole.hole, side * hole.x.mm(), hole.y.mm())));
-    }
-    let holes = places.into_iter().filter(|(number, ..)| known(*number));
-    let holes = holes.map(|(_, x_mm, y_mm)| Spot {
-        x_mm,
-        y_mm,
+    let holes = face.hole_places().into_iter().map(|place| Spot {
+        x_mm: place.x.mm(),
+        y_mm: place.y.mm(),
         shape: Shape::Center,
         label: String::new(),
     });

@@ -129,9 +129,8 @@ fn conflict(face: &FaceView, authors: &Authors, context: FormContext<'_>) -> Mar
 }
 
 fn now(face: &FaceView, pattern: &WantedPattern, context: FormContext<'_>) -> Markup {
-    let side = if pattern.from_back { -1.0 } else { 1.0 };
-    let spots = pattern.holes.iter().map(|hole| Spot {
-        x_mm: side * hole.x.mm(),
+    let spots = pattern.seen_on_face().map(|hole| Spot {
+        x_mm: hole.x.mm(),
         y_mm: hole.y.mm(),
         shape: Shape::Center,
         label: hole.hole.to_string(),
