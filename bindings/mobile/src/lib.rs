@@ -9,6 +9,7 @@
 //! [`NotebookError::Closed`]. Lengths are whole nanometers; in the calls about where things are on
 //! a face, millimeters. Other numbers have their unit in the name.
 
+mod bolt_up;
 mod carrier;
 mod castings;
 mod cutting;
@@ -50,6 +51,7 @@ mod threads;
 mod values;
 mod verify;
 
+pub use bolt_up::*;
 pub use carrier::*;
 pub use castings::*;
 pub use cutting::*;

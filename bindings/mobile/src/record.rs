@@ -8,7 +8,9 @@ use crate::remedies::Verdict;
 use chrono::{DateTime, FixedOffset};
 use holebook_core::hole::record::{FaceRecord, FactEntries, Recorded};
 use holebook_core::length::Length;
-use holebook_core::notebook::{CastingBody, FaceBody, HoleBody, InsertsBody, MarkBody};
+use holebook_core::notebook::{
+    CastingBody, FaceBody, HoleBody, InsertsBody, MarkBody, ReminderBody,
+};
 use holebook_core::strength::{Grade, Metal};
 use holebook_core::thread::Thread;
 
@@ -40,6 +42,22 @@ lend! {
 lend! {
     holebook_core::hole::removal {
         Removal,
+    }
+}
+
+lend! {
+    holebook_core::hole::tries {
+        TimeSpent,
+        ToolTrouble,
+        Trouble,
+        Try,
+    }
+}
+
+lend! {
+    holebook_core::hole::bolt_up {
+        BoltPass,
+        BoltTightened,
     }
 }
 
@@ -90,6 +108,7 @@ lend! {
         StakeKeys,
         TrialFit,
         WantedThread,
+        Recorded<BoltTightened> as RecordedBoltTightened,
         Recorded<CastingBody> as RecordedCasting,
         Recorded<CheckResult> as RecordedCheck,
         Recorded<Choice> as RecordedChoice,
@@ -110,9 +129,13 @@ lend! {
         Recorded<MillSetup> as RecordedMillSetup,
         Recorded<Note> as RecordedNote,
         Recorded<Reading> as RecordedReading,
+        Recorded<ReminderBody> as RecordedReminder,
         Recorded<StakeKeys> as RecordedStakeKeys,
+        Recorded<TimeSpent> as RecordedTimeSpent,
+        Recorded<ToolTrouble> as RecordedToolTrouble,
         Recorded<TrialFit> as RecordedTrialFit,
         Recorded<WantedPattern> as RecordedWantedPattern,
+        Recorded<Try> as RecordedTry,
         Recorded<WantedThread> as RecordedWantedThread,
     }
 }

@@ -31,6 +31,8 @@ pub enum FormPage {
     Heights,
     /// `/photo/{id}/points`
     KnownPoints,
+    /// `/face/{id}/bolt-up`
+    BoltUp,
     /// `/photo/{id}`
     Photo,
     /// `/hole/{id}`
@@ -131,6 +133,12 @@ form_names! {
     KnownPoint KnownPoints "add";
     /// Strikes out a known point.
     StrikeOutPoint KnownPoints "strike-out";
+    /// Records that a bolt was tightened.
+    Tighten BoltUp "tighten";
+    /// Adds a reminder about the face or a hole of it.
+    Remind Face "remind";
+    /// Says that a reminder is done.
+    FinishReminder Face "reminder-done";
     /// Marks a hole on a photo, or moves its mark.
     Mark Photo "mark";
     /// Strikes out a mark.
@@ -183,6 +191,12 @@ form_names! {
     Check Hole "check";
     /// The final check.
     FinalCheck Hole "final-check";
+    /// Something that was tried before.
+    Try Hole "try";
+    /// A tool that was worn out, chipped or broken in the hole.
+    ToolTrouble Hole "tool-trouble";
+    /// Time spent on the hole.
+    TimeSpent Hole "time";
     /// The hole's number.
     Number Hole "number";
     /// A note.
@@ -243,6 +257,7 @@ impl FormName {
             ["face", _, "moves", word] => (FormPage::Moves, *word),
             ["face", _, "heights", word] => (FormPage::Heights, *word),
             ["photo", _, "points", word] => (FormPage::KnownPoints, *word),
+            ["face", _, "bolt-up", word] => (FormPage::BoltUp, *word),
             ["photo", _, word] => (FormPage::Photo, *word),
             ["hole", _, word] => (FormPage::Hole, *word),
             ["sync", word] => (FormPage::Sync, *word),
@@ -291,6 +306,7 @@ impl FormName {
             FormPage::Moves => format!("/face/{id}/moves/{word}"),
             FormPage::Heights => format!("/face/{id}/heights/{word}"),
             FormPage::KnownPoints => format!("/photo/{id}/points/{word}"),
+            FormPage::BoltUp => format!("/face/{id}/bolt-up/{word}"),
             FormPage::Photo => format!("/photo/{id}/{word}"),
             FormPage::Hole => format!("/hole/{id}/{word}"),
             _ => self.address(),
@@ -311,6 +327,7 @@ impl FormName {
             | FormPage::Moves
             | FormPage::Heights
             | FormPage::KnownPoints
+            | FormPage::BoltUp
             | FormPage::Photo
             | FormPage::Drawer
             | FormPage::Hole => true,
@@ -425,6 +442,12 @@ fields! {
     CheckedBy "how"
     Torque "torque"
     Engagement "engagement"
+    // Bolt-up.
+    Pass "pass"
+    Lubrication "bolts"
+    // Time spent, and reminders.
+    Minutes "minutes"
+    Due "due"
     // Damage that has no rows.
     NoDamage "no-damage"
     Crack "crack"

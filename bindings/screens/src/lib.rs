@@ -23,6 +23,7 @@ mod rows;
 pub mod sync_backend;
 
 pub use carrier::{Body, Method, Request, Response, ShellState, Upload, WaitingBundle};
+pub use pages::bolt_up::{OrderedBy, TighteningOrder, tightening_order};
 pub use pages::casting_file::casting_file;
 pub use pages::sheet::{file as sheet, record_file as record};
 pub use router::{answer, answer_with};

@@ -61,6 +61,12 @@ notices! {
     StakeKeys "stake-keys" "Keys recorded.";
     Check "check" "Check recorded.";
     FinalCheck "final-check" "Final check recorded.";
+    Try "try" "Recorded what was tried.";
+    ToolTrouble "tool-trouble" "Tool trouble recorded.";
+    TimeSpent "time" "Time added.";
+    Tightened "tightened" "Bolt recorded.";
+    Reminded "reminded" "Reminder added. It is on the first page until it is done.";
+    ReminderDone "reminder-done" "Done. The reminder stays readable in the export.";
     Number "number" "Number changed.";
     Note "note" "Note added.";
     SetAdded "set-added" "Set added. What was in the drawer already stays as it is.";

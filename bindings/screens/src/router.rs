@@ -10,8 +10,9 @@ use crate::page::{
 };
 use crate::pages::runs::RunsOf;
 use crate::pages::{
-    FormContext, bench, casting, castings, devices, drawer, face, face_cut, face_setup, hole,
-    hole_list, limits, pair, photo, places, recent, runs, search, settings, sheet, sync, undo,
+    FormContext, bench, bolt_up, casting, castings, devices, drawer, face, face_cut, face_setup,
+    hole, hole_list, limits, pair, photo, places, recent, reminders, runs, search, settings, sheet,
+    sync, undo,
 };
 use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
@@ -158,6 +159,7 @@ fn show_page(
             return Ok(file.ok_or(PageError::NotFound)?.into());
         }
         ["face", face, "heights"] => places::heights::show(notebook, id(face)?, request, forms)?,
+        ["face", face, "bolt-up"] => bolt_up::show(notebook, id(face)?, request, forms)?,
         ["face", face, "sheet"] => sheet::show(notebook, id(face)?, forms)?,
         ["face", face, "record"] => sheet::show_record(notebook, id(face)?, forms)?,
         ["face", face, "sheet", file] => {
@@ -254,13 +256,9 @@ fn submit(context: Context<'_>, parts: &[&str], request: &Request) -> Result<Ans
     let unit = context.notebook.settings()?.unit;
     if let ["photo", photo, _] = parts {
         let forms = FormContext {
-            unit,
-            rejected: None,
-            notice: None,
-            undo: &[],
             path: &request.path,
-            no_name_set: false,
             shell: request.shell.as_ref(),
+            ..FormContext::plain(unit)
         };
         let photo = id(photo)?;
         return Ok(photo::submit(
@@ -348,6 +346,7 @@ fn process(
         ["photo", photo, "points", _] => {
             places::points::submit(notebook, id(photo)?, form, request, unit)
         }
+        ["face", face, "bolt-up", _] => bolt_up::submit(notebook, id(face)?, request, unit),
         ["face", face, _] => face_form(notebook, form, id(face)?, request, unit),
         ["hole", hole, _] => hole::submit(notebook, id(hole)?, form, request, unit),
         ["drawer", _] => drawer::submit(notebook, form, request, unit),
@@ -390,6 +389,14 @@ fn face_form(
         FormName::AddPhoto => {
             let (photo, notice) = face::add_photo(notebook, face, request)?;
             with_notice(&format!("/photo/{photo}"), notice)
+        }
+        FormName::Remind => {
+            reminders::remind(notebook, face, request)?;
+            with_notice(back(request).unwrap_or(&path), Notice::Reminded)
+        }
+        FormName::FinishReminder => {
+            reminders::finish(notebook, request)?;
+            with_notice(back(request).unwrap_or(&path), Notice::ReminderDone)
         }
         _ => {
             let hole = face::add_hole(notebook, face, request)?;

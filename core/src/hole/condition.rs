@@ -179,12 +179,14 @@ impl HoleRecord {
         self.open_conditions().min()
     }
 
-    /// Returns the broken piece that a first look saw, until it is removed or the damage described.
+    /// Returns the broken piece that a first look saw, or that broke off in the work, until it is
+    /// removed or the damage described.
     pub(super) fn piece_seen(&self) -> Option<BrokenTool> {
         let broken = self
             .open_conditions()
             .filter(|it| it.broken_piece().is_some());
-        broken.min().and_then(Condition::broken_piece)
+        let seen = broken.min().and_then(Condition::broken_piece);
+        self.piece_broken().or(seen)
     }
 }
 

@@ -7,8 +7,10 @@
 //! is not known yet, [`stage`] says how far the work has come. [`plan`] combines all of this for
 //! one hole with the one thing to do [`next`], [`next_task`] is the part of it that lists of holes
 //! show, [`next_question`] is the one thing to ask next, and [`section`] is the cross section that a
-//! drawing shows.
+//! drawing shows. [`tries`] is what was tried before and what broke, [`bolt_up`] how a joint is
+//! tightened.
 
+pub mod bolt_up;
 pub mod caution;
 pub mod condition;
 pub mod damage;
@@ -38,6 +40,7 @@ pub mod stage;
 pub mod steps;
 #[cfg(test)]
 pub(crate) mod testing;
+pub mod tries;
 pub mod verdict;
 mod wall;
 

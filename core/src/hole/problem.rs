@@ -153,6 +153,13 @@ pub enum Problem {
     },
     /// The off-center amount of the damage was taken by a pattern that changed since.
     PatternChanged,
+    /// Something was tried that may have changed the hole since its damage was described.
+    TriedSinceDescribed {
+        /// The entry of the try.
+        entry: EntryId,
+        /// The way.
+        way: Option<Removal>,
+    },
     /// The chosen remedy does not fit, and no reason is given.
     DoesNotFit,
     /// A crack was found, and the hole is not sent out.
@@ -185,6 +192,10 @@ pub enum Cause {
     UsualReading(Quantity),
     /// A face cut.
     FaceCut,
+    /// A try that may have changed the hole.
+    Try,
+    /// A tool that broke off in the hole.
+    BrokenTool,
     /// Another step.
     Step(StepKey),
 }
@@ -202,6 +213,8 @@ impl fmt::Display for Cause {
                 write!(f, "the usual {quantity} of the face was set")
             }
             Cause::FaceCut => f.write_str("the face was cut"),
+            Cause::Try => f.write_str("something was tried on the hole"),
+            Cause::BrokenTool => f.write_str("a tool broke off in the hole"),
             Cause::Step(step) => write!(f, "{} was recorded", step.noun()),
         }
     }
@@ -233,6 +246,7 @@ impl Problem {
             | Problem::ChosenBeforeClearing
             | Problem::DescribedBeforeClearing { .. }
             | Problem::PatternChanged
+            | Problem::TriedSinceDescribed { .. }
             | Problem::DoesNotFit
             | Problem::Cracked
             | Problem::NotSound { .. }
@@ -395,6 +409,18 @@ impl fmt::Display for Problem {
                 "the off-center amount was taken by the pattern of the face, which changed since: \
                  take it again",
             ),
+            Problem::TriedSinceDescribed { way, .. } => {
+                let name = way.map_or("something", Removal::name);
+                write!(
+                    f,
+                    "something was tried since the hole was described ({name}): look again, and \
+                     describe the damage as it is now"
+                )?;
+                match way.and_then(Removal::aftermath) {
+                    Some(aftermath) => write!(f, " ({})", aftermath.trim_end_matches('.')),
+                    None => Ok(()),
+                }
+            }
             Problem::DoesNotFit => f.write_str(
                 "the chosen remedy does not fit, and no reason is given: choose another, or choose \
                  it again with the reason",

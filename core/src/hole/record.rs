@@ -3,11 +3,13 @@
 //! These types are stored in the journal as JSON and read by other versions. A new field needs a
 //! default; a renamed field or variant keeps its old name as a `serde` alias.
 
+use crate::hole::bolt_up::BoltTightened;
 use crate::hole::condition::FirstLook;
 use crate::hole::damage::Damage;
 use crate::hole::face_setup::FaceSetup;
 use crate::hole::limits::Limits;
 use crate::hole::removal::Removal;
+use crate::hole::tries::{TimeSpent, ToolTrouble, Try};
 use crate::hole::verdict::Verdict;
 use crate::id::{DeviceId, EntryId, Seen};
 use crate::insert::Family;
@@ -595,6 +597,14 @@ pub struct HoleRecord {
     pub final_checks: Vec<Recorded<FinalCheck>>,
     /// Notes.
     pub notes: Vec<Recorded<Note>>,
+    /// What was tried before.
+    pub tries: Vec<Recorded<Try>>,
+    /// Tools that were worn out, chipped or broken in it.
+    pub tool_troubles: Vec<Recorded<ToolTrouble>>,
+    /// Time spent.
+    pub times: Vec<Recorded<TimeSpent>>,
+    /// How its bolt was tightened.
+    pub tightened: Vec<Recorded<BoltTightened>>,
 }
 
 impl HoleRecord {

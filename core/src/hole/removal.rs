@@ -34,6 +34,8 @@ pub enum Removal {
     Edm,
     /// Weld a nut to it.
     WeldNut,
+    /// Drill it with a hand drill.
+    HandDrill,
 }
 
 /// The source of all of it.
@@ -69,7 +71,7 @@ pub fn ways(piece: &BrokenTool) -> Vec<Removal> {
 
 impl Removal {
     /// All ways, also those that nobody should take.
-    pub const ALL: [Removal; 11] = [
+    pub const ALL: [Removal; 12] = [
         Removal::TurnStub,
         Removal::Punch,
         Removal::Flutes,
@@ -81,7 +83,36 @@ impl Removal {
         Removal::Heat,
         Removal::WeldNut,
         Removal::Dissolve,
+        Removal::HandDrill,
     ];
+
+    /// Returns whether it heats the iron, which may leave hard metal.
+    pub const fn is_hot(self) -> bool {
+        matches!(self, Removal::Heat | Removal::WeldNut)
+    }
+
+    /// Returns its name in the journal and in forms.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Removal::TurnStub => "turn-stub",
+            Removal::Punch => "punch",
+            Removal::Flutes => "flutes",
+            Removal::LeftHandDrill => "left-hand-drill",
+            Removal::DrillCore => "drill-core",
+            Removal::ScrewExtractor => "screw-extractor",
+            Removal::Mill => "mill",
+            Removal::Heat => "heat",
+            Removal::Dissolve => "dissolve",
+            Removal::Edm => "edm",
+            Removal::WeldNut => "weld-nut",
+            Removal::HandDrill => "hand-drill",
+        }
+    }
+
+    /// Returns the way with a name.
+    pub fn from_word(word: &str) -> Option<Removal> {
+        Removal::ALL.into_iter().find(|way| way.word() == word)
+    }
 
     /// Returns what to look out for in the hole after it; `None`: nothing special.
     pub const fn aftermath(self) -> Option<&'static str> {
@@ -99,10 +130,12 @@ impl Removal {
                 "EDM leaves a hole of the electrode's size and a thin hard skin: measure the bore, \
                  and test it with a file before tapping.",
             ),
-            Removal::DrillCore | Removal::ScrewExtractor | Removal::Mill => Some(
-                "A drill or mill may have run off beside the piece: measure how far off center the \
+            Removal::DrillCore | Removal::ScrewExtractor | Removal::Mill | Removal::HandDrill => {
+                Some(
+                    "A drill or mill may have run off beside the piece: measure how far off center the \
                  hole is now.",
-            ),
+                )
+            }
             Removal::Flutes => Some(
                 "Splinters of hard steel may be left in the thread: pick and blow them out, with \
                  eye protection, before any tap goes in.",
@@ -124,6 +157,7 @@ impl Removal {
             Removal::Heat => "heat",
             Removal::Dissolve => "acid or alum",
             Removal::WeldNut => "nut welded on",
+            Removal::HandDrill => "drilled by hand",
         }
     }
 
@@ -172,6 +206,10 @@ impl Removal {
                  is warm: fast or local heat cracks and hardens cast iron."
             }
             Removal::Dissolve => NO_ACID,
+            Removal::HandDrill => {
+                "A drill held by hand follows the softer metal and runs off beside the piece: drill \
+                 in a machine, with the casting clamped and the hole found on the spindle."
+            }
             Removal::WeldNut => {
                 "Last, and for someone qualified to weld on cast iron: weld a nut to the piece and \
                  turn it out warm. The heat can leave hard iron and cracks around the hole: test \

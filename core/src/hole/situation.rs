@@ -103,6 +103,9 @@ pub struct Situation {
     /// Whether anyone described the damage. If not, there may be more than `damage` says.
     #[serde(skip, default)]
     pub damage_described: bool,
+    /// Whether heat may have left hard metal around the hole that nobody tested with a file.
+    #[serde(default, deserialize_with = "json::or_default")]
+    pub may_be_hard: bool,
     /// Families of inserts and taps on hand.
     #[serde(default)]
     pub on_hand: Option<Vec<String>>,
@@ -232,6 +235,7 @@ impl Situation {
             tolerances: Tolerances::default(),
             damage: Damage::default(),
             damage_described: false,
+            may_be_hard: false,
             on_hand: None,
             limits: None,
         }
@@ -348,9 +352,9 @@ impl Situation {
     }
 
     /// Returns which shear strength of the metal counts: the floor where the metal is unknown, or a
-    /// hard spot makes its hardness suspect.
+    /// hard spot or heat makes its hardness suspect.
     pub(super) fn shear_basis(&self) -> ShearBasis {
-        if self.damage.hard.is_empty() {
+        if self.damage.hard.is_empty() && !self.may_be_hard {
             self.metal.shear_basis()
         } else {
             ShearBasis::Floor

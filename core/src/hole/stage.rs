@@ -222,6 +222,7 @@ fn choice_problems(
     assessment: Option<&Assessment>,
 ) -> Vec<Problem> {
     let mut problems = clearing_problems(record);
+    problems.extend(record.tries_since_described());
     problems.extend(is_cracked(record).then_some(Problem::Cracked));
     problems.extend(left_unsound(record));
     let Some(choice) = record.choice.agreed() else {

@@ -1,16 +1,18 @@
 //! One line of text for a journal entry.
 
-use super::{Text, check, count, cut_step, quantity, remedy_spec};
+use super::{Text, check, count, cut_step, date_time, quantity, remedy_spec};
 use crate::display_name::shown;
 use crate::drawer::ItemCount;
+use crate::hole::bolt_up::BoltTightened;
 use crate::hole::face_setup::MeasuringTools;
 use crate::hole::limits::Limits;
 use crate::hole::record::{
     CheckKind, CheckResult, Choice, Cut, CutStep, FinalCheck, FitCheck, Install, Reading,
     StakeKeys, TrialFit,
 };
+use crate::hole::tries::Try;
 use crate::length::{Length, Unit};
-use crate::notebook::{EntryBody, HoleEntry, JournalLine};
+use crate::notebook::{EntryBody, HoleEntry, JournalLine, ReminderBody};
 use crate::strength::show_torque;
 
 /// Returns what an entry says: the label of its kind with the details. An entry that this version
@@ -63,6 +65,13 @@ fn body_text(body: &EntryBody, unit: Unit) -> Text {
         }
         EntryBody::MillSetup(mill) => labeled(label, mill.name.as_deref().unwrap_or("no name")),
         EntryBody::Note(note) => Text::plain(format!("“{}”", note.text)),
+        EntryBody::Try(tried) => try_text(label, tried),
+        EntryBody::ToolTrouble(it) => {
+            labeled(label, &it.tool).and(format!(", {}", it.trouble.label()))
+        }
+        EntryBody::TimeSpent(time) => labeled(label, show_minutes(time.minutes.into())),
+        EntryBody::BoltTightened(bolt) => tightened_text(label, bolt, unit),
+        EntryBody::Reminder(reminder) => reminder_text(label, reminder),
         EntryBody::Photo(_)
         | EntryBody::Mark(_)
         | EntryBody::Damage(_)
@@ -78,6 +87,45 @@ fn drawer_text(label: &str, count: &ItemCount, unit: Unit) -> Text {
         .and(format!(", {}", count.count))
         .and(detail(", ", worn, " worn"))
         .and(detail(", checked ", checked, ""))
+}
+
+fn try_text(label: &str, tried: &Try) -> Text {
+    let note = tried.note.as_deref();
+    match (tried.way, note) {
+        (Some(way), Some(note)) => labeled(label, way.name()).and(format!(". {note}")),
+        (Some(way), None) => labeled(label, way.name()),
+        (None, note) => labeled(label, note.unwrap_or_default()),
+    }
+}
+
+fn tightened_text(label: &str, bolt: &BoltTightened, unit: Unit) -> Text {
+    let text = labeled(label, bolt.pass.label());
+    let text = match bolt.torque_nm {
+        Some(torque) => text.and(format!(", {}", show_torque(torque, unit))),
+        None => text.and(", torque not measured"),
+    };
+    text.and(reason(&bolt.reason))
+}
+
+fn reminder_text(label: &str, reminder: &ReminderBody) -> Text {
+    let text = labeled(label, &reminder.text);
+    let text = match &reminder.due {
+        Some(due) => text.and(format!(", {}", date_time(due))),
+        None => text,
+    };
+    match reminder.done {
+        true => text.and(", done"),
+        false => text,
+    }
+}
+
+/// Formats minutes: `45 min`, `1 h 20 min`.
+pub fn show_minutes(minutes: u64) -> String {
+    match (minutes / 60, minutes % 60) {
+        (0, minutes) => format!("{minutes} min"),
+        (hours, 0) => format!("{hours} h"),
+        (hours, minutes) => format!("{hours} h {minutes} min"),
+    }
 }
 
 /// Returns what one tap records of a step done as planned.

@@ -9,7 +9,7 @@ mod text;
 
 pub use clock::{o_clock, parse_clock, show_clock};
 pub use damage::{NO_DAMAGE, damage_lines};
-pub use entry::{entry_text, planned_text};
+pub use entry::{entry_text, planned_text, show_minutes};
 pub use text::{Span, Text};
 
 use crate::display_name::shown;

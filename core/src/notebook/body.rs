@@ -4,10 +4,11 @@
 //! They are stored as JSON in journals that are never rewritten. A new field needs a default; a
 //! renamed one keeps its old name as a `serde` alias.
 
-use super::id::{CastingId, EntryId, FaceId, PhotoId};
+use super::id::{CastingId, EntryId, FaceId, HoleId, PhotoId};
 use crate::length::Length;
 use crate::photo::{PhotoHash, TakenAt};
 use crate::strength::Metal;
+use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
 /// A device's name.
@@ -114,6 +115,24 @@ pub struct InsertsBody {
     pub name: String,
     /// The file's text.
     pub text: String,
+}
+
+/// Something to do later. The time is shown and decides nothing.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ReminderBody {
+    /// The face it is about.
+    pub face: FaceId,
+    /// The hole, if it is about one.
+    #[serde(default)]
+    pub hole: Option<HoleId>,
+    /// What to do: `sealer has cured; torque again`.
+    pub text: String,
+    /// When it is due; `None`: no time.
+    #[serde(default)]
+    pub due: Option<DateTime<FixedOffset>>,
+    /// Whether it is done.
+    #[serde(default)]
+    pub done: bool,
 }
 
 /// An entry is struck out.

@@ -41,7 +41,8 @@
 //! their lines forever; comparisons treat both names as the same kind.
 
 use super::body::{
-    CastingBody, DeviceBody, FaceBody, HoleBody, InsertsBody, MarkBody, PhotoBody, StrikeOutBody,
+    CastingBody, DeviceBody, FaceBody, HoleBody, InsertsBody, MarkBody, PhotoBody, ReminderBody,
+    StrikeOutBody,
 };
 use super::error::Fault;
 use super::facts::{FaceFacts, HoleFacts, recorded};
@@ -49,6 +50,7 @@ use super::id::EntryId;
 use super::projection_row::{AffectedRows, affected};
 use super::validation::{name, not_negative, optional, positive, short_text, text};
 use crate::drawer::ItemCount;
+use crate::hole::bolt_up::BoltTightened;
 use crate::hole::condition::FirstLook;
 use crate::hole::damage::Damage;
 use crate::hole::face_setup::{
@@ -59,6 +61,7 @@ use crate::hole::record::{
     CheckResult, Choice, Cut, FaceCut, FaceMilled, FinalCheck, Install, Note, Reading, Recorded,
     StakeKeys, TrialFit, WantedThread,
 };
+use crate::hole::tries::{MOST_MINUTES, TimeSpent, ToolTrouble, Try};
 use crate::insert::InsertFile;
 use crate::places::record::{FaceHeights, KnownPlace, MillSetup, WantedPattern};
 use serde::de::DeserializeOwned;
@@ -432,6 +435,59 @@ entry_kinds! {
             label: "Final check",
         }
 
+        /// Something that was tried on the hole before.
+        Try {
+            body: Try,
+            names: ["try"],
+            role: Addition,
+            validate: validate_try,
+            updates: hole,
+            loads: hole => |facts, entry| facts.record.tries.push(entry),
+            label: "Tried",
+        }
+
+        /// A tool that was worn out, chipped or broken in the hole.
+        ToolTrouble {
+            body: ToolTrouble,
+            names: ["tool-trouble"],
+            role: Addition,
+            validate: |trouble| name("the tool", &trouble.tool),
+            updates: hole,
+            loads: hole => |facts, entry| facts.record.tool_troubles.push(entry),
+            label: "Tool trouble",
+        }
+
+        /// Time spent on the hole.
+        TimeSpent {
+            body: TimeSpent,
+            names: ["time-spent"],
+            role: Addition,
+            validate: |time| match time.minutes {
+                0 => Err(Fault::invalid("the time is 0 minutes; enter how many were spent")),
+                minutes if minutes > MOST_MINUTES => Err(Fault::invalid(
+                    "the time is more than a week; enter what was spent on this hole, in minutes",
+                )),
+                _ => Ok(()),
+            },
+            updates: none,
+            loads: hole => |facts, entry| facts.record.times.push(entry),
+            label: "Time spent",
+        }
+
+        /// The bolt was tightened in one pass.
+        BoltTightened {
+            body: BoltTightened,
+            names: ["bolt-tightened"],
+            role: Addition,
+            validate: |tightened| {
+                optional(&tightened.torque_nm, |torque| torque_is_valid(*torque))?;
+                optional(&tightened.reason, |reason| text("the reason", reason))
+            },
+            updates: none,
+            loads: hole => |facts, entry| facts.record.tightened.push(entry),
+            label: "Bolt tightened",
+        }
+
         /// A note in free text, about a hole, a face or a casting.
         Note {
             body: Note,
@@ -668,6 +724,17 @@ entry_kinds! {
             label: "Drawer",
         }
 
+        /// Something to do later, such as waiting until sealer has cured.
+        Reminder {
+            body: ReminderBody,
+            names: ["reminder"],
+            role: Addition,
+            validate: |reminder| name("the reminder", &reminder.text),
+            updates: none,
+            loads: alone,
+            label: "Reminder",
+        }
+
         /// An entry is struck out.
         StrikeOut {
             body: StrikeOutBody,
@@ -736,16 +803,27 @@ fn validate_damage(damage: &Damage) -> Result<(), Fault> {
     })
 }
 
+fn validate_try(tried: &Try) -> Result<(), Fault> {
+    match (&tried.way, &tried.note) {
+        (None, None) => Err(Fault::invalid(
+            "nothing says what was tried; pick a way or type what was done",
+        )),
+        (_, note) => optional(note, |note| text("what was tried", note)),
+    }
+}
+
+fn torque_is_valid(torque_nm: f64) -> Result<(), Fault> {
+    match torque_nm.is_finite() && torque_nm > 0.0 {
+        true => Ok(()),
+        false => Err(Fault::invalid(
+            "the torque is not a number above 0; correct it or leave it blank",
+        )),
+    }
+}
+
 fn validate_final_check(check: &FinalCheck) -> Result<(), Fault> {
     name("how the hole was checked", &check.how)?;
-    optional(&check.torque_nm, |torque| {
-        match torque.is_finite() && *torque > 0.0 {
-            true => Ok(()),
-            false => Err(Fault::invalid(
-                "the torque is not a number above 0; correct it or leave it blank",
-            )),
-        }
-    })?;
+    optional(&check.torque_nm, |torque| torque_is_valid(*torque))?;
     optional(&check.engaged, |engaged| {
         positive("the thread engagement", *engaged)
     })

@@ -215,7 +215,7 @@ fn as_if_recorded(conn: &Connection, hole: HoleId, entry: &HoleEntry) -> Result<
         "id": EntryId::fresh(),
         "device": next.device,
         "seq": next.seq,
-        "seen": seen::by_writer(conn, next.device, hole.0)?,
+        "seen": seen::by_writer(conn, next.device, hole.0, entry.kind())?,
         "by": "",
         "at": super::clock::now(),
         "body": entry.to_json()?,

@@ -56,6 +56,7 @@ mod questions;
 mod rebuild;
 mod recent;
 mod recording;
+mod reminders;
 mod remotes;
 mod removed_photos;
 mod require;
@@ -80,7 +81,8 @@ mod write;
 
 pub use arrivals::Arrival;
 pub use body::{
-    CastingBody, DeviceBody, FaceBody, HoleBody, InsertsBody, MarkBody, PhotoBody, StrikeOutBody,
+    CastingBody, DeviceBody, FaceBody, HoleBody, InsertsBody, MarkBody, PhotoBody, ReminderBody,
+    StrikeOutBody,
 };
 pub use chain::{InvalidLineHash, LineHash};
 pub use clock::{is_before_1970, now};

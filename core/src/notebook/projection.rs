@@ -21,7 +21,7 @@ use uuid::Uuid;
 /// The version of the projection. Raise it by one whenever the same entries give other rows than
 /// before (a kind is added, a body reads differently, a stage is derived differently), so that the
 /// tables of existing notebooks are rebuilt.
-pub(crate) const PROJECTION_VERSION: i64 = 8;
+pub(crate) const PROJECTION_VERSION: i64 = 9;
 
 /// Updates rows; deletes those whose subject has no active entry left.
 pub(crate) fn update(conn: &Connection, rows: BTreeSet<ProjectionRow>) -> Result<(), Fault> {

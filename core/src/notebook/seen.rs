@@ -1,6 +1,7 @@
 //! What the writer of an entry has seen of other devices' entries.
 
 use super::entry::Entry;
+use super::entry_kind::EntryKind;
 use super::error::Fault;
 use super::id::{DeviceId, EntryId, Seen};
 use super::row_number::row_numbers;
@@ -12,14 +13,20 @@ use uuid::Uuid;
 const MOST_DEVICES: u32 = 100;
 
 /// Returns the last known entry of each device but `writer` among those about a subject, and about
-/// the face and casting that it belongs to. Takes as long as there are entries about those three.
+/// the face and casting that it belongs to; for a bolt also about all other holes of its joint. Takes
+/// as long as there are entries about those.
 pub(super) fn by_writer(
     conn: &Connection,
     writer: DeviceId,
     subject: Uuid,
+    kind: EntryKind,
 ) -> Result<Vec<Seen>, Fault> {
     let mut seen: Vec<Seen> = Vec::new();
-    for about in with_parents(conn, subject)? {
+    let mut subjects = with_parents(conn, subject)?;
+    if kind == EntryKind::BoltTightened {
+        subjects.extend(other_holes(conn, subject)?);
+    }
+    for about in subjects {
         for new in about_subject(conn, writer, about)? {
             match seen.iter_mut().find(|known| known.device == new.device) {
                 Some(known) => known.seq = known.seq.max(new.seq),
@@ -80,6 +87,14 @@ fn with_parents(conn: &Connection, subject: Uuid) -> Result<Vec<Uuid>, Fault> {
         .into_iter()
         .flatten()
         .collect())
+}
+
+/// Returns the other holes of the face that a hole is in.
+fn other_holes(conn: &Connection, hole: Uuid) -> Result<Vec<Uuid>, Fault> {
+    let sql = "SELECT id FROM hole WHERE face = (SELECT face FROM hole WHERE id = ?1) AND id <> ?1";
+    let mut statement = conn.prepare_cached(sql)?;
+    let holes = statement.query_map([hole], |row| row.get(0))?;
+    Ok(holes.collect::<Result<_, _>>()?)
 }
 
 fn about_subject(conn: &Connection, writer: DeviceId, about: Uuid) -> Result<Vec<Seen>, Fault> {

@@ -107,7 +107,10 @@ impl WriteTx<'_> {
         let device = settings::device(self.tx)?;
         let (seen, corrects) = match new.corrects {
             Some(wrong) => seen::by_writer_of(self.tx, device, wrong)?,
-            None => (seen::by_writer(self.tx, device, new.subject)?, None),
+            None => (
+                seen::by_writer(self.tx, device, new.subject, new.kind)?,
+                None,
+            ),
         };
         self.append(Entry {
             at: clock::now().trunc_subsecs(3),

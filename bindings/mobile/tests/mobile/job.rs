@@ -175,8 +175,10 @@ fn every_kind_of_entry_can_be_recorded() {
     let card = notebook
         .add_insert_file("drawer.toml".to_owned(), CARD.to_owned())
         .unwrap();
+    bolt_up(notebook, &job);
     let mut written = kinds(notebook, &subjects(notebook, &job));
     written.insert(notebook.entry(card).unwrap().kind);
+    written.insert(remind(notebook, &job));
     set_up(notebook, &job);
     let mill = crate::face_places::record_places(notebook, &job);
     written.insert(notebook.entry(mill).unwrap().kind);
@@ -192,6 +194,68 @@ fn every_kind_of_entry_can_be_recorded() {
     written.insert(notebook.entry(set[0]).unwrap().kind);
     let all: BTreeSet<String> = EntryKind::ALL.iter().map(EntryKind::to_string).collect();
     assert_eq!(written, all);
+}
+
+/// Bolts up the job's joint of one hole, which a broken tap reopens.
+fn bolt_up(notebook: &Notebook, job: &Job) {
+    let state = notebook.bolt_up(job.face).unwrap();
+    assert_eq!(
+        (state.bolted_up, state.next),
+        (false, Some(BoltPass::First))
+    );
+    for pass in [
+        BoltPass::First,
+        BoltPass::Second,
+        BoltPass::Full,
+        BoltPass::Again,
+    ] {
+        let tightened = BoltTightened {
+            pass,
+            torque_nm: Some(12.5),
+            reason: None,
+        };
+        record(notebook, job.hole, HoleEntry::BoltTightened(tightened));
+    }
+    let state = notebook.bolt_up(job.face).unwrap();
+    assert!(state.bolted_up && !state.checked_warm);
+    let order = notebook.tightening_order(job.face).unwrap();
+    assert_eq!(order.holes, [job.hole]);
+
+    let minutes = 45;
+    record(
+        notebook,
+        job.hole,
+        HoleEntry::TimeSpent(TimeSpent { minutes }),
+    );
+    assert!(notebook.bolt_up(job.face).unwrap().bolted_up);
+    let tried = Try {
+        way: Some(Removal::Heat),
+        note: None,
+    };
+    record(notebook, job.hole, HoleEntry::Try(tried));
+    let broke = ToolTrouble {
+        tool: "plug tap".to_owned(),
+        trouble: Trouble::BrokeInHole,
+    };
+    record(notebook, job.hole, HoleEntry::ToolTrouble(broke));
+    assert!(!notebook.bolt_up(job.face).unwrap().bolted_up);
+    assert_ne!(notebook.hole(job.hole).unwrap().status.stage, Stage::Passed);
+}
+
+/// Records a reminder and finishes it; returns the kind of its entry.
+fn remind(notebook: &Notebook, job: &Job) -> String {
+    let reminder = ReminderBody {
+        face: job.face,
+        hole: None,
+        text: "sealer has cured".to_owned(),
+        due: None,
+        done: false,
+    };
+    let reminder = notebook.remind(reminder).unwrap();
+    assert_eq!(notebook.open_reminders().unwrap()[0].entry, reminder);
+    let done = notebook.finish_reminder(reminder).unwrap();
+    assert!(notebook.open_reminders().unwrap().is_empty());
+    notebook.entry(done).unwrap().kind
 }
 
 /// Sets what the holes of the job's face have in common.

@@ -6,7 +6,7 @@ use crate::form_names::{Field, FormName};
 use crate::labels::{count, sentence};
 use crate::page::{Crumb, Page};
 use crate::pages::{
-    FormContext, casting::metal_fields, casting::read_metal, drawer, recent, search,
+    FormContext, casting::metal_fields, casting::read_metal, drawer, recent, reminders, search,
 };
 use crate::progress::progress;
 use holebook_core::notebook::{CastingBody, CastingId, CastingSummary, Notebook, NotebookError};
@@ -21,6 +21,7 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
         (context.outcome())
         @for warning in notebook.warnings()? { p.caution { b { "Caution: " } (sentence(&warning.to_string())) } }
         @if castings.is_empty() { (first_steps()) } @else { (search::search_box("")) }
+        (reminders::list(notebook, None, context)?)
         (recent::section(notebook, context.unit)?)
         ul.cards { @for casting in &castings { (card(casting)) } }
         p.row { a.button href=(drawer::PATH) { "Drawer" } }

@@ -10,7 +10,7 @@ use crate::notices::Notice;
 use crate::page::{Crumb, Page};
 use crate::pages::hole::number;
 use crate::pages::photo::{incomplete, marked_photo};
-use crate::pages::{FormContext, face_cut, face_setup, hole_list, places, sheet};
+use crate::pages::{FormContext, face_cut, face_setup, hole_list, places, reminders, sheet};
 use crate::progress::progress_line;
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{
@@ -42,10 +42,12 @@ pub fn show(
             h1.grow { (face.name) }
             (progress_line(&hole_list::counts(&face.holes)))
             @if !face.holes.is_empty() { a.button href=(format!("/face/{id}/runs")) { "Tool runs" } }
+            @if !face.holes.is_empty() { a.button href=(format!("/face/{id}/bolt-up")) { "Bolt-up" } }
             a.button href=(format!("/face/{id}/sheet")) { "Job sheet" }
         }
         (context.outcome())
         (problems(&face, &open, context.unit))
+        (reminders::list(notebook, Some(id), context)?)
         // A narrow screen has the holes before the face cut.
         div.two-columns.face-page {
             (photos(&face, &notebook.removed_photos(id)?, context))
@@ -57,6 +59,9 @@ pub fn show(
                 (face_setup::summary(&face, context.unit))
                 (places::links(&face))
                 (face_cut::section(&face, &authors, context))
+                details.panel open[context.was_rejected(FormName::Remind)] {
+                    summary { "Add a reminder" } (reminders::form(id, None, "", context))
+                }
             }
         }
         (sheet::on_face(&face, context))

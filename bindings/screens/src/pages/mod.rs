@@ -1,6 +1,7 @@
 //! One module per page: what it shows, and what its forms record.
 
 pub mod bench;
+pub mod bolt_up;
 pub mod casting;
 pub mod casting_file;
 pub mod castings;
@@ -16,6 +17,7 @@ pub mod pair;
 pub mod photo;
 pub mod places;
 pub mod recent;
+pub mod reminders;
 pub mod runs;
 pub mod search;
 pub mod settings;
@@ -52,6 +54,19 @@ pub struct FormContext<'a> {
 }
 
 impl<'a> FormContext<'a> {
+    /// A context without a page, for a form that is processed.
+    pub fn plain(unit: Unit) -> FormContext<'static> {
+        FormContext {
+            unit,
+            rejected: None,
+            notice: None,
+            undo: &[],
+            path: "",
+            no_name_set: false,
+            shell: None,
+        }
+    }
+
     /// A form, filled with what was typed if it was rejected.
     pub fn form(&self, name: FormName) -> Form<'a> {
         self.form_where(name.word(), name, |_| true)

@@ -3,6 +3,7 @@
 mod asking;
 mod banners;
 mod bench_place;
+mod bolt_up;
 mod casting_file;
 mod damage;
 mod drawer;

@@ -42,7 +42,7 @@ fn starts_lower(candidate: &Candidate) -> Option<Caution> {
 }
 
 fn cutting_cautions(situation: &Situation, figures: &Figures, cautions: &mut Vec<Caution>) {
-    let hard = !situation.damage.hard.is_empty();
+    let hard = !situation.damage.hard.is_empty() || situation.may_be_hard;
     cautions.extend(hard.then_some(Caution::HardMetal));
     cautions.extend([Caution::TurningTool, Caution::Eyes]);
     let plan = figures.depth_plan.as_ref();

@@ -74,6 +74,7 @@ pub fn situation_of(
         pressure: wanted.pressure,
         damage: all_damage(&hole.damage, |damage| damage.body.clone()),
         damage_described: !hole.damage.0.is_empty(),
+        may_be_hard: hole.may_be_hard(),
         limits: face.limits.clone(),
         ..Situation::of(wanted.thread)
     };
@@ -93,7 +94,9 @@ pub fn situation_of(
     let mut damage = all_damage(&hole.damage, |damage| {
         damage_as_is(damage, hole, face, bottom)
     });
-    damage.broken_tool = damage.broken_tool.or_else(|| hole.piece_seen());
+    // What broke off last is on top.
+    let broken = hole.piece_broken().or(damage.broken_tool);
+    damage.broken_tool = broken.or_else(|| hole.piece_seen());
     let as_is = Situation {
         damage: with_bore(damage, hole, &wanted, bottom),
         milled: milled.max().unwrap_or_default(),

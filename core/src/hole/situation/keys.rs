@@ -254,7 +254,8 @@ mod tests {
             "hard": [{"from_mm": 0, "to_mm": 1, "tolerance_mm": 1, "error_mm": 1}],
             "lean": {"by_mm": 1, "over_mm": 1, "tilt_deg": 1, "direction_deg": 0, "offset_mm": 1,
                 "offset_direction_deg": 0, "diameter_mm": 1},
-            "broken_tool": {"what": "tap", "length_mm": 1, "top_mm": 1}, "crack": null, "on_hand": ["x"]}"#;
+            "broken_tool": {"what": "tap", "length_mm": 1, "top_mm": 1}, "crack": null, "on_hand": ["x"],
+            "may_be_hard": null}"#;
         check_keys(text).unwrap();
         // Where a value has the wrong type, reading it says so.
         check_keys(r#"{"depth_mm": {"inches": 1}, "damage": 3, "bolt": [1]}"#).unwrap();

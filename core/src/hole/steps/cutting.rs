@@ -295,7 +295,8 @@ fn assumptions(situation: &Situation, hardness: Hardness) -> String {
 
 /// Says how many tools the hole is likely to use up.
 fn tools_needed(situation: &Situation, hardness: Hardness, one_sided: bool) -> String {
-    let wear = tool_wear(hardness, !situation.damage.hard.is_empty(), one_sided);
+    let hard = !situation.damage.hard.is_empty() || situation.may_be_hard;
+    let wear = tool_wear(hardness, hard, one_sided);
     let range = |(fewest, most): (u8, u8)| {
         if fewest == most {
             fewest.to_string()

@@ -15,6 +15,7 @@ use crate::hole::record::{
 use crate::hole::remedies::Assessment;
 use crate::hole::removal::Removal;
 use crate::hole::situation::Situation;
+use crate::hole::tries::Trouble;
 use crate::id::{DeviceId, EntryId, Seen};
 use crate::length::Length;
 use crate::strength::Lubrication;
@@ -110,10 +111,13 @@ impl<'a> Work<'a> {
     /// hard metal, and centering count for any remedy.
     fn cuts(&self, step: CutStep) -> impl Iterator<Item = &'a Recorded<Cut>> + use<'a, '_> {
         let for_any = step.counts_for_any_remedy();
+        // A tool that broke off since makes an earlier removal void.
+        let void = step == CutStep::ClearBroken && self.record.piece_broken().is_some();
         self.record
             .cuts
             .iter()
-            .filter(move |cut| cut.body.step == step && (for_any || self.counts(&cut.body.spec)))
+            .filter(move |cut| cut.body.step == step && !void)
+            .filter(move |cut| for_any || self.counts(&cut.body.spec))
     }
 
     /// Returns a depth of an entry as it is from the face as is.
@@ -492,8 +496,21 @@ impl<'a> Work<'a> {
             all(&record.cuts, |cut| Cause::Step(StepKey::Cut(cut.step))),
             all(&record.installs, |_| Cause::Step(StepKey::Install)),
             all(&record.stake_keys, |_| Cause::Step(StepKey::StakeKeys)),
+            self.tries_and_troubles(),
         ]
         .concat()
+    }
+
+    /// Returns the tries that may have changed the hole, and the tools that broke off in it.
+    fn tries_and_troubles(&self) -> Vec<(Cause, Seen)> {
+        let tries = self.record.tries.iter();
+        let changed = tries.filter(|it| it.body.way.is_some_and(|way| way.aftermath().is_some()));
+        let troubles = self.record.tool_troubles.iter();
+        let broke = troubles.filter(|it| it.body.trouble == Trouble::BrokeInHole);
+        changed
+            .map(|it| (Cause::Try, it.position()))
+            .chain(broke.map(|it| (Cause::BrokenTool, it.position())))
+            .collect()
     }
 
     /// Returns the wanted thread, the hole's own or the one that it inherits.

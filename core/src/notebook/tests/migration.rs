@@ -225,6 +225,7 @@ fn every_entry_of_the_second_layout_is_understood_and_every_kind_of_then_is_amon
     }
     // Kinds added since that layout.
     let since = [
+        EntryKind::BoltTightened,
         EntryKind::Condition,
         EntryKind::DrawerItem,
         EntryKind::FaceHeights,
@@ -232,6 +233,10 @@ fn every_entry_of_the_second_layout_is_understood_and_every_kind_of_then_is_amon
         EntryKind::Limits,
         EntryKind::MeasuringTools,
         EntryKind::MillSetup,
+        EntryKind::Reminder,
+        EntryKind::TimeSpent,
+        EntryKind::ToolTrouble,
+        EntryKind::Try,
         EntryKind::UsualReading,
         EntryKind::UsualThread,
         EntryKind::WantedPattern,

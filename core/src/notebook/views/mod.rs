@@ -1,5 +1,6 @@
 //! Views for screens and commands. Each is found by index.
 
+mod bolt_up;
 mod castings;
 mod counts;
 mod faces;

@@ -278,6 +278,7 @@ fn stop(number: u32, at: Option<&(f64, f64)>, plan: &Plan) -> Stop {
     Stop {
         number,
         at: at.copied(),
-        hard: situation.is_some_and(|situation| !situation.damage.hard.is_empty()),
+        hard: situation
+            .is_some_and(|situation| situation.may_be_hard || !situation.damage.hard.is_empty()),
     }
 }

@@ -16,6 +16,7 @@ mod record;
 pub mod remedy_card;
 pub mod remedy_table;
 pub mod steps;
+mod tries;
 pub mod unusual;
 pub mod wanted_thread;
 
@@ -199,6 +200,7 @@ fn whole_page(notebook: &Notebook, page: &HolePage<'_>) -> Result<Page, Notebook
                     (readings::section(page))
                 }
                 (wanted_thread::section(page))
+                (tries::section(page))
             }
         }
         (log::section(notebook, page)?)

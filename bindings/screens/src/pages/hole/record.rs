@@ -3,7 +3,7 @@
 use super::conflicts::fact_of;
 use super::steps::{check_reading, label};
 use super::{
-    SKIP, choose_remedy, damage, log, number, readings, skip_words, skipped, wanted_thread,
+    SKIP, choose_remedy, damage, log, number, readings, skip_words, skipped, tries, wanted_thread,
 };
 use crate::carrier::Request;
 use crate::form::{FormError, ask, back, length, replaces, required_text, torque};
@@ -79,6 +79,9 @@ pub fn submit(
         FormName::Note => {
             note(notebook, hole, request)?;
             Notice::Note
+        }
+        FormName::Try | FormName::ToolTrouble | FormName::TimeSpent => {
+            tries::record(notebook, hole, form, request)?
         }
         FormName::StrikeOut => return log::strike_out(notebook, hole, request),
         FormName::AsPlanned => record_as_planned(notebook, hole, request, unit)?,
