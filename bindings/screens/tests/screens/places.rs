@@ -374,6 +374,28 @@ fn the_least_face_cut_becomes_the_plan_until_the_readings_change() {
         .unwrap();
     assert_eq!(planned.exact(), cut[0]);
 
+    let replaces = screens.hidden(
+        &marked.path("heights"),
+        &marked.path("heights/save"),
+        "replaces",
+    );
+    assert!(replaces.is_empty(), "readings add up");
+    let plan = screens
+        .notebook
+        .face(marked.face)
+        .unwrap()
+        .record
+        .planned_cut
+        .0[0]
+        .entry;
+    let deeper = [("planned", ".02"), ("replaces", &plan.to_string())];
+    screens.submit(&marked.path("cut"), &deeper);
+    assert!(
+        screens
+            .get(&path)
+            .contains("✓ The planned face cut of .020 in covers it.")
+    );
+
     let entries = screens.hidden_all(&path, &marked.path("heights/strike-out"), "entry");
     let strike = [("entry", entries[1].as_str()), ("reason", "dirt")];
     screens.submit(&marked.path("heights/strike-out"), &strike);

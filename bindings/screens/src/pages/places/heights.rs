@@ -85,24 +85,40 @@ fn judged(face: &FaceView, state: &FaceState, context: FormContext<'_>) -> Marku
                 dt { "Rises toward X" } dd { (format!("{:.4} degrees", found.tilt_x_deg)) }
                 dt { "Rises toward Y" } dd { (format!("{:.4} degrees", found.tilt_y_deg)) }
             }
-            @if planned == Some(state.planned) {
-                p { b { "✓ This is the planned face cut." } }
-            } @else {
-                form method="post" action=(FormName::PlanLeastCut.address_of(face.id)) {
-                    (replaced_entries(face.record.planned_cut.0.iter().map(|entry| entry.entry)))
-                    (hidden(Field::PlannedCut, state.planned.exact()))
-                    p { button.main { "Plan " (state.planned.rounded(unit, Rounding::Up)) " as the face cut" } }
-                }
-                p.faint { "With the readings' tolerance"
-                    @if face.record.removed().is_positive() { ", and what was removed already" }
-                    ". All hole depths follow." }
-            }
+            (plan(face, state, planned, unit))
             p.caution { b { "Caution: " } "Between readings the face may be lower: take them close, and at every low spot you see. "
                 "Check floors and edges first, and the machine's manual for how much it allows." }
         }
         section.panel { h2 { "Left to cut, seen from above" } (contour(face, state, unit)) }
         @if !found.holes.is_empty() { details.panel { summary { "What each hole loses" } (losses(state, unit)) } }
         (sources(["Minimum zone: the nearest two parallel planes that hold all readings, computed exactly".to_owned()]))
+    }
+}
+
+/// The plan of the face cut: that it is this one, that a deeper one covers it, or a button that makes
+/// it this one.
+fn plan(face: &FaceView, state: &FaceState, planned: Option<Length>, unit: Unit) -> Markup {
+    let button = |main: bool| {
+        html! {
+            form method="post" action=(FormName::PlanLeastCut.address_of(face.id)) {
+                (replaced_entries(face.record.planned_cut.0.iter().map(|entry| entry.entry)))
+                (hidden(Field::PlannedCut, state.planned.exact()))
+                p { button.main[main] { "Plan " (state.planned.rounded(unit, Rounding::Up)) " as the face cut" } }
+            }
+            p.faint { "With the readings' tolerance"
+                @if face.record.removed().is_positive() { ", and what was removed already" }
+                ". All hole depths follow." }
+        }
+    };
+    html! {
+        @match planned {
+            Some(planned) if planned == state.planned => { p { b { "✓ This is the planned face cut." } } }
+            Some(planned) if planned > state.planned => {
+                p { b { "✓ The planned face cut of " (planned.show(unit)) " covers it." } }
+                details { summary { "Plan less" } (button(false)) }
+            }
+            _ => { (button(true)) }
+        }
     }
 }
 
