@@ -19,6 +19,7 @@ pdftoppm poppler-utils
 qpdf qpdf
 zip zip
 apache2 apache2-bin
+soffice libreoffice-calc-nogui
 javac default-jdk-headless
 mvn maven
 aapt2 aapt

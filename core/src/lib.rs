@@ -5,6 +5,7 @@
 //! [`hole`] -> [`notebook`] -> [`sync`] -> [`repair`], [`export`]. [`cutting`] and [`drawer`] are on the level of
 //! [`strength`], [`photo`] and [`places`] on that of [`hole`]; [`labels`] puts all of it in words.
 
+mod csv_text;
 pub mod cutting;
 pub mod display_name;
 pub mod drawer;

@@ -9,9 +9,11 @@ use crate::page::{
     Answer, DRAFTS, FOLLOW, Head, ONCE, Page, STYLE, asset, message_page, picture, redirect,
 };
 use crate::pages::runs::RunsOf;
+use crate::pages::work_scope::WorkOf;
 use crate::pages::{
     FormContext, bench, bolt_up, casting, castings, devices, drawer, face, face_cut, face_setup,
-    hole, hole_list, limits, pair, photo, places, recent, reminders, runs, search, settings, sheet,
+    hole, hole_list, kit, limits, order, pair, photo, places, recent, reminders, runs, search,
+    settings, sheet,
     sync, undo,
 };
 use crate::sync_backend::{NoSync, SyncBackend};
@@ -131,6 +133,9 @@ fn show_page(
     {
         return Ok(redirect(&form.page_address(parts)).into());
     }
+    if let Some((of, rest)) = work_of(parts)? {
+        return show_work(notebook, of, rest, request, forms);
+    }
     let page = match parts {
         [""] => castings::show(notebook, forms)?,
         ["search"] => search::show(notebook, request)?,
@@ -211,6 +216,38 @@ fn opened(parts: &[&str]) -> Option<Opened> {
         ["hole", id] => id.parse().ok().map(Opened::Hole),
         _ => None,
     }
+}
+
+/// What a page about the work is for, and the rest of its address; `None` for other pages.
+fn work_of<'a>(parts: &'a [&'a str]) -> Result<Option<(WorkOf, &'a [&'a str])>, PageError> {
+    let is_work = |word: &str| word == kit::WORD || word == order::WORD;
+    Ok(match parts {
+        ["casting", casting, word, ..] if is_work(word) => {
+            Some((WorkOf::Casting(id(casting)?), &parts[2..]))
+        }
+        ["face", face, word, ..] if is_work(word) => Some((WorkOf::Face(id(face)?), &parts[2..])),
+        [word, ..] if is_work(word) => Some((WorkOf::All, parts)),
+        _ => None,
+    })
+}
+
+/// The kit as a page or a file, or the order of the work.
+fn show_work(
+    notebook: &Notebook,
+    of: WorkOf,
+    rest: &[&str],
+    request: &Request,
+    forms: FormContext<'_>,
+) -> Result<Answer, PageError> {
+    Ok(match rest {
+        [kit::WORD] => kit::show(notebook, of, forms)?.into(),
+        [kit::WORD, form] => {
+            let file = kit::download(notebook, of, form, forms.unit)?;
+            file.ok_or(PageError::NotFound)?.into()
+        }
+        [order::WORD] => order::show(notebook, of, request, forms)?.into(),
+        _ => return Err(PageError::NotFound),
+    })
 }
 
 /// The list of tool runs, or the page of one tool.

@@ -2,6 +2,7 @@
 
 use crate::serve::access::HostName;
 use clap::{ArgGroup, Args, Parser, Subcommand, ValueEnum};
+use holebook_core::hole::work_order::HardHoles;
 use holebook_core::length;
 use std::path::PathBuf;
 
@@ -70,8 +71,10 @@ pub enum Command {
     /// Work out where things are on a face: lost centers, coordinates from a photo or a caliper,
     /// flatness, leveling, table moves, the order of tightening.
     Place(Place),
-    /// List the castings, faces, and holes in the notebook.
-    List,
+    /// List the castings, faces, and holes in the notebook, or the order of their work.
+    List(List),
+    /// List what the open work takes, counted against the drawer: what to buy.
+    Kit(Kit),
     /// Write a sheet of a face to print: as PDF, or as one HTML page.
     Sheet(Sheet),
     /// Sync with a remote: a folder or stick, a shop computer, a bucket; without a name, with every
@@ -344,6 +347,59 @@ pub struct PlaceMoves {
     /// Print the holes as a DXF drawing with a point and a number each, in millimeters.
     #[arg(long, conflicts_with = "json")]
     pub dxf: bool,
+}
+
+/// Options of `list`.
+#[derive(Debug, Args)]
+pub struct List {
+    /// List the steps that are left in the order that changes tools least, holes with hard metal last
+    /// or first.
+    #[arg(
+        long,
+        value_name = "HARD",
+        value_enum,
+        num_args = 0..=1,
+        default_missing_value = "hard-last"
+    )]
+    pub order: Option<Order>,
+    /// Order only the work on this casting, by id or name; may be repeated.
+    #[arg(long, value_name = "CASTING", requires = "order")]
+    pub casting: Vec<String>,
+}
+
+/// When holes with hard metal get their turn with each tool.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Order {
+    /// After the others.
+    HardLast,
+    /// Before the others.
+    HardFirst,
+}
+
+impl From<Order> for HardHoles {
+    fn from(order: Order) -> Self {
+        match order {
+            Order::HardLast => Self::Last,
+            Order::HardFirst => Self::First,
+        }
+    }
+}
+
+/// Options of `kit`.
+#[derive(Debug, Args)]
+pub struct Kit {
+    /// Only for this casting, by id or name; may be repeated [default: all].
+    #[arg(long, value_name = "CASTING")]
+    pub casting: Vec<String>,
+    /// As CSV, for a spreadsheet.
+    #[arg(long)]
+    pub csv: bool,
+    /// Write it to this file.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Replace an existing file.
+    #[arg(long, requires = "out")]
+    pub replace: bool,
 }
 
 /// Options of `sheet`.

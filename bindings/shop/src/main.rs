@@ -87,7 +87,8 @@ fn run(line: &CommandLine) -> Result<(), Failure> {
             commands::remedies::run(args, &own(common)?, common.notebook.is_some(), calculator())
         }
         Command::Place(args) => commands::place::run(args, calculator()),
-        Command::List => commands::list::run(&own(common)?, output),
+        Command::List(args) => commands::list::run(&own(common)?, args, output),
+        Command::Kit(args) => commands::kit::run(&own(common)?, args, output),
         Command::Sheet(args) => commands::sheet::run(&own(common)?, args, output),
         Command::Sync(args) => commands::sync::run(&own(common)?, args, output),
         Command::Pair(args) => commands::pair::run(&own(common)?, args, output),

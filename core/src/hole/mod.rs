@@ -8,7 +8,8 @@
 //! one hole with the one thing to do [`next`], [`next_task`] is the part of it that lists of holes
 //! show, [`next_question`] is the one thing to ask next, and [`section`] is the cross section that a
 //! drawing shows. [`tries`] is what was tried before and what broke, [`bolt_up`] how a joint is
-//! tightened.
+//! tightened. [`needs`] is what the steps take, [`kit`] what many holes take together, and
+//! [`work_order`] the order of their work.
 
 pub mod bolt_up;
 pub mod caution;
@@ -19,10 +20,12 @@ mod elliptic;
 pub mod face_setup;
 mod hardness;
 pub mod inherit;
+pub mod kit;
 pub mod limits;
 pub mod missing;
 pub mod mouth;
 mod nearest_name;
+pub mod needs;
 pub mod next;
 pub mod next_question;
 pub mod next_task;
@@ -43,5 +46,6 @@ pub(crate) mod testing;
 pub mod tries;
 pub mod verdict;
 mod wall;
+pub mod work_order;
 
 pub use hardness::hardness;

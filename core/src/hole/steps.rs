@@ -19,6 +19,9 @@ mod ready;
 mod run_tool;
 mod tool;
 
+pub(in crate::hole) use cutting::{centering_sequence, cuts_on_one_side};
+pub(in crate::hole) use order::step_keys;
+
 pub use as_planned::{
     NotAsPlanned, PlannedEntry, SOFT_ENOUGH, StepEntry, as_planned, clearing_first,
 };

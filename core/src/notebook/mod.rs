@@ -118,7 +118,8 @@ pub use verify::VerifyReport;
 pub use views::{
     AskedQuestion, CastingListed, CastingSummary, CastingView, FaceListed, FaceSummary, FaceView,
     HoleListed, HoleMark, HoleSummary, HoleView, JournalLine, LikelyAnswer, List, MarkView,
-    PhotoView, ReadyHole, RunHole, StageCounts, StruckOut, ToolRun, ToolRuns, WaitingHole,
+    OrderRun, OrderedStep, PhotoView, ReadyHole, RunHole, StageCounts, StruckOut, ToolRun,
+    ToolRuns, WaitingHole, WorkOrder, WorkScope,
 };
 pub use warning::Warning;
 

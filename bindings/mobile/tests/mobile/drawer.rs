@@ -1,6 +1,6 @@
 //! The drawer by typed calls.
 
-use crate::support::TestPhone;
+use crate::support::{TestPhone, choose, measured_hole};
 use holebook_mobile::*;
 
 #[test]
@@ -37,4 +37,35 @@ fn a_set_and_a_count_are_recorded_and_read_back() {
         matches!(unknown, NotebookError::Invalid { .. }),
         "{unknown:?}"
     );
+}
+
+#[test]
+fn the_kit_and_the_order_of_a_chosen_remedy_are_read() {
+    let phone = TestPhone::new();
+    let notebook = &phone.notebook;
+    let job = measured_hole(notebook);
+    let scope = || WorkScope::Face { id: job.face };
+    let kit = notebook.kit(scope()).unwrap();
+    assert!(kit.lines.is_empty() && kit.open.len() == 1, "{kit:?}");
+    choose(notebook, job.hole);
+    let kit = notebook.kit(WorkScope::All).unwrap();
+    assert!(
+        kit.lines.iter().any(|line| line.group == Group::Inserts),
+        "{kit:?}"
+    );
+    let ids = vec![job.casting];
+    assert_eq!(notebook.kit(WorkScope::Castings { ids }).unwrap(), kit);
+    let csv = notebook.kit_csv(scope(), LengthUnit::Inch).unwrap();
+    assert!(csv.starts_with("group,item,needed,"), "{csv}");
+    let text = notebook.kit_text(scope(), "Kit".to_owned(), LengthUnit::Inch);
+    assert!(text.unwrap().starts_with("Kit\n\nTo buy or make\n"));
+    let order = notebook.work_order(scope(), HardHoles::First).unwrap();
+    let steps: Vec<StepKey> = order
+        .runs
+        .iter()
+        .flat_map(|run| &run.steps)
+        .map(|step| step.step.key)
+        .collect();
+    let at = |key: StepKey| steps.iter().position(|step| *step == key).unwrap();
+    assert!(at(StepKey::FaceCut) < at(StepKey::Install), "{steps:?}");
 }

@@ -35,7 +35,11 @@ pub fn show(
         }
         ul.cards { @for face in &casting.faces { (card(face)) } }
         @if casting.faces.iter().any(|face| face.holes.total() > 0) {
-            p { a.button href=(format!("/casting/{id}/runs")) { "Tool runs" } }
+            p.row {
+                a.button href=(format!("/casting/{id}/runs")) { "Tool runs" }
+                a.button href=(format!("/casting/{id}/order")) { "Order of work" }
+                a.button href=(format!("/casting/{id}/kit")) { "Kit" }
+            }
         }
         section.panel.next[casting.faces.is_empty()] {
             h2 { "New joint face" }

@@ -24,7 +24,13 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
         (reminders::list(notebook, None, context)?)
         (recent::section(notebook, context.unit)?)
         ul.cards { @for casting in &castings { (card(casting)) } }
-        p.row { a.button href=(drawer::PATH) { "Drawer" } }
+        p.row {
+            a.button href=(drawer::PATH) { "Drawer" }
+            @if castings.iter().any(|casting| casting.holes.total() > 0) {
+                a.button href="/kit" { "Kit" }
+                a.button href="/order" { "Order of work" }
+            }
+        }
         section.panel.next[castings.is_empty()] {
             h2 { "New casting" }
             form method="post" action=(FormName::AddCasting.address()) {

@@ -41,8 +41,12 @@ pub fn show(
         div.row {
             h1.grow { (face.name) }
             (progress_line(&hole_list::counts(&face.holes)))
-            @if !face.holes.is_empty() { a.button href=(format!("/face/{id}/runs")) { "Tool runs" } }
-            @if !face.holes.is_empty() { a.button href=(format!("/face/{id}/bolt-up")) { "Bolt-up" } }
+            @if !face.holes.is_empty() {
+                a.button href=(format!("/face/{id}/runs")) { "Tool runs" }
+                a.button href=(format!("/face/{id}/order")) { "Order of work" }
+                a.button href=(format!("/face/{id}/kit")) { "Kit" }
+                a.button href=(format!("/face/{id}/bolt-up")) { "Bolt-up" }
+            }
             a.button href=(format!("/face/{id}/sheet")) { "Job sheet" }
         }
         (context.outcome())

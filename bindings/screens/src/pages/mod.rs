@@ -12,7 +12,9 @@ pub mod face_cut;
 pub mod face_setup;
 pub mod hole;
 pub mod hole_list;
+pub mod kit;
 pub mod limits;
+pub mod order;
 pub mod pair;
 pub mod photo;
 pub mod places;
@@ -24,6 +26,7 @@ pub mod settings;
 pub mod sheet;
 pub mod sync;
 pub mod undo;
+pub mod work_scope;
 
 use crate::carrier::{Request, ShellState};
 use crate::form::{Form, RejectedForm};

@@ -10,6 +10,7 @@ mod drawer;
 mod face_setup;
 mod find_holes;
 mod hole_list;
+mod kit;
 mod many_conflicts;
 mod pages;
 mod photo;

@@ -1,7 +1,8 @@
-//! `holebook list`: lists the castings, faces, and holes in the notebook.
+//! `holebook list`: lists the castings, faces, and holes in the notebook, or the order of their work.
 
-use super::count_of;
 use super::output::OutputOptions;
+use super::{count_of, order};
+use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table, plain};
@@ -9,12 +10,15 @@ use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{HoleListed, List};
 use std::path::Path;
 
-/// Prints the contents of the notebook in `folder`.
+/// Prints the contents of the notebook in `folder`, or the order of the work.
 ///
 /// # Errors
 /// If there is no notebook, or it cannot be read.
-pub fn run(folder: &Path, output: OutputOptions) -> Result<(), Failure> {
+pub fn run(folder: &Path, args: &cli::List, output: OutputOptions) -> Result<(), Failure> {
     let notebook = super::open_existing(folder)?;
+    if let Some(hard) = args.order {
+        return order::run(&notebook, args, hard.into(), output);
+    }
     let list = notebook.list()?;
     if output.json {
         return out::print_json(&list);

@@ -11,6 +11,7 @@ mod export;
 mod folders;
 mod identify;
 mod insert;
+mod kit;
 #[cfg(unix)]
 mod open;
 #[cfg(unix)]

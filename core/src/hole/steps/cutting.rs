@@ -36,7 +36,7 @@ pub(super) fn numbers(
 ) {
     match step {
         CutStep::Center => {
-            let tools = sequence(situation, assessment);
+            let tools = centering_sequence(situation, assessment);
             list.push(TOOLS, names(&tools).map(Value::Text));
             speeds_and_feed(list, mill_speed(&tools, situation), 0.0);
         }
@@ -54,7 +54,7 @@ pub(super) fn numbers(
 
 /// Names the tools that get back to the intended center; `None` if no drill is known.
 pub(super) fn centering_tools(situation: &Situation, assessment: &Assessment) -> Option<String> {
-    names(&sequence(situation, assessment))
+    names(&centering_sequence(situation, assessment))
 }
 
 fn names(tools: &[Pilot]) -> Option<String> {
@@ -94,8 +94,12 @@ fn speeds_and_feed(list: &mut List, speeds: Option<Speeds>, deep: f64) {
     );
 }
 
-/// Returns the tools that get back to the intended center, first to last.
-fn sequence(situation: &Situation, assessment: &Assessment) -> Vec<Pilot> {
+/// Returns the tools that get back to the intended center, first to last; the last one is the drill of
+/// the next step.
+pub(in crate::hole) fn centering_sequence(
+    situation: &Situation,
+    assessment: &Assessment,
+) -> Vec<Pilot> {
     let Some(last) = assessment.drill else {
         return Vec::new();
     };
@@ -134,6 +138,11 @@ fn is_interrupted(situation: &Situation, tool: Option<Length>) -> bool {
 /// Largest offset that does not pull a drill aside (judgment).
 const ASIDE: Length = Length::from_nm(200_000);
 
+/// Returns whether the drill of a remedy cuts on one side only.
+pub(in crate::hole) fn cuts_on_one_side(situation: &Situation, assessment: &Assessment) -> bool {
+    is_interrupted(situation, drill_diameter(assessment))
+}
+
 fn drill_diameter(assessment: &Assessment) -> Option<Length> {
     assessment.drill.map(|drill| drill.diameter)
 }
@@ -146,7 +155,7 @@ pub(super) fn notes(key: StepKey, situation: &Situation, assessment: &Assessment
         StepKey::Cut(CutStep::MakeBushing) => bushing(&mut notes, assessment),
         StepKey::Cut(CutStep::RelieveHard) => relieving(&mut notes, situation, assessment),
         StepKey::Cut(CutStep::Center) => {
-            let tools = sequence(situation, assessment);
+            let tools = centering_sequence(situation, assessment);
             notes.add_all(tools.iter().map(|tool| {
                 let to = tool.depth.map_or(String::new(), |depth| {
                     format!(" to about {}", depth.both_rounded(Rounding::Nearest))

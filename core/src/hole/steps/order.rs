@@ -24,7 +24,7 @@ const RUNS_IN: StepKey = StepKey::Check(CheckKind::RunsInByHand);
 const SQUARE: StepKey = StepKey::Check(CheckKind::Square);
 
 /// Returns the steps of a remedy, in order.
-pub(super) fn step_keys(work: &Work<'_>) -> Vec<StepKey> {
+pub(in crate::hole) fn step_keys(work: &Work<'_>) -> Vec<StepKey> {
     let (situation, assessment) = (work.situation, work.assessment);
     let damage = &situation.damage;
     let has_keys = assessment

@@ -6,8 +6,10 @@ mod counts;
 mod faces;
 mod history;
 mod holes;
+mod kit;
 mod list;
 mod next_question;
+mod planned_holes;
 mod runs;
 
 pub use castings::{CastingSummary, CastingView, FaceSummary};
@@ -16,8 +18,10 @@ pub(super) use faces::holes_of;
 pub use faces::{FaceView, HoleSummary, MarkView, PhotoView};
 pub use history::{JournalLine, StruckOut};
 pub use holes::{HoleMark, HoleView};
+pub use kit::{OrderRun, OrderedStep, WorkOrder};
 pub use list::{CastingListed, FaceListed, HoleListed, List};
 pub use next_question::{AskedQuestion, LikelyAnswer};
+pub use planned_holes::WorkScope;
 pub use runs::{ReadyHole, RunHole, ToolRun, ToolRuns, WaitingHole};
 
 use super::error::Fault;

@@ -1,0 +1,32 @@
+//! The castings that a command is for, by name or id.
+
+use crate::failure::Failure;
+use holebook_core::notebook::{CastingId, CastingSummary, Notebook, WorkScope};
+
+/// Finds the castings that are named; all of the notebook if none is.
+///
+/// # Errors
+/// If there is no such casting, or if a name is that of several.
+pub fn castings(notebook: &Notebook, named: &[String]) -> Result<WorkScope, Failure> {
+    if named.is_empty() {
+        return Ok(WorkScope::All);
+    }
+    let all = notebook.castings()?;
+    let found = named.iter().map(|name| one(&all, name));
+    Ok(WorkScope::Castings(found.collect::<Result<_, _>>()?))
+}
+
+fn one(all: &[CastingSummary], name: &str) -> Result<CastingId, Failure> {
+    let mut fitting = all
+        .iter()
+        .filter(|casting| casting.name == name || casting.id.to_string() == name);
+    match (fitting.next(), fitting.next()) {
+        (Some(casting), None) => Ok(casting.id),
+        (Some(_), Some(_)) => Err(Failure::Message(format!(
+            "several castings are called `{name}`; give an id that `holebook list --json` shows"
+        ))),
+        (None, _) => Err(Failure::Message(format!(
+            "the notebook has no casting `{name}`; `holebook list` shows names, and ids with --json"
+        ))),
+    }
+}
