@@ -97,6 +97,16 @@ pub struct BoltItem {
     pub threaded_to_head: bool,
 }
 
+impl NamedItem {
+    /// Returns whether its name has what another name begins with, up to a comma: `blue threadlocker` is
+    /// a `threadlocker`, and `brake cleaner` a `cleaner, free of oil`.
+    pub(super) fn is_a(&self, other: &NamedItem) -> bool {
+        let wanted = other.name.split(',').next().unwrap_or_default();
+        let wanted = wanted.trim().to_lowercase();
+        !wanted.is_empty() && self.name.to_lowercase().contains(&wanted)
+    }
+}
+
 impl Item {
     /// Returns an item that its name tells apart, trimmed.
     pub fn named(make: impl FnOnce(NamedItem) -> Item, name: impl Into<String>) -> Item {

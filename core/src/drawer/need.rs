@@ -75,6 +75,9 @@ impl Need {
                     && most.is_none_or(|most| bolt.length <= most)
                     && (bolt.threaded_to_head || !wanted.threaded_to_head)
             }
+            (_, Item::Consumable(one), Item::Consumable(wanted))
+            | (_, Item::Gauge(one), Item::Gauge(wanted))
+            | (_, Item::OtherTool(one), Item::OtherTool(wanted)) => one.is_a(wanted),
             // Two names of one size: 1/4 and E.
             (Accepts::Same, Item::Drill(drill), Item::Drill(wanted)) => {
                 drill.diameter == wanted.diameter

@@ -178,6 +178,15 @@ fn countersinks_and_bolts_will_do_within_limits() {
 }
 
 #[test]
+fn a_named_item_is_found_by_the_words_that_matter() {
+    let cleaner = Need::of(Item::named(Item::Consumable, "cleaner, free of oil"));
+    let named = |name: &str| Item::named(Item::Consumable, name);
+    assert!(cleaner.accepts(&named("Brake Cleaner")));
+    assert!(!cleaner.accepts(&named("threadlocker")));
+    assert!(!cleaner.accepts(&Item::named(Item::OtherTool, "cleaner")));
+}
+
+#[test]
 fn two_counts_of_one_item_come_to_the_lower_one() {
     let count = |count, worn| ItemCount {
         item: drill("29/64"),

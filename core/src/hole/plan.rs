@@ -1,6 +1,7 @@
 //! A hole's plan: everything that follows from its active entries, computed once for all screens.
 
 use super::inherit::{Inherited, UnmeasuredBasis, inherit, unmeasured_bases};
+use super::needs;
 use super::next::NextAction;
 use super::record::{CutStep, FaceRecord, HoleRecord};
 use super::remedies::{Assessment, Verdict, assess_chosen, assessment_of, assessments};
@@ -10,6 +11,7 @@ use super::steps::{
     NotAsPlanned, PlannedEntry, ReachedDepths, Step, StepKey, StepOutline, Work, as_planned,
     clearing_first, steps,
 };
+use crate::drawer::{Item, OnHand};
 use crate::insert::Catalog;
 use crate::length::Unit;
 
@@ -150,6 +152,26 @@ impl Plan {
             record: &self.record,
             face,
         })
+    }
+
+    /// Returns what a remedy takes from its first step on that is missing from the drawer, each once.
+    /// Groups in which nothing was entered are not known, so nothing of them is missing.
+    pub fn not_on_hand(
+        &self,
+        assessment: &Assessment,
+        face: &FaceRecord,
+        on_hand: &OnHand,
+    ) -> Vec<Item> {
+        let Ok(situation) = &self.situation else {
+            return Vec::new();
+        };
+        let work = Work {
+            situation,
+            assessment,
+            record: &self.record,
+            face,
+        };
+        needs::missing(&work, on_hand)
     }
 
     /// Returns the usual values that the required checks of a remedy rest on, if it cuts metal: to be

@@ -222,3 +222,70 @@ fn a_makers_sheet_replaces_the_standards_figures_until_it_is_taken_out() {
     );
     assert_eq!(own(), None);
 }
+
+/// A worn hole with everything measured that remedies need.
+fn worn_hole(screens: &Screens) -> String {
+    let hole = format!("/hole/{}", screens.hole());
+    screens.submit(&format!("{hole}/face-cut"), &[("planned", ".020")]);
+    screens.submit(
+        &format!("{hole}/wanted-thread"),
+        &[("thread", "3/8-16"), ("through", "no")],
+    );
+    let damage = [
+        ("from-0", "0"),
+        ("to-0", "1"),
+        ("diameter-0", ".385"),
+        ("offset-0", "0"),
+    ];
+    screens.submit(&format!("{hole}/damage"), &damage);
+    let readings = [
+        ("depth", "1-1/2"),
+        ("floor", "1/2"),
+        ("nearest-edge", "1-1/4"),
+        ("nearest-hole", "3"),
+    ];
+    screens.submit(&format!("{hole}/reading"), &readings);
+    hole
+}
+
+#[test]
+fn remedies_can_be_limited_to_what_is_on_hand_and_say_what_one_purchase_changes() {
+    let screens = Screens::new();
+    let hole = worn_hole(&screens);
+    let page = screens.get(&hole);
+    assert!(
+        page.contains("Wire thread insert, 1-1/2 D"),
+        "it is offered"
+    );
+    assert!(
+        !page.contains("Only what is on hand") && !page.contains("Not on hand"),
+        "no drawer, no limit"
+    );
+    // Drills alone: no other group is known, so none of it is missing.
+    screens.submit("/drawer/set", &[("set", "letters")]);
+    let page = screens.get(&hole);
+    assert!(page.contains("Only what is on hand"));
+    assert!(
+        page.contains("Not on hand: </b>buy one 29/64 (.453) drill, and this becomes possible.")
+    );
+    let limited = |screens: &Screens| screens.get(&format!("{hole}?on-hand=yes"));
+    let page = limited(&screens);
+    assert!(page.contains("Buy one 29/64 (.453) drill</b>: Key-locking insert, thin wall"));
+    let cards = |page: &str| page.matches("class=\"remedy-card").count();
+    assert!(cards(&page) < cards(&screens.get(&hole)), "fewer remedies");
+    assert!(
+        page.contains("Wire thread insert, 1-1/2 D"),
+        "its drill X is a letter"
+    );
+    screens.submit("/drawer/item", &[("kind", "drills"), ("drill", "29/64")]);
+    let page = limited(&screens);
+    assert!(!page.contains("Buy one 29/64"), "bought");
+    // A known group without the right tap.
+    let tap = [("kind", "taps"), ("thread", "1/2-13"), ("chamfer", "plug")];
+    screens.submit("/drawer/item", &tap);
+    let page = screens.get(&hole);
+    assert!(
+        page.contains("buy one 3/8-16 STI tap, "),
+        "the wire insert's tap is missing"
+    );
+}

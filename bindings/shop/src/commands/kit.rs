@@ -34,7 +34,7 @@ pub fn run(folder: &Path, args: &cli::Kit, output: OutputOptions) -> Result<(), 
         };
     };
     let mark = if args.csv { BYTE_ORDER_MARK } else { "" };
-    new_file::write(file, &format!("{mark}{text}"), args.replace)
+    new_file::write(file, format!("{mark}{text}").as_bytes(), args.replace)
         .map_err(|error| new_file::failure("the kit", "writing the kit to", file, &error))?;
     if output.json {
         return out::print_json(&Written { file });

@@ -261,9 +261,13 @@ fn python_and_a_spreadsheet_read_the_csv_whatever_the_names_are() {
 fn through_libreoffice(home: &Path, file: &Path) -> std::path::PathBuf {
     let out = home.join("read-back");
     let profile = format!("-env:UserInstallation=file://{}/office", home.display());
-    let convert = |to: &str, from: &Path| {
+    // Its import dialog would ask for the encoding: 76 is UTF-8.
+    let utf8 = "--infilter=CSV:44,34,76,1";
+    let convert = |filter: &[&str], to: &str, from: &Path| {
         let status = Command::new("soffice")
-            .args([&profile, "--headless", "--convert-to", to, "--outdir"])
+            .args([&profile, "--headless"])
+            .args(filter)
+            .args(["--convert-to", to, "--outdir"])
             .args([&out, from])
             .output()
             .unwrap();
@@ -274,7 +278,7 @@ fn through_libreoffice(home: &Path, file: &Path) -> std::path::PathBuf {
         );
     };
     // Through its own format, so that formulas would be worked out.
-    convert("ods", file);
+    convert(&[utf8], "ods", file);
     convert(
         "csv:Text - txt - csv (StarCalc):44,34,76,1",
         &out.join("kit.ods"),

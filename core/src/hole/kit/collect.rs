@@ -31,7 +31,7 @@ pub(super) fn collect(holes: &[PlannedHole], on_hand: &OnHand) -> Kit {
         collected.add_hole(hole);
     }
     let mut wanted = collected.wanted;
-    wanted.sort_by(|a, b| order(&a.need.item).cmp(&order(&b.need.item)));
+    wanted.sort_by_cached_key(|one| order(&one.need.item));
     let mut left = Left::of(on_hand);
     Kit {
         lines: wanted.into_iter().map(|one| line(one, &mut left)).collect(),

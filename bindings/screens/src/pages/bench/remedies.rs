@@ -65,7 +65,7 @@ pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
     Ok(html! {
         section.panel {
             h2 { (situation.thread.designation()) ": remedies, least invasive first" }
-            (remedy_table::table(&found, bench.unit))
+            (remedy_table::table(&fitting(&found), bench.unit))
             (remedy_card::about_strength())
         }
         section.panel {
@@ -73,6 +73,14 @@ pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
             (cards(&found, bench))
         }
     })
+}
+
+/// The remedies that fit, each with its place in the list of all.
+fn fitting(found: &[Assessment]) -> Vec<(usize, &Assessment)> {
+    let found = found.iter().enumerate();
+    found
+        .filter(|(_, assessment)| assessment.verdict != Verdict::DoesNotFit)
+        .collect()
 }
 
 fn cards(found: &[Assessment], bench: &Bench) -> Markup {

@@ -1,6 +1,6 @@
 //! The chosen remedy, and all remedies with their reasons to choose from.
 
-use super::{HolePage, remedy_card, remedy_table};
+use super::{HolePage, on_hand, remedy_card, remedy_table};
 use crate::carrier::Request;
 use crate::form::{FormError, hidden, replaces};
 use crate::form_names::{Field, FormName};
@@ -30,8 +30,9 @@ pub fn section(page: &HolePage<'_>) -> Markup {
                     None => p.faint { "Not chosen yet." },
                 }
                 @if !page.plan.assessments.is_empty() {
-                    details open[open] {
+                    details open[open || page.shortages.is_limited()] {
                         summary { "Show all remedies" }
+                        (on_hand::switch(page))
                         (comparison(page, &[]))
                     }
                 }
@@ -56,6 +57,7 @@ pub fn choosing(page: &HolePage<'_>) -> Markup {
         @if let Some(choice) = choice { (chosen(choice, page)) }
         @if let Err(missing) = &page.plan.situation { p { (sentence(&in_unit(&missing.to_string(), page.context.unit))) } }
         (leave(page))
+        @if !is_left(page) { (on_hand::switch(page)) }
         div.remedy-cards { @for &index in &offered { (card(index, &page.plan.assessments[index], page)) } }
         @if !page.plan.assessments.is_empty() {
             details open[open] {
@@ -74,7 +76,8 @@ fn offered(page: &HolePage<'_>) -> Vec<usize> {
     }
     let mut kinds = Vec::new();
     let fitting = page.plan.assessments.iter().enumerate();
-    let fitting = fitting.filter(|(_, one)| one.verdict != Verdict::DoesNotFit);
+    let fitting = fitting
+        .filter(|(index, one)| one.verdict != Verdict::DoesNotFit && page.shortages.shows(*index));
     let first_of_kind = fitting.filter(|(_, one)| {
         let kind = (one.remedy, one.family());
         let is_new = !kinds.contains(&kind);
@@ -120,10 +123,11 @@ fn comparison(page: &HolePage<'_>, shown: &[usize]) -> Markup {
         .assessments
         .iter()
         .enumerate()
+        .filter(|(index, _)| page.shortages.shows(*index))
         .partition(|(_, assessment)| assessment.verdict != Verdict::DoesNotFit);
     let shared = shared_cautions(page);
     html! {
-        (remedy_table::table(&page.plan.assessments, page.context.unit))
+        (remedy_table::table(&fitting, page.context.unit))
         (remedy_card::shared(&shared, page.context.unit))
         div.remedy-cards { @for (index, assessment) in fitting.into_iter().filter(|(index, _)| !shown.contains(index)) { (card(index, assessment, page)) } }
         @if !not.is_empty() {
@@ -159,6 +163,7 @@ fn card(index: usize, assessment: &Assessment, page: &HolePage<'_>) -> Markup {
         article.remedy-card.chosen[chosen].first[index == 0] id=(remedy_table::card_id(index)) {
             h3 { (remedy_card::title(assessment, unit)) }
             (remedy_card::brief(assessment, chosen, unit))
+            (page.shortages.line(index, unit))
             (not_measured(assessment, page))
             @if page.hole.record.choice.0.len() > SHOWN { p.faint { "Resolve the conflict above first." } }
             @else if !chosen { (choose_form(index, assessment, page)) }

@@ -9,6 +9,7 @@ mod drawing;
 pub mod log;
 mod next;
 pub mod number;
+mod on_hand;
 mod passed;
 mod picture;
 pub mod readings;
@@ -63,6 +64,8 @@ pub struct HolePage<'a> {
     pub skipped: BTreeSet<Topic>,
     /// Where it belongs by the pattern of its face, if the question is how far it is off.
     pub center: Option<Center>,
+    /// What the remedies take that is not on hand.
+    pub shortages: on_hand::Shortages,
     /// A photo that shows the hole.
     pub picture: Option<Picture>,
     /// The reader's unit and the rejected form, if any.
@@ -136,11 +139,27 @@ pub fn show(
             },
             asked,
             skipped,
+            shortages: shortages(notebook, &page, request)?,
             picture: picture::best(notebook, page.hole)?,
             ..page
         };
         whole_page(notebook, &page)
     })
+}
+
+/// What the remedies of the page take that is not on hand.
+fn shortages(
+    notebook: &Notebook,
+    page: &HolePage<'_>,
+    request: &Request,
+) -> Result<on_hand::Shortages, NotebookError> {
+    if page.plan.assessments.is_empty() {
+        return Ok(on_hand::Shortages::default());
+    }
+    let is_limited = request.param(on_hand::PARAM).is_some();
+    let (plan, face) = (&page.plan, &page.hole.face_record);
+    let on_hand = notebook.on_hand()?;
+    Ok(on_hand::Shortages::of(plan, face, &on_hand, is_limited))
 }
 
 /// A page of one conflict alone; `None` if the hole has no such conflict.
@@ -172,6 +191,7 @@ fn with_page<T>(
         asked: None,
         skipped: BTreeSet::new(),
         center: None,
+        shortages: on_hand::Shortages::default(),
         picture: None,
         hole: &hole,
         catalog: &catalog,

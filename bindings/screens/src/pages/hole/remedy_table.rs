@@ -2,7 +2,7 @@
 
 use super::remedy_card::{percent_down, title, verdict_mark};
 use crate::labels::verdict;
-use holebook_core::hole::remedies::{Assessment, Verdict};
+use holebook_core::hole::remedies::Assessment;
 use holebook_core::length::Unit;
 use maud::{Markup, html};
 
@@ -11,15 +11,13 @@ pub fn card_id(index: usize) -> String {
     format!("remedy-{}", index + 1)
 }
 
-/// Remedy, verdict, drill, tap and strength, least invasive first; without those that do not fit.
-pub fn table(assessments: &[Assessment], unit: Unit) -> Markup {
-    let fitting = assessments.iter().enumerate();
-    let fitting = fitting.filter(|(_, assessment)| assessment.verdict != Verdict::DoesNotFit);
+/// Remedy, verdict, drill, tap and strength of those that fit, each with its place in the list of all.
+pub fn table(fitting: &[(usize, &Assessment)], unit: Unit) -> Markup {
     html! {
         table.remedy-table {
             caption { "Strength is a percentage of what a sound hole for this bolt in the same metal holds." }
             thead { tr { th { "Remedy" } th.number { "Strength" } } }
-            tbody { @for (index, assessment) in fitting { (row(index, assessment, unit)) } }
+            tbody { @for (index, assessment) in fitting { (row(*index, assessment, unit)) } }
         }
     }
 }
