@@ -74,7 +74,7 @@ for (const [size, options] of testedSizes) {
 
     test("the kit counts the drawer off, and can be sent", async () => {
       await go("/");
-      await clickAndLoad(page, page.getByRole("link", { name: "Invented bracket" }).first());
+      await clickAndLoad(page, page.locator(".cards").getByRole("link", { name: "Invented bracket" }));
       await link("Kit");
       await page.getByRole("heading", { name: "To buy or make" }).waitFor();
       const drill = page.locator(".kit-lines > li", { hasText: " drill" });

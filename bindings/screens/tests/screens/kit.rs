@@ -76,7 +76,7 @@ fn the_kit_ends_in_what_to_buy_and_names_what_is_open() {
     screens.submit("/drawer/set", &[("set", "fractions-to-1-2")]);
     let page = screens.get("/kit");
     assert!(
-        page.contains("1 on hand, <b>buy "),
+        page.contains("1 on hand, <b>have it"),
         "the drill is counted off"
     );
     assert_eq!(

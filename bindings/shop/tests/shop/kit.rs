@@ -280,6 +280,7 @@ fn through_libreoffice(home: &Path, file: &Path) -> std::path::PathBuf {
     // Through its own format, so that formulas would be worked out.
     convert(&[utf8], "ods", file);
     convert(
+        &[],
         "csv:Text - txt - csv (StarCalc):44,34,76,1",
         &out.join("kit.ods"),
     );
