@@ -77,7 +77,7 @@ for (const [size, options] of testedSizes) {
       await clickAndLoad(page, page.locator(".cards").getByRole("link", { name: "Invented bracket" }));
       await link("Kit");
       await page.getByRole("heading", { name: "To buy or make" }).waitFor();
-      const drill = page.locator(".kit-lines > li", { hasText: " drill" });
+      const drill = page.locator(".kit-lines > li", { hasText: /\(10\.08\) drill/ });
       assert.match(await drill.innerText(), /1 on hand/);
       await checkPage(page, `${size}-kit`);
       if (process.env.HOLEBOOK_CARRIER === "phone") return;
