@@ -13,8 +13,7 @@ use crate::pages::work_scope::WorkOf;
 use crate::pages::{
     FormContext, bench, bolt_up, casting, castings, devices, drawer, face, face_cut, face_setup,
     hole, hole_list, kit, limits, order, pair, photo, places, recent, reminders, runs, search,
-    settings, sheet,
-    sync, undo,
+    settings, sheet, sync, undo,
 };
 use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
