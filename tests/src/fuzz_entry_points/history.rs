@@ -150,7 +150,7 @@ fn pages(notebook: &Notebook) -> Vec<String> {
 
 /// Removes the time at which a sheet was made.
 fn without_timestamp(page: &str) -> String {
-    const MADE: &str = "<dt>Sheet made</dt><dd>";
+    const MADE: &str = "<dt>Printed</dt><dd>";
     match page.split_once(MADE) {
         Some((before, after)) => {
             let rest = after.split_once("</dd>").map_or("", |(_, rest)| rest);
