@@ -39,9 +39,14 @@ pub enum Printed {
     Nothing,
 }
 
+/// The characters below this one, Latin, Greek, and Cyrillic among them, are looked up once.
+const COMMON: u32 = 0x530;
+
 /// The fonts, parsed once.
 pub struct Fonts {
     faces: Vec<(Font, FontRef<'static>)>,
+    /// What is printed for each common character, regular and bold.
+    common: [Vec<Printed>; 2],
 }
 
 static FONTS: LazyLock<Fonts> = LazyLock::new(Fonts::parse);
@@ -57,9 +62,15 @@ impl Fonts {
             let font = Font::new((*file).into(), 0)?;
             Some((font, FontRef::new(file).ok()?))
         });
-        Fonts {
+        let mut fonts = Fonts {
             faces: faces.collect(),
-        }
+            common: [Vec::new(), Vec::new()],
+        };
+        fonts.common = [false, true].map(|bold| {
+            let letters = (0..COMMON).filter_map(char::from_u32);
+            letters.map(|letter| fonts.look_up(letter, bold)).collect()
+        });
+        fonts
     }
 
     /// Returns a font.
@@ -69,6 +80,13 @@ impl Fonts {
 
     /// Returns what is printed for a character.
     pub fn printed(&self, letter: char, bold: bool) -> Printed {
+        let common = self.common[usize::from(bold)].get(letter as usize);
+        common
+            .copied()
+            .unwrap_or_else(|| self.look_up(letter, bold))
+    }
+
+    fn look_up(&self, letter: char, bold: bool) -> Printed {
         if matches!(letter, '\u{2066}'..='\u{2069}') {
             return Printed::Nothing;
         }

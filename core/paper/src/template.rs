@@ -94,7 +94,7 @@ fn without_places(paper: &mut Paper, facts: &FaceFacts) {
 fn placed(hole: &HoleFacts, place: &PatternHole) -> Placed {
     let points = |length: Length| length.mm() as f32 * POINTS_PER_MM;
     let wanted = hole.plan.record.wanted.agreed();
-    // A hole whose thread is not known is drawn as 6 mm, dashed.
+    // A hole whose thread is not known is drawn as 6 mm.
     let across = wanted.map_or(6.0, |wanted| wanted.thread.nominal().mm() as f32);
     Placed {
         number: hole.summary.number,
