@@ -45,12 +45,12 @@ pub(super) fn broken_piece_check(
 }
 
 /// Returns how much of the piece lies above `reach`. A piece of unknown length counts down to the
-/// bottom.
+/// bottom, or to `reach` if it starts below what is known of the hole.
 fn length_above(piece: &BrokenTool, depth: Option<Length>, reach: Length) -> Length {
     let top = piece.top.unwrap_or(Length::ZERO);
     let bottom = match piece.length {
         Some(length) => top + length,
-        None => depth.unwrap_or(reach),
+        None => depth.filter(|depth| *depth > top).unwrap_or(reach),
     };
     (bottom.min(reach) - top.clamp_at_zero()).clamp_at_zero()
 }
@@ -119,6 +119,14 @@ mod tests {
         assert!((in_the_way(&leave(Some(10.0), None)) - 7.4625).abs() < 1e-6);
         assert_eq!(in_the_way(&leave(None, Some(6.0))), 6.0);
         assert_eq!(in_the_way(&leave(None, None)), 1.0);
+        // One that starts below the depth of the hole, which was read short, or only to the cone.
+        let piece = BrokenTool {
+            what: "tap".into(),
+            length: None,
+            top: Some(mm(16.0)),
+        };
+        let within = length_above(&piece, Some(mm(13.0)), mm(20.0));
+        assert_eq!(within, mm(4.0));
         // One that stands proud counts from the face.
         assert_eq!(in_the_way(&leave(Some(-3.0), Some(8.0))), 5.0);
     }
