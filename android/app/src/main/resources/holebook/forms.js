@@ -7,9 +7,7 @@ addEventListener("submit", async (event) => {
   const form = event.target;
   if (event.defaultPrevented || !isPostForm(form)) return;
   event.preventDefault();
-  const fields = [...new FormData(form)];
-  const { submitter } = event;
-  if (submitter?.name) fields.push([submitter.name, submitter.value]);
+  const fields = fieldsOf(form, event.submitter);
   const isFile = ([, value]) => value instanceof File;
   document.body.setAttribute("aria-busy", "true"); // a photo takes a second or two
   const reply = await submit({
@@ -22,6 +20,16 @@ addEventListener("submit", async (event) => {
   saveDraft();
   navigate(reply.location);
 });
+
+/** What a form sends, with the button that was pressed, or the place that was pressed in a picture. */
+function fieldsOf(form, submitter) {
+  const fields = [...new FormData(form, submitter)];
+  // A WebView older than 2023 leaves the button out.
+  const isMissing = submitter?.name && submitter.type !== "image" && !fields.some(([name]) => name === submitter.name);
+  if (isMissing) fields.push([submitter.name, submitter.value]);
+  return fields;
+}
+
 addEventListener("pageshow", () => document.body.removeAttribute("aria-busy"));
 
 // What a browser would download, the phone shares: other apps can save or send it.
