@@ -4,7 +4,7 @@
 //! The fonts are embedded, and nothing else than the notebook is read. A sheet says what the screens
 //! say, in the words of [`holebook_core::labels`].
 //!
-//! A sheet is a module that fills a [`paper::Paper`] from [`facts::FaceFacts`]. A further one is a
+//! A sheet is a module that fills a `paper::Paper` from `facts::FaceFacts`. A further one is a
 //! variant of [`SheetKind`] and its module.
 
 mod cautions;
