@@ -30,6 +30,7 @@ for (const [size, options] of testedSizes) {
     const heading = () => page.locator("#run-hole").innerText();
     const tap = (name) => clickAndLoad(page, page.locator(".run-now .one-tap").getByRole("button", { name }));
     const swipe = async (from, to) => {
+      await page.waitForLoadState(); // its script listens then
       const session = await context.newCDPSession(page);
       const send = (type, x) => session.send("Input.dispatchTouchEvent", { type, touchPoints: x === null ? [] : [{ x, y: 300 }] });
       await send("touchStart", from);
