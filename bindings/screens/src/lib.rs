@@ -7,6 +7,7 @@ mod clock_direction;
 mod condition_tag;
 mod contour;
 mod face_map;
+mod flatness;
 mod form;
 mod form_names;
 mod hole_badge;

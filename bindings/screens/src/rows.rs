@@ -33,6 +33,16 @@ pub struct Layout {
     pub sample: &'static str,
 }
 
+impl Layout {
+    /// A hole with its place.
+    pub const HOLE: Layout = Layout {
+        numbers: 1,
+        least: 2,
+        most: 2,
+        sample: "hole, X, Y: 7 4.250 1.500",
+    };
+}
+
 /// Reads the lines of a field. Empty lines are skipped; words are divided by blanks, tabs, or
 /// semicolons. A length without a unit is in the reader's.
 pub fn read(

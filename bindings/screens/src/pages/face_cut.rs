@@ -9,6 +9,7 @@ use crate::form_names::{Field, FormName};
 use crate::labels::{author, date_time};
 use crate::newest::{earlier, newest};
 use crate::pages::FormContext;
+use crate::pages::strike_out::strike_out_form;
 use holebook_core::hole::plausibility::{self, Implausible};
 use holebook_core::hole::problem::Problem;
 use holebook_core::hole::question::Question;
@@ -104,7 +105,6 @@ fn milled_line(milled: &Recorded<FaceMilled>, face: &FaceView, context: FormCont
     let entry = milled.entry.to_string();
     let is_this = |request: &Request| request.field(Field::Entry) == Some(entry.as_str());
     let correct = context.form_where(&entry, FormName::CorrectMilled, is_this);
-    let strike_out = context.form_where(&entry, FormName::StrikeOutMilled, is_this);
     html! {
         li.with-row-action {
             div {
@@ -122,14 +122,7 @@ fn milled_line(milled: &Recorded<FaceMilled>, face: &FaceView, context: FormCont
                         (correct.questions())
                     }
                 }
-                details.row-action open[strike_out.is_rejected()] {
-                    summary { "Strike out" }
-                    form method="post" action=(FormName::StrikeOutMilled.address_of(face.id)) {
-                        (hidden(Field::Entry, milled.entry))
-                        (strike_out.text(Field::Reason, "Reason", None, ""))
-                        button { "Strike out" }
-                    }
-                }
+                (strike_out_form(FormName::StrikeOutMilled, face.id, milled.entry, context))
             }
         }
     }

@@ -1,5 +1,6 @@
 //! One module per page: what it shows, and what its forms record.
 
+mod below_face;
 pub mod bench;
 pub mod bolt_up;
 pub mod casting;
@@ -24,6 +25,7 @@ pub mod runs;
 pub mod search;
 pub mod settings;
 pub mod sheet;
+mod strike_out;
 pub mod sync;
 pub mod undo;
 pub mod work_scope;

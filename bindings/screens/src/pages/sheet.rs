@@ -5,9 +5,9 @@ use crate::carrier::{Request, Response};
 use crate::journal;
 use crate::labels::{author, date_time};
 use crate::page::{self, Crumb, Page, STYLE};
-use crate::pages::FormContext;
 use crate::pages::hole::damage;
 use crate::pages::photo::marked_photo;
+use crate::pages::{FormContext, below_face};
 use base64::prelude::{BASE64_STANDARD, Engine};
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{
@@ -47,12 +47,8 @@ pub fn show_record(
 }
 
 fn page_of(face: &FaceView, title: &str, content: Markup) -> Page {
-    let crumbs = [
-        Crumb::to("Castings", "/"),
-        Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
-        Crumb::to(&face.name, format!("/face/{}", face.id)),
-        Crumb::here(title),
-    ];
+    let mut crumbs = below_face::crumbs(face);
+    crumbs.push(Crumb::here(title));
     Page::new(&format!("{title}, {}", face.name), crumbs, content)
 }
 
@@ -172,14 +168,26 @@ fn work(
     pictures: Pictures,
 ) -> Result<Markup, PaperError> {
     let rows = work_rows(notebook, face.id, unit)?;
-    let writer = notebook.settings()?.person;
     Ok(html! {
         article.sheet {
-            div.sheet-head {
-                @for photo in &face.photos { (picture(notebook, photo, face, pictures)?) }
-                div { (head(face, unit, &writer)) (cautions()) }
-            }
+            (top(notebook, face, unit, pictures)?)
             div.scroll tabindex="0" role="region" aria-label="Holes" { (table(&rows, unit)) }
+        }
+    })
+}
+
+/// The photos, what the sheet is about, and the cautions.
+fn top(
+    notebook: &Notebook,
+    face: &FaceView,
+    unit: Unit,
+    pictures: Pictures,
+) -> Result<Markup, PaperError> {
+    let writer = notebook.settings()?.person;
+    Ok(html! {
+        div.sheet-head {
+            @for photo in &face.photos { (picture(notebook, photo, face, pictures)?) }
+            div { (head(face, unit, &writer)) (cautions()) }
         }
     })
 }
@@ -192,13 +200,9 @@ fn record(
 ) -> Result<Markup, PaperError> {
     let holes = face.holes.iter().map(|hole| notebook.hole(hole.id));
     let holes: Vec<HoleView> = holes.collect::<Result<_, _>>()?;
-    let writer = notebook.settings()?.person;
     Ok(html! {
         article.sheet {
-            div.sheet-head {
-                @for photo in &face.photos { (picture(notebook, photo, face, pictures)?) }
-                div { (head(face, unit, &writer)) (cautions()) }
-            }
+            (top(notebook, face, unit, pictures)?)
             h2 { "Log" }
             div.sheet-records { @for hole in &holes { (log(notebook, hole, unit)?) } }
         }

@@ -1,6 +1,7 @@
 //! Pages about the work on all castings, one casting, or one face: their addresses and links.
 
 use crate::page::Crumb;
+use crate::pages::below_face;
 use holebook_core::notebook::{CastingId, FaceId, Notebook, NotebookError, WorkScope};
 
 /// What a page about the work is for.
@@ -48,10 +49,8 @@ impl WorkOf {
             }
             WorkOf::Face(id) => {
                 let face = notebook.face(id)?;
-                let casting = format!("/casting/{}", face.casting);
-                crumbs.push(Crumb::to(&face.casting_name, casting));
-                crumbs.push(Crumb::to(&face.name, format!("/face/{id}")));
-                (format!("{}, {}", face.casting_name, face.name), crumbs)
+                let name = format!("{}, {}", face.casting_name, face.name);
+                (name, below_face::crumbs(&face))
             }
         })
     }

@@ -16,14 +16,6 @@ const WANTED: &str = "Wanted pattern";
 const FOUND: &str = "Holes found";
 const TOLERANCE: &str = "Tolerance ± of holes found";
 
-/// Lines of holes.
-const HOLES: Layout = Layout {
-    numbers: 1,
-    least: 2,
-    most: 2,
-    sample: "hole, X, Y: 7 4.250 1.500",
-};
-
 pub fn fields(form: &Form<'_>) -> Markup {
     html! {
         div.fields {
@@ -63,9 +55,15 @@ fn survey(bench: &Bench) -> Result<Survey, FormError> {
         bench.unit,
         Field::WantedPattern,
         WANTED,
-        HOLES,
+        Layout::HOLE,
     )?;
-    let found = rows::read(&bench.asked, bench.unit, Field::FoundHoles, FOUND, HOLES)?;
+    let found = rows::read(
+        &bench.asked,
+        bench.unit,
+        Field::FoundHoles,
+        FOUND,
+        Layout::HOLE,
+    )?;
     let tolerance = bench.required_length(Field::FoundTolerance, TOLERANCE)?;
     let found = found.iter().map(|row| FoundHole {
         hole: row.hole,

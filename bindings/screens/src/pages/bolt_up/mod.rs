@@ -13,8 +13,8 @@ use crate::carrier::Request;
 use crate::form::hidden;
 use crate::form_names::{Field, FormName};
 use crate::labels::{count, verdict};
-use crate::page::{Crumb, Page};
-use crate::pages::{FormContext, reminders};
+use crate::page::Page;
+use crate::pages::{FormContext, below_face, reminders};
 use holebook_core::hole::bolt_up::{BoltPass, BoltUp, JointBolt, JointHole, pass_range};
 use holebook_core::hole::caution::Caution;
 use holebook_core::hole::remedies::Assessment;
@@ -130,13 +130,7 @@ pub fn show(
         }
         (table(&joint))
     };
-    let crumbs = [
-        Crumb::to("Castings", "/"),
-        Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
-        Crumb::to(&face.name, format!("/face/{id}")),
-        Crumb::here("Bolt-up"),
-    ];
-    Ok(Page::new(&context.title("Bolt-up"), crumbs, content))
+    Ok(below_face::page(&face, "Bolt-up", context, content))
 }
 
 /// Whether the joint is bolted up, and if not, what is open.

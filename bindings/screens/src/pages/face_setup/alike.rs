@@ -6,12 +6,12 @@ use crate::form::{FormError, ask, replaced_entries, replaces};
 use crate::form_names::{Field, FormName};
 use crate::labels::{quantity, quantity_hint};
 use crate::page::Page;
-use crate::pages::FormContext;
 use crate::pages::hole::readings::{TOLERANCE, read_quantity, tolerance_sources};
 use crate::pages::hole::unusual::questions;
 use crate::pages::hole::wanted_thread::{
     GRADE, PRESSURE, THREAD, grade_options, parse_thread, read_grade, read_through, through_options,
 };
+use crate::pages::{FormContext, below_face};
 use holebook_core::hole::face_setup::{FaceSetup, USUAL_QUANTITIES};
 use holebook_core::hole::plausibility::{self, Known};
 use holebook_core::hole::record::WantedThread;
@@ -55,7 +55,7 @@ pub fn show(
             (form.questions())
         }
     };
-    Ok(super::page(
+    Ok(below_face::page(
         &face,
         "Several holes at once",
         context,

@@ -15,12 +15,12 @@ use crate::form_names::{Field, FormName};
 use crate::labels::{quantity, quantity_hint};
 use crate::lengths::no_break;
 use crate::notices::{Notice, with_notice};
-use crate::page::{Crumb, Page};
-use crate::pages::FormContext;
+use crate::page::Page;
 use crate::pages::hole::readings::{TOLERANCE, tolerance_sources};
 use crate::pages::hole::wanted_thread::{
     GRADE, PRESSURE, THREAD, grade_options, through_label, through_value,
 };
+use crate::pages::{FormContext, below_face};
 use holebook_core::hole::face_setup::{FaceSetup, USUAL_QUANTITIES};
 use holebook_core::hole::record::{FaceRecord, Quantity, Reading, WantedThread};
 use holebook_core::length::Unit;
@@ -57,18 +57,7 @@ pub fn show(
             p { a.button href=(format!("/face/{id}/alike")) { "Several holes at once" } }
         }
     };
-    Ok(page(&face, title, context, content))
-}
-
-/// A page below the face's.
-fn page(face: &FaceView, title: &str, context: FormContext<'_>, content: Markup) -> Page {
-    let crumbs = [
-        Crumb::to("Castings", "/"),
-        Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
-        Crumb::to(&face.name, format!("/face/{}", face.id)),
-        Crumb::here(title),
-    ];
-    Page::new(&context.title(title), crumbs, content)
+    Ok(below_face::page(&face, title, context, content))
 }
 
 /// The setup on the face's page: what is set, and the way to change it. It stands out while the face

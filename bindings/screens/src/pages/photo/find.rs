@@ -7,7 +7,7 @@ use crate::form::FormError;
 use crate::form_names::{Field, FormName};
 use crate::labels::{count, sentence};
 use crate::page::{Crumb, Page};
-use crate::pages::FormContext;
+use crate::pages::{FormContext, below_face};
 use holebook_core::notebook::{Notebook, NotebookError, PhotoId};
 use holebook_core::photo::{ExpectedHole, ProposedHole};
 use maud::{Markup, html};
@@ -50,16 +50,9 @@ pub fn show(
         (content)
         p { a.button href=(page.path()) { "Back to the photo" } }
     };
-    let crumbs = [
-        Crumb::to("Castings", "/"),
-        Crumb::to(
-            &page.face.casting_name,
-            format!("/casting/{}", page.face.casting),
-        ),
-        Crumb::to(&page.face.name, format!("/face/{}", page.face.id)),
-        Crumb::to("Photo", page.path()),
-        Crumb::here("Find holes"),
-    ];
+    let mut crumbs = below_face::crumbs(&page.face);
+    crumbs.push(Crumb::to("Photo", page.path()));
+    crumbs.push(Crumb::here("Find holes"));
     Ok(Page::new(&context.title("Find holes"), crumbs, content))
 }
 

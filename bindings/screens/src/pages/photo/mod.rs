@@ -16,7 +16,7 @@ use crate::carrier::Request;
 use crate::form_names::{Field, FormName};
 use crate::labels::sentence_case;
 use crate::page::{Crumb, Page};
-use crate::pages::FormContext;
+use crate::pages::{FormContext, below_face};
 use grade::{Outcome, Strip};
 use holebook_core::hole::condition::Condition;
 use holebook_core::notebook::{
@@ -146,15 +146,8 @@ fn show_with(
             }
         }
     };
-    let crumbs = [
-        Crumb::to("Castings", "/"),
-        Crumb::to(
-            &page.face.casting_name,
-            format!("/casting/{}", page.face.casting),
-        ),
-        Crumb::to(&page.face.name, format!("/face/{}", page.face.id)),
-        Crumb::here("Photo"),
-    ];
+    let mut crumbs = below_face::crumbs(&page.face);
+    crumbs.push(Crumb::here("Photo"));
     Ok(Page::new(&context.title(&title), crumbs, content).with_script(SCRIPTS[0].0))
 }
 

@@ -1,17 +1,18 @@
 //! How flat the face is by the heights read on it, the least cut that cleans it up, and leveling.
 
-use super::{page, strike_out_form};
 use crate::carrier::Request;
 use crate::contour::contours;
 use crate::face_map::{self, Shape, Spot};
+use crate::flatness;
 use crate::form::{
     Form, FormError, RejectedForm, hidden, length as read_length, replaced_entries, replaces,
 };
 use crate::form_names::{Field, FormName};
 use crate::labels::{author, count, date_time, sentence, sources};
-use crate::lengths::{length, number};
+use crate::lengths::length;
 use crate::page::Page;
-use crate::pages::FormContext;
+use crate::pages::strike_out::strike_out_form;
+use crate::pages::{FormContext, below_face};
 use crate::rows::{self, Layout};
 use holebook_core::hole::record::Recorded;
 use holebook_core::length::{Length, Rounding, Unit, in_unit};
@@ -66,7 +67,7 @@ pub fn show(
         (log(&face, &entries, context))
         @if let Ok(state) = &state { (leveling(&face, state, request, context.unit)) }
     };
-    Ok(page(&face, title, context, content))
+    Ok(below_face::page(&face, title, context, content))
 }
 
 fn judged(face: &FaceView, state: &FaceState, context: FormContext<'_>) -> Markup {
@@ -79,19 +80,14 @@ fn judged(face: &FaceView, state: &FaceState, context: FormContext<'_>) -> Marku
             h2 { "Least face cut" }
             p.big { (up(found.face_cut_mm)) }
             p { "From the highest spot, with the work set up parallel to the readings; it cleans up every reading." }
-            dl.facts {
-                dt { "Flatness, minimum zone" } dd { (up(found.flatness_minimum_zone_mm)) }
-                dt { "Flatness, least squares" } dd { (up(found.flatness_least_squares_mm)) }
-                dt { "Rises toward X" } dd { (format!("{:.4} degrees", found.tilt_x_deg)) }
-                dt { "Rises toward Y" } dd { (format!("{:.4} degrees", found.tilt_y_deg)) }
-            }
+            (flatness::figures(found, unit))
             (plan(face, state, planned, unit))
-            p.caution { b { "Caution: " } "Between readings the face may be lower: take them close, and at every low spot you see. "
+            p.caution { b { "Caution: " } (flatness::LOW_BETWEEN)
                 "Check floors and edges first, and the machine's manual for how much it allows." }
         }
         section.panel { h2 { "Left to cut, seen from above" } (contour(face, state, unit)) }
-        @if !found.holes.is_empty() { details.panel { summary { "What each hole loses" } (losses(state, unit)) } }
-        (sources(["Minimum zone: the nearest two parallel planes that hold all readings, computed exactly".to_owned()]))
+        @if !found.holes.is_empty() { details.panel { summary { "What each hole loses" } (flatness::losses(found, unit)) } }
+        (sources([flatness::SOURCE.to_owned()]))
     }
 }
 
@@ -122,40 +118,15 @@ fn plan(face: &FaceView, state: &FaceState, planned: Option<Length>, unit: Unit)
     }
 }
 
-fn losses(state: &FaceState, unit: Unit) -> Markup {
-    html! {
-        div.scroll tabindex="0" role="region" aria-label="What each hole loses" { table {
-            thead { tr { th { "Hole" } th.number { "Loses about" } th.number { "At most" } } }
-            tbody { @for hole in &state.flatness.holes { tr {
-                th scope="row" { (hole.hole) }
-                td.number { (length(hole.loses_mm, unit, Rounding::Nearest)) }
-                td.number { (length(hole.at_most_mm, unit, Rounding::Up)) }
-            } } }
-        } }
-        p.faint { "From the four nearest readings." }
-    }
-}
-
 /// The readings with what the cut takes at each, over the holes of the face.
 fn contour(face: &FaceView, state: &FaceState, unit: Unit) -> Markup {
-    let highest = state.flatness.face_cut_mm;
-    let readings = state.points.iter().zip(&state.flatness.above_mm);
-    let readings = readings.map(|(point, above)| Spot {
-        x_mm: point.x_mm,
-        y_mm: point.y_mm,
-        shape: match *above {
-            above if above > highest * 0.999 => Shape::High,
-            above if above < highest * 0.001 => Shape::Low,
-            _ => Shape::Dot,
-        },
-        label: number(*above, unit),
-    });
     let holes = face.hole_places().into_iter().map(|place| Spot {
         x_mm: place.x.mm(),
         y_mm: place.y.mm(),
         shape: Shape::Center,
         label: String::new(),
     });
+    let readings = flatness::spots(&state.points, &state.flatness, unit);
     let spots: Vec<Spot> = holes.chain(readings).collect();
     let about = format!(
         "To scale. Each figure ({unit}) is what the cut takes there. Triangle up: highest; triangle down: lowest; circle: a hole. Lines join places of one height, every fifth of the cut, interpolated between the readings."
@@ -201,7 +172,7 @@ fn log(face: &FaceView, entries: &[Recorded<FaceHeights>], context: FormContext<
                         @if face.record.milled.iter().any(|cut| !entry.knows(cut.place())) { ", before a cut: no longer counted" }
                         span.faint { " · " (author(&entry.by)) ", " (date_time(&entry.at)) }
                     }
-                    div { (strike_out_form(FormName::StrikeOutHeights, &FormName::StrikeOutHeights.address_of(face.id), entry.entry, context)) }
+                    div { (strike_out_form(FormName::StrikeOutHeights, face.id, entry.entry, context)) }
                 } } }
             }
         }

@@ -13,13 +13,6 @@ use maud::{Markup, html};
 const PLACES: &str = "Holes measured";
 const TOLERANCE: &str = "Tolerance ± of each";
 
-const LAYOUT: Layout = Layout {
-    numbers: 1,
-    least: 2,
-    most: 2,
-    sample: "hole, X, Y: 7 4.250 1.500",
-};
-
 pub fn section(page: &PlacesPage<'_>) -> Markup {
     let form = page.context.form(FormName::HolePlaces);
     let unit = page.unit();
@@ -56,7 +49,7 @@ pub fn save(
     request: &Request,
     unit: Unit,
 ) -> Result<(), FormError> {
-    let rows = rows::read(request, unit, Field::FoundHoles, PLACES, LAYOUT)?;
+    let rows = rows::read(request, unit, Field::FoundHoles, PLACES, Layout::HOLE)?;
     if rows.is_empty() {
         let message = "required; enter one hole a line";
         return Err(FormError::of(Field::FoundHoles, PLACES, message));

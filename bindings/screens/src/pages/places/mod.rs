@@ -14,12 +14,12 @@ mod result;
 pub use result::{off_text, to_five};
 
 use crate::carrier::Request;
-use crate::form::{FormError, hidden, required_text};
+use crate::form::{FormError, required_text};
 use crate::form_names::{Field, FormName};
 use crate::labels::sentence;
 use crate::notices::{Notice, with_notice};
-use crate::page::{Crumb, Page};
-use crate::pages::FormContext;
+use crate::page::Page;
+use crate::pages::{FormContext, below_face};
 use good::Good;
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{EntryId, FaceId, FaceView, Notebook, NotebookError};
@@ -72,17 +72,6 @@ impl<'a> PlacesPage<'a> {
     }
 }
 
-/// A page below the face's.
-fn page(face: &FaceView, title: &str, context: FormContext<'_>, content: Markup) -> Page {
-    let crumbs = [
-        Crumb::to("Castings", "/"),
-        Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
-        Crumb::to(&face.name, format!("/face/{}", face.id)),
-        Crumb::here(title),
-    ];
-    Page::new(&context.title(title), crumbs, content)
-}
-
 /// The centers of a face.
 pub fn show(
     notebook: &Notebook,
@@ -100,7 +89,7 @@ pub fn show(
         (measured::section(&page_of))
         (photos(&page_of.face))
     };
-    Ok(page(&page_of.face, title, context, content))
+    Ok(below_face::page(&page_of.face, title, context, content))
 }
 
 /// The way to the known points of each photo.
@@ -129,28 +118,6 @@ pub fn links(face: &FaceView) -> Markup {
                 a.button href=(format!("/face/{}/places", face.id)) { "Hole centers" }
                 a.button href=(format!("/face/{}/heights", face.id)) { "Face heights" }
                 @if lost { a.button href=(format!("/face/{}/pattern", face.id)) { "Wanted pattern" } }
-            }
-        }
-    }
-}
-
-/// A form that strikes out an entry of a page.
-fn strike_out_form(
-    form: FormName,
-    address: &str,
-    entry: EntryId,
-    context: FormContext<'_>,
-) -> Markup {
-    let id = entry.to_string();
-    let is_this = |request: &Request| request.field(Field::Entry) == Some(id.as_str());
-    let drawn = context.form_where(&id, form, is_this);
-    html! {
-        details.row-action open[drawn.is_rejected()] {
-            summary { "Strike out" }
-            form method="post" action=(address) {
-                (hidden(Field::Entry, entry))
-                (drawn.text(Field::Reason, "Reason", None, ""))
-                button { "Strike out" }
             }
         }
     }

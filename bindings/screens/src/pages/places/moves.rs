@@ -1,14 +1,14 @@
 //! Table moves from a picked-up hole to the lost centers: what the readout shows, how to turn the
 //! handwheels, and the list as a file.
 
-use super::{PlacesPage, mill, page, whole};
+use super::{PlacesPage, mill, whole};
 use crate::carrier::{Request, Response};
 use crate::form::{Form, FormError, RejectedForm, length};
 use crate::form_names::Field;
 use crate::labels::sentence;
 use crate::lengths::number;
 use crate::page::{Page, asset};
-use crate::pages::FormContext;
+use crate::pages::{FormContext, below_face};
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{FaceId, Notebook, NotebookError};
 use holebook_core::places::moves::moves;
@@ -142,7 +142,7 @@ pub fn show(
         (content)
         (mill::section(&places.face, &mills, context))
     };
-    Ok(page(&places.face, title, context, content))
+    Ok(below_face::page(&places.face, title, context, content))
 }
 
 /// How the work lies on the table: a GET form.

@@ -1,6 +1,6 @@
 //! The wanted pattern: from a drawing, a shape, caliper distances, a sister part or a gasket.
 
-use super::{PlacesPage, page, strike_out_form, whole};
+use super::{PlacesPage, whole};
 use crate::authors::Authors;
 use crate::carrier::Request;
 use crate::face_map::{self, Shape, Spot};
@@ -8,7 +8,8 @@ use crate::form::{Form, FormError, hidden, length, replaced_entries, replaces, r
 use crate::form_names::{Field, FormName};
 use crate::labels::{count, sentence};
 use crate::page::Page;
-use crate::pages::FormContext;
+use crate::pages::strike_out::strike_out_form;
+use crate::pages::{FormContext, below_face};
 use crate::rows::{self, Layout};
 use holebook_core::length::{Length, Unit, in_unit};
 use holebook_core::notebook::{FaceId, FaceView, Notebook, NotebookError};
@@ -31,12 +32,6 @@ const JAW: &str = "Hole diameter at the jaws";
 /// A caliper without a stated tolerance reads to ±.002 in between holes. Common practice, no source.
 const CALIPER_TOLERANCE: Length = Length::from_nm(50_800);
 
-const COORDINATES: Layout = Layout {
-    numbers: 1,
-    least: 2,
-    most: 2,
-    sample: "hole, X, Y: 7 4.250 1.500",
-};
 const PAIRS: Layout = Layout {
     numbers: 2,
     least: 1,
@@ -68,7 +63,7 @@ pub fn show(
             (distances(&face, context))
         }
     };
-    Ok(page(&face, title, context, content))
+    Ok(below_face::page(&face, title, context, content))
 }
 
 /// What the page of the centers says of the pattern.
@@ -143,7 +138,7 @@ fn now(face: &FaceView, pattern: &WantedPattern, context: FormContext<'_>) -> Ma
             (face_map::draw(&spots, "To scale, as one looks at the face."))
             p { a.button.main href=(format!("/face/{}/places", face.id)) { "Hole centers" } }
             @for entry in &face.record.pattern.0 {
-                (strike_out_form(FormName::StrikeOutPattern, &FormName::StrikeOutPattern.address_of(face.id), entry.entry, context))
+                (strike_out_form(FormName::StrikeOutPattern, face.id, entry.entry, context))
             }
         }
     }
@@ -379,7 +374,7 @@ fn plain(holes: Vec<PatternHole>, source: PatternSource) -> WantedPattern {
 }
 
 fn read_lines(request: &Request, unit: Unit) -> Result<WantedPattern, FormError> {
-    let rows = rows::read(request, unit, Field::WantedPattern, LINES, COORDINATES)?;
+    let rows = rows::read(request, unit, Field::WantedPattern, LINES, Layout::HOLE)?;
     let holes = rows.iter().map(|row| PatternHole {
         hole: row.hole,
         x: row.lengths[0],

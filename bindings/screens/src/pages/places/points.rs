@@ -1,13 +1,14 @@
 //! The known points of a photo: type where a point is on the face, then press it in the picture.
 
-use super::{strike_out, strike_out_form};
+use super::strike_out;
 use crate::carrier::Request;
 use crate::form::{FormError, length, required_length};
 use crate::form_names::{Field, FormName};
 use crate::labels::{author, date_time};
 use crate::notices::{Notice, with_notice};
 use crate::page::{Crumb, Page};
-use crate::pages::FormContext;
+use crate::pages::strike_out::strike_out_form;
+use crate::pages::{FormContext, below_face};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{Notebook, NotebookError, PhotoId, PhotoView};
 use holebook_core::places::KnownPlace;
@@ -41,20 +42,16 @@ pub fn show(
                         b { (index) ": X " (entry.body.x.show(context.unit)) ", Y " (entry.body.y.show(context.unit)) }
                         span.faint { " · at " (format!("{:.0}, {:.0} pixels", entry.body.x_px, entry.body.y_px)) " · " (author(&entry.by)) ", " (date_time(&entry.at)) }
                     }
-                    div { (strike_out_form(FormName::StrikeOutPoint, &FormName::StrikeOutPoint.address_of(id), entry.entry, context)) }
+                    div { (strike_out_form(FormName::StrikeOutPoint, id, entry.entry, context)) }
                 } } }
                 p { a.button href=(format!("/face/{}/places", face.id)) { "Hole centers" } }
             }
         }
         (form(&photo, context))
     };
-    let crumbs = [
-        Crumb::to("Castings", "/"),
-        Crumb::to(&face.casting_name, format!("/casting/{}", face.casting)),
-        Crumb::to(&face.name, format!("/face/{}", face.id)),
-        Crumb::to("Photo", format!("/photo/{id}")),
-        Crumb::here(title),
-    ];
+    let mut crumbs = below_face::crumbs(&face);
+    crumbs.push(Crumb::to("Photo", format!("/photo/{id}")));
+    crumbs.push(Crumb::here(title));
     Ok(Page::new(&context.title(title), crumbs, content))
 }
 
