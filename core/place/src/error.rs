@@ -82,7 +82,7 @@ pub enum PlaceError {
     },
     /// No placement of the pattern fits enough holes.
     #[error(
-        "no {needs} of the {found} holes found agree with the pattern; check the hole numbers, the unit, \
+        "fewer than {needs} of the {found} holes found agree with the pattern; check the hole numbers, the unit, \
          whether the pattern is seen from the back, and the stated errors"
     )]
     NoAgreement {
