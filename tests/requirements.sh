@@ -2,7 +2,7 @@
 
 # A command and its Debian package, for the tests.
 TEST_COMMANDS="
-chromium chromium
+chromium-headless-shell chromium-headless-shell
 node nodejs
 npm npm
 curl curl
@@ -100,7 +100,7 @@ have_jvm() {
 
 # Whether there is a browser, and Node with the packages of tests/browser to drive it.
 have_browser() {
-  command -v chromium >/dev/null || command -v chromium-browser >/dev/null || [ -n "${CHROMIUM:-}" ] || return 1
+  [ -n "${CHROMIUM:-}" ] || command -v chromium-headless-shell chromium chromium-browser >/dev/null || return 1
   command -v npm >/dev/null || return 1
   node -e 'process.exit(Number(process.versions.node.split(".")[0]) >= 20 ? 0 : 1)' || return 1
   (cd tests/browser && npm ci --silent --no-audit --no-fund)

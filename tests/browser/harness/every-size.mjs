@@ -1,24 +1,13 @@
 // Checks a page at both sizes, in light and dark.
 
-import { openPage, sizes } from "./browser.mjs";
+import { openPage, testedVariants } from "./browser.mjs";
 import { checkPage } from "./check-page.mjs";
 
-/** The sizes and color schemes; with COLOR_SCHEMES=all the other two as well. */
-const variants = [
-  ["desktop", "light"],
-  ["phone", "dark"],
-  ...(process.env.COLOR_SCHEMES === "all" ? [["desktop", "dark"], ["phone", "light"]] : []),
-];
-
-/**
- * Checks the page at `path` in each variant, only at the phone's size if the phone carries it;
- * returns the errors that the browser reported.
- */
+/** Checks the page at `path` in each variant; returns the errors that the browser reported. */
 export async function checkAtEverySize(browser, notebook, path, name) {
   const reported = [];
-  for (const [size, colorScheme] of variants) {
-    if (notebook.carrier === "phone" && size !== "phone") continue;
-    const { context, page, errors } = await openPage(browser, notebook, { ...sizes[size], colorScheme });
+  for (const { size, colorScheme, options } of testedVariants) {
+    const { context, page, errors } = await openPage(browser, notebook, options);
     await page.goto(new URL(path, notebook.address).href);
     await checkPage(page, `${size}-${colorScheme}-${name}`);
     reported.push(...errors);
