@@ -108,6 +108,28 @@ fn named_bolt_stays_in_what_the_plan_cuts() {
     checked(&hole("A1-bolt-room-deep-old-hole"));
 }
 
+/// A sawn bolt is good to 1/64 in either way: where nothing forbids it, the plan leaves 1/32 in.
+#[test]
+fn a_bolt_that_must_be_cut_to_length_has_play() {
+    let hole = Situation {
+        depth: Some(mm(32.0)),
+        ..hole("A1-bolt-room-deep-old-hole")
+    };
+    let all = checked(&hole);
+    let sawn = all.iter().filter(|a| {
+        let bolt = a.bolt.as_ref();
+        a.verdict == Verdict::Fits && a.depths.is_some() && bolt.is_some_and(|b| b.name.is_none())
+    });
+    let mut found = 0;
+    for remedy in sawn {
+        let tip = remedy.bolt_tip.unwrap();
+        let play = tip.most.map_or(1.0, |most| (most - tip.least).mm());
+        assert!(play >= 0.79, "{:?}: {play} mm", remedy.spec());
+        found += 1;
+    }
+    assert!(found > 0);
+}
+
 #[test]
 fn no_bolt_leaves_its_cut_at_any_depth_and_grip() {
     for depth in (18..=50).step_by(4) {

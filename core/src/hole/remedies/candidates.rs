@@ -2,7 +2,7 @@
 
 use super::bolt_engagement::{ExistingThread, POINT_PITCHES, point_and_clearance};
 use super::candidate::{Candidate, TapNeed, tapped_need};
-use super::joint::drilled_for_bolt;
+use super::joint::{CUT_TO_LENGTH, drilled_for_bolt};
 use crate::drill::tap_drill;
 use crate::hole::damage::Span;
 use crate::hole::record::Remedy;
@@ -98,26 +98,33 @@ fn in_own_thread(situation: &Situation, remedy: Remedy, engaged: Span) -> Candid
 }
 
 /// Returns the candidate that installs an insert, drilled deep enough for a bolt that engages all of
-/// it. In a through hole it engages no more than the thickness of the metal.
+/// it, and for what it takes to cut one to length if the metal is there. In a through hole it engages no more than the thickness of the metal.
 fn insert_in(situation: &Situation, insert: &Arc<Insert>) -> Candidate {
     let mut candidate = Candidate::of_insert(insert);
     let (from, to) = candidate.engaged;
     let to = through_thickness(situation).map_or(to, |thick| thick.min(to));
     candidate.engaged = (from.min(to), to);
     let for_bolt = drilled_for_bolt(situation, insert);
+    let shallowest = candidate.needs.last().copied();
     for option in &mut candidate.needs {
-        option.need.drill = option.need.drill.max(for_bolt);
+        option.need.drill = option.need.drill.max(for_bolt + CUT_TO_LENGTH);
+    }
+    if let Some(mut tight) = shallowest.filter(|tight| tight.need.drill < for_bolt + CUT_TO_LENGTH)
+    {
+        tight.need.drill = tight.need.drill.max(for_bolt);
+        candidate.needs.push(tight);
     }
     candidate
 }
 
 /// Returns the depths to cut so that a bolt engages down to `to`: deep enough for the shortest
-/// stock bolt if the metal is there, or else for one cut to length.
+/// stock bolt if the metal is there, or else for one cut to length, at worst without any play.
 fn bolt_needs(situation: &Situation, bolt: &Thread, to: Length) -> Vec<TapNeed> {
     let least = to + point_and_clearance(situation, bolt);
     let full = |thread| through_thickness(situation).map_or(thread, |thick| thick.min(thread));
     let stock = for_stock_bolt(situation, bolt, to).filter(|stock| *stock > least);
-    let depths = stock.into_iter().chain([least]).map(full);
+    let to_length = [least + CUT_TO_LENGTH, least];
+    let depths = stock.into_iter().chain(to_length).map(full);
     depths
         .flat_map(|depth| TapNeed::plug_or_bottoming(|tap| tapped_need(depth, bolt, tap, None)))
         .collect()

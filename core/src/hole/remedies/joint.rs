@@ -163,6 +163,10 @@ pub(super) fn drilled_for_bolt(situation: &Situation, insert: &Insert) -> Length
     tip + pitches(situation.limits().tip_clear_pitches)
 }
 
+/// How much deeper a hole is cut than its bolt needs, where nothing forbids it: a bolt that is sawn
+/// off and dressed is good to 1/64 in either way (judgment).
+pub(super) const CUT_TO_LENGTH: Length = Length::from_fraction(1, 32);
+
 /// Returns the depths between which the tip of a bolt must end.
 pub(super) fn bolt_tip(seat: &BoltSeat) -> BoltTip {
     // The seat has no grip, so lengths are depths.

@@ -115,11 +115,10 @@ impl fmt::Display for BoltLengthAdvice {
             BoltLengthAdvice::CutOrWasher { stock, cut_to, washer } => {
                 write!(
                     f,
-                    "No stock length both engages fully and clears the bottom: cut a {} bolt to between {} and {}",
+                    "No stock length both engages fully and clears the bottom: cut a {} bolt to ",
                     stock_both(*stock),
-                    cut_to.0.both_rounded(Rounding::Up),
-                    cut_to.1.both_rounded(Rounding::Down)
                 )?;
+                write_cut_to(f, *cut_to)?;
                 match washer {
                     Some((thin, thick)) => write!(
                         f,
@@ -141,6 +140,22 @@ impl fmt::Display for BoltLengthAdvice {
             ),
         }
     }
+}
+
+/// Less play than this is not written as a range.
+const WRITTEN_PLAY: Length = Length::from_fraction(2, 1000);
+
+/// Writes the least and the largest length to cut a bolt to; without play, the largest.
+fn write_cut_to(f: &mut fmt::Formatter<'_>, (least, most): (Length, Length)) -> fmt::Result {
+    let longest = most.both_rounded(Rounding::Down);
+    if most - least < WRITTEN_PLAY {
+        return write!(f, "{longest} exactly");
+    }
+    write!(
+        f,
+        "between {} and {longest}",
+        least.both_rounded(Rounding::Up)
+    )
 }
 
 /// A stock length in both units, in inches as a fraction: `44.45 mm (1-3/4 in)`.

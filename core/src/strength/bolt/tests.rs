@@ -54,6 +54,15 @@ fn advice_if_no_stock_length_works() {
         advice.contains("cut a 44.45 mm (1-3/4 in) bolt") && advice.contains("washer"),
         "{advice}"
     );
+    // Room for exactly one length: 1.675 in and 1.675 in, not a range that ends before it begins.
+    let exactly = bolt_length(&seat(
+        "3/8-16",
+        "3/4",
+        "0.80 in",
+        TipRoom::To(inch("0.9875 in")),
+    ));
+    let advice = exactly.advice.unwrap().to_string();
+    assert!(advice.contains("(1.675 in) exactly"), "{advice}");
     let shallow = bolt_length(&seat(
         "3/8-16",
         "3/4",

@@ -1,8 +1,10 @@
 //! Properties that hold for every hole.
 
+use super::super::joint::CUT_TO_LENGTH;
 use super::*;
 use crate::hole::damage::Damage;
 use crate::hole::testing::*;
+use crate::length::Length;
 use proptest::prelude::*;
 
 fn any_hole() -> impl Strategy<Value = Situation> {
@@ -57,7 +59,7 @@ proptest! {
         for (before, after) in pairs(&hole, &worse) {
             // A bolt past a damaged mouth engages lower; over the same depth there is never more.
             if after.engaged == before.engaged {
-                prop_assert!(after.effective_engagement <= before.effective_engagement.map(|l| l + crate::length::Length::from_nm(1)));
+                prop_assert!(after.effective_engagement <= before.effective_engagement.map(|l| l + Length::from_nm(1)));
             }
             // Unknown may become "does not fit", never the other way around.
             prop_assert!(after.verdict >= before.verdict, "{:?} {} {}", after.spec(), before.verdict, after.verdict);
@@ -69,9 +71,11 @@ proptest! {
         let mut deeper = hole.clone();
         deeper.face_cut = hole.face_cut.map(|cut| cut + mm(more));
         for (shallow, deep) in pairs(&hole, &deeper) {
-            // Only with the same tap: a deeper cut may need a bottoming tap, which goes less deep.
+            // Only with the same tap: a deeper cut may need a bottoming tap, which goes less deep. It may
+            // also leave less play for the bolt.
             if let (Some(a), Some(b), true) = (shallow.depths, deep.depths, shallow.tap_chamfer == deep.tap_chamfer) {
-                prop_assert!(b.drill >= a.drill && b.full_thread >= a.full_thread && b.install_now >= a.install_now);
+                let play = |depth: Option<Length>| depth.map(|depth| depth - CUT_TO_LENGTH);
+                prop_assert!(b.drill >= play(a.drill) && b.full_thread >= play(a.full_thread) && b.install_now >= a.install_now);
                 prop_assert_eq!(b.install_after_cut, a.install_after_cut);
             }
         }
@@ -151,11 +155,13 @@ proptest! {
             let same = deeper.iter().find(|b| b.spec() == a.spec());
             let depths = a.depths.zip(same.and_then(|b| b.depths));
             if let Some((before, after)) = depths {
-                // A bottoming tap needs less than a plug tap, so only the same tap is compared.
+                // A bottoming tap needs less than a plug tap, so only the same tap is compared; a deeper
+                // cut may leave less play for the bolt.
+                let play = |depth: Option<Length>| depth.map(|depth| depth - CUT_TO_LENGTH);
                 if same.unwrap().tap_chamfer == a.tap_chamfer {
-                    prop_assert!(after.drill >= before.drill);
+                    prop_assert!(after.drill >= play(before.drill));
                 }
-                prop_assert!(after.full_thread >= before.full_thread);
+                prop_assert!(after.full_thread >= play(before.full_thread));
                 prop_assert!(after.install_now >= before.install_now);
             }
         }
