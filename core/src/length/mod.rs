@@ -136,8 +136,9 @@ impl Length {
         }
         let nm = (value * nm_per_unit as f64).round();
         if nm.abs() > MAX_NM as f64 {
+            // In full, a large number has hundreds of digits.
             return Err(LengthError::TooLarge {
-                input: format!("{value}"),
+                input: format!("{value:e}"),
             });
         }
         Ok(Length(nm as i64))

@@ -168,6 +168,12 @@ impl<'de> Visitor<'de> for Known<'_> {
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<(), A::Error> {
+        if self.keys.is_object() {
+            // Otherwise the values would be read by their order.
+            let at = self.at;
+            let why = format!("{at} is an object in braces, with a name before each value");
+            return Err(A::Error::custom(why));
+        }
         let keys = self.keys.get(0).unwrap_or(&Value::Null);
         while list
             .next_element_seed(Known { at: self.at, keys })?
@@ -258,7 +264,30 @@ mod tests {
             "may_be_hard": null}"#;
         check_keys(text).unwrap();
         // Where a value has the wrong type, reading it says so.
-        check_keys(r#"{"depth_mm": {"inches": 1}, "damage": 3, "bolt": [1]}"#).unwrap();
-        check_keys("[]").unwrap();
+        check_keys(r#"{"depth_mm": {"inches": 1}, "damage": 3}"#).unwrap();
+    }
+
+    /// Values without names would be taken in the order of the fields.
+    #[test]
+    fn values_without_names_are_refused() {
+        for (text, what) in [
+            ("[]", "a hole"),
+            (r#"["M10", null, 32]"#, "a hole"),
+            (
+                r#"{"thread": "M10", "damage": [[0, 4, 13, 0]]}"#,
+                "`damage`",
+            ),
+            (r#"{"thread": "M10", "bolt": ["8.8", 40, 26]}"#, "`bolt`"),
+            (r#"{"thread": "M10", "hard": [[0, 4]]}"#, "`hard`"),
+            (r#"{"thread": "M10", "errors": [1, 1]}"#, "`errors`"),
+            (
+                r#"{"thread": "M10", "broken_tool": ["tap", 9, 3]}"#,
+                "`broken_tool`",
+            ),
+        ] {
+            let why = refused(text);
+            let says = format!("{what} is an object in braces");
+            assert!(why.contains(&says), "{text}: {why}");
+        }
     }
 }
