@@ -17,7 +17,7 @@ const PHOTO_BYTES: usize = 200_000;
 const ROUND_BYTES: u64 = 3_600_000;
 
 /// Which program is killed.
-#[derive(Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 enum Side {
     Device,
     ShopComputer,
@@ -116,9 +116,10 @@ fn finish(test: &CrashTest) {
 fn kill_either_side(which: Side, mut rng: SeededRng) {
     let mut test = CrashTest::new();
     let mut shop = Shop::beside(&test);
-    let mut interrupted = 0;
+    let (mut interrupted, mut acknowledged) = (0, 0);
     for round in 0..kills() {
         if round > 0 && round % KILLS_PER_NOTEBOOK == 0 {
+            acknowledged += test.acknowledged()[0];
             test = CrashTest::new();
             shop = Shop::beside(&test);
         }
@@ -143,8 +144,14 @@ fn kill_either_side(which: Side, mut rng: SeededRng) {
         test.check();
         finish(&test);
     }
+    acknowledged += test.acknowledged()[0];
+    let kills = kills();
+    println!(
+        "{which:?}: {kills} kills, {interrupted} syncs interrupted, {acknowledged} entries \
+         acknowledged, none lost"
+    );
     assert!(
-        interrupted > kills() / 3,
+        interrupted > kills / 3,
         "only {interrupted} syncs were interrupted"
     );
 }
