@@ -8,10 +8,17 @@ use crate::photos::*;
 use crate::plan::NextTask;
 use crate::record::*;
 use crate::stage::*;
+use chrono::{DateTime, FixedOffset};
 use holebook_core::hole::problem::Problem;
 use holebook_core::hole::record::{FaceRecord, FactEntries, Recorded};
 use holebook_core::length::Length;
 use holebook_core::thread::Thread;
+
+lend! {
+    holebook_core::hole::late_cut {
+        EarlierEntry,
+    }
+}
 
 lend! {
     holebook_core::notebook {
@@ -105,18 +112,33 @@ impl Notebook {
         })
     }
 
-    /// Returns the holes whose recorded work would not hold any more if a cut of `removed` were
-    /// recorded for a face, in place of the cut `corrects` if that is given: ask before recording
-    /// such a cut. Blocks. Fails with `NoSuch` if the face has no such cut.
+    /// Returns the holes whose recorded work would not hold any more if this cut were recorded for a
+    /// face, in place of the cut `corrects` if that is given: ask before recording such a cut. Blocks.
+    /// Fails with `NoSuch` if the face has no such cut.
     #[uniffi::method(default(corrects = None))]
     pub fn face_cut_effects(
         &self,
         id: FaceId,
-        removed: Length,
+        milled: FaceMilled,
         corrects: Option<EntryId>,
     ) -> Result<Vec<FaceCutEffect>, NotebookError> {
         self.call("face_cut_effects", |open| {
-            Ok(open.face_cut_effects(id, removed, corrects)?)
+            Ok(open.face_cut_effects(id, &milled, corrects)?)
+        })
+    }
+
+    /// What is recorded of a face and its holes that a cut recorded now would come after, unless it is
+    /// recorded late: ask which of it was measured on the face as milled, and name it in
+    /// `came_before` of the cut. What may have been comes first. `corrects` names a cut that is
+    /// corrected. Blocks. Fails with `NoSuch` if the face has no such cut.
+    #[uniffi::method(default(corrects = None))]
+    pub fn recorded_before_cut(
+        &self,
+        id: FaceId,
+        corrects: Option<EntryId>,
+    ) -> Result<Vec<EarlierEntry>, NotebookError> {
+        self.call("recorded_before_cut", |open| {
+            Ok(open.recorded_before_cut(id, corrects)?)
         })
     }
 

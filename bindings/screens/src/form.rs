@@ -161,6 +161,17 @@ impl<'a> Form<'a> {
         }
     }
 
+    /// Whether the question of this key is open and not drawn yet. The caller draws it.
+    pub fn takes_question(&self, key: &str) -> bool {
+        self.rejected.is_some_and(|rejected| {
+            rejected
+                .questions
+                .iter()
+                .any(|question| question.key == key)
+                && !rejected.questions_drawn.replace(true)
+        })
+    }
+
     /// The open questions with a button that answers them; `None` if there are none, or if they are
     /// drawn already.
     fn draw_questions(&self) -> Option<Markup> {

@@ -405,6 +405,11 @@ fields! {
     MetalStrength "metal-strength"
     PlannedCut "planned"
     Taken "taken"
+    // A cut that is recorded late: whether it is, and what was measured on the face as milled.
+    RecordedLate "recorded-late"
+    LateAnswer "late-answer"
+    AskedAbout "asked-about"
+    CameBefore "came-before"
     MeasuredWith "instrument"
     Photo "photo"
     // A hole.

@@ -8,7 +8,8 @@
 //! one hole with the one thing to do [`next`], [`next_task`] is the part of it that lists of holes
 //! show, [`next_question`] is the one thing to ask next, and [`section`] is the cross section that a
 //! drawing shows. [`tries`] is what was tried before and what broke, [`bolt_up`] how a joint is
-//! tightened. [`needs`] is what the steps take, [`kit`] what many holes take together, and
+//! tightened. [`late_cut`] finds what may have
+//! been measured on a face whose cut is recorded late. [`needs`] is what the steps take, [`kit`] what many holes take together, and
 //! [`work_order`] the order of their work.
 
 pub mod bolt_up;
@@ -21,6 +22,7 @@ pub mod face_setup;
 mod hardness;
 pub mod inherit;
 pub mod kit;
+pub mod late_cut;
 pub mod limits;
 pub mod missing;
 pub mod mouth;

@@ -337,10 +337,16 @@ pub fn facing_unmeasured(holes: Vec<u32>) -> Option<Implausible> {
 
 /// `hole 3 is`, `holes 3, 5 and 9 are`.
 fn numbered(holes: &[u32]) -> String {
+    let verb = if holes.len() == 1 { "is" } else { "are" };
+    format!("{} {verb}", hole_numbers(holes))
+}
+
+/// Returns `hole 3`, or `holes 3, 5 and 9`.
+pub fn hole_numbers(holes: &[u32]) -> String {
     let numbers: Vec<String> = holes.iter().map(u32::to_string).collect();
     match numbers.split_last() {
-        Some((last, [])) => format!("hole {last} is"),
-        Some((last, others)) => format!("holes {} and {last} are", others.join(", ")),
+        Some((last, [])) => format!("hole {last}"),
+        Some((last, others)) => format!("holes {} and {last}", others.join(", ")),
         None => String::new(),
     }
 }

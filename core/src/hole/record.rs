@@ -453,7 +453,7 @@ pub struct FaceCut {
 }
 
 /// A face cut that was made.
-#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct FaceMilled {
     /// Stock removed.
     #[serde(rename = "removed_mm", alias = "taken_mm")]
@@ -461,6 +461,10 @@ pub struct FaceMilled {
     /// How it was measured.
     #[serde(default)]
     pub instrument: Option<String>,
+    /// The places of entries that were measured on the face as this cut left it, though they were
+    /// recorded before it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub came_before: Vec<Seen>,
 }
 
 /// A note in free text.
@@ -521,15 +525,46 @@ impl Recorded<Reading> {
     /// Returns the value from the face as is: a depth is less by the stock removed since.
     pub fn value_as_is(&self, face: &FaceRecord) -> Length {
         match self.body.quantity {
-            Quantity::Depth | Quantity::FullDiameter | Quantity::FullThread => {
-                self.body.value - face.removed_after(self)
-            }
+            quantity if quantity.is_depth() => self.body.value - face.removed_after(self),
             _ => self.body.value,
         }
     }
 }
 
+impl Recorded<FaceMilled> {
+    /// Returns whether an entry was measured on the face as this cut left it: its writer knew of the
+    /// cut, or a person says so.
+    pub fn precedes<T>(&self, entry: &Recorded<T>) -> bool {
+        entry.knows(self.place()) || self.came_before(entry)
+    }
+
+    /// Returns whether an entry was measured before this cut, whose writer knew it. If neither this
+    /// nor [`precedes`](Self::precedes) holds, it is not known.
+    pub fn surely_follows<T>(&self, entry: &Recorded<T>) -> bool {
+        self.knows(entry.place()) && !self.came_before(entry)
+    }
+
+    /// Returns whether an entry was recorded before this cut but measured after it, as a person says.
+    pub fn came_before<T>(&self, entry: &Recorded<T>) -> bool {
+        self.body.came_before.contains(&entry.place())
+    }
+}
+
 impl<T> Recorded<T> {
+    /// Returns who recorded it, and what they knew.
+    pub(crate) fn without_body(&self) -> Recorded<()> {
+        Recorded {
+            entry: self.entry,
+            device: self.device,
+            seq: self.seq,
+            seen: self.seen.clone(),
+            corrects: self.corrects,
+            by: String::new(),
+            at: self.at,
+            body: (),
+        }
+    }
+
     /// Returns the entry with its body converted.
     pub fn map<U>(self, convert: impl FnOnce(T) -> U) -> Recorded<U> {
         Recorded {
@@ -647,20 +682,21 @@ impl FaceRecord {
         removed.map(Length::clamp_at_zero).sum()
     }
 
-    /// Returns the stock removed after an entry: by all cuts that its writer did not know of. A depth
-    /// in that entry is from a face that was higher by so much.
+    /// Returns the stock removed after an entry: by all cuts that its writer did not know of, without
+    /// those that were recorded late. A depth in that entry is from a face that was higher by so
+    /// much.
     ///
     /// A cut that somebody else recorded at the same time counts as made after it, which is the safe
     /// side for every depth.
     pub fn removed_after<T>(&self, entry: &Recorded<T>) -> Length {
-        let later = self.milled.iter().filter(|cut| !entry.knows(cut.place()));
+        let later = self.milled.iter().filter(|cut| !cut.precedes(entry));
         later.map(|cut| cut.body.removed.clamp_at_zero()).sum()
     }
 
     /// Returns the stock that was surely removed after an entry: by the cuts whose writer knew it.
     /// Whether [the others](FaceRecord::removed_after) came before or after it is not known.
     pub fn surely_removed_after<T>(&self, entry: &Recorded<T>) -> Length {
-        let later = self.milled.iter().filter(|cut| cut.knows(entry.place()));
+        let later = self.milled.iter().filter(|cut| cut.surely_follows(entry));
         later.map(|cut| cut.body.removed.clamp_at_zero()).sum()
     }
 

@@ -4,6 +4,7 @@ use super::entry_kind::{HoleEntry, load_into_hole};
 use super::error::{Fault, NotebookError};
 use super::id::{EntryId, FaceId, HoleId, Seen};
 use super::{Notebook, inserts, journal, load, seen, settings};
+use crate::hole::late_cut::{EarlierEntries, EarlierEntry};
 use crate::hole::next_task::Judgment;
 use crate::hole::problem::Problem;
 use crate::hole::record::{Choice, ChoiceBasis, FaceMilled, FaceRecord, HoleRecord, Recorded};
@@ -11,7 +12,7 @@ use crate::hole::remedies::assess_chosen;
 use crate::hole::situation::situation_of;
 use crate::hole::stage::{HoleStatus, hole_status};
 use crate::insert::Catalog;
-use crate::length::Length;
+use crate::places::record::FaceHeights;
 use rusqlite::Connection;
 use serde_json::json;
 use std::borrow::Cow;
@@ -129,8 +130,8 @@ pub struct FaceCutEffect {
 }
 
 impl Notebook {
-    /// Returns the holes whose recorded work would not hold any more if a cut of `removed` were
-    /// recorded for a face: inserts that the cutter would reach, and threads that would be too
+    /// Returns the holes whose recorded work would not hold any more if this cut were recorded for a
+    /// face: inserts that the cutter would reach, and threads that would be too
     /// shallow. Nothing is recorded.
     ///
     /// `corrects` names the cut that it would be recorded in place of. Work that was done after that
@@ -141,7 +142,7 @@ impl Notebook {
     pub fn face_cut_effects(
         &self,
         face: FaceId,
-        removed: Length,
+        milled: &FaceMilled,
         corrects: Option<EntryId>,
     ) -> Result<Vec<FaceCutEffect>, NotebookError> {
         self.read(|conn| {
@@ -149,8 +150,8 @@ impl Notebook {
             let (mut now, mut then) = (Judge::new(conn), Judge::new(conn));
             let mut after = then.face(face)?.clone();
             match corrects {
-                Some(wrong) => corrected(&mut after, wrong)?.body.removed = removed,
-                None => after.milled.push(cut_after_all(conn, removed)?),
+                Some(wrong) => corrected(&mut after, wrong)?.body = milled.clone(),
+                None => after.milled.push(cut_after_all(conn, milled)?),
             }
             then.faces.insert(face, after);
             let mut effects = Vec::new();
@@ -173,6 +174,35 @@ impl Notebook {
     }
 }
 
+impl Notebook {
+    /// Returns what is recorded of a face and its holes that counts from the face, and that a cut
+    /// which is recorded now came after, unless that cut is recorded late: ask which of it was
+    /// measured on the face as milled. What may have been comes first. `corrects` names a recorded
+    /// cut, if that one is corrected.
+    ///
+    /// # Errors
+    /// If there is no such face, if the face has no such cut, or if the notebook cannot be read.
+    pub fn recorded_before_cut(
+        &self,
+        face: FaceId,
+        corrects: Option<EntryId>,
+    ) -> Result<Vec<EarlierEntry>, NotebookError> {
+        self.read(|conn| {
+            super::require::face(conn, face)?;
+            let mut record = load::face_on_casting(conn, face)?.record;
+            if let Some(wrong) = corrects {
+                corrected(&mut record, wrong)?;
+            }
+            let mut earlier = EarlierEntries::of(&record, corrects);
+            earlier.add_heights(&load::entries::<FaceHeights>(conn, face.0)?.0);
+            for hole in super::views::holes_of(conn, face)? {
+                earlier.add_hole(hole.number, &load::hole(conn, hole.id)?.record);
+            }
+            Ok(earlier.finish(super::clock::now()))
+        })
+    }
+}
+
 /// Returns a recorded cut of a face, to be corrected: the correction counts from its place.
 fn corrected(face: &mut FaceRecord, wrong: EntryId) -> Result<&mut Recorded<FaceMilled>, Fault> {
     let mut cuts = face.milled.iter_mut();
@@ -191,7 +221,7 @@ fn next_place(conn: &Connection) -> Result<Seen, Fault> {
 }
 
 /// Returns a cut of a face as if it were recorded now.
-fn cut_after_all(conn: &Connection, removed: Length) -> Result<Recorded<FaceMilled>, Fault> {
+fn cut_after_all(conn: &Connection, milled: &FaceMilled) -> Result<Recorded<FaceMilled>, Fault> {
     let next = next_place(conn)?;
     Ok(Recorded {
         entry: EntryId::fresh(),
@@ -201,10 +231,7 @@ fn cut_after_all(conn: &Connection, removed: Length) -> Result<Recorded<FaceMill
         corrects: None,
         by: String::new(),
         at: super::clock::now(),
-        body: FaceMilled {
-            removed,
-            instrument: None,
-        },
+        body: milled.clone(),
     })
 }
 

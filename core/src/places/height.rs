@@ -46,7 +46,7 @@ pub fn judge(
 ) -> Result<FaceState, HeightsError> {
     let counts = |entry: &&Recorded<FaceHeights>| {
         let mut cuts = face.milled.iter();
-        cuts.all(|cut| entry.knows(cut.place()))
+        cuts.all(|cut| cut.precedes(entry))
     };
     let counting: Vec<&Recorded<FaceHeights>> = entries.iter().filter(counts).collect();
     if counting.is_empty() {

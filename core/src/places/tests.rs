@@ -311,7 +311,7 @@ fn heights_count_until_the_face_is_cut() {
 
     let milled = recorded(FaceMilled {
         removed: mm(0.3),
-        instrument: None,
+        ..FaceMilled::default()
     });
     let cut = FaceRecord {
         milled: vec![milled],

@@ -100,7 +100,7 @@ fn a_hole_is_worked_off_by_tool_runs_and_a_tap_is_undone() {
             let removed = mm(0.5);
             let milled = FaceMilled {
                 removed,
-                instrument: None,
+                ..FaceMilled::default()
             };
             notebook.record_face_milled(job.face, milled, None).unwrap();
             continue;

@@ -40,9 +40,16 @@ const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/face/*/cut", &["plan_face_cut"]),
     (
         "/face/*/milled",
-        &["record_face_milled", "face_cut_effects"],
+        &[
+            "record_face_milled",
+            "recorded_before_cut",
+            "face_cut_effects",
+        ],
     ),
-    ("/face/*/correct", &["record_face_milled"]),
+    (
+        "/face/*/correct",
+        &["record_face_milled", "recorded_before_cut"],
+    ),
     ("/face/*/strike-out", &["strike_out"]),
     ("/face/*/hole", &["add_hole"]),
     ("/face/*/photo", &["add_photo"]),

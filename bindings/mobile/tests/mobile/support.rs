@@ -211,6 +211,7 @@ fn record_step(notebook: &Notebook, job: &Job, spec: &RemedySpec, step: StepKey)
             let milled = FaceMilled {
                 removed: mm(0.5),
                 instrument: Some("height gauge".to_owned()),
+                ..FaceMilled::default()
             };
             notebook.record_face_milled(job.face, milled, None).unwrap();
             return;

@@ -62,7 +62,7 @@ pub fn show(
                 }
                 (face_setup::summary(&face, context.unit))
                 (places::links(&face))
-                (face_cut::section(&face, &authors, context))
+                (face_cut::section(notebook, &face, &authors, context)?)
                 details.panel open[context.was_rejected(FormName::Remind)] {
                     summary { "Add a reminder" } (reminders::form(id, None, "", context))
                 }

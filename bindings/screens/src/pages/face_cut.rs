@@ -6,9 +6,10 @@ use crate::form::{
     FormError, ask, hidden, replaced_entries, replaces, required_length, required_text,
 };
 use crate::form_names::{Field, FormName};
-use crate::labels::{author, date_time};
+use crate::labels::{author, count, date_time};
 use crate::newest::{earlier, newest};
 use crate::pages::FormContext;
+use crate::pages::late_cut;
 use crate::pages::strike_out::strike_out_form;
 use holebook_core::hole::plausibility::{self, Implausible};
 use holebook_core::hole::problem::Problem;
@@ -17,17 +18,29 @@ use holebook_core::hole::record::{FaceMilled, Recorded};
 use holebook_core::hole::situation::{LARGEST_FACE_CUT, SituationError};
 use holebook_core::hole::stage::Stage;
 use holebook_core::length::{Length, Unit};
-use holebook_core::notebook::{FaceId, FaceView, Notebook};
+use holebook_core::notebook::{FaceId, FaceView, Notebook, NotebookError};
 use maud::{Markup, html};
 
 /// The planned cut, what was milled off, and what is left.
-pub fn section(face: &FaceView, authors: &Authors, context: FormContext<'_>) -> Markup {
+///
+/// # Errors
+/// If the notebook cannot be read.
+pub fn section(
+    notebook: &Notebook,
+    face: &FaceView,
+    authors: &Authors,
+    context: FormContext<'_>,
+) -> Result<Markup, NotebookError> {
     let record = &face.record;
     let planned = record.planned_cut.agreed().map(|cut| cut.planned);
     let shown = |cut: Option<Length>, none: &str| {
         cut.map_or_else(|| none.to_owned(), |cut| cut.show(context.unit))
     };
-    html! {
+    let lines = record.milled.iter();
+    let lines: Vec<Markup> = lines
+        .map(|milled| milled_line(notebook, milled, face, context))
+        .collect::<Result<_, _>>()?;
+    Ok(html! {
         section.panel #milled {
             h2 { "Face cut" }
             dl.facts {
@@ -43,11 +56,11 @@ pub fn section(face: &FaceView, authors: &Authors, context: FormContext<'_>) -> 
             }
             details open[context.was_rejected(FormName::Milled)] {
                 summary { "Record a cut" }
-                (milled_form(face, context))
+                (milled_form(notebook, face, context)?)
             }
-            ul.journal { @for milled in &record.milled { (milled_line(milled, face, context)) } }
+            ul.journal { @for line in lines { (line) } }
         }
-    }
+    })
 }
 
 const PLANNED: &str = "Stock to remove";
@@ -65,20 +78,27 @@ fn plan_form(face: &FaceView, planned: Option<Length>, context: FormContext<'_>)
     }
 }
 
-fn milled_form(face: &FaceView, context: FormContext<'_>) -> Markup {
+fn milled_form(
+    notebook: &Notebook,
+    face: &FaceView,
+    context: FormContext<'_>,
+) -> Result<Markup, NotebookError> {
     let form = context.form(FormName::Milled);
-    html! {
+    let late = late_cut::answers(notebook, face.id, None, form, context.unit)?;
+    Ok(html! {
         form method="post" action=(FormName::Milled.address_of(face.id)) {
             div.fields {
                 (form.length(Field::Taken, REMOVED, None, "measured, not the dial reading"))
                 (form.text(Field::MeasuredWith, "Measured with", None, ""))
             }
+            (late_cut::checkbox(form))
             p { button { "Record cut" } }
+            (late)
             (form.questions())
         }
         p.caution { b { "Caution: " } "Lift a casting by its strong points and never stand under it. Clamp it on "
             "three points before the spindle turns. Wear eye protection and a dust mask. The machine's manual comes first." }
-    }
+    })
 }
 
 fn cut_conflict(face: &FaceView, authors: &Authors, unit: Unit) -> Markup {
@@ -101,15 +121,25 @@ fn cut_conflict(face: &FaceView, authors: &Authors, unit: Unit) -> Markup {
 }
 
 /// A cut that was made, with forms to correct it and to strike it out.
-fn milled_line(milled: &Recorded<FaceMilled>, face: &FaceView, context: FormContext<'_>) -> Markup {
+fn milled_line(
+    notebook: &Notebook,
+    milled: &Recorded<FaceMilled>,
+    face: &FaceView,
+    context: FormContext<'_>,
+) -> Result<Markup, NotebookError> {
     let entry = milled.entry.to_string();
     let is_this = |request: &Request| request.field(Field::Entry) == Some(entry.as_str());
     let correct = context.form_where(&entry, FormName::CorrectMilled, is_this);
-    html! {
+    let late = late_cut::answers(notebook, face.id, Some(milled), correct, context.unit)?;
+    let came_before = milled.body.came_before.len();
+    Ok(html! {
         li.with-row-action {
             div {
                 b { (milled.body.removed.show(context.unit)) " removed" }
                 @if let Some(instrument) = &milled.body.instrument { ", " (instrument) }
+                @if came_before > 0 {
+                    ", recorded late: " (count(came_before, "earlier entry", "earlier entries")) " counted from the new face"
+                }
                 span.faint { " · " (author(&milled.by)) ", " (date_time(&milled.at)) }
             }
             div {
@@ -118,14 +148,16 @@ fn milled_line(milled: &Recorded<FaceMilled>, face: &FaceView, context: FormCont
                     form method="post" action=(FormName::CorrectMilled.address_of(face.id)) {
                         (hidden(Field::Entry, milled.entry))
                         (correct.length(Field::Taken, REMOVED, Some(milled.body.removed), ""))
+                        (late_cut::checkbox(correct))
                         p { button.main { "Save correction" } }
+                        (late)
                         (correct.questions())
                     }
                 }
                 (strike_out_form(FormName::StrikeOutMilled, face.id, milled.entry, context))
             }
         }
-    }
+    })
 }
 
 /// Refuses a face cut that no hole can have.
@@ -183,13 +215,12 @@ pub fn milled(
     request: &Request,
     unit: Unit,
 ) -> Result<(), FormError> {
-    let removed = read_removed(request, unit)?;
-    ask_about_cut(notebook, id, removed, None, request)?;
-    let instrument = request.field(Field::MeasuredWith).map(str::to_owned);
     let milled = FaceMilled {
-        removed,
-        instrument,
+        removed: read_removed(request, unit)?,
+        instrument: request.field(Field::MeasuredWith).map(str::to_owned),
+        came_before: late_cut::came_before(notebook, id, None, request)?,
     };
+    ask_about_cut(notebook, id, &milled, None, request)?;
     notebook.record_face_milled(id, &milled, None)?;
     Ok(())
 }
@@ -214,18 +245,19 @@ fn read_removed(request: &Request, unit: Unit) -> Result<Length, FormError> {
 fn ask_about_cut(
     notebook: &Notebook,
     id: FaceId,
-    removed: Length,
+    milled: &FaceMilled,
     corrected: Option<&Recorded<FaceMilled>>,
     request: &Request,
 ) -> Result<(), FormError> {
     let face = notebook.face(id)?;
+    let removed = milled.removed;
     let before = corrected.map_or(Length::ZERO, |cut| cut.body.removed);
     let in_all = face.record.removed() - before + removed;
     let unusual = plausibility::face_cut(removed, face.record.limits())
         .into_iter()
         .chain(plausibility::cut_beyond_plan(face.record.planned(), in_all))
         .chain(plausibility::facing_unmeasured(unmeasured(&face)));
-    let effects = notebook.face_cut_effects(id, removed, corrected.map(|cut| cut.entry))?;
+    let effects = notebook.face_cut_effects(id, milled, corrected.map(|cut| cut.entry))?;
     let effects = effects.iter().map(|effect| {
         let problems: Vec<String> = effect.problems.iter().map(Problem::to_string).collect();
         let sentence = format!(
@@ -260,12 +292,12 @@ pub fn correct(
     unit: Unit,
 ) -> Result<(), FormError> {
     let wrong = named_cut(notebook, id, request)?;
-    let removed = read_removed(request, unit)?;
-    ask_about_cut(notebook, id, removed, Some(&wrong), request)?;
     let milled = FaceMilled {
-        removed,
-        instrument: wrong.body.instrument,
+        removed: read_removed(request, unit)?,
+        came_before: late_cut::came_before(notebook, id, Some(&wrong), request)?,
+        instrument: wrong.body.instrument.clone(),
     };
+    ask_about_cut(notebook, id, &milled, Some(&wrong), request)?;
     notebook.record_face_milled(id, &milled, Some(wrong.entry))?;
     Ok(())
 }

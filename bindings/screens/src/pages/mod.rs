@@ -14,6 +14,7 @@ pub mod face_setup;
 pub mod hole;
 pub mod hole_list;
 pub mod kit;
+pub mod late_cut;
 pub mod limits;
 pub mod order;
 pub mod pair;

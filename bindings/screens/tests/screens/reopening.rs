@@ -1,10 +1,12 @@
 //! Facts that change after the work take a hole back, and values out of the plan ask first.
 #![allow(missing_docs, clippy::unwrap_used)]
 
-use crate::support::Screens;
-use holebook_core::hole::record::Quantity;
+use crate::support::{Screens, text, values};
+use holebook_core::hole::record::{Install, Quantity};
+use holebook_core::hole::situation::situation_of;
 use holebook_core::hole::stage::Stage;
-use holebook_core::notebook::{FaceId, HoleId};
+use holebook_core::length::Length;
+use holebook_core::notebook::{FaceId, HoleEntry, HoleId};
 
 /// A loose 3/8-16 hole with .020 in to come off its face, and the thin-wall insert chosen.
 struct Job {
@@ -204,6 +206,108 @@ fn a_cut_that_would_reach_an_installed_insert_warns_by_hole_and_reopens_it() {
     job.submit_face("milled", &[("taken", ".050"), ("confirmed", &key)]);
     assert_ne!(job.stage(), Stage::Installed);
     assert!(job.problems().contains("the insert stands"));
+}
+
+/// The face was milled, the insert installed and checked, and only then the cut was recorded.
+#[test]
+fn a_cut_that_is_recorded_late_asks_what_was_measured_on_the_new_face() {
+    let job = Job::new();
+    job.cut();
+    let planned = job.screens.notebook.hole(job.hole).unwrap();
+    let spec = planned.record.choice.agreed().unwrap().spec.clone();
+    let install = HoleEntry::Install(Install {
+        spec,
+        below_face: Some(Length::from_fraction(20, 1000)),
+        after_face_cut: false,
+        reason: None,
+    });
+    job.screens.notebook.record(job.hole, install, &[]).unwrap();
+    assert!(
+        job.problems().contains("before the planned face cut"),
+        "{}",
+        job.problems()
+    );
+
+    let path = format!("/face/{}/milled", job.face);
+    let response = job.screens.post(&path, &[("taken", ".020")]);
+    assert_eq!(response.status, 422);
+    let page = text(&response);
+    assert!(page.contains("<title>Not saved yet: "), "the title");
+    assert!(page.contains("epths of hole 1 were recorded before this cut"));
+    assert!(page.contains("Hole 1: installed .020 in"), "what it names");
+    assert!(page.contains("Recorded earlier"), "the depths, folded");
+    let install = values(&page, "asked-about");
+    assert_eq!(install.len(), 1);
+
+    // Before: then the cutter would have reached the insert, which is asked next, with the answer
+    // kept.
+    let before = [("taken", ".020"), ("late-answer", "before")];
+    let (page, _) = job.screens.asked(&path, &before);
+    assert!(
+        page.contains("fter this cut hole 1 does not hold"),
+        "{page}"
+    );
+    assert_eq!(values(&page, "late-answer"), ["before"]);
+    // After: nothing to ask.
+    let after = [
+        ("taken", ".020"),
+        ("late-answer", "after"),
+        ("asked-about", &install[0]),
+    ];
+    job.submit_face("milled", &after);
+    assert_eq!(
+        (job.stage(), job.problems().as_str()),
+        (Stage::Installed, "")
+    );
+    assert!(job.face_page().contains("recorded late: 1 earlier entry"));
+}
+
+/// Nothing shows that a cut was recorded late: the person says so, also in a correction.
+#[test]
+fn damage_that_was_described_on_the_new_face_stays_where_it_was_measured() {
+    let job = Job::new();
+    let bottom = |job: &Job| {
+        let hole = job.screens.notebook.hole(job.hole).unwrap();
+        let situation = situation_of(&hole.record, &hole.face_record).unwrap();
+        (
+            situation.depth.unwrap(),
+            situation.damage.stations[0].span.to,
+        )
+    };
+    let inch = |thousandths| Length::from_fraction(thousandths, 1000);
+    job.submit_face("milled", &[("taken", ".020")]);
+    assert_eq!(
+        bottom(&job),
+        (inch(1480), inch(880)),
+        "no question: both move up"
+    );
+    let cut = job.screens.notebook.face(job.face).unwrap().record.milled[0].clone();
+    let cut = cut.entry.to_string();
+
+    let path = format!("/face/{}/correct", job.face);
+    let correction = [("entry", cut.as_str()), ("taken", ".020")];
+    let late = [correction[0], correction[1], ("recorded-late", "yes")];
+    let page = text(&job.screens.post(&path, &late));
+    assert!(page.contains("As ticked"), "{page}");
+    let damage = page
+        .split("came-before\" value=\"")
+        .skip(1)
+        .find(|row| row.contains("Hole 1: damage"))
+        .unwrap();
+    let damage = damage.split('"').next().unwrap();
+    let ticked = [
+        correction[0],
+        correction[1],
+        ("late-answer", "ticked"),
+        ("came-before", damage),
+    ];
+    job.submit_face("correct", &ticked);
+    assert_eq!(bottom(&job), (inch(1480), inch(900)), "the damage stays");
+    // Another correction of the amount keeps the answer.
+    let cut = job.screens.notebook.face(job.face).unwrap().record.milled[0].clone();
+    let cut = cut.entry.to_string();
+    job.submit_face("correct", &[("entry", &cut), ("taken", ".010")]);
+    assert_eq!(bottom(&job), (inch(1490), inch(900)));
 }
 
 #[test]

@@ -120,7 +120,7 @@ fn forms<'a>(page: &'a str, action: &str) -> impl Iterator<Item = &'a str> {
 }
 
 /// Returns the values of the fields of a name.
-fn values(form: &str, name: &str) -> Vec<String> {
+pub fn values(form: &str, name: &str) -> Vec<String> {
     let marker = format!("name=\"{name}\" value=\"");
     form.split(&marker)
         .skip(1)

@@ -78,7 +78,7 @@ impl Joint {
             }
             Event::Mill => self.face.milled.push(recorded(FaceMilled {
                 removed: mm(0.1),
-                instrument: None,
+                ..FaceMilled::default()
             })),
         }
     }

@@ -89,7 +89,7 @@ fn a_usual_depth_is_less_by_what_was_milled_after_it() {
     let mut face = face();
     let milled = FaceMilled {
         removed: mm(0.4),
-        instrument: None,
+        ..FaceMilled::default()
     };
     face.milled.push(recorded(milled));
     let hole = looked_at(false);
@@ -121,7 +121,7 @@ fn a_sound_hole_is_left_as_is_without_a_reading() {
     let mut done = face.clone();
     done.milled.push(recorded(FaceMilled {
         removed: mm(0.5),
-        instrument: None,
+        ..FaceMilled::default()
     }));
     hole.final_checks = vec![final_check(&plain_spec(Remedy::Leave), true)];
     let passed = plan(&hole, &done);

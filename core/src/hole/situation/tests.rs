@@ -72,7 +72,7 @@ fn face(planned: f64, removed: &[f64]) -> FaceRecord {
             .map(|t| {
                 recorded(FaceMilled {
                     removed: mm(*t),
-                    instrument: None,
+                    ..FaceMilled::default()
                 })
             })
             .collect(),

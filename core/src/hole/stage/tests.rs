@@ -72,7 +72,7 @@ impl Job {
     fn mill(&mut self, removed: f64) {
         self.face.milled.push(recorded(FaceMilled {
             removed: mm(removed),
-            instrument: None,
+            ..FaceMilled::default()
         }));
     }
 

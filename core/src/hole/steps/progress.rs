@@ -423,9 +423,13 @@ impl<'a> Work<'a> {
         entry: &Recorded<T>,
         rests_on: Vec<(Cause, Seen)>,
     ) -> Option<Problem> {
+        let late = |basis: Seen| {
+            let mut cuts = self.face.milled.iter();
+            cuts.any(|cut| cut.position() == basis && cut.came_before(entry))
+        };
         let (by, _) = rests_on
             .into_iter()
-            .find(|(_, basis)| !entry.knows(*basis))?;
+            .find(|(_, basis)| !entry.knows(*basis) && !late(*basis))?;
         let entry = entry.entry;
         Some(Problem::Reopened { step, entry, by })
     }

@@ -50,7 +50,7 @@ fn face(situation: &Situation) -> FaceRecord {
     let left = situation.face_cut.unwrap_or(Length::ZERO);
     let cut = FaceMilled {
         removed: situation.milled,
-        instrument: None,
+        ..FaceMilled::default()
     };
     FaceRecord {
         planned_cut: FactEntries(vec![recorded(FaceCut {

@@ -166,7 +166,7 @@ fn the_planned_face_cut_and_the_stock_removed_are_in_the_hole_s_view() {
         .unwrap();
     let milled = FaceMilled {
         removed: half,
-        instrument: None,
+        ..FaceMilled::default()
     };
     bench
         .notebook

@@ -41,7 +41,7 @@ fn tap(notebook: &Notebook, hole: HoleId, depth: Length) {
 fn mill(notebook: &Notebook, face: FaceId, removed: Length, corrects: Option<EntryId>) -> EntryId {
     let milled = FaceMilled {
         removed,
-        instrument: None,
+        ..FaceMilled::default()
     };
     notebook
         .record_face_milled(face, &milled, corrects)
@@ -55,7 +55,11 @@ fn affected(
     removed: Length,
     corrects: Option<EntryId>,
 ) -> Vec<HoleId> {
-    let effects = notebook.face_cut_effects(face, removed, corrects).unwrap();
+    let milled = FaceMilled {
+        removed,
+        ..FaceMilled::default()
+    };
+    let effects = notebook.face_cut_effects(face, &milled, corrects).unwrap();
     let too_shallow = |problem: &Problem| matches!(problem, Problem::TooShallow { .. });
     assert!(
         effects
@@ -90,7 +94,7 @@ fn a_corrected_cut_asks_about_the_work_before_it_only() {
     assert_eq!(affected(notebook, face, inch(20), Some(corrected)), []);
     assert!(
         notebook
-            .face_cut_effects(face, inch(20), Some(cut))
+            .face_cut_effects(face, &FaceMilled::default(), Some(cut))
             .is_err()
     );
 }

@@ -163,7 +163,7 @@ fn a_face_takes_over_what_it_does_not_have_from_another() {
     notebook.change_setup(face, &all).unwrap();
     let milled = FaceMilled {
         removed: mm(0.5),
-        instrument: None,
+        ..FaceMilled::default()
     };
     notebook.record_face_milled(face, &milled, None).unwrap();
     let casting = notebook.face(face).unwrap().casting;

@@ -114,7 +114,7 @@ fn every_row_has_the_next_task_of_its_plan_after_every_kind_of_change() {
     let removed = Length::from_mm(0.25).unwrap();
     let milled = FaceMilled {
         removed,
-        instrument: None,
+        ..FaceMilled::default()
     };
     notebook.record_face_milled(face, &milled, None).unwrap();
     let milled = check_all(&notebook, face);

@@ -128,7 +128,7 @@ fn a_face_is_worked_off_tool_by_tool() {
     assert_eq!(waits.waiting[0].first, "Cut the face");
     let milled = FaceMilled {
         removed: mm(0.5),
-        instrument: None,
+        ..FaceMilled::default()
     };
     notebook.record_face_milled(face, &milled, None).unwrap();
     loop {

@@ -169,7 +169,7 @@ fn log(face: &FaceView, entries: &[Recorded<FaceHeights>], context: FormContext<
                         b { (count(entry.body.points.len(), "reading", "readings")) }
                         @if let Some(instrument) = &entry.body.instrument { ", " (instrument) }
                         @if let Some(tolerance) = entry.body.tolerance { " ±" (tolerance.show(context.unit)) }
-                        @if face.record.milled.iter().any(|cut| !entry.knows(cut.place())) { ", before a cut: no longer counted" }
+                        @if face.record.milled.iter().any(|cut| !cut.precedes(entry)) { ", before a cut: no longer counted" }
                         span.faint { " · " (author(&entry.by)) ", " (date_time(&entry.at)) }
                     }
                     div { (strike_out_form(FormName::StrikeOutHeights, face.id, entry.entry, context)) }

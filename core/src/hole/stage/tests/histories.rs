@@ -2,8 +2,10 @@
 
 use super::*;
 use crate::hole::condition::{Condition, FirstLook};
+use crate::hole::late_cut::EarlierEntries;
 use crate::hole::next_task::Judgment;
 use crate::hole::plan::Plan;
+use crate::hole::situation::situation_of;
 use crate::id::{DeviceId, EntryId, Seen};
 use proptest::prelude::*;
 use uuid::Uuid;
@@ -173,7 +175,7 @@ impl Player {
                     device,
                     FaceMilled {
                         removed,
-                        instrument: None,
+                        ..FaceMilled::default()
                     },
                 );
                 self.job.face.milled.push(entry);
@@ -280,6 +282,22 @@ fn play(history: &[(usize, Event)]) -> Player {
         player.play(*device, *event);
     }
     player
+}
+
+/// The entries of a hole and its face without their bodies.
+fn writers(job: &Job) -> Vec<Recorded<()>> {
+    fn all<T>(entries: &[Recorded<T>]) -> impl Iterator<Item = Recorded<()>> {
+        entries.iter().map(Recorded::without_body)
+    }
+    let record = &job.record;
+    all(&record.readings)
+        .chain(all(&record.damage.0))
+        .chain(all(&record.cuts))
+        .chain(all(&record.installs))
+        .chain(all(&record.checks))
+        .chain(all(&record.final_checks))
+        .chain(all(&job.face.setup.readings))
+        .collect()
 }
 
 /// The places of the setup's entries that the hole has no entry of its own for, worked out without
@@ -451,6 +469,40 @@ proptest! {
             player.play(device, event);
             prop_assert_eq!(player.job.stage() != Stage::Passed, inherits);
         }
+    }
+
+    /// The last cut is recorded after everything else, with the answer which entries it came before.
+    #[test]
+    fn a_cut_that_is_recorded_late_is_judged_as_if_it_was_not(history in history()) {
+        let true_order = play(&history).job;
+        let mut late = true_order.clone();
+        let last = late.face.milled.iter().max_by_key(|cut| (cut.device, cut.seq)).cloned();
+        let Some(cut) = last.filter(|cut| {
+            // Without it, nothing else was cut after it, and one device wrote all that it knew.
+            let mut others = true_order.face.milled.iter();
+            others.all(|other| other.entry == cut.entry || cut.knows(other.place()))
+        }) else {
+            return Ok(());
+        };
+        late.face.milled.retain(|other| other.entry != cut.entry);
+        let mut earlier = EarlierEntries::of(&late.face, None);
+        earlier.add_hole(1, &late.record);
+        let listed = earlier.finish(cut.at).into_iter();
+        let after = |place: &Seen| {
+            let all = writers(&true_order);
+            let writer = all.iter().find(|writer| writer.place() == *place);
+            writer.is_some_and(|writer| writer.knows(cut.place()))
+        };
+        let came_before = listed.map(|entry| entry.place).filter(after).collect();
+        let mut recorded_late = cut.clone();
+        recorded_late.seq = 1_000;
+        recorded_late.body.came_before = came_before;
+        late.face.milled.push(recorded_late);
+        let (one, two) = (true_order.status(), late.status());
+        prop_assert_eq!(one.stage, two.stage);
+        prop_assert_eq!(one.problems, two.problems);
+        let situation = |job: &Job| situation_of(&job.record, &job.face);
+        prop_assert_eq!(situation(&true_order), situation(&late));
     }
 
     /// What a hole inherits is never shown as measured.

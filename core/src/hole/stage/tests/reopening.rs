@@ -18,7 +18,7 @@ fn a_deeper_face_cut_reopens_a_thread_that_is_now_too_shallow() {
     let removed = inch(35);
     job.face.milled = vec![recorded(FaceMilled {
         removed,
-        instrument: None,
+        ..FaceMilled::default()
     })];
     let status = job.status();
     let [

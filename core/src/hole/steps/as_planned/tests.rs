@@ -59,7 +59,7 @@ impl Job {
         let removed = self.face.left_to_remove().unwrap();
         self.face.milled.push(recorded(FaceMilled {
             removed,
-            instrument: None,
+            ..FaceMilled::default()
         }));
     }
 

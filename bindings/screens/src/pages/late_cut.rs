@@ -1,0 +1,161 @@
+//! A face cut that is recorded late: asks what was measured on the face as milled.
+
+use crate::carrier::Request;
+use crate::form::{Form, FormError, hidden};
+use crate::form_names::Field;
+use crate::labels::{date_time, sentence};
+use holebook_core::hole::late_cut::EarlierEntry;
+use holebook_core::hole::plausibility::hole_numbers;
+use holebook_core::hole::question::Question;
+use holebook_core::hole::record::{FaceMilled, Recorded};
+use holebook_core::id::Seen;
+use holebook_core::length::Unit;
+use holebook_core::notebook::{FaceId, Notebook, NotebookError};
+use maud::{Markup, html};
+
+/// The key of the question.
+const KEY: &str = "measured-before-or-after-this-cut";
+
+/// The answers: what is named was measured before the cut, after it, or is ticked if after it.
+const BEFORE: &str = "before";
+const AFTER: &str = "after";
+const TICKED: &str = "ticked";
+
+/// Reads which entries this cut came before, and asks if that is not known: if something shows that
+/// the face may have been milled when they were recorded, or if the person says that it was.
+/// `corrected` is the cut that this one replaces.
+pub fn came_before(
+    notebook: &Notebook,
+    face: FaceId,
+    corrected: Option<&Recorded<FaceMilled>>,
+    request: &Request,
+) -> Result<Vec<Seen>, FormError> {
+    let earlier = notebook.recorded_before_cut(face, corrected.map(|cut| cut.entry))?;
+    let answer = request.field(Field::LateAnswer);
+    let Some(answer) = answer.filter(|answer| [BEFORE, AFTER, TICKED].contains(answer)) else {
+        let says_so = request.field(Field::RecordedLate).is_some() && !earlier.is_empty();
+        let is_likely = corrected.is_none() && earlier.iter().any(|entry| entry.may_be_after);
+        return match says_so || is_likely {
+            true => Err(question(&earlier)),
+            false => Ok(corrected.map_or(Vec::new(), |cut| cut.body.came_before.clone())),
+        };
+    };
+    let is_named = |entry: &EarlierEntry| {
+        let id = entry.entry.to_string();
+        let is_in = |field| request.fields(field).any(|named| named == id);
+        match answer {
+            BEFORE => false,
+            AFTER => is_in(Field::AskedAbout) || is_in(Field::CameBefore),
+            _ => is_in(Field::CameBefore),
+        }
+    };
+    let named = earlier.iter().filter(|entry| is_named(entry));
+    Ok(named.map(|entry| entry.place).collect())
+}
+
+fn question(earlier: &[EarlierEntry]) -> FormError {
+    let (likely, _) = split(earlier);
+    let sentence = format!(
+        "{} before this cut; say whether that was measured before the face was milled, or after it",
+        subject(likely),
+    );
+    FormError {
+        message: sentence.clone(),
+        field: None,
+        questions: vec![Question {
+            key: KEY.to_owned(),
+            sentence,
+            needs_reason: false,
+        }],
+    }
+}
+
+/// The entries to ask about first, and the others: all if nothing shows which.
+fn split(earlier: &[EarlierEntry]) -> (&[EarlierEntry], &[EarlierEntry]) {
+    let likely = earlier.partition_point(|entry| entry.may_be_after);
+    earlier.split_at(if likely == 0 { earlier.len() } else { likely })
+}
+
+/// What is asked about, by its holes.
+fn subject(entries: &[EarlierEntry]) -> String {
+    let mut numbers: Vec<u32> = entries.iter().filter_map(|entry| entry.hole).collect();
+    numbers.sort_unstable();
+    numbers.dedup();
+    match numbers.is_empty() {
+        true => "depths of the face were recorded".to_owned(),
+        false => format!("depths of {} were recorded", hole_numbers(&numbers)),
+    }
+}
+
+/// The box that says that a cut is recorded late.
+pub fn checkbox(form: Form<'_>) -> Markup {
+    form.checkbox(
+        Field::RecordedLate,
+        "Recorded late: something was measured on the face as milled",
+        false,
+    )
+}
+
+/// The question, or what was answered if the form asks something else.
+pub fn answers(
+    notebook: &Notebook,
+    face: FaceId,
+    corrected: Option<&Recorded<FaceMilled>>,
+    form: Form<'_>,
+    unit: Unit,
+) -> Result<Markup, NotebookError> {
+    let Some(rejected) = form.rejected else {
+        return Ok(html! {});
+    };
+    if !form.takes_question(KEY) {
+        return Ok(answered(rejected.request));
+    }
+    let earlier = notebook.recorded_before_cut(face, corrected.map(|cut| cut.entry))?;
+    let (likely, others) = split(&earlier);
+    let before = corrected.map_or(&[][..], |cut| &cut.body.came_before);
+    let rows = |entries: &[EarlierEntry]| {
+        html! { @for entry in entries { (row(entry, before, unit)) } }
+    };
+    Ok(html! {
+        div.question {
+            // The Enter key presses the first button of a form. It must not answer.
+            button hidden {}
+            p { b { "Check: " } (sentence(&rejected.message)) }
+            p { button name=(Field::LateAnswer.name()) value=(BEFORE) { "All before the face was milled" } }
+            p { button name=(Field::LateAnswer.name()) value=(AFTER) { "All of these after it" } }
+            p { "Or tick what was measured after it, on the face as milled:" }
+            @for entry in likely { (hidden(Field::AskedAbout, entry.entry)) }
+            (rows(likely))
+            @if !others.is_empty() {
+                details { summary { "Recorded earlier" } (rows(others)) }
+            }
+            p { button name=(Field::LateAnswer.name()) value=(TICKED) { "As ticked" } }
+        }
+    })
+}
+
+fn row(entry: &EarlierEntry, before: &[Seen], unit: Unit) -> Markup {
+    html! {
+        label.choice {
+            input type="checkbox" name=(Field::CameBefore.name()) value=(entry.entry) checked[before.contains(&entry.place)];
+            span {
+                @if let Some(number) = entry.hole { "Hole " (number) ": " }
+                (entry.what)
+                @if let Some(depth) = entry.depth { " " (depth.show(unit)) }
+                span.faint { " · " (date_time(&entry.at)) }
+            }
+        }
+    }
+}
+
+/// The answer that was given, as hidden fields.
+fn answered(request: &Request) -> Markup {
+    html! {
+        @if let Some(answer) = request.field(Field::LateAnswer) {
+            (hidden(Field::LateAnswer, answer))
+            @for field in [Field::AskedAbout, Field::CameBefore] {
+                @for entry in request.fields(field) { (hidden(field, entry)) }
+            }
+        }
+    }
+}
