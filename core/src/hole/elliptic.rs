@@ -13,6 +13,16 @@ const MAX_SPREAD: f64 = 0.004;
 const LARGEST_K2_OF_SERIES: f64 = 0.25;
 /// Terms of the power series: enough for 1e-14 at its largest `k2`.
 const TERMS: usize = 22;
+/// One over twice the number of each term.
+const HALVES: [f64; TERMS] = {
+    let mut halves = [0.0; TERMS];
+    let mut at = 0;
+    while at < TERMS {
+        halves[at] = 0.5 / (at as f64 + 1.0);
+        at += 1;
+    }
+    halves
+};
 
 /// Returns the integral of `sqrt(1 - k2 * sin^2)` from zero to `angle` in radians, whose sine and
 /// cosine are given.
@@ -45,16 +55,14 @@ fn by_series(angle: f64, (sin, cos): (f64, f64), k2: f64) -> f64 {
     let (mut factor, mut power) = (1.0, 1.0);
     let (mut a, mut q) = (1.0, 0.0);
     let (mut sum_a, mut sum_q) = (1.0, 0.0);
-    for n in 1..=TERMS {
-        let n = n as f64;
-        let half = 0.5 / n;
-        factor *= k2 * (1.0 - 1.5 / n);
+    for half in HALVES {
+        factor *= k2 * (1.0 - 3.0 * half);
         a -= a * half;
         q += half * (power - q);
         power *= sin2;
         sum_a += factor * a;
         sum_q += factor * q;
-        if factor.abs() < 1e-15 {
+        if factor.abs() < 1e-13 {
             break;
         }
     }

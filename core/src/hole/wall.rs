@@ -27,7 +27,7 @@ mod polar_circle;
 mod profile;
 mod slice;
 
-pub(super) use self::slice::good_parts;
+pub(super) use self::slice::{Layers, good_parts};
 pub use self::slice::{Slice, slices};
 
 use self::circle_path::CirclePath;
@@ -175,6 +175,7 @@ impl Rays {
             .retain(|circle| circle.outer_mm() > ring.drilled_mm);
         let lost_mm = match &mut self.circles[..] {
             [] => return 1.0,
+            [one] if one.contains_center() => one.mean_lost_mm(ring),
             // One circle is symmetric: half the circumference is enough, and its direction is
             // irrelevant.
             [one] => {

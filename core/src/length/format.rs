@@ -192,10 +192,10 @@ impl Length {
     /// Formats in both units as [`Length::both`] does, rounded to the safe side.
     pub fn both_rounded(self, rounding: Rounding) -> String {
         let (mm, inch) = (
-            self.rounded(Unit::Millimeter, rounding),
-            self.rounded(Unit::Inch, rounding),
+            self.rounded_number(Unit::Millimeter, rounding),
+            self.rounded_number(Unit::Inch, rounding),
         );
-        format!("{mm} ({inch})")
+        [&mm, " mm (", &inch, " in)"].concat()
     }
 
     /// Formats in millimeters to the last nanometer (`9.921875 mm`): [`Length::parse`] gives the
@@ -330,29 +330,35 @@ fn pair(before: &str, inch: &str) -> Option<usize> {
 
 /// The number alone, rounded half away from zero; inches without a leading zero.
 fn digits(length: Length, unit: Unit, places: usize) -> String {
-    let power = i128::from(10_u64.pow(places as u32));
-    let scaled = divide_to_nearest(i128::from(length.nm()) * power, i128::from(unit.nm()));
-    let size = scaled.unsigned_abs();
-    let sign = if scaled < 0 { "-" } else { "" };
     let scale = 10_u64.pow(places as u32);
-    let whole = size / scale;
-    if places == 0 {
-        return format!("{sign}{whole}");
+    let num = i128::from(length.nm()) * i128::from(scale);
+    let scaled = divide_to_nearest(num, i128::from(unit.nm()));
+    let size = scaled.unsigned_abs();
+    let (whole, part) = (size / scale, size % scale);
+    let mut text = String::with_capacity(16);
+    if scaled < 0 {
+        text.push('-');
     }
-    let whole = match (unit, whole) {
-        (Unit::Inch, 0) => String::new(),
-        _ => whole.to_string(),
-    };
-    format!("{sign}{whole}.{:0places$}", size % scale)
+    if places == 0 || whole > 0 || unit == Unit::Millimeter {
+        text.push_str(&whole.to_string());
+    }
+    if places > 0 {
+        text.push('.');
+    }
+    // Digit by digit: judging a hole writes hundreds of numbers.
+    let mut place = scale;
+    while place > 1 {
+        place /= 10;
+        text.push(char::from(b'0' + (part / place % 10) as u8));
+    }
+    text
 }
 
 /// Removes trailing zeros behind a decimal point.
-fn trim(number: String) -> String {
-    if !number.contains('.') {
-        return number;
+fn trim(mut number: String) -> String {
+    if number.contains('.') {
+        let kept = number.trim_end_matches('0').trim_end_matches('.').len();
+        number.truncate(kept);
     }
     number
-        .trim_end_matches('0')
-        .trim_end_matches('.')
-        .to_owned()
 }

@@ -2,6 +2,7 @@
 
 use super::Thread;
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
 use std::sync::{PoisonError, RwLock};
 
 /// The most threads that a figure is kept for: more than are standard. A program that goes through
@@ -11,8 +12,44 @@ const MOST_THREADS: usize = 2_000;
 /// A figure that follows from the thread alone and takes long to compute, kept for each thread.
 pub(crate) struct PerThread<T> {
     compute: fn(&Thread) -> T,
-    kept: RwLock<HashMap<Thread, T>>,
+    kept: RwLock<HashMap<Thread, T, BuildHasherDefault<Mixer>>>,
     most: usize,
+}
+
+/// A hash of a few multiplications: figures are looked up a hundred times for each hole. Threads come
+/// from a person or a table, and the map is bounded, so nobody gains by making them collide.
+#[derive(Default)]
+struct Mixer(u64);
+
+impl Hasher for Mixer {
+    fn write(&mut self, bytes: &[u8]) {
+        for part in bytes.chunks(8) {
+            let mut word = [0; 8];
+            word[..part.len()].copy_from_slice(part);
+            self.write_u64(u64::from_le_bytes(word));
+        }
+    }
+
+    fn write_u64(&mut self, word: u64) {
+        // An odd number without a pattern: the fraction of the golden section.
+        self.0 = (self.0.rotate_left(29) ^ word).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    }
+
+    fn write_u8(&mut self, word: u8) {
+        self.write_u64(word.into());
+    }
+
+    fn write_i64(&mut self, word: i64) {
+        self.write_u64(word.cast_unsigned());
+    }
+
+    fn write_isize(&mut self, word: isize) {
+        self.write_u64(word.cast_unsigned() as u64);
+    }
+
+    fn finish(&self) -> u64 {
+        self.0 ^ (self.0 >> 32)
+    }
 }
 
 impl<T: Copy> PerThread<T> {

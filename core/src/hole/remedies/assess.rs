@@ -14,10 +14,10 @@ use super::{
     Assessment, ThreadLeft, Verdict, broken_piece, candidates, cautions, edge_distance, joint,
     rank, rationale, special_checks,
 };
-use crate::hole::damage::{Damage, MAX_DEPTH, Slice, Span, slices};
+use crate::hole::damage::{Damage, MAX_DEPTH, Slice, Span};
 use crate::hole::record::Remedy;
 use crate::hole::situation::Situation;
-use crate::hole::wall::engagement_of;
+use crate::hole::wall::{Layers, engagement_of};
 use crate::insert::Catalog;
 use crate::length::Length;
 use std::borrow::Cow;
@@ -27,6 +27,8 @@ pub(super) struct Assessor<'a> {
     situation: &'a Situation,
     /// Damage as seen by remedies that cut on the true axis.
     damage_to_cut: Cow<'a, Damage>,
+    /// The damage divided by depth, as a thread on the old axis sees it and as a new one does.
+    layers: [Option<Layers>; 2],
     walls: Vec<WallSlices>,
 }
 
@@ -43,7 +45,8 @@ impl<'a> Assessor<'a> {
         Assessor {
             situation,
             damage_to_cut: situation.damage_to_cut(),
-            walls: Vec::with_capacity(8),
+            layers: [None, None],
+            walls: Vec::with_capacity(16),
         }
     }
 
@@ -231,7 +234,9 @@ impl<'a> Assessor<'a> {
             } else {
                 &*self.damage_to_cut
             };
-            let slices = slices(damage, drilled, major, all_depths);
+            let layers = &mut self.layers[usize::from(keeps_old_thread)];
+            let layers = layers.get_or_insert_with(|| Layers::of(damage, all_depths));
+            let slices = layers.slices(drilled, major);
             self.walls.push(WallSlices {
                 keeps_old_thread,
                 drilled,

@@ -177,13 +177,21 @@ impl Check {
                 } else {
                     ""
                 };
-                Some(format!(
-                    "{}: {}{at}, {} ({})",
+                let has = in_both_units(self.has, self.unit, self.failing_side());
+                let limit = self.limit(&in_both_units(self.needs, self.unit, self.passing_side()));
+                // Written once, into enough room.
+                let parts = [
                     self.check,
-                    in_both_units(self.has, self.unit, self.failing_side()),
-                    self.limit(&in_both_units(self.needs, self.unit, self.passing_side())),
-                    self.limit_from
-                ))
+                    ": ",
+                    &has,
+                    at,
+                    ", ",
+                    &limit,
+                    " (",
+                    &self.limit_from,
+                    ")",
+                ];
+                Some(parts.concat())
             }
         }
     }

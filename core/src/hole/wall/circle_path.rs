@@ -71,6 +71,30 @@ impl CirclePath {
         }
     }
 
+    /// Appends the depths between two others at which a point where two circles intersect crosses an
+    /// edge of the ring: there the farther circle takes over on the edge itself.
+    pub fn crossings_on_edge(
+        &self,
+        other: &CirclePath,
+        ring: Ring,
+        (from, to): (f64, f64),
+        depths_mm: &mut Vec<f64>,
+    ) {
+        if !self.changes && !other.changes {
+            return;
+        }
+        for edge in [ring.drilled_mm, ring.major_mm] {
+            for side in 0..2 {
+                let beyond = |depth: f64| {
+                    let points = self.at(depth).meets(&other.at(depth));
+                    let (x, y) = points?[side];
+                    Some(x * x + y * y - edge * edge)
+                };
+                depths_mm.extend(sign_change(beyond, from, to));
+            }
+        }
+    }
+
     /// Returns the squared distance by depth of its center from the intended center, or from the
     /// center of another circle.
     fn distance2(&self, from: Option<&CirclePath>) -> Quadratic {
@@ -102,6 +126,26 @@ impl CirclePath {
     fn add_roots(&self, squares: Quadratic, depths_mm: &mut Vec<f64>) {
         depths_mm.extend(squares.roots().into_iter().flatten());
     }
+}
+
+/// Returns where a function changes its sign between two depths, if it has values of different sign at
+/// them, to the last few bits.
+fn sign_change(of: impl Fn(f64) -> Option<f64>, from: f64, to: f64) -> Option<f64> {
+    let inset = (to - from) * 1e-9;
+    let (mut low, mut high) = (from + inset, to - inset);
+    let is_low_negative = of(low)? < 0.0;
+    if (of(high)? < 0.0) == is_low_negative {
+        return None;
+    }
+    for _ in 0..44 {
+        let middle = 0.5 * (low + high);
+        if (of(middle)? < 0.0) == is_low_negative {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    Some(0.5 * (low + high))
 }
 
 /// The polynomial `a + b z + c z^2`.

@@ -46,8 +46,15 @@ pub(super) fn add_breakpoints(circles: &[PolarCircle], ring: Ring, angles: &mut 
     }
 }
 
+/// Returns an angle between minus one and one turn as one within half a turn of zero.
 fn wrap_angle(angle: f64) -> f64 {
-    angle - TAU * (angle / TAU).round()
+    if angle > PI {
+        angle - TAU
+    } else if angle < -PI {
+        angle + TAU
+    } else {
+        angle
+    }
 }
 
 impl Ring {
@@ -90,7 +97,8 @@ impl PolarCircle {
         }
     }
 
-    fn direction(&self) -> f64 {
+    /// Returns the angle of its center.
+    pub fn direction(&self) -> f64 {
         self.y_mm.atan2(self.x_mm)
     }
 
@@ -118,7 +126,7 @@ impl PolarCircle {
         self.offset_mm + self.radius_mm
     }
 
-    fn contains_center(&self) -> bool {
+    pub fn contains_center(&self) -> bool {
         self.offset_mm <= self.radius_mm
     }
 
@@ -140,12 +148,40 @@ impl PolarCircle {
     /// Returns the integral of the distance to the far side between two angles.
     pub fn reach_integral(&self, from: f64, to: f64) -> f64 {
         let direction = self.direction();
-        let k2 = (self.offset_mm / self.radius_mm).powi(2);
-        let up_to = |angle: f64| {
-            let (sin, cos) = angle.sin_cos();
-            self.offset_mm * sin + self.radius_mm * second_kind(angle, (sin, cos), k2)
-        };
+        let up_to = |angle: f64| self.reach_up_to(angle, angle.sin_cos());
         up_to(to - direction) - up_to(from - direction)
+    }
+
+    /// Returns the integral of the distance to the far side from its direction to an angle beside it,
+    /// whose sine and cosine are given.
+    fn reach_up_to(&self, angle: f64, (sin, cos): (f64, f64)) -> f64 {
+        let k = self.offset_mm / self.radius_mm;
+        self.offset_mm * sin + self.radius_mm * second_kind(angle, (sin, cos), k * k)
+    }
+
+    /// Returns the mean height that it takes of a ring, in mm, if it contains the intended center: its
+    /// far side then comes closer all the way from its direction to the opposite one, and crosses each
+    /// edge of the ring once, if at all.
+    pub fn mean_lost_mm(&self, ring: Ring) -> f64 {
+        let to_major = self.crosses(ring.major_mm);
+        let to_drilled = self.crosses(ring.drilled_mm);
+        let between = self.reach_up_to(to_drilled.0, to_drilled.1)
+            - self.reach_up_to(to_major.0, to_major.1)
+            - ring.drilled_mm * (to_drilled.0 - to_major.0);
+        (ring.height_mm() * to_major.0 + between) / PI
+    }
+
+    /// Returns the angle from its direction at which its far side comes closer than a radius, with its
+    /// sine and cosine: zero if it is closer everywhere, half a turn if nowhere.
+    fn crosses(&self, radius_mm: f64) -> (f64, (f64, f64)) {
+        if self.outer_mm() <= radius_mm {
+            return (0.0, (0.0, 1.0));
+        }
+        if self.inner_mm() >= radius_mm {
+            return (PI, (0.0, -1.0));
+        }
+        let cos = self.crossing_cos(radius_mm).clamp(-1.0, 1.0);
+        (cos.acos(), ((1.0 - cos * cos).sqrt(), cos))
     }
 
     /// Returns the fraction of a turn over which it reaches beyond a radius.
@@ -161,9 +197,13 @@ impl PolarCircle {
 
     /// Returns the angle, to either side of its direction, at which its edge crosses a radius.
     fn crossing(&self, radius_mm: f64) -> Option<f64> {
-        let (e, r) = (self.offset_mm, self.radius_mm);
-        let cos = (e * e + radius_mm * radius_mm - r * r) / (2.0 * e * radius_mm);
+        let cos = self.crossing_cos(radius_mm);
         (cos.abs() <= 1.0).then(|| cos.acos())
+    }
+
+    fn crossing_cos(&self, radius_mm: f64) -> f64 {
+        let (e, r) = (self.offset_mm, self.radius_mm);
+        (e * e + radius_mm * radius_mm - r * r) / (2.0 * e * radius_mm)
     }
 
     /// Returns the angle, to either side of its direction, of the rays tangent to it: a quarter
@@ -177,19 +217,27 @@ impl PolarCircle {
     /// Returns the angles at which the edges of two circles intersect, as seen from the intended
     /// center.
     fn intersections(&self, other: &PolarCircle) -> [Option<f64>; 2] {
+        match self.meets(other) {
+            Some(points) => points.map(|(x, y)| Some(y.atan2(x))),
+            None => [None, None],
+        }
+    }
+
+    /// Returns the two points at which the edges of two circles intersect, x and y in mm.
+    pub fn meets(&self, other: &PolarCircle) -> Option<[(f64, f64); 2]> {
         let ((x1, y1), (x2, y2)) = (self.center(), other.center());
         let (dx, dy) = (x2 - x1, y2 - y1);
-        let apart = dx.hypot(dy);
+        let apart = (dx * dx + dy * dy).sqrt();
         let along =
             (self.radius_mm.powi(2) - other.radius_mm.powi(2) + apart * apart) / (2.0 * apart);
         let across2 = self.radius_mm.powi(2) - along * along;
         if apart == 0.0 || across2 < 0.0 {
-            return [None, None];
+            return None;
         }
-        [1.0, -1.0].map(|side| {
+        Some([1.0, -1.0].map(|side| {
             let (a, b) = (along / apart, side * across2.sqrt() / apart);
-            Some((y1 + a * dy + b * dx).atan2(x1 + a * dx - b * dy))
-        })
+            (x1 + a * dx - b * dy, y1 + a * dy + b * dx)
+        }))
     }
 
     /// Returns the x and y of its center, in mm.

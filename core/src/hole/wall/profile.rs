@@ -53,9 +53,10 @@ impl Profile {
         for pair in cuts_mm.windows(2) {
             profile.fit(&mut left, pair[0], pair[1], MAX_HALVINGS);
         }
-        for end in [cuts_mm.first(), cuts_mm.last()].into_iter().flatten() {
-            profile.samples.push((*end, left(*end)));
-        }
+        // A kink is at a cut, and may be where least is left.
+        let ends = cuts_mm.iter().map(|cut| (*cut, profile.at(*cut)));
+        let ends: Vec<(f64, f64)> = ends.collect();
+        profile.samples.extend(ends);
         profile.samples.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
         profile.refine_minimum();
         profile
@@ -99,16 +100,7 @@ impl Profile {
         if above.1 == at.1 {
             return;
         }
-        let (mut low, mut high) = (above.0, below.0);
-        for _ in 0..24 {
-            let (a, b) = (low + (high - low) / 3.0, high - (high - low) / 3.0);
-            if self.at(a) < self.at(b) {
-                high = b;
-            } else {
-                low = a;
-            }
-        }
-        let depth = 0.5 * (low + high);
+        let depth = least_between(|depth| self.at(depth), above.0, below.0);
         let after = self.samples.partition_point(|(known, _)| *known < depth);
         self.samples.insert(after, (depth, self.at(depth)));
     }
@@ -147,6 +139,28 @@ impl Profile {
         let samples = self.samples[start..].iter().copied();
         samples.take_while(move |(depth, _)| *depth <= to_mm)
     }
+}
+
+/// Returns where a function with one minimum is least, by golden sections: each shortens the range to
+/// .618, and keeps one of the two values.
+fn least_between(of: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
+    const GOLDEN: f64 = 0.618_033_988_749_894_8;
+    const ROUNDS: usize = 14;
+    let at = |low: f64, high: f64, share: f64| low + (high - low) * share;
+    let (mut a, mut b) = (at(low, high, 1.0 - GOLDEN), at(low, high, GOLDEN));
+    let (mut of_a, mut of_b) = (of(a), of(b));
+    for _ in 0..ROUNDS {
+        if of_a < of_b {
+            (high, b, of_b) = (b, a, of_a);
+            a = at(low, high, 1.0 - GOLDEN);
+            of_a = of(a);
+        } else {
+            (low, a, of_a) = (a, b, of_b);
+            b = at(low, high, GOLDEN);
+            of_b = of(b);
+        }
+    }
+    0.5 * (low + high)
 }
 
 impl Piece {

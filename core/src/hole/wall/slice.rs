@@ -83,20 +83,35 @@ impl Slice {
     /// Returns the depth between two samples at which the fraction crosses `least`, on the good
     /// side.
     fn crossing(&self, least: f64, pair: &[(Length, f64)]) -> Length {
-        let (mut good, mut bad) = if pair[0].1 >= least {
-            (pair[0].0, pair[1].0)
-        } else {
-            (pair[1].0, pair[0].0)
+        let beyond = |(depth, left): (Length, f64)| (depth, left - least);
+        let (mut good, mut bad) = match pair[0].1 >= least {
+            true => (beyond(pair[0]), beyond(pair[1])),
+            false => (beyond(pair[1]), beyond(pair[0])),
         };
-        while (good - bad).abs() > SAME_PART {
-            let middle = (good + bad) / 2;
-            if self.at(middle) >= least {
-                good = middle;
-            } else {
-                bad = middle;
+        let mut was_good = None;
+        // By the secant, to the nanometer, so that it depends on the damage alone and not on where
+        // it was sampled. An end that stays counts half, so that the other side moves, too.
+        for _ in 0..MOST_SECANTS {
+            let long = (bad.0 - good.0).nm();
+            if long.abs() <= 1 {
+                break;
             }
+            let share = good.1 / (good.1 - bad.1);
+            let step = (long as f64 * share).round() as i64;
+            let inside = step.clamp(long.min(0) + 1, long.max(0) - 1);
+            let depth = good.0 + Length::from_nm(inside);
+            let here = (depth, self.at(depth) - least);
+            let is_good = here.1 >= 0.0;
+            if is_good {
+                good = here;
+                bad.1 *= if was_good == Some(true) { 0.5 } else { 1.0 };
+            } else {
+                bad = here;
+                good.1 *= if was_good == Some(false) { 0.5 } else { 1.0 };
+            }
+            was_good = Some(is_good);
         }
-        good
+        good.0
     }
 
     /// Returns whether the fraction changes within the slice.
@@ -143,6 +158,8 @@ impl Slice {
     }
 }
 
+/// Secants until a crossing is found: a few, but where the fraction jumps to zero slope.
+const MOST_SECANTS: usize = 100;
 /// Parts closer than this, 1 micrometer, are one.
 const SAME_PART: Length = Length::from_nm(1_000);
 
@@ -169,60 +186,77 @@ pub(in crate::hole) fn good_parts(slices: &[Slice], least: f64, within: Span) ->
 /// Divides a span wherever a station or a hard zone starts or ends, and computes the thread left in
 /// each slice, from the face down.
 pub fn slices(damage: &Damage, drilled: Length, major: Length, within: Span) -> Vec<Slice> {
-    let ring = Ring::new(drilled, major);
-    let mut cuts = vec![within.from, within.to];
-    let stations = damage.stations.iter().map(|station| station.span);
-    let hard = damage.hard.iter().map(|zone| zone.reach());
-    for span in stations.chain(hard) {
-        cuts.extend(
-            [span.from, span.to]
-                .into_iter()
-                .filter(|d| within.contains(*d)),
-        );
-    }
-    cuts.sort_unstable();
-    cuts.dedup();
-    cuts.windows(2)
-        .map(|pair| Span {
-            from: pair[0],
-            to: pair[1],
-        })
-        .filter(|span| span.length().is_positive())
-        .map(|span| Slice {
-            span,
-            hard: damage
-                .hard
-                .iter()
-                .any(|zone| zone.reach().contains(span.from)),
-            left: ring.map_or(Remaining::Constant(0.0), |ring| {
-                remaining_in(damage, ring, span)
-            }),
-        })
-        .collect()
+    Layers::of(damage, within).slices(drilled, major)
 }
 
-fn remaining_in(damage: &Damage, ring: Ring, span: Span) -> Remaining {
-    let here = damage
-        .stations
-        .iter()
-        .filter(|s| s.span.contains(span.from));
-    let paths: Vec<CirclePath> = here.map(CirclePath::of).collect();
-    let mut rays = Rays::default();
-    let mut left = |depth_mm: f64| {
-        let circles = paths.iter().map(|path| path.at(depth_mm));
-        rays.fraction_left(circles, ring)
-    };
-    if !paths.iter().any(CirclePath::changes) {
-        return Remaining::Constant(left(span.from.mm()));
+/// Damage divided by depth: the same for every thread that is cut into it.
+pub(in crate::hole) struct Layers(Vec<Layer>);
+
+struct Layer {
+    span: Span,
+    hard: bool,
+    paths: Vec<CirclePath>,
+}
+
+impl Layers {
+    /// Divides a span wherever a station or a hard zone starts or ends.
+    pub fn of(damage: &Damage, within: Span) -> Layers {
+        let stations = damage.stations.iter().map(|station| station.span);
+        let hard = damage.hard.iter().map(|zone| zone.reach());
+        let ends = stations.chain(hard).flat_map(|span| [span.from, span.to]);
+        let mut cuts: Vec<Length> = ends.filter(|depth| within.contains(*depth)).collect();
+        cuts.extend([within.from, within.to]);
+        cuts.sort_unstable();
+        cuts.dedup();
+        let spans = cuts.windows(2).map(|pair| Span {
+            from: pair[0],
+            to: pair[1],
+        });
+        let layer = |span: Span| {
+            let stations = damage.stations.iter();
+            let here = stations.filter(|station| station.span.contains(span.from));
+            let mut zones = damage.hard.iter();
+            Layer {
+                span,
+                hard: zones.any(|zone| zone.reach().contains(span.from)),
+                paths: here.map(CirclePath::of).collect(),
+            }
+        };
+        Layers(spans.map(layer).collect())
     }
-    let cuts = breakpoints_mm(&paths, ring, span);
-    Remaining::Varying(Arc::new(Profile::of(left, &cuts)))
+
+    /// Computes the thread left of one thread in each layer, from the face down.
+    pub fn slices(&self, drilled: Length, major: Length) -> Vec<Slice> {
+        let ring = Ring::new(drilled, major);
+        let mut rays = Rays::default();
+        let slice = |layer: &Layer| Slice {
+            span: layer.span,
+            hard: layer.hard,
+            left: ring.map_or(Remaining::Constant(0.0), |ring| {
+                layer.remaining(ring, &mut rays)
+            }),
+        };
+        self.0.iter().map(slice).collect()
+    }
+}
+
+impl Layer {
+    fn remaining(&self, ring: Ring, rays: &mut Rays) -> Remaining {
+        let mut left = |depth_mm: f64| {
+            let circles = self.paths.iter().map(|path| path.at(depth_mm));
+            rays.fraction_left(circles, ring)
+        };
+        if !self.paths.iter().any(CirclePath::changes) {
+            return Remaining::Constant(left(self.span.from.mm()));
+        }
+        let cuts = breakpoints_mm(&self.paths, ring, self.span);
+        Remaining::Varying(Arc::new(Profile::of(left, &cuts)))
+    }
 }
 
 /// Returns the ends of the span and every depth between them at which the thread left may have a
 /// kink, in mm and in order.
 fn breakpoints_mm(paths: &[CirclePath], ring: Ring, span: Span) -> Vec<f64> {
-    let (from, to) = (span.from.mm(), span.to.mm());
     let mut cuts = Vec::with_capacity(16);
     for (i, path) in paths.iter().enumerate() {
         path.breakpoints(ring, &mut cuts);
@@ -230,14 +264,32 @@ fn breakpoints_mm(paths: &[CirclePath], ring: Ring, span: Span) -> Vec<f64> {
             path.contacts(other, &mut cuts);
         }
     }
-    cuts.retain(|depth| from < *depth && *depth < to);
-    cuts.extend([from, to]);
-    cuts.sort_unstable_by(f64::total_cmp);
-    cuts.dedup_by(|later, earlier| *later - *earlier < SAME_DEPTH_MM);
-    if let Some(last) = cuts.last_mut() {
-        *last = to;
+    in_order(&mut cuts, span);
+    let mut between = Vec::new();
+    for ends in cuts.windows(2) {
+        for (i, path) in paths.iter().enumerate() {
+            for other in &paths[i + 1..] {
+                path.crossings_on_edge(other, ring, (ends[0], ends[1]), &mut between);
+            }
+        }
+    }
+    if !between.is_empty() {
+        cuts.extend(between);
+        in_order(&mut cuts, span);
     }
     cuts
+}
+
+/// Sorts depths within a span and adds its ends; depths that are nearly the same count once.
+fn in_order(depths_mm: &mut Vec<f64>, span: Span) {
+    let (from, to) = (span.from.mm(), span.to.mm());
+    depths_mm.retain(|depth| from < *depth && *depth < to);
+    depths_mm.extend([from, to]);
+    depths_mm.sort_unstable_by(f64::total_cmp);
+    depths_mm.dedup_by(|later, earlier| *later - *earlier < SAME_DEPTH_MM);
+    if let Some(last) = depths_mm.last_mut() {
+        *last = to;
+    }
 }
 
 /// Depths closer than this count as one.

@@ -111,4 +111,42 @@ proptest! {
         let ours = effective_engagement(&d, mm(drilled), mm(major), engaged).mm();
         prop_assert!((ours - slow).abs() < 1e-6 * long, "{ours} {slow}");
     }
+
+    /// Where a bolt finds enough thread: every depth that the slow integral finds good is in a part,
+    /// and none that it finds bad.
+    #[test]
+    fn good_parts_are_those_of_the_slow_integral(d in any_damage(), (drilled, major) in any_ring(), least in 0.2..0.95) {
+        let (ring, within) = (Ring::new(mm(drilled), mm(major)).unwrap(), span(0.0, 20.0));
+        let parts = good_parts(&slices(&d, mm(drilled), mm(major), within), least, within);
+        for step in 0..400 {
+            let depth = mm(0.025 + 0.05 * f64::from(step));
+            let hard = d.hard.iter().any(|zone| zone.reach().contains(depth));
+            let here = d.stations.iter().filter(|s| s.span.contains(depth));
+            let paths: Vec<CirclePath> = here.map(CirclePath::of).collect();
+            let slow = slow_fraction(&paths, ring, depth.mm());
+            let is_part = parts.iter().any(|part| part.from <= depth && depth <= part.to);
+            if slow >= least + 1e-6 && !hard {
+                prop_assert!(is_part, "{slow} is left at {depth:?}: {parts:?}");
+            } else if slow < least - 1e-6 || hard {
+                prop_assert!(!is_part, "{slow} is left at {depth:?}: {parts:?}");
+            }
+        }
+        // Where a part ends within the damage, just as much is left as it takes.
+        let nearby = Length::from_nm(2);
+        let zones = d.hard.iter().map(|zone| zone.reach());
+        let spans = d.stations.iter().map(|s| s.span).chain(zones).chain([within]);
+        let jumps: Vec<Length> = spans.flat_map(|span| [span.from, span.to]).collect();
+        let slow_at = |depth: Length| {
+            let here = d.stations.iter().filter(|s| s.span.contains(depth));
+            let paths: Vec<CirclePath> = here.map(CirclePath::of).collect();
+            slow_fraction(&paths, ring, depth.mm())
+        };
+        let ends = parts.iter().flat_map(|part| [(part.from, nearby), (part.to, nearby * -1)]);
+        for (end, inward) in ends {
+            if jumps.iter().all(|jump| (*jump - end).abs() > nearby * 2) {
+                prop_assert!(slow_at(end + inward) >= least - 1e-6, "{end:?}");
+                prop_assert!(slow_at(end - inward) <= least + 1e-6, "{end:?}");
+            }
+        }
+    }
 }
