@@ -74,7 +74,7 @@ for (const [size, options] of testedSizes) {
       if (size === "phone") return;
       const lowest = Math.max(...boxes.map((box) => box.bottom));
       assert.ok(lowest <= height, `the list ends ${lowest} px down on a screen of ${height} px`);
-      const photo = await page.locator("figure.photo img").first().boundingBox();
+      const photo = await page.locator(".photo img").first().boundingBox();
       assert.ok(photo.y + photo.height <= height, `the photo ends at ${photo.y + photo.height}`);
     });
 

@@ -58,6 +58,22 @@ impl Notebook {
         })
     }
 
+    /// Adds a photo that shows one hole alone, as `add_photo` does. The hole is marked in its middle.
+    /// Blocks as long. Fails with `NoSuch` for another hole, with `Photo` if the file is not a readable
+    /// photo.
+    #[uniffi::method(default(name = None))]
+    pub fn add_photo_of_hole(
+        &self,
+        hole: HoleId,
+        path: String,
+        name: Option<String>,
+    ) -> Result<AddedPhoto, NotebookError> {
+        self.call("add_photo_of_hole", |open| {
+            let (id, file) = open.add_photo_of_hole(hole, Path::new(&path), name.as_deref())?;
+            Ok(AddedPhoto { id, file })
+        })
+    }
+
     /// Removes a wrong photo: it is struck out with its marks; its holes and its file stay. Blocks
     /// until it is on the disk. Fails with `NoSuch`.
     pub fn remove_photo(&self, id: PhotoId) -> Result<Vec<EntryId>, NotebookError> {

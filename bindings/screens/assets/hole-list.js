@@ -11,3 +11,12 @@ function pointOut(event, pointedOut) {
 for (const [name, pointedOut] of [["pointerover", true], ["pointerout", false], ["focusin", true], ["focusout", false]]) {
   document.addEventListener(name, (event) => pointOut(event, pointedOut));
 }
+
+// Once a hole is marked or graded on the page's photo, the list is shown as it is now.
+document.addEventListener("recorded", async () => {
+  const response = await fetch(location.href).catch(() => null);
+  if (!response?.ok) return;
+  const page = new DOMParser().parseFromString(await response.text(), "text/html");
+  const [now, then] = [page, document].map((it) => it.getElementById("holes"));
+  if (now && then) then.replaceWith(document.adoptNode(now));
+});

@@ -49,6 +49,7 @@ export class Recorder {
         return false;
       }
       replaceParts(page);
+      document.dispatchEvent(new Event("recorded"));
       this.show(document.querySelector("#grade .last-mark p").textContent);
       return true;
     } catch {

@@ -97,6 +97,8 @@ form_names! {
     AddHole Face "hole";
     /// Adds a photo to a face.
     AddPhoto Face "photo";
+    /// A note about a face.
+    FaceNote Face "note";
     /// What the holes of the face have in common.
     Setup FaceSetup "save";
     /// Takes over the setup of another face.
@@ -201,6 +203,8 @@ form_names! {
     Number Hole "number";
     /// A note.
     Note Hole "note";
+    /// Adds a photo of a hole alone.
+    HolePhoto Hole "photo";
     /// Strikes out an entry.
     StrikeOut Hole "strike-out";
     /// Syncs with one remote or all.

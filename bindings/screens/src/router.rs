@@ -426,6 +426,10 @@ fn face_form(
             let (photo, notice) = face::add_photo(notebook, face, request)?;
             with_notice(&format!("/photo/{photo}"), notice)
         }
+        FormName::FaceNote => {
+            face::note(notebook, face, request)?;
+            with_notice(&path, Notice::Note)
+        }
         FormName::Remind => {
             reminders::remind(notebook, face, request)?;
             with_notice(back(request).unwrap_or(&path), Notice::Reminded)

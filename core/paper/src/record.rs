@@ -19,6 +19,8 @@ use std::collections::BTreeSet;
 
 /// The largest picture, points.
 const PICTURE: (f32, f32) = (300.0, 200.0);
+/// The largest picture of a hole alone, points.
+const HOLE_PICTURE: (f32, f32) = (120.0, 90.0);
 /// Most entries of one subject; what is left out is said.
 const ENTRIES: usize = 400;
 /// Width of what says who and when, points.
@@ -40,7 +42,7 @@ pub fn fill(paper: &mut Paper, notebook: &Notebook, facts: &FaceFacts) -> Result
 fn head(paper: &mut Paper, notebook: &Notebook, facts: &FaceFacts) {
     let (left, top) = (paper.left(), paper.y());
     let (mut x, mut bottom) = (left, top);
-    if let Some(photo) = facts.face.photos.first() {
+    if let Some(photo) = facts.face.photos_of_face().next() {
         let (width, height) = fitted(photo, PICTURE.0, PICTURE.1);
         draw(paper.page(), notebook, photo, (left, top), (width, height));
         x = left + width + 12.0;
@@ -147,6 +149,28 @@ fn about_face(paper: &mut Paper, notebook: &Notebook, facts: &FaceFacts) -> Resu
     Ok(())
 }
 
+/// The photos of the hole alone, side by side as far as there is room.
+fn photos_of_hole(paper: &mut Paper, notebook: &Notebook, facts: &FaceFacts, hole: &HoleFacts) {
+    let photos = facts.face.photos.iter();
+    let alone = photos.filter(|photo| photo.hole == Some(hole.summary.id));
+    let sized: Vec<_> = alone
+        .map(|photo| (photo, fitted(photo, HOLE_PICTURE.0, HOLE_PICTURE.1)))
+        .collect();
+    let Some(height) = sized.iter().map(|(_, size)| size.1).reduce(f32::max) else {
+        return;
+    };
+    paper.ensure(height + 4.0);
+    let (mut x, y) = (paper.left(), paper.y());
+    for (photo, size) in sized {
+        if x + size.0 > paper.right() {
+            break;
+        }
+        draw(paper.page(), notebook, photo, (x, y), size);
+        x += size.0 + 6.0;
+    }
+    paper.skip(height + 4.0);
+}
+
 fn hole_block(
     paper: &mut Paper,
     notebook: &Notebook,
@@ -155,6 +179,7 @@ fn hole_block(
 ) -> Result<(), PaperError> {
     hole_title(paper, hole, facts.unit);
     flags(paper, hole, facts.unit);
+    photos_of_hole(paper, notebook, facts, hole);
     let mut lines = notebook.history(hole.summary.id.0, ENTRIES, None)?;
     let left_out = lines.len() == ENTRIES;
     lines.sort_by_key(|line| line.entry.0);

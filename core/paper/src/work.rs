@@ -17,8 +17,9 @@ const LINE: f32 = 25.0;
 
 /// Fills the sheet.
 pub fn fill(paper: &mut Paper, notebook: &Notebook, facts: &FaceFacts) {
-    match facts.face.photos.split_first() {
-        Some((first, more)) => {
+    let mut more = facts.face.photos_of_face();
+    match more.next() {
+        Some(first) => {
             head_with_photo(paper, notebook, first, facts);
             for photo in more {
                 other_photo(paper, notebook, photo);

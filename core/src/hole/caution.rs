@@ -98,7 +98,7 @@ impl fmt::Display for Caution {
             Caution::IronStripsFirst { ratio } => write!(
                 f,
                 "The metal around the hole strips at {:.0}% of the load that breaks the bolt: set \
-                 the torque by the metal, not by the bolt (FED-STD-H28/2B formula 16).",
+                 the torque by the metal, not by the bolt.",
                 ratio * 100.0
             ),
             Caution::HoldsLess { share } => write!(
@@ -213,8 +213,7 @@ impl Caution {
             Caution::Torque => {
                 "Use a torque wrench, tighten in steps, and stand clear of the line of the wrench. \
                  The machine's manual gives the torque; if it gives none, the metal sets the limit. \
-                 If it gives more than the limit here, it was written for a sound hole: find out \
-                 before you use it."
+                 More than the limit here was written for a sound hole: find out before you use it."
             }
             Caution::OtherHand => {
                 "Bolt and outside thread are of opposite hands (left-hand and right-hand): \

@@ -95,6 +95,16 @@ pub struct Reading {
     pub instrument: Option<String>,
 }
 
+impl Reading {
+    /// The instrument of a distance that was only seen to be long enough.
+    pub const AT_LEAST: &str = "not measured, seen to be at least this";
+
+    /// Returns whether the value is a lower limit that was seen and not measured.
+    pub fn is_at_least(&self) -> bool {
+        self.instrument.as_deref() == Some(Self::AT_LEAST)
+    }
+}
+
 /// A way to make the hole hold a bolt again.
 #[derive(
     holebook_shape::Shape,
@@ -650,6 +660,17 @@ impl HoleRecord {
         let no_damage =
             !described.is_empty() && described.iter().all(|damage| damage.body.is_empty());
         self.cuts.is_empty() && (no_damage || self.is_graded_sound())
+    }
+
+    /// Returns the readings of a quantity that count: one that was only seen to be long enough
+    /// counts until the distance is measured.
+    pub fn readings_of(&self, quantity: Quantity) -> impl Iterator<Item = &Recorded<Reading>> {
+        let all = || {
+            let readings = self.readings.iter();
+            readings.filter(move |reading| reading.body.quantity == quantity)
+        };
+        let measured = all().any(|reading| !reading.body.is_at_least());
+        all().filter(move |reading| !(measured && reading.body.is_at_least()))
     }
 }
 

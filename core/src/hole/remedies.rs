@@ -279,6 +279,17 @@ pub(in crate::hole) fn decision(situation: &Situation, catalog: &Catalog) -> Opt
     })
 }
 
+/// Returns which checks of which remedies pass at the worst case of the readings, in the order in
+/// which they are judged.
+pub(in crate::hole) fn passed_checks(
+    situation: &Situation,
+    catalog: &Catalog,
+) -> Vec<(Remedy, Vec<Option<bool>>)> {
+    let passes = |one: &Assessment| one.checks.iter().map(|check| check.passes).collect();
+    let all = assess_all(situation, catalog);
+    all.iter().map(|one| (one.remedy, passes(one))).collect()
+}
+
 /// Assesses every remedy but the specialist at the worst case of the readings, in no order.
 fn assess_all(situation: &Situation, catalog: &Catalog) -> Vec<Assessment> {
     let mut assessor = assess::Assessor::new(situation);

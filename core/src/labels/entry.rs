@@ -191,6 +191,7 @@ fn below_face(depth: Option<Length>, unit: Unit) -> String {
 fn reading_text(reading: &Reading, unit: Unit) -> Text {
     let value = match reading.tolerance {
         Some(tolerance) => reading.value.show_tolerance(tolerance, unit),
+        None if reading.is_at_least() => format!("{} or more", reading.value.show(unit)),
         None => reading.value.show(unit),
     };
     labeled(quantity(reading.quantity), value).and(detail(", ", reading.instrument.as_deref(), ""))

@@ -48,6 +48,9 @@ pub struct FaceBody {
 pub struct PhotoBody {
     /// The face it shows.
     pub face: FaceId,
+    /// The hole that it shows alone; `None`: it shows the face.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hole: Option<HoleId>,
     /// The hash of its file, which names it.
     pub hash: PhotoHash,
     /// Width of the upright picture, pixels.

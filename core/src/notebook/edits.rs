@@ -147,31 +147,54 @@ impl Notebook {
         source: &Path,
         name: Option<&str>,
     ) -> Result<(PhotoId, ImportedPhoto), NotebookError> {
-        let keep = self.read(|conn| {
-            super::require::face(conn, face)?;
-            settings::read(conn, SettingName::KeepPhotoGps)
-        })?;
-        let metadata = match keep.as_deref() {
-            Some("yes") => Metadata::Keep,
-            _ => Metadata::Strip,
-        };
-        let imported = self.photos.import(source, metadata)?;
-        let body = PhotoBody {
-            face,
-            hash: imported.hash,
-            width_px: imported.width,
-            height_px: imported.height,
-            taken_at: imported.taken_at,
-            metadata_removed: imported.metadata_removed,
-            name: name.map(str::to_owned),
-            incomplete: imported.incomplete,
-        };
+        self.read(|conn| super::require::face(conn, face))?;
+        let imported = self.import_photo(source)?;
         let photo = PhotoId::fresh();
+        let body = photo_body(face, None, &imported, name);
         self.write(|tx| {
             tx.require_face(face)?;
             tx.insert(NewEntry::new(photo, &body)?)
         })?;
         Ok((photo, imported))
+    }
+
+    /// Imports a photo that shows one hole alone, as [`add_photo`](Self::add_photo) does. The hole is
+    /// marked in its middle; the mark can be moved.
+    ///
+    /// # Errors
+    /// If there is no such hole, if the file is not a photo that can be read, or if the notebook
+    /// cannot be written.
+    pub fn add_photo_of_hole(
+        &self,
+        hole: HoleId,
+        source: &Path,
+        name: Option<&str>,
+    ) -> Result<(PhotoId, ImportedPhoto), NotebookError> {
+        let face = self.hole(hole)?.face;
+        let imported = self.import_photo(source)?;
+        let photo = PhotoId::fresh();
+        let body = photo_body(face, Some(hole), &imported, name);
+        let middle = MarkBody {
+            photo,
+            x_px: f64::from(imported.width) / 2.0,
+            y_px: f64::from(imported.height) / 2.0,
+        };
+        self.write(|tx| {
+            tx.require_hole(hole)?;
+            tx.insert(NewEntry::new(photo, &body)?)?;
+            tx.insert(NewEntry::new(hole, &middle)?)
+        })?;
+        Ok((photo, imported))
+    }
+
+    /// Imports a photo's file, with its metadata as the settings say.
+    fn import_photo(&self, source: &Path) -> Result<ImportedPhoto, NotebookError> {
+        let keep = self.read(|conn| settings::read(conn, SettingName::KeepPhotoGps))?;
+        let metadata = match keep.as_deref() {
+            Some("yes") => Metadata::Keep,
+            _ => Metadata::Strip,
+        };
+        Ok(self.photos.import(source, metadata)?)
     }
 
     /// Adds a hole to a face. Without a number it gets the one after the face's highest.
@@ -252,6 +275,25 @@ impl Notebook {
     /// empty, or if the notebook cannot be written.
     pub fn strike_out(&self, entry: EntryId, reason: &str) -> Result<EntryId, NotebookError> {
         self.write(|tx| strike_out(tx, entry, reason))
+    }
+}
+
+fn photo_body(
+    face: FaceId,
+    hole: Option<HoleId>,
+    imported: &ImportedPhoto,
+    name: Option<&str>,
+) -> PhotoBody {
+    PhotoBody {
+        face,
+        hole,
+        hash: imported.hash,
+        width_px: imported.width,
+        height_px: imported.height,
+        taken_at: imported.taken_at,
+        metadata_removed: imported.metadata_removed,
+        name: name.map(str::to_owned),
+        incomplete: imported.incomplete,
     }
 }
 

@@ -92,7 +92,7 @@ export async function openOtherValue(step) {
 /** Records the next step by its form with its planned numbers; returns its title. */
 export async function recordNextStep(page) {
   const step = page.locator(".steps > li.now");
-  const title = (await step.getByRole("heading").innerText()).trim();
+  const title = await nextStep(page);
   await openOtherValue(step);
   const values = [
     [/^Depth reached/, (await plannedValue(step, /face as is/)) ?? "2 mm"],

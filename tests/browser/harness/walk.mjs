@@ -2,6 +2,7 @@
 // values typed with their characters, page loads, and how far the page had to be scrolled.
 
 import assert from "node:assert/strict";
+import { screenshot } from "./check-page.mjs";
 import { nextStep } from "./hole-page.mjs";
 
 /** A page with its counters. A key of the keypad is a character, not a tap. */
@@ -10,13 +11,20 @@ export class Walk {
   fields = 0;
   characters = 0;
   loads = 0;
-  /** The farthest scroll from where a page opened to what was tapped on it, in screen heights. */
+  /**
+   * The farthest scroll, in screen heights, from where a page opened until all that is next on it has
+   * been in sight.
+   */
   scrolled = 0;
   /** What was next on that page. */
   farthest = "";
+  /** What was next on each page, in order. */
+  screens = [];
 
-  constructor(page) {
+  /** `name` names the screenshots of its screens. */
+  constructor(page, name) {
     this.page = page;
+    this.name = name;
     this.onLoad = () => (this.loads += 1);
     page.on("load", this.onLoad);
   }
@@ -50,21 +58,51 @@ export class Walk {
     this.fields += 1;
     this.characters += value.length;
     assert.equal(await field.evaluate((input) => input.inputMode), "none", "the phone's keyboard stays away");
-    for (const key of value) await form.locator(`.keypad [data-key="${key}"]`).click();
+    for (const key of value) await this.#key(form.locator(`.keypad [data-key="${key}"]`));
     assert.equal(await field.inputValue(), value);
   }
 
-  /** Counts how far the page is scrolled until a control is in sight. */
+  async #key(key) {
+    await this.#reach(key);
+    await key.click();
+  }
+
+  /** Counts how far the page must be scrolled until a control is in sight. */
   async #reach(control) {
     await control.waitFor();
-    const [before, height] = await this.page.evaluate(() => [scrollY, innerHeight]);
+    const bottom = await control.evaluate((it) => it.getBoundingClientRect().bottom + scrollY - (window.openedAt ??= scrollY));
+    this.#scrolledTo(bottom, await nextStep(this.page));
     await control.scrollIntoViewIfNeeded();
-    const after = await this.page.evaluate(() => scrollY);
-    const opened = await this.page.evaluate(() => (window.openedAt ??= scrollY));
-    const scrolled = Math.abs(after - Math.min(before, opened)) / height;
+  }
+
+  /**
+   * Counts how far the page must be scrolled until all that is next has been in sight: its numbers,
+   * cautions, fields and buttons, without what is folded.
+   */
+  async seeScreen(title) {
+    this.screens.push(title);
+    const scrolled = await this.page.evaluate(() => {
+      const opened = (window.openedAt ??= scrollY);
+      const parts = document.querySelectorAll("#next :is(button, .button, .caution, dl, .value-list li, .field, fieldset)");
+      // A button that stays at the lower edge counts where it is once the page is scrolled to it.
+      const forms = [...document.querySelectorAll("#next form")];
+      for (const form of forms) form.style.position = "static";
+      const visible = [...parts].filter((part) => part.checkVisibility());
+      const bottoms = visible.map((part) => part.getBoundingClientRect().bottom + scrollY);
+      for (const form of forms) form.style.removeProperty("position");
+      return Math.max(0, ...bottoms) - opened;
+    });
+    this.#scrolledTo(scrolled, title);
+    await screenshot(this.page, `${this.name}-${String(this.loads).padStart(2, "0")}`);
+  }
+
+  /** Keeps the farthest scroll: from the top of the screen as it opened down to `bottom`. */
+  #scrolledTo(bottom, title) {
+    const { height } = this.page.viewportSize();
+    const scrolled = Math.max(0, bottom - height) / height;
     if (scrolled <= this.scrolled) return;
     this.scrolled = scrolled;
-    this.farthest = await nextStep(this.page);
+    this.farthest = title;
   }
 }
 
@@ -79,6 +117,7 @@ export async function walkToPassed(walk, answers) {
     if (title.startsWith("Done")) return;
     const [, answer] = answers.find(([pattern]) => pattern.test(title)) ?? [];
     assert.ok(answer, `nothing to do about "${title}"`);
+    await walk.seeScreen(title);
     const loads = walk.loads;
     await answer(walk, page.locator("#next"));
     assert.notEqual(walk.loads, loads, `"${title}" led nowhere`);

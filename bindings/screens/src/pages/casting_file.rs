@@ -162,7 +162,13 @@ impl Copied<'_> {
             return Ok(html! { p { "A photo of this face is on another device." } });
         };
         let alt = format!("{} with its holes marked by number", face.name);
-        Ok(marked_photo(&source, &alt, photo, face, false))
+        let marked = marked_photo(&source, &alt, photo, face, false);
+        let mut marks = photo.marks.iter();
+        let of_hole = marks.find(|mark| Some(mark.hole) == photo.hole);
+        Ok(html! {
+            @if let Some(mark) = of_hole { p { "Hole " (mark.number) " alone:" } }
+            (marked)
+        })
     }
 
     /// The photo's view as a data address; `None` if its file is not here.

@@ -1,24 +1,24 @@
 //! One joint face: its photos and its holes.
 
 use crate::authors::Authors;
-use crate::carrier::{Request, Upload};
+use crate::carrier::Request;
 use crate::form::{FormError, replaced_entries, replaces, required_text};
 use crate::form_names::{Field, FormName};
-use crate::labels::{author, count};
+use crate::labels::{author, count, date_time};
 use crate::newest::{earlier, newest};
 use crate::notices::Notice;
 use crate::page::{Crumb, Page};
-use crate::pages::hole::number;
-use crate::pages::photo::{incomplete, marked_photo};
-use crate::pages::{FormContext, face_cut, face_setup, hole_list, places, reminders, sheet};
+use crate::pages::hole::{NOTE_ID, number};
+use crate::pages::photo::{incomplete, marked_photo, upload};
+use crate::pages::{FormContext, face_cut, face_setup, hole_list, photo, places, reminders, sheet};
 use crate::progress::progress_line;
+use holebook_core::hole::record::Note;
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{
     FaceBody, FaceId, FaceView, HoleId, HoleView, Notebook, NotebookError, PhotoId, PhotoView,
     RemovedPhoto,
 };
 use maud::{Markup, html};
-use std::path::Path;
 
 /// Number of holes whose open problems the face's page writes out.
 const PROBLEMS_SHOWN: usize = 30;
@@ -48,18 +48,17 @@ pub fn show(
                 a.button href=(format!("/face/{id}/bolt-up")) { "Bolt-up" }
             }
             a.button href=(format!("/face/{id}/sheet")) { "Job sheet" }
+            label.button.note-tap for=(NOTE_ID) { "Note" }
         }
         (context.outcome())
         (problems(&face, &open, context.unit))
         (reminders::list(notebook, Some(id), context)?)
         // A narrow screen has the holes before the face cut.
         div.two-columns.face-page {
-            (photos(&face, &notebook.removed_photos(id)?, context))
+            (photos(notebook, &face, context)?)
             (holes(&face, request, context))
             div {
-                @if let Some(note) = face.details.agreed().and_then(|body| body.note.as_ref()) {
-                    section.panel { h2 { "Note" } p { (note) } }
-                }
+                (notes(&face, context))
                 (face_setup::summary(&face, context.unit))
                 (places::links(&face))
                 (face_cut::section(notebook, &face, &authors, context)?)
@@ -77,20 +76,40 @@ pub fn show(
         Crumb::here(&face.name),
     ];
     let page = Page::new(&context.title(&face.name), crumbs, content);
-    Ok(page.with_script(hole_list::SCRIPT.0))
+    let page = page.with_script(hole_list::SCRIPT.0);
+    Ok(page.with_script(photo::SCRIPTS[0].0))
 }
 
-fn photos(face: &FaceView, removed: &[RemovedPhoto], context: FormContext<'_>) -> Markup {
-    html! {
-        section.panel.next[face.photos.is_empty()] {
+fn photos(
+    notebook: &Notebook,
+    face: &FaceView,
+    context: FormContext<'_>,
+) -> Result<Markup, NotebookError> {
+    let none = face.photos_of_face().next().is_none();
+    let removed = notebook.removed_photos(face.id)?;
+    let mut others = face.photos_of_face();
+    let first = others.next();
+    Ok(html! {
+        section.panel.next[none] {
             h2 { "Photos" }
-            @for photo in &face.photos { (marked(photo, face)) }
-            @if face.photos.is_empty() { (photo_form(face, context)) } @else {
+            @if let Some(photo) = first { (first_photo(photo, face)) }
+            @for photo in others { (marked(photo, face)) }
+            @if none { (photo_form(face, context)) } @else {
                 details open[context.was_rejected(FormName::AddPhoto)] {
                     summary { "Add another photo" } (photo_form(face, context))
                 }
             }
-            (removed_photos(removed))
+            (removed_photos(&removed))
+        }
+    })
+}
+
+/// The first photo, to mark holes in.
+fn first_photo(photo: &PhotoView, face: &FaceView) -> Markup {
+    html! {
+        div.photo {
+            (photo::on_face(face, photo))
+            p { a.button.main[photo.marks.is_empty()] href=(format!("/photo/{}", photo.id)) { "Mark holes" } }
         }
     }
 }
@@ -123,7 +142,7 @@ fn photo_form(face: &FaceView, context: FormContext<'_>) -> Markup {
                     aria-invalid=[wrong.then_some("true")] aria-describedby="photo-hint" autofocus[wrong];
                 small #photo-hint { "Hold the camera square to the face, in even light, with the whole face in the picture." }
             }
-            p { button.main[face.photos.is_empty()] { "Add photo" } }
+            p { button.main[face.photos_of_face().next().is_none()] { "Add photo" } }
         }
     }
 }
@@ -173,7 +192,7 @@ fn problems(face: &FaceView, open: &[HoleView], unit: Unit) -> Markup {
 fn holes(face: &FaceView, request: &Request, context: FormContext<'_>) -> Markup {
     let form = context.form(FormName::AddHole);
     html! {
-        section.panel {
+        section.panel #holes {
             h2 { "Holes" }
             @if face.holes.is_empty() {
                 p { "None yet. Open a photo and mark them, or add one here without a mark." }
@@ -183,6 +202,24 @@ fn holes(face: &FaceView, request: &Request, context: FormContext<'_>) -> Markup
             form.row method="post" action=(FormName::AddHole.address_of(face.id)) {
                 div.grow { (form.text(Field::Number, "Hole number (blank = next)", None, "")) }
                 button { "Add hole" }
+            }
+        }
+    }
+}
+
+/// The notes about the face, and a form to add one.
+fn notes(face: &FaceView, context: FormContext<'_>) -> Markup {
+    let form = context.form(FormName::FaceNote);
+    html! {
+        section.panel {
+            h2 { "Notes" }
+            @if let Some(note) = face.details.agreed().and_then(|body| body.note.as_ref()) { p { (note) } }
+            @for note in &face.notes {
+                p { (note.body.text) " " span.faint { (author(&note.by)) ", " (date_time(&note.at)) } }
+            }
+            form.row method="post" action=(FormName::FaceNote.address_of(face.id)) {
+                div.grow { (form.text(Field::Text, "Note", None, "")) }
+                button { "Add note" }
             }
         }
     }
@@ -203,33 +240,16 @@ pub fn add_photo(
     id: FaceId,
     request: &Request,
 ) -> Result<(PhotoId, Notice), FormError> {
-    let chosen = request
-        .uploads
-        .iter()
-        .find(|upload| upload.field == Field::Photo.name());
-    let Some(Upload { name, path, .. }) = chosen else {
-        let message = "no file chosen; choose one, then add it";
-        return Err(FormError::of(Field::Photo, "Photo", message));
-    };
-    let added = notebook.add_photo(id, path, Some(name));
-    let (photo, file) = added.map_err(|error| photo_error(&error.to_string(), path, name))?;
-    let notice = if file.incomplete {
-        Notice::PhotoIncomplete
-    } else {
-        Notice::PhotoAdded
-    };
-    Ok((photo, notice))
+    upload::add(request, |path, name| {
+        notebook.add_photo(id, path, Some(name))
+    })
 }
 
-/// Names the photo as the person knows it, not by the temporary file it was uploaded to.
-fn photo_error(message: &str, path: &Path, name: &str) -> FormError {
-    let short: String = name.chars().take(60).collect();
-    let shown = if short.is_empty() {
-        "The photo".to_owned()
-    } else {
-        format!("'{short}'")
-    };
-    FormError::new(message.replace(&path.display().to_string(), &shown)).at(Field::Photo)
+/// Records a note about the face.
+pub fn note(notebook: &Notebook, id: FaceId, request: &Request) -> Result<(), FormError> {
+    let text = required_text(request, Field::Text, "Note")?.to_owned();
+    notebook.note_face(id, &Note { text })?;
+    Ok(())
 }
 
 /// A form to edit the face; shows all versions where devices disagree.

@@ -186,7 +186,7 @@ fn top(
     let writer = notebook.settings()?.person;
     Ok(html! {
         div.sheet-head {
-            @for photo in &face.photos { (picture(notebook, photo, face, pictures)?) }
+            @for photo in face.photos_of_face() { (picture(notebook, photo, face, pictures)?) }
             div { (head(face, unit, &writer)) (cautions()) }
         }
     })

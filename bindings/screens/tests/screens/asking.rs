@@ -171,6 +171,34 @@ fn questions_follow_each_other_until_the_remedy_is_chosen() {
 }
 
 #[test]
+fn a_distance_that_is_seen_to_be_enough_is_answered_with_one_press() {
+    let asked = Asked::new();
+    asked.post("condition", &[("condition", "loose")]);
+    asked.post("reading", &[("depth", "1.5"), ("card", "ask")]);
+    let fields = [("from-0", "0"), ("to-0", "1.5"), ("diameter-0", ".37")];
+    asked.post("damage", &fields);
+    assert_eq!(asked.next(""), "Measure the distance to the nearest edge");
+    assert!(asked.page("").contains(" or more</button>"));
+    let (enough, seen) = (
+        asked.value("nearest-edge"),
+        asked.value("nearest-edge-instrument"),
+    );
+    let fields = [
+        ("nearest-edge", enough.as_str()),
+        ("nearest-edge-instrument", seen.as_str()),
+        ("card", "ask"),
+    ];
+    asked.post("reading", &fields);
+    assert_eq!(asked.next(""), "Measure the distance to the nearest hole");
+    let record = asked.record();
+    let reading = &record.readings.last().unwrap().body;
+    assert!(reading.is_at_least() && reading.tolerance.is_none());
+    // In whole eighths, as a rule beside it shows at a glance.
+    assert_eq!(reading.value.nm() % 3_175_000, 0);
+    assert!(asked.page("").contains(" or more</b>"));
+}
+
+#[test]
 fn a_skipped_question_gives_way_to_the_next_and_can_be_asked_again() {
     let asked = Asked::new();
     asked.post("condition", &[("condition", "loose")]);

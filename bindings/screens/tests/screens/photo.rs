@@ -219,3 +219,64 @@ fn a_wrong_photo_is_removed_with_its_marks_and_brought_back() {
     assert!(back.contains("aria-label=\"Hole 1, not measured\""));
     assert!(!photo.screens.get(&face).contains("Removed photos"));
 }
+
+#[test]
+fn a_photo_of_one_hole_comes_first_on_its_page_and_is_none_of_the_face() {
+    let photo = Photo::new();
+    photo.press("new", "300", "60");
+    let hole = photo.holes()[0];
+    let path = format!("/hole/{hole}");
+    let next = photo.screens.send_photo(&format!("{path}/photo"));
+    assert!(next.starts_with(&format!("{path}?")), "{next}");
+    let face = photo.screens.notebook.face(photo.face).unwrap();
+    let close = face.photos.iter().find(|it| it.hole == Some(hole)).unwrap();
+    assert_eq!(face.photos_of_face().count(), 1);
+    let mark = close.marks[0].entries.agreed().unwrap();
+    let middle = (
+        f64::from(close.width_px) / 2.0,
+        f64::from(close.height_px) / 2.0,
+    );
+    assert_eq!((mark.x_px, mark.y_px), middle);
+
+    let page = photo.screens.get(&path);
+    let (first, _) = page.split_once("/view.jpg").unwrap();
+    assert!(
+        first.ends_with(&format!("/photo/{}", close.id)),
+        "it comes first"
+    );
+    let (_, section) = page.split_once("id=\"hole-photos\"").unwrap();
+    assert!(section.contains(&format!("/photo/{}/thumb.jpg", close.id)));
+    let face_page = photo.screens.get(&format!("/face/{}", photo.face));
+    assert!(!face_page.contains(&close.id.to_string()));
+    assert!(face_page.contains(&photo.id.to_string()));
+    // Without a file there is one sentence, and nothing is added.
+    let message = photo.screens.rejected(&format!("{path}/photo"), &[]);
+    assert!(message.contains("no file chosen"), "{message}");
+    // Removed, the hole is cut out of the photo of the face again.
+    let remove = format!("/photo/{}/remove", close.id);
+    assert_eq!(
+        photo.screens.submit(&remove, &[]),
+        format!("/face/{}", photo.face)
+    );
+    let page = photo.screens.get(&path);
+    let (first, _) = page.split_once("/view.jpg").unwrap();
+    assert!(first.ends_with(&format!("/photo/{}", photo.id)));
+}
+
+#[test]
+fn a_note_is_one_tap_away_on_the_face_and_on_the_hole() {
+    let screens = Screens::new();
+    let (face, hole) = (screens.face(), screens.hole());
+    for path in [format!("/face/{face}"), format!("/hole/{hole}")] {
+        let page = screens.get(&path);
+        // The label brings the keyboard up, also without a script.
+        assert!(page.contains("<label class=\"button note-tap\" for=\"note-text\">Note</label>"));
+        assert!(page.contains("id=\"note-text\" name=\"text\""));
+        screens.submit(
+            &format!("{path}/note"),
+            &[("text", "Gasket was paper, .020")],
+        );
+        assert!(screens.get(&path).contains("Gasket was paper, .020"));
+        screens.rejected(&format!("{path}/note"), &[("text", " ")]);
+    }
+}

@@ -451,7 +451,7 @@ fn an_off_center_hole_asks_for_its_center_and_then_takes_the_amount_in_one_tap()
     screens.submit(&hole_path(hole, "/reading"), &[("depth", "1.25")]);
     let page = screens.get(&hole_path(hole, ""));
     assert!(
-        page.contains("Find its center first.") && page.contains("By two neighbors"),
+        page.contains("Find its center first") && page.contains("By two neighbors"),
         "{page}"
     );
     assert!(page.contains(&marked.path("pattern")));
@@ -466,7 +466,7 @@ fn an_off_center_hole_asks_for_its_center_and_then_takes_the_amount_in_one_tap()
     moved.unwrap();
     marked.enter_grid();
     let page = screens.get(&hole_path(hole, ""));
-    assert!(!page.contains("Find its center first."));
+    assert!(!page.contains("Find its center first"));
     let button = page
         .split("<button>Off center by ")
         .nth(1)

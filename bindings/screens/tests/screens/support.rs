@@ -3,7 +3,8 @@
 
 use holebook_core::hole::stage::Stage;
 use holebook_core::notebook::{FaceId, HoleId, Notebook};
-use holebook_screens::{Body, Method, Request, Response, answer};
+use holebook_screens::{Body, Method, Request, Response, Upload, answer};
+use std::path::Path;
 use tempfile::TempDir;
 
 pub struct Screens {
@@ -42,6 +43,22 @@ impl Screens {
         request.method = Method::Post;
         request.form = pairs.collect();
         answer(&self.notebook, &request)
+    }
+
+    /// Sends a form with a photo; returns the address of the next page.
+    pub fn send_photo(&self, path: &str) -> String {
+        let photo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/photos/print.jpg");
+        let upload = Upload {
+            field: "photo".to_owned(),
+            name: "close.jpg".to_owned(),
+            path: photo,
+        };
+        let mut request = Request::get(path);
+        request.method = Method::Post;
+        request.uploads = vec![upload];
+        let response = answer(&self.notebook, &request);
+        assert_eq!(response.status, 303, "{path}: {}", problem(&response));
+        response.headers[0].1.clone()
     }
 
     /// Sends a form that must be accepted; returns the address of the next page.

@@ -33,6 +33,9 @@ pub struct NextQuestion {
     pub because: String,
     /// The tolerance to measure to, if a reading is there and decides a verdict by its tolerance.
     pub measure_to: Option<Length>,
+    /// The distance from which on no check of any remedy waits for a closer answer; `None` if that
+    /// is not known.
+    pub enough: Option<Length>,
 }
 
 impl NextQuestion {
@@ -42,6 +45,7 @@ impl NextQuestion {
             remedy: None,
             because: because.to_owned(),
             measure_to: None,
+            enough: None,
         }
     }
 }
@@ -71,6 +75,23 @@ pub fn next_question(
             .or_else(|| about_readings(plan, situation, catalog, skipped)),
     };
     asked.filter(wanted)
+}
+
+/// Returns the share of the likely depths of a hole at which a tool of this tolerance decides what
+/// exact readings would, 0 to 1; all else that is missing takes its most favorable value.
+pub fn share_decided_by_depth(situation: &Situation, catalog: &Catalog, tolerance: Length) -> f64 {
+    let missing = Topic::ALL.map(|topic| match topic {
+        Topic::FaceCut => situation.face_cut.is_none(),
+        Topic::Measure(Quantity::NearestEdge) => situation.nearest_edge.is_none(),
+        Topic::Measure(Quantity::NearestHole) => situation.nearest_hole.is_none(),
+        Topic::Measure(Quantity::Floor) => situation.floor.is_none(),
+        _ => false,
+    });
+    let topics = Topic::ALL.into_iter().zip(missing);
+    let missing: Vec<Topic> = topics
+        .filter_map(|(topic, is)| is.then_some(topic))
+        .collect();
+    Worlds::new(situation, catalog, &missing).share_decided_by_depth(tolerance)
 }
 
 /// Returns whether the remedy is still to be decided.
@@ -137,7 +158,10 @@ fn about_readings(
     let asked = asked.find(|topic| *topic == Topic::FaceCut || worlds.decides(*topic));
     let asked = asked.or_else(|| topics.first().copied().filter(|_| worlds.settle()));
     if let Some(topic) = asked {
-        return Some(missing_question(topic, &contenders));
+        return Some(NextQuestion {
+            enough: worlds.enough(topic),
+            ..missing_question(topic, &contenders)
+        });
     }
     let closer = contenders
         .iter()
@@ -164,6 +188,7 @@ fn missing_question(topic: Topic, contenders: &[&Assessment]) -> NextQuestion {
         remedy: waiting.map(|one| one.spec()),
         because: waiting.map_or(String::new(), |one| because(topic, one)),
         measure_to: None,
+        enough: None,
     }
 }
 
@@ -193,6 +218,7 @@ fn closer(waiting: &Assessment, skipped: &BTreeSet<Topic>) -> Option<NextQuestio
         remedy: Some(waiting.spec()),
         because: format!("{} {}", waiting.name(), reading.advice),
         measure_to: Some(reading.margin),
+        enough: None,
     })
 }
 

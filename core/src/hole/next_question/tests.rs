@@ -404,3 +404,38 @@ proptest! {
         prop_assert!(changes || unblocks, "{question:?}");
     }
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// A distance that is enough is enough for every remedy, however much longer the true one is.
+    #[test]
+    fn no_check_waits_for_more_than_what_is_enough(
+        across in 8.0..16.0_f64,
+        down in 3.0..25.0_f64,
+        deep in 12.0..40.0_f64,
+        more in 1.0..4.0_f64,
+        of_edge: bool,
+    ) {
+        let quantity = if of_edge { Quantity::NearestEdge } else { Quantity::NearestHole };
+        let mut asked = Asked::of(damage(vec![station(0.0, down.min(deep), across, 0.0, 0.0)]));
+        asked.change_thread(|wanted| wanted.through = Some(false));
+        asked.read(Quantity::Depth, deep, 0.1);
+        asked.read(Quantity::Floor, 15.0, 0.1);
+        let situation = asked.plan().situation.unwrap();
+        let worlds = Worlds::new(&situation, Catalog::standard(), &[Topic::Measure(quantity)]);
+        let enough = worlds.enough(Topic::Measure(quantity)).unwrap();
+        let passed = |distance: Length| {
+            let mut at = situation.clone();
+            match quantity {
+                Quantity::NearestEdge => at.nearest_edge = Some(distance),
+                _ => at.nearest_hole = Some(distance),
+            }
+            crate::hole::remedies::passed_checks(&at, Catalog::standard())
+        };
+        let longer = Length::from_computed_mm(enough.mm() * more);
+        prop_assert_eq!(passed(enough), passed(longer));
+        prop_assert_ne!(passed(enough), passed(enough - mm(25.4 / 16.0)));
+        prop_assert_eq!(worlds.enough(Topic::Measure(Quantity::Depth)), None);
+    }
+}

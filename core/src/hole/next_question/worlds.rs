@@ -2,8 +2,8 @@
 
 use super::Topic;
 use crate::hole::record::Quantity;
-use crate::hole::remedies::{Decision, decision};
-use crate::hole::situation::Situation;
+use crate::hole::remedies::{Decision, decision, passed_checks};
+use crate::hole::situation::{Situation, TolerancedReading};
 use crate::insert::Catalog;
 use crate::length::Length;
 use crate::strength::Grade;
@@ -12,6 +12,14 @@ use crate::strength::Grade;
 const TRIED_DIAMETERS: [f64; 9] = [0.05, 12.0, 0.5, 1.0, 1.5, 2.0, 3.0, 0.25, 5.0];
 /// A value that is always enough, in nominal diameters.
 const PLENTY_DIAMETERS: f64 = 12.0;
+
+/// The steps that a distance which is enough is searched for in: 1/16 in.
+const ENOUGH_STEP: Length = Length::from_nm(1_587_500);
+/// Least step of the depths that a tool is tried with: holes are drilled to whole eighths of an inch
+/// (common practice, no source).
+const EIGHTH: i64 = 3_175_000;
+/// How many depths a tool is tried with, from one nominal diameter on.
+const TRIED_DEPTHS: i64 = 12;
 
 /// A hole with its missing readings filled in.
 pub(super) struct Worlds<'a> {
@@ -61,6 +69,56 @@ impl<'a> Worlds<'a> {
             fill(&mut other, topic, diameters(&self.favorable, *tried));
             differs(other)
         })
+    }
+
+    /// Returns the least distance from which on every check of every remedy gives the same result,
+    /// rounded up to 1/16 in; `None` for what is no distance to an edge or a hole.
+    ///
+    /// No remedy's check may wait for more, also one that comes into question only after the damage
+    /// is described again: so it holds for all, not for the first alone.
+    pub fn enough(&self, topic: Topic) -> Option<Length> {
+        let is_distance = matches!(
+            topic,
+            Topic::Measure(Quantity::NearestEdge | Quantity::NearestHole)
+        );
+        let plenty = diameters(&self.favorable, PLENTY_DIAMETERS);
+        let most = plenty.nm() / ENOUGH_STEP.nm();
+        let passed = |steps: i64| {
+            let mut other = self.favorable.clone();
+            fill(&mut other, topic, ENOUGH_STEP * steps);
+            passed_checks(&other, self.catalog)
+        };
+        let all = is_distance.then(|| passed(most))?;
+        let (mut short, mut enough) = (0, most);
+        while enough - short > 1 {
+            let middle = (short + enough) / 2;
+            if passed(middle) == all {
+                enough = middle;
+            } else {
+                short = middle;
+            }
+        }
+        Some(ENOUGH_STEP * enough)
+    }
+
+    /// Returns the share of the likely depths at which a depth with this tolerance leads to the same
+    /// decision as exact readings, 0 to 1.
+    pub fn share_decided_by_depth(&self, tolerance: Length) -> f64 {
+        let nominal = self.favorable.thread.nominal().nm();
+        // Four diameters, in steps of whole eighths.
+        let step = EIGHTH
+            * (4 * nominal / TRIED_DEPTHS + EIGHTH - 1)
+                .div_euclid(EIGHTH)
+                .max(1);
+        let first = nominal / EIGHTH * EIGHTH;
+        let decided = |count: &i64| {
+            let mut exact = self.favorable.clone();
+            exact.depth = Some(Length::from_nm(first + step * count));
+            let read = exact.with_tolerance(TolerancedReading::Depth, tolerance);
+            decision(&exact.as_read(), self.catalog) == decision(&read, self.catalog)
+        };
+        let count = (1..=TRIED_DEPTHS).filter(decided).count();
+        count as f64 / TRIED_DEPTHS as f64
     }
 
     /// Returns whether a remedy is usable once all readings are there, and not before: a check wants

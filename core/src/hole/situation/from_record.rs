@@ -138,9 +138,8 @@ fn least(
     quantity: Quantity,
     face: Option<&FaceRecord>,
 ) -> (Option<Length>, Length) {
-    let readings = hole.readings.iter();
     let (mut least, mut worst) = (None, None);
-    for reading in readings.filter(|reading| reading.body.quantity == quantity) {
+    for reading in hole.readings_of(quantity) {
         let value = face.map_or(reading.body.value, |face| reading.value_as_is(face));
         let at_worst = value - reading.body.tolerance.unwrap_or_default().abs();
         least = Some(least.map_or(value, |least: Length| least.min(value)));

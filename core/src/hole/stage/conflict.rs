@@ -109,7 +109,7 @@ fn readings(found: &mut Vec<Conflict>, record: &HoleRecord, face: &FaceRecord) {
     for quantity in [Depth, Floor, Bore, NearestEdge, NearestHole, MatingHole] {
         let changed = drilled && matches!(quantity, Depth | Floor | Bore);
         if !changed && !is_inherited(record, face, quantity) {
-            found.extend(differing(&record.readings, quantity, face));
+            found.extend(differing(record, quantity, face));
         }
     }
 }
@@ -134,7 +134,7 @@ fn setup_differs(record: &HoleRecord, face: &FaceRecord) -> Option<Conflict> {
     let inherited = USUAL_QUANTITIES
         .into_iter()
         .filter(|quantity| is_inherited(record, face, *quantity));
-    let differ = inherited.filter_map(|quantity| differing(&record.readings, quantity, face));
+    let differ = inherited.filter_map(|quantity| differing(record, quantity, face));
     for conflict in differ {
         entries.extend_from_slice(conflict.entries());
     }
@@ -143,16 +143,10 @@ fn setup_differs(record: &HoleRecord, face: &FaceRecord) -> Option<Conflict> {
 
 /// Returns the two readings of a quantity whose tolerance bands are farthest apart, if they do not
 /// meet. Depths are compared from the face as is.
-fn differing(
-    readings: &[Recorded<Reading>],
-    quantity: Quantity,
-    face: &FaceRecord,
-) -> Option<Conflict> {
+fn differing(record: &HoleRecord, quantity: Quantity, face: &FaceRecord) -> Option<Conflict> {
     let of_quantity = || {
-        readings
-            .iter()
-            .filter(|reading| reading.body.quantity == quantity)
-            .map(|reading| (reading.value_as_is(face), reading))
+        let readings = record.readings_of(quantity);
+        readings.map(|reading| (reading.value_as_is(face), reading))
     };
     let tolerance =
         |reading: &Recorded<Reading>| reading.body.tolerance.unwrap_or(DEFAULT_TOLERANCE).abs();

@@ -1,11 +1,14 @@
 //! The next question with its likely answers and tools.
 
 use super::{Bench, wanted};
-use crate::hole::damage::{Damage, Span, Station};
+use crate::hole::damage::{Damage, HardZone, Span, Station};
+use crate::hole::face_setup::{MeasuringTool, MeasuringTools};
 use crate::hole::next_question::Topic;
 use crate::hole::record::{Quantity, Reading, WantedThread};
+use crate::hole::situation::situation_of;
 use crate::length::Length;
-use crate::notebook::{AskedQuestion, HoleEntry, HoleId, Notebook};
+use crate::notebook::{AskedQuestion, FaceId, HoleEntry, HoleId, Notebook, SetupChange};
+use crate::strength::Grade;
 use std::collections::BTreeSet;
 
 fn mm(mm: f64) -> Length {
@@ -125,4 +128,111 @@ fn an_answer_replaces_the_coarse_reading() {
     assert_ne!(topic(notebook, hole), Some(asked.question.topic));
     let skipped: BTreeSet<Topic> = Topic::ALL.into();
     assert_eq!(notebook.next_question(hole, &skipped).unwrap(), None);
+}
+
+fn tool(name: &str, tolerance: f64) -> MeasuringTool {
+    MeasuringTool {
+        name: name.into(),
+        tolerance: Some(mm(tolerance)),
+    }
+}
+
+/// A blind hole with a crater that is hard at the face, on a face whose tools are known.
+fn crater(notebook: &Notebook, face: FaceId, hole: HoleId, tools: &[MeasuringTool]) {
+    notebook.plan_face_cut(face, Length::ZERO, &[]).unwrap();
+    let tools = SetupChange::Tools {
+        in_use: MeasuringTools {
+            tools: tools.to_vec(),
+        },
+        replaces: Vec::new(),
+    };
+    notebook.change_setup(face, &[tools]).unwrap();
+    let HoleEntry::WantedThread(blind) = wanted("3/8-16") else {
+        unreachable!()
+    };
+    let blind = WantedThread {
+        through: Some(false),
+        bolt: Some(Grade::Sae5),
+        ..blind
+    };
+    let span = |to| Span {
+        from: Length::ZERO,
+        to: mm(to),
+    };
+    let crater = Damage {
+        stations: vec![Station::of(span(7.62), mm(12.7), Length::ZERO, 0.0)],
+        hard: vec![HardZone::from(span(3.175))],
+        ..Damage::default()
+    };
+    let entries = [
+        HoleEntry::WantedThread(blind),
+        HoleEntry::Damage(crater),
+        read(Quantity::Floor, 12.7),
+    ];
+    for entry in entries {
+        notebook.record(hole, entry, &[]).unwrap();
+    }
+}
+
+#[test]
+fn a_depth_that_a_rule_may_not_decide_is_asked_with_the_closest_tool_at_hand() {
+    let rule = tool("6 in rule", 0.8);
+    for (tools, first, closer) in [
+        (vec![rule.clone()], "6 in rule", false),
+        (
+            vec![rule, tool("caliper", 0.025), tool("depth gauge", 0.05)],
+            "depth gauge",
+            true,
+        ),
+    ] {
+        let (bench, face, holes) = Bench::with_holes(1);
+        crater(&bench.notebook, face, holes[0], &tools);
+        let asked = ask(&bench.notebook, holes[0]).unwrap();
+        assert_eq!(asked.question.topic, Topic::Measure(Quantity::Depth));
+        assert_eq!(
+            (asked.tools[0].name.as_str(), asked.closer_tool),
+            (first, closer)
+        );
+    }
+}
+
+#[test]
+fn a_distance_seen_to_be_enough_counts_until_it_is_measured() {
+    let (bench, face, holes) = Bench::with_holes(1);
+    let (notebook, hole) = (&bench.notebook, holes[0]);
+    crater(notebook, face, hole, &[tool("depth gauge", 0.05)]);
+    for entry in [
+        read(Quantity::Depth, 25.4),
+        read(Quantity::NearestEdge, 40.0),
+    ] {
+        notebook.record(hole, entry, &[]).unwrap();
+    }
+    let asked = ask(notebook, hole).unwrap();
+    assert_eq!(asked.question.topic, Topic::Measure(Quantity::NearestHole));
+    let seen = |value: Length| {
+        HoleEntry::Reading(Reading {
+            quantity: Quantity::NearestHole,
+            value,
+            tolerance: None,
+            instrument: Some(Reading::AT_LEAST.to_owned()),
+        })
+    };
+    let enough = asked.question.enough.unwrap();
+    notebook.record(hole, seen(enough), &[]).unwrap();
+    assert_ne!(topic(notebook, hole), Some(asked.question.topic));
+    let situation = || {
+        let view = notebook.hole(hole).unwrap();
+        situation_of(&view.record, &view.face_record).unwrap()
+    };
+    assert_eq!(situation().nearest_hole, Some(enough));
+
+    // Measured, it is no conflict with what was seen, and the measured distance counts.
+    notebook
+        .record(hole, read(Quantity::NearestHole, 80.0), &[])
+        .unwrap();
+    assert_eq!(situation().nearest_hole, Some(mm(79.95)));
+    assert!(!notebook.hole(hole).unwrap().conflict);
+    // What was seen is no tool to measure with.
+    let tools = ask(notebook, hole).map_or_else(Vec::new, |asked| asked.tools);
+    assert!(tools.iter().all(|tool| tool.name != Reading::AT_LEAST));
 }

@@ -6,7 +6,7 @@ use crate::length::Length;
 use crate::notebook::body::CastingBody;
 use crate::notebook::error::{Fault, NotebookError};
 use crate::notebook::{CastingId, FaceId, Notebook, PhotoId, load};
-use rusqlite::{Connection, OptionalExtension};
+use rusqlite::Connection;
 use uuid::Uuid;
 
 /// A casting in a list.
@@ -123,10 +123,7 @@ pub(super) fn faces_of(conn: &Connection, casting: CastingId) -> Result<Vec<Face
     let mut faces = Vec::new();
     while let Some(row) = rows.next()? {
         let id = FaceId(row.get(0)?);
-        let photo = conn
-            .prepare_cached("SELECT id FROM photo WHERE face = ?1 ORDER BY id LIMIT 1")?
-            .query_row([id.0], |row| row.get(0).map(PhotoId))
-            .optional()?;
+        let photo = super::faces::first_photo_of(conn, id)?;
         faces.push(FaceSummary {
             id,
             name: row.get(1)?,

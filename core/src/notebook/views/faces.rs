@@ -83,6 +83,8 @@ pub struct PhotoView {
     pub name: Option<String>,
     /// Whether its file was cut and then ended, so that detail is missing.
     pub incomplete: bool,
+    /// The hole that it shows alone; `None`: it shows the face.
+    pub hole: Option<HoleId>,
     /// Its marks, sorted by hole number.
     pub marks: Vec<MarkView>,
 }
@@ -107,6 +109,11 @@ pub struct MarkView {
 }
 
 impl FaceView {
+    /// Returns its photos that show the face, without those of one hole alone.
+    pub fn photos_of_face(&self) -> impl Iterator<Item = &PhotoView> {
+        self.photos.iter().filter(|photo| photo.hole.is_none())
+    }
+
     /// Returns where its holes are: as measured, or, if none was measured, where the wanted pattern has
     /// them. Holes that share a number are left out.
     pub fn hole_places(&self) -> Vec<PatternHole> {
@@ -183,6 +190,23 @@ pub(super) fn where_marked(photos: &[PhotoView]) -> HashMap<HoleId, (f64, f64)> 
     places.collect()
 }
 
+/// Returns the first photo that shows the face, or else the first one of a hole on it.
+pub(super) fn first_photo_of(conn: &Connection, face: FaceId) -> Result<Option<PhotoId>, Fault> {
+    let sql = "SELECT id FROM photo WHERE face = ?1 ORDER BY id";
+    let mut statement = conn.prepare_cached(sql)?;
+    let mut rows = statement.query([face.0])?;
+    let mut of_hole = None;
+    while let Some(row) = rows.next()? {
+        let photo = PhotoId(row.get(0)?);
+        let entries = load::entries::<PhotoBody>(conn, photo.0)?;
+        if entries.0.iter().all(|entry| entry.body.hole.is_none()) {
+            return Ok(Some(photo));
+        }
+        of_hole = of_hole.or(Some(photo));
+    }
+    Ok(of_hole)
+}
+
 /// Returns a face's photos in the order in which they were added.
 pub(super) fn photos_of(conn: &Connection, face: FaceId) -> Result<Vec<PhotoView>, Fault> {
     let sql = "SELECT id, face, hash, width_px, height_px, taken_at, name
@@ -197,6 +221,7 @@ fn complete(conn: &Connection, photo: PhotoView) -> Result<PhotoView, Fault> {
     let entries = load::entries::<PhotoBody>(conn, photo.id.0)?;
     Ok(PhotoView {
         incomplete: entries.0.iter().any(|entry| entry.body.incomplete),
+        hole: entries.0.iter().find_map(|entry| entry.body.hole),
         marks: marks_in(conn, photo.id)?,
         ..photo
     })
@@ -213,6 +238,7 @@ fn read_photo(row: &Row<'_>) -> rusqlite::Result<PhotoView> {
         taken_at: super::word_in_row(row, 5)?,
         name: row.get(6)?,
         incomplete: false,
+        hole: None,
         marks: Vec::new(),
     })
 }

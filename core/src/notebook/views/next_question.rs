@@ -2,7 +2,7 @@
 
 use super::holes::HoleView;
 use crate::hole::face_setup::MeasuringTool;
-use crate::hole::next_question::{NextQuestion, Topic, next_question};
+use crate::hole::next_question::{NextQuestion, Topic, next_question, share_decided_by_depth};
 use crate::hole::plan::Plan;
 use crate::hole::record::{HoleRecord, Quantity, Reading, WantedThread};
 use crate::insert::Catalog;
@@ -20,6 +20,8 @@ pub struct AskedQuestion {
     pub likely: Vec<LikelyAnswer>,
     /// The tools to measure with, the likely one first; empty if nothing is measured.
     pub tools: Vec<MeasuringTool>,
+    /// Whether the first tool is there because the likely one might be too coarse to decide.
+    pub closer_tool: bool,
     /// The entries that an answer replaces: the reading that is taken more closely, or the fact that
     /// is changed.
     pub replaces: Vec<EntryId>,
@@ -77,9 +79,11 @@ impl Notebook {
         let beside = [hole.previous, hole.next].into_iter().flatten();
         let beside = beside.map(|id| self.hole(id));
         let beside = beside.collect::<Result<Vec<HoleView>, _>>()?;
+        let mut tools = tools(&question, hole, &beside);
         Ok(Some(AskedQuestion {
             likely: likely(&question, &plan.record, &beside),
-            tools: tools(&question, hole, &beside),
+            closer_tool: prefer_close_enough(&mut tools, &question, hole, plan, catalog),
+            tools,
             replaces: replaced(question.topic, &hole.record),
             question,
         }))
@@ -161,11 +165,24 @@ fn tools(question: &NextQuestion, hole: &HoleView, beside: &[HoleView]) -> Vec<M
         .iter()
         .partition(|reading| reading.quantity == quantity);
     let usual = usual_tools(quantity);
+    let mut owned: Vec<MeasuringTool> = hole
+        .face_record
+        .setup
+        .tools()
+        .into_iter()
+        .cloned()
+        .collect();
+    // Of several tools at hand, the one that suits the quantity.
+    owned.sort_by_key(|tool| {
+        usual
+            .first()
+            .is_none_or(|usual| !usual.is_named(&tool.name))
+    });
     let tool = |reading: &&Reading| tool_of(reading);
     let mut tools = unique(
         same.iter()
             .filter_map(tool)
-            .chain(hole.face_record.setup.tools().into_iter().cloned())
+            .chain(owned)
             .chain(usual.first().cloned())
             .chain(others.iter().filter_map(tool))
             .chain(usual.iter().cloned()),
@@ -175,6 +192,38 @@ fn tools(question: &NextQuestion, hole: &HoleView, beside: &[HoleView]) -> Vec<M
         tools.sort_by_key(|tool| !is_close(tool));
     }
     tools
+}
+
+/// Puts the closest tool of the face's setup first where the likely one would leave open at some likely
+/// depth what is done, so that the depth is asked once; returns whether it did.
+fn prefer_close_enough(
+    tools: &mut [MeasuringTool],
+    question: &NextQuestion,
+    hole: &HoleView,
+    plan: &Plan,
+    catalog: &Catalog,
+) -> bool {
+    let asks_depth = question.topic == Topic::Measure(Quantity::Depth);
+    let (Ok(situation), Some(likely)) = (&plan.situation, tools.first()) else {
+        return false;
+    };
+    if !asks_depth || question.measure_to.is_some() || !situation.damage_described {
+        return false;
+    }
+    let tolerance = |tool: &MeasuringTool| tool.tolerance.unwrap_or_default();
+    let owned = hole.face_record.setup.tools().into_iter();
+    // A depth gauge before a caliper: its foot rests on the face.
+    let closer = owned
+        .filter(|tool| tool.tolerance.is_some_and(|it| it < tolerance(likely)))
+        .min_by_key(|tool| (!tool.name.contains("depth"), tolerance(tool)));
+    let Some(closest) = closer else {
+        return false;
+    };
+    let prefers = share_decided_by_depth(situation, catalog, tolerance(likely)) < 1.0;
+    if prefers {
+        tools.sort_by_key(|tool| tool.name != closest.name);
+    }
+    prefers
 }
 
 fn tool_of(reading: &Reading) -> Option<MeasuringTool> {

@@ -58,6 +58,7 @@ pub fn choosing(page: &HolePage<'_>) -> Markup {
         @if let Err(missing) = &page.plan.situation { p { (sentence(&in_unit(&missing.to_string(), page.context.unit))) } }
         (leave(page))
         @if !is_left(page) { (on_hand::switch(page)) }
+        (not_measured_above(&offered, page))
         div.remedy-cards { @for &index in &offered { (card(index, &page.plan.assessments[index], page)) } }
         @if !page.plan.assessments.is_empty() {
             details open[open] {
@@ -164,11 +165,11 @@ fn card(index: usize, assessment: &Assessment, page: &HolePage<'_>) -> Markup {
             h3 { (remedy_card::title(assessment, unit)) }
             (remedy_card::brief(assessment, chosen, unit))
             (page.shortages.line(index, unit))
-            (not_measured(assessment, page))
             @if page.hole.record.choice.0.len() > SHOWN { p.faint { "Resolve the conflict above first." } }
             @else if !chosen { (choose_form(index, assessment, page)) }
             details {
-                summary { "Numbers, checks, cautions" }
+                summary { "Numbers, cautions" }
+                (not_measured(assessment, page))
                 (remedy_card::in_full(assessment, &elsewhere, unit))
             }
         }
@@ -191,10 +192,25 @@ fn not_measured(assessment: &Assessment, page: &HolePage<'_>) -> Markup {
     let bases = page.plan.unmeasured_bases(assessment, page.catalog);
     html! {
         @if !bases.is_empty() {
-            p.caution { b { "Not measured at this hole: " } "measure before you cut. Usual values of the face decide here." }
+            p { b { "Not measured at this hole, and what it decides" } }
             ul { @for basis in &bases {
                 li { b { (quantity(basis.quantity)) } ": " (basis.checks.join(", ")) }
             } }
+        }
+    }
+}
+
+/// The same for the remedies that are offered, once above them.
+fn not_measured_above(offered: &[usize], page: &HolePage<'_>) -> Markup {
+    let offered = offered.iter().map(|index| &page.plan.assessments[*index]);
+    let bases = offered.flat_map(|one| page.plan.unmeasured_bases(one, page.catalog));
+    let mut names: Vec<&str> = bases.map(|basis| quantity(basis.quantity)).collect();
+    names.sort_unstable();
+    names.dedup();
+    let names = names.join(", ").to_lowercase();
+    html! {
+        @if !names.is_empty() {
+            p.caution { b { "Not measured at this hole: " } (names) ". The face's usual value decides here: measure before you cut." }
         }
     }
 }

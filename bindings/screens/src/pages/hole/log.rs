@@ -17,6 +17,10 @@ const LINES: usize = 30;
 /// How many of them are not folded on the hole's page: the latest.
 const LATEST: usize = 4;
 
+/// The id of the field for a note, which the page's header leads to. The phone's own keyboard comes up
+/// with it, and with that its microphone.
+pub const NOTE_ID: &str = "note-text";
+
 /// The hole's log, and a form for a note.
 pub fn section(notebook: &Notebook, page: &HolePage<'_>) -> Result<Markup, NotebookError> {
     Ok(html! {

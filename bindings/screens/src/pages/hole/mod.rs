@@ -23,6 +23,7 @@ pub mod wanted_thread;
 
 pub use ask::{SCRIPT as KEYPAD, SKIP, skip_words, skipped};
 pub use conflicts::fact_of;
+pub use log::NOTE_ID;
 pub use record::submit;
 
 use crate::authors::Authors;
@@ -43,7 +44,7 @@ use holebook_core::notebook::{AskedQuestion, EntryId, HoleId, HoleView, Notebook
 use holebook_core::places::Center;
 use maud::{Markup, html};
 use next::NextForm;
-use picture::Picture;
+use picture::Pictures;
 use std::collections::BTreeSet;
 
 /// What all parts of the page draw from.
@@ -66,8 +67,8 @@ pub struct HolePage<'a> {
     pub center: Option<Center>,
     /// What the remedies take that is not on hand.
     pub shortages: on_hand::Shortages,
-    /// A photo that shows the hole.
-    pub picture: Option<Picture>,
+    /// The photos that show the hole.
+    pub pictures: Pictures,
     /// The reader's unit and the rejected form, if any.
     pub context: FormContext<'a>,
 }
@@ -140,7 +141,7 @@ pub fn show(
             asked,
             skipped,
             shortages: shortages(notebook, &page, request)?,
-            picture: picture::best(notebook, page.hole)?,
+            pictures: picture::of_hole(notebook, page.hole)?,
             ..page
         };
         whole_page(notebook, &page)
@@ -192,7 +193,7 @@ fn with_page<T>(
         skipped: BTreeSet::new(),
         center: None,
         shortages: on_hand::Shortages::default(),
-        picture: None,
+        pictures: Pictures::default(),
         hole: &hole,
         catalog: &catalog,
         context,
@@ -218,6 +219,7 @@ fn whole_page(notebook: &Notebook, page: &HolePage<'_>) -> Result<Page, Notebook
                     (drawing::drawing(page))
                     (damage::section(page))
                     (readings::section(page))
+                    (picture::section(page))
                 }
                 (wanted_thread::section(page))
                 (tries::section(page))
@@ -280,6 +282,7 @@ fn head(page: &HolePage<'_>) -> Markup {
                     }
                 }
             }
+            label.button.note-tap for=(log::NOTE_ID) { "Note" }
             @if let Some(previous) = hole.previous { a.button href=(format!("/hole/{previous}")) rel="prev" { "‹" span.word { " Previous" } } }
             @if let Some(next) = hole.next { a.button href=(format!("/hole/{next}")) rel="next" { span.word { "Next " } "›" } }
         }

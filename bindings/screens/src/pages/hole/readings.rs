@@ -58,6 +58,7 @@ fn usual(page: &HolePage<'_>) -> Markup {
 pub fn reading_value(reading: &Reading, unit: Unit) -> String {
     let shown = match reading.tolerance {
         Some(tolerance) => reading.value.show_tolerance(tolerance, unit),
+        None if reading.is_at_least() => format!("{} or more", reading.value.show(unit)),
         None => reading.value.show(unit),
     };
     no_break(&shown)

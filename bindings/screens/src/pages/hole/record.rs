@@ -11,6 +11,7 @@ use crate::form_names::{Field, FormName};
 use crate::labels::sentence_case;
 use crate::notices::{Notice, with_notice};
 use crate::pages::face_cut;
+use crate::pages::photo::upload;
 use holebook_core::hole::condition::{Condition, FirstLook};
 use holebook_core::hole::plan::Plan;
 use holebook_core::hole::problem::Problem;
@@ -25,6 +26,7 @@ use holebook_core::hole::steps::{SOFT_ENOUGH, StepKey, out_of_order};
 use holebook_core::insert::Catalog;
 use holebook_core::length::{Length, Unit, in_unit};
 use holebook_core::notebook::{HoleEntry, HoleId, HoleView, Notebook};
+use std::path::Path;
 
 /// Processes a form and returns the address of the next page.
 pub fn submit(
@@ -79,6 +81,10 @@ pub fn submit(
         FormName::Note => {
             note(notebook, hole, request)?;
             Notice::Note
+        }
+        FormName::HolePhoto => {
+            let add = |path: &Path, name: &str| notebook.add_photo_of_hole(hole, path, Some(name));
+            upload::add(request, add)?.1
         }
         FormName::Try | FormName::ToolTrouble | FormName::TimeSpent => {
             tries::record(notebook, hole, form, request)?

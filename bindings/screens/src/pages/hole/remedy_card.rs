@@ -47,8 +47,10 @@ pub fn brief(assessment: &Assessment, chosen: bool, unit: Unit) -> Markup {
         (verdict_line(assessment, chosen))
         @if let Some(why) = &assessment.first_because { p { "First, because " (in_unit(why, unit)) "." } }
         @else if let Some(why) = against(assessment, unit) { p { (why) } }
-        p { b { "Metal: " } (metal_cost(assessment, unit)) }
-        @if let Some(ratio) = assessment.sound_ratio { p { b { "Holds: " } (percent_down(ratio)) " of a sound hole" } }
+        p {
+            b { "Metal: " } (metal_cost(assessment, unit)) ". "
+            @if let Some(ratio) = assessment.sound_ratio { b { "Holds: " } (percent_down(ratio)) " of a sound hole." }
+        }
     }
 }
 
@@ -64,7 +66,10 @@ fn against(assessment: &Assessment, unit: Unit) -> Option<Markup> {
         .map(|text| html! { (sentence(&text)) });
     let mut checks = assessment.checks.iter();
     let check = checks.find(|check| check.passes != Some(true));
-    text.or_else(|| check.map(|check| check_line(check, unit)))
+    // The verdict above it says already what the check's result is.
+    text.or_else(|| {
+        check.map(|check| html! { (sentence_case(check.check)) ": " (check_numbers(check, unit)) })
+    })
 }
 
 /// What a remedy takes from the casting.
@@ -242,9 +247,13 @@ fn check_line(check: &Check, unit: Unit) -> Markup {
         Some(false) => "✗ fail",
         None => "? unknown",
     };
+    html! { b { (result) } ", " (check.check) ": " (check_numbers(check, unit)) }
+}
+
+/// What a check has and what it needs.
+fn check_numbers(check: &Check, unit: Unit) -> Markup {
     let shown = |value| check_value(value, check.unit, unit);
     html! {
-        b { (result) } ", " (check.check) ": "
         @if let Some(has) = check.has { "is " (shown(has)) @if check.needs.is_some() { ", " } }
         @if let Some(needs) = check.needs { (check.limit(&shown(needs))) }
         @if let Some(missing) = check.missing { ", missing: " (missing) }

@@ -7,6 +7,7 @@ use crate::form_names::{Field, FormName};
 use crate::journal::planned_text;
 use crate::labels::{author, count, date_time, number_value, sentence, sources};
 use crate::pages::FormContext;
+use holebook_core::hole::caution::Caution;
 use holebook_core::hole::record::{CheckKind, CutStep, FitCheck, Remedy};
 use holebook_core::hole::removal::{self, Removal};
 use holebook_core::hole::steps::{Step, StepKey, Value, out_of_order};
@@ -18,9 +19,11 @@ use maud::{Markup, html};
 /// The section; nothing if no remedy is chosen. The next step is in its own panel above.
 pub fn section(page: &HolePage<'_>) -> Markup {
     let steps = numbered(page);
-    let others = steps.filter(|(_, step)| !page.is_next_step(step.key));
+    let others: Vec<(usize, &Step)> = steps
+        .filter(|(_, step)| !page.is_next_step(step.key))
+        .collect();
     html! {
-        @if !page.plan.steps.is_empty() {
+        @if !others.is_empty() {
             section.panel aria-labelledby="steps" {
                 h2 #steps { "Steps" }
                 ol.steps { @for (number, step) in others { (step_line(number, step, page)) } }
@@ -55,12 +58,23 @@ fn step_line(number: usize, step: &Step, page: &HolePage<'_>) -> Markup {
     let cut = step.key == StepKey::FaceCut;
     html! {
         li.done[step.done.is_some()].now[next].face-cut-step[cut] value=(number) data-number=(number) {
-            h3 { (in_unit(&step.title, page.context.unit)) @if step.done.is_some() { span.visually-hidden { ", done" } } }
+            h3 { (step_title(number, step, page)) @if step.done.is_some() { span.visually-hidden { ", done" } } }
             @for problem in &step.problems {
                 p.problem { b { "Open: " } (sentence(&in_unit(&problem.to_string(), page.context.unit))) }
             }
             (body(step, next, page))
         }
+    }
+}
+
+/// The title of a step. The next step has it as the heading of its panel, and says how far the work
+/// is.
+fn step_title(number: usize, step: &Step, page: &HolePage<'_>) -> Markup {
+    let title = in_unit(&step.title, page.context.unit);
+    html! {
+        @if page.is_next_step(step.key) {
+            span.visually-hidden { (title) ", " } "Step " (number) " of " (page.plan.steps.len())
+        } @else { (title) }
     }
 }
 
@@ -100,13 +114,18 @@ fn rest(step: &Step, next: bool, page: &HolePage<'_>) -> Markup {
     let unit = page.context.unit;
     // How to get a broken piece out is the step itself, so it comes before recording that.
     let clearing = step.key == StepKey::Cut(CutStep::ClearBroken);
+    // What comes before this notebook is no hazard of the step: it is said below the button.
+    let (deference, hazards): (Vec<&Caution>, Vec<_>) = step
+        .cautions
+        .iter()
+        .partition(|caution| **caution == Caution::ManualFirst);
     html! {
-        @for caution in &step.cautions {
+        @for caution in hazards {
             p.caution { b { "Caution: " } (sentence(&in_unit(&caution.to_string(), unit))) }
         }
         @if clearing { (notes(step, unit)) }
         (record(step, next, page))
-        p.faint { (in_unit(&step.why, unit)) }
+        p.faint { (in_unit(&step.why, unit)) @for caution in deference { " " (caution) } }
         @if !clearing { (notes(step, unit)) }
     }
 }

@@ -88,7 +88,7 @@ fn about(hole: &HoleSummary) -> Markup {
         @if hole.shares_number { b { "number used twice" } " · " }
         @if let Some(condition) = hole.condition { (sentence_case(condition.label())) " · " }
         (hole.stage.label_for(hole.remedy))
-        " · " @if let Some(chosen) = hole.remedy { (remedy(chosen)) } @else { "no remedy" }
+        @if let Some(chosen) = hole.remedy { " · " (remedy(chosen)) }
         " · " (thread)
     }
 }

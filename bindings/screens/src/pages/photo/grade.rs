@@ -123,6 +123,15 @@ impl Strip {
         })
     }
 
+    /// A strip that shows nothing until a hole is marked.
+    pub const fn empty() -> Self {
+        Self {
+            outcome: None,
+            hole: None,
+            rest: 0,
+        }
+    }
+
     /// The hole that is graded.
     pub fn current(&self) -> Option<HoleId> {
         self.hole.as_ref().map(|hole| hole.id)

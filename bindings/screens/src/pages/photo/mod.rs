@@ -7,6 +7,7 @@ mod grade;
 mod list;
 mod marks;
 mod record;
+pub mod upload;
 
 pub use marks::marked_photo;
 pub use record::submit;
@@ -149,6 +150,27 @@ fn show_with(
     let mut crumbs = below_face::crumbs(&page.face);
     crumbs.push(Crumb::here("Photo"));
     Ok(Page::new(&context.title(&title), crumbs, content).with_script(SCRIPTS[0].0))
+}
+
+/// The photo on the face's page, where its holes are marked without a detour; the photo's own page has
+/// the rest.
+pub fn on_face(face: &FaceView, photo: &PhotoView) -> Markup {
+    let page = PhotoPage {
+        photo: photo.clone(),
+        face: face.clone(),
+        authors: Authors::default(),
+    };
+    let strip = Strip::empty();
+    html! {
+        (incomplete(photo))
+        div.marking data-width=(photo.width_px) data-height=(photo.height_px)
+            data-original=(format!("{}/original", page.path())) data-record=(FormName::Mark.address_of(photo.id)) {
+            (stage(&page, None))
+            p.status role="status" {}
+            (strip.show(&page))
+            (tools(&page))
+        }
+    }
 }
 
 /// Says that a photo's file was cut, on whatever device it was added; nothing if it was not.

@@ -95,11 +95,11 @@ pub fn show(
 /// The way to the known points of each photo.
 fn photos(face: &FaceView) -> Markup {
     html! {
-        @if !face.photos.is_empty() {
+        @if face.photos_of_face().next().is_some() {
             details {
                 summary { "Known points in a photo" }
                 p { "A photo with four or more points of known place gives the place of every mark. Without them, the pattern and the good holes do the same." }
-                @for (index, photo) in face.photos.iter().enumerate() {
+                @for (index, photo) in face.photos_of_face().enumerate() {
                     p { a.button href=(format!("/photo/{}/points", photo.id)) { "Photo " (index + 1) ": known points" } }
                 }
             }

@@ -45,16 +45,14 @@ pub fn first(page: &HolePage<'_>) -> Markup {
             }
         },
         None => html! {
-            div.find-center {
-                p { b { "Find its center first." } " How far it is off counts from there." }
+            details.find-center {
+                summary { "Find its center first" }
+                p { "How far it is off counts from its center." }
                 p.row {
                     a.button href=(places) { "By the pattern" }
                     a.button href=(format!("/face/{}/pattern", page.hole.face)) { "By a gasket or sister part" }
                 }
-                details {
-                    summary { "By two neighbors" }
-                    p { "Measure on the drawing, the gasket, or the mating part from this hole to two sound neighbors. Set dividers to each distance, and scribe an arc from each neighbor over the hole: its center is where they cross. A third neighbor checks it." }
-                }
+                p { b { "By two neighbors. " } "Measure on the drawing, the gasket, or the mating part from this hole to two sound neighbors. Set dividers to each distance, and scribe an arc from each neighbor over the hole: its center is where they cross. A third neighbor checks it." }
             }
         },
     }

@@ -19,7 +19,7 @@ use crate::form_names::{Field, FormName};
 use crate::labels::{quantity, sentence};
 use holebook_core::hole::face_setup::MeasuringTool;
 use holebook_core::hole::next_question::Topic;
-use holebook_core::hole::record::{Quantity, WantedThread};
+use holebook_core::hole::record::{Quantity, Reading, WantedThread};
 use holebook_core::length::{Length, Unit, in_unit};
 use holebook_core::notebook::{AskedQuestion, HoleEntry, LikelyAnswer};
 use keypad::{Keys, keypad};
@@ -94,16 +94,39 @@ impl<'a> Card<'a> {
         let closer = self.asked.question.measure_to.is_some();
         html! {
             (figure::figure(self.asked.question.topic))
+            (self.at_least(what))
             form.ask method="post" action=(self.page.address(FormName::Readings)) {
                 (self.hidden())
                 @if closer { (replaced_entries(self.asked.replaces.iter().copied())) }
                 (form.length(Field::Reading(what), quantity(what), None, ""))
                 (tools(&self.asked.tools, form, unit))
+                @if self.asked.closer_tool { p.faint { "A coarser tool may not decide, and would be asked about again." } }
                 (keypad(Keys::Length, unit))
                 p { button.main { "Save" } }
                 (form.questions())
             }
             @for answer in &self.asked.likely { (self.likely(answer)) }
+        }
+    }
+
+    /// A button that answers with a distance that is always enough: seen at a glance, not measured.
+    fn at_least(&self, what: Quantity) -> Markup {
+        let unit = self.page.context.unit;
+        let Some(enough) = self
+            .asked
+            .question
+            .enough
+            .map(|least| round_up(least, unit))
+        else {
+            return html! {};
+        };
+        html! {
+            form.ask.quick method="post" action=(self.page.address(FormName::Readings)) {
+                (self.hidden())
+                (hidden(Field::Reading(what), enough.exact()))
+                (hidden(Field::Instrument(what), Reading::AT_LEAST))
+                button { (enough.show(unit)) " or more" }
+            }
         }
     }
 
@@ -229,6 +252,15 @@ impl<'a> Card<'a> {
             p.skip { a.button href=(format!("/hole/{}?{SKIP}={}#next", self.page.hole.id, skip_words(&skipped))) { (label) } }
         }
     }
+}
+
+/// A length rounded up to what can be judged at a glance: 1/8 in or 5 mm.
+fn round_up(length: Length, unit: Unit) -> Length {
+    let step = match unit {
+        Unit::Inch => 3_175_000,
+        Unit::Millimeter => 5_000_000,
+    };
+    Length::from_nm((length.nm() + step - 1).div_euclid(step) * step)
 }
 
 /// A hidden field with the topics that the person skipped.
