@@ -37,7 +37,11 @@ addEventListener("click", async (event) => {
   const link = event.target.closest?.("a[download]");
   if (!link || event.defaultPrevented) return;
   event.preventDefault();
-  const reply = await submit({ target: "/shell/share-bundle", form: [], files: [] });
+  const form = [
+    ["address", pathAndQuery(new URL(link.href))],
+    ["back", pathAndQuery(location)],
+  ];
+  const reply = await submit({ target: "/shell/share-file", form, files: [] });
   navigate(reply.location);
 });
 

@@ -9,6 +9,7 @@ import android.print.PrintManager
 import android.webkit.WebView
 import java.io.File
 import org.holebook.app.shell.PhoneActions
+import org.holebook.app.shell.SharedFiles
 
 /** [PhoneActions] by the activity on the screen. */
 class AndroidPhoneActions(
@@ -20,6 +21,11 @@ class AndroidPhoneActions(
         val sheet = app.sheet(face, kind)
         val type = if (sheet.extension == "pdf") "application/pdf" else "text/html"
         activity.runOnUiThread { share(sheet, type) }
+    }
+
+    override fun shareFile(name: String, type: String, content: ByteArray) {
+        val file = app.sharedFiles.create(SharedFiles.SHEETS, name).apply { writeBytes(content) }
+        activity.runOnUiThread { share(file, type) }
     }
 
     override fun shareBundle(bundle: File) =

@@ -28,6 +28,8 @@ class AppContainer private constructor(context: Context) {
     private val currentActions = object : PhoneActions {
         override fun shareSheet(face: String, kind: String?) =
             phoneActions?.shareSheet(face, kind) ?: Unit
+        override fun shareFile(name: String, type: String, content: ByteArray) =
+            phoneActions?.shareFile(name, type, content) ?: Unit
         override fun shareBundle(bundle: File) = phoneActions?.shareBundle(bundle) ?: Unit
         override fun print() = phoneActions?.print() ?: Unit
     }

@@ -18,7 +18,7 @@ object SheetFile {
         val id = FaceId(face)
         val unit = notebook.settings().unit
         val name = notebook.face(id).name
-        val sheet = SheetKind.entries.firstOrNull { it.name.equals(kind, ignoreCase = true) }
+        val sheet = SheetKind.entries.firstOrNull { word(it) == kind }
         if (sheet == null) {
             val text = notebook.sheet(id, unit)
             return sharedFiles.create(SharedFiles.SHEETS, "$name - job sheet.html")
@@ -26,7 +26,10 @@ object SheetFile {
         }
         val paper = if (unit == LengthUnit.INCH) PaperSize.LETTER else PaperSize.A4
         val bytes = notebook.sheetPdf(id, sheet, paper, unit)
-        return sharedFiles.create(SharedFiles.SHEETS, "$name - ${sheet.name.lowercase()}.pdf")
+        return sharedFiles.create(SharedFiles.SHEETS, "$name - ${word(sheet)}.pdf")
             .apply { writeBytes(bytes) }
     }
+
+    /** Its name in forms. */
+    private fun word(kind: SheetKind) = kind.name.lowercase().replace('_', '-')
 }

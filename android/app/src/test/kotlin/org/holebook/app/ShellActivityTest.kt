@@ -24,6 +24,7 @@ import java.io.ByteArrayInputStream
 import java.io.FileNotFoundException
 import org.holebook.app.shell.FileKind
 import org.holebook.app.shell.SharedFiles
+import org.holebook.app.shell.redirectTarget
 import org.holebook.app.shell.text
 import org.holebook.core.Pair
 import org.junit.After
@@ -267,7 +268,8 @@ class ShellActivityTest {
         app.carrier.post("/casting", casting, emptyList())
         app.carrier.post("/sync/export", listOf(Pair("what", "new")), emptyList())
         while ("/sync/file" !in app.carrier.get("/sync").text) Thread.sleep(20)
-        app.worker.execute { app.carrier.post("/shell/share-bundle", emptyList(), emptyList()) }
+        val file = listOf(Pair("address", "/sync/file"), Pair("back", "/sync"))
+        app.worker.execute { app.carrier.post("/shell/share-file", file, emptyList()) }
         finishWork()
         val chooser = shadowOf(activity).nextStartedActivity
         assertEquals(Intent.ACTION_CHOOSER, chooser.action)
@@ -279,6 +281,38 @@ class ShellActivityTest {
         val start = activity.contentResolver.openInputStream(uri)!!.use { it.readNBytes(2) }
         assertEquals("PK", start.decodeToString()) // as zip files start (APPNOTE, section 4.3.7)
         assertThrows(FileNotFoundException::class.java) { provider.openFile(uri, "w") }
+    }
+
+    @Test
+    fun `a kit is shared as a file that another app can read`() {
+        start()
+        val file = listOf(Pair("address", "/kit/csv"), Pair("back", "/kit"))
+        app.worker.execute { app.carrier.post("/shell/share-file", file, emptyList()) }
+        finishWork()
+        val chooser = shadowOf(activity).nextStartedActivity
+        val send = chooser.getParcelableExtra(Intent.EXTRA_INTENT, Intent::class.java)!!
+        assertEquals("text/csv", send.type)
+        val uri = send.getParcelableExtra(Intent.EXTRA_STREAM, Uri::class.java)!!
+        val text = activity.contentResolver.openInputStream(uri)!!.use { it.readBytes() }
+        assertTrue("group,item,needed" in text.decodeToString())
+    }
+
+    @Test
+    fun `every kind of sheet is made under its own name`() {
+        start()
+        fun added(address: String, name: String): String {
+            val form = listOf(Pair("name", name))
+            val next = app.carrier.post(address, form, emptyList()).redirectTarget!!
+            return next.substringBefore('?').substringBefore('#')
+        }
+        val casting = added("/casting", "Sample, invented")
+        val face = added("$casting/face", "Deck").removePrefix("/face/")
+        for (kind in listOf("work", "record", "template", "label", "bolt-up")) {
+            val sheet = app.sheet(face, kind)
+            assertEquals("Deck - $kind.pdf", sheet.name)
+            assertEquals("%PDF-", sheet.readBytes().decodeToString(0, 5))
+        }
+        assertEquals("Deck - job sheet.html", app.sheet(face, null).name)
     }
 
     private var chosen: Array<Uri>? = null

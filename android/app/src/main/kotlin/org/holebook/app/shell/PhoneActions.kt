@@ -10,6 +10,9 @@ interface PhoneActions {
      */
     fun shareSheet(face: String, kind: String?)
 
+    /** Offers a file that was made for a page to other apps, under a name of plain letters. */
+    fun shareFile(name: String, type: String, content: ByteArray)
+
     /** Offers an exported bundle to other apps. */
     fun shareBundle(bundle: File)
 

@@ -40,7 +40,7 @@ class SharedFiles(private val root: File) {
         /** The file that the camera app writes. */
         const val CAMERA = "camera"
 
-        /** A sheet to share. */
+        /** A sheet or another file that was made to share. */
         const val SHEETS = "sheets"
 
         /** Exported bundles; the library creates a folder for each. */

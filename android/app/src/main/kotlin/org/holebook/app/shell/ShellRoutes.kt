@@ -51,7 +51,10 @@ class ShellRoutes(
                 actions.print()
                 ShellPages.seeOther("/face/$face/sheet")
             }
-            "/shell/share-bundle" -> shareBundle()
+            "/shell/share-file" -> {
+                val value = { name: String -> form.firstOrNull { it.name == name }?.value }
+                shareFile(value("address").orEmpty(), value("back").orEmpty())
+            }
             else -> null
         }
     }
@@ -68,14 +71,36 @@ class ShellRoutes(
         queue.items().firstOrNull()?.let(queue::remove)
     }
 
-    /** Offers the last exported bundle to other apps. */
-    private fun shareBundle(): Response {
-        val body = screens.answer(Request(Method.GET, "$SYNC/file")).body as? ResponseBody.File
-        val file = body?.let { File(it.value) }?.takeIf { it.isFile }
-            ?: return ShellPages.message(410, "No bundle", BUNDLE_GONE)
-        actions.shareBundle(file)
-        return ShellPages.seeOther(SYNC)
+    /** Offers the file at an address of the screens to other apps: what a browser would save. */
+    private fun shareFile(target: String, back: String): Response {
+        val address = Address.parse(target)
+        val file = screens.answer(Request(Method.GET, address.path, address.query))
+        val content = when (val body = file.body) {
+            is ResponseBody.File -> return shareBundle(File(body.value), back)
+            is ResponseBody.Text -> body.value.toByteArray()
+            is ResponseBody.Bytes -> body.value
+            ResponseBody.Empty -> null
+        }
+        val name = FILE_NAME.find(file.header("content-disposition").orEmpty())
+        if (file.status.toInt() != 200 || content == null || name == null) {
+            return if (address.path.startsWith(SYNC)) bundleGone() else file
+        }
+        val type = file.header("content-type").orEmpty().substringBefore(';')
+        actions.shareFile(name.groupValues[1], type, content)
+        return ShellPages.seeOther(pageOf(back))
     }
+
+    private fun shareBundle(bundle: File, back: String): Response {
+        if (!bundle.isFile) return bundleGone()
+        actions.shareBundle(bundle)
+        return ShellPages.seeOther(pageOf(back))
+    }
+
+    private fun bundleGone() = ShellPages.message(410, "No bundle", BUNDLE_GONE)
+
+    /** The page to return to: one of the notebook. */
+    private fun pageOf(back: String) =
+        back.takeIf { it.startsWith("/") && !it.startsWith("//") } ?: "/"
 
     companion object {
         /** The script of the shell. */
@@ -93,6 +118,9 @@ class ShellRoutes(
 
         /** The sync page. */
         const val SYNC = "/sync"
+
+        /** The name of a file in its `content-disposition`. */
+        private val FILE_NAME = Regex("filename=\"([^\"]+)\"")
 
         private const val BUNDLE_GONE = "The bundle is gone, because the phone freed space or " +
             "the app restarted; export it again."

@@ -42,6 +42,9 @@ private class PhoneHost(notebook: Notebook, folder: File) {
         override fun shareSheet(face: String, kind: String?) {
             actions += listOfNotNull("share", kind, face).joinToString(" ")
         }
+        override fun shareFile(name: String, type: String, content: ByteArray) {
+            actions += "file $name $type ${content.size}"
+        }
         override fun shareBundle(bundle: File) { actions += "bundle ${bundle.path}" }
         override fun print() { actions += "print" }
     }

@@ -170,7 +170,7 @@ class CarrierTest {
         assertTrue(phone.submit("/sync/export", "what" to "new").startsWith("/sync"))
         val page = phone.syncPage()
         assertTrue("href=\"/sync/file\"" in page, page)
-        assertEquals("/sync", phone.submit("/shell/share-bundle"))
+        assertEquals("/sync", share("/sync/file", "/sync"))
         val bundle = File(phone.actions.single().removePrefix("bundle "))
         val shared = phone.shell.sharedFiles
         assertEquals(bundle, shared.find(shared.pathOf(bundle)!!))
@@ -204,7 +204,7 @@ class CarrierTest {
     @Test
     fun `a bundle that the phone deleted is not shared, and can be exported again`() {
         newFace()
-        fun shareStatus() = phone.carrier.get(phone.submit("/shell/share-bundle")).status.toInt()
+        fun shareStatus() = phone.carrier.get(share("/sync/file", "/sync")).status.toInt()
         assertEquals(410, shareStatus())
         phone.submit("/sync/export", "what" to "all")
         phone.syncPage()
@@ -257,7 +257,33 @@ class CarrierTest {
         val record = phone.submit("/shell/share-sheet", "face" to id, "kind" to "record")
         assertEquals("$face/sheet", record)
         assertEquals(listOf("share $id", "print", "share record $id"), phone.actions)
+        assertTrue("value=\"bolt-up\"" in phone.page("$face/sheet"))
     }
+
+    @Test
+    fun `what a browser would save is shared with other apps`() {
+        val face = newFace()
+        val casting = Regex("/casting/[0-9a-f-]{36}").find(phone.page(face))!!.value
+        val files = listOf(
+            "$casting/kit/csv" to Regex("""file kit-[a-z0-9-]+\.csv text/csv \d+"""),
+            "/kit/text" to Regex("""file kit-[a-z0-9-]+\.txt text/plain \d+"""),
+            "$casting/page.html" to Regex("""file casting-[a-z0-9-]+\.html text/html \d+"""),
+            "$face/sheet/bolt-up.pdf?paper=a4&bolts=dry" to
+                Regex("""file bolt-up\.pdf application/pdf \d+"""),
+        )
+        for ((address, shared) in files) {
+            assertEquals(face, share(address, face))
+            assertTrue(shared.matches(phone.actions.last()), phone.actions.last())
+        }
+        val count = phone.actions.size
+        assertEquals(404, phone.carrier.get(share("$face/nothing", face)).status.toInt())
+        assertEquals("/", share("/kit/text", "//elsewhere.invalid/"))
+        assertEquals(count + 1, phone.actions.size)
+        assertTrue("Share as CSV" in phone.page("$casting/kit"))
+    }
+
+    private fun share(address: String, back: String) =
+        phone.submit("/shell/share-file", "address" to address, "back" to back)
 
     @Test
     fun `a form that arrives without its content changes nothing and says so`() {
