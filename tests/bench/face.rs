@@ -8,6 +8,7 @@
 
 use holebook_core::length::Unit;
 use holebook_core::notebook::{FaceId, Notebook};
+use holebook_core::strength::Lubrication;
 use holebook_paper::{PaperSize, SheetKind, SheetOptions, sheet_pdf};
 use holebook_screens::{Request, answer};
 use holebook_test_support::worked_face::worked_face;
@@ -34,7 +35,7 @@ fn main() {
         page,
         ("6 holes", small),
     );
-    for kind in [SheetKind::Work, SheetKind::Record] {
+    for kind in [SheetKind::Work, SheetKind::Record, SheetKind::BoltUp] {
         sheets(&notebook, large, kind);
     }
 }
@@ -45,6 +46,7 @@ fn sheets(notebook: &Notebook, face: FaceId, kind: SheetKind) {
         kind,
         size: PaperSize::Letter,
         unit: Unit::Inch,
+        lubrication: Lubrication::USUAL,
     };
     let mut times = (Vec::new(), Vec::new());
     let mut bytes = 0;

@@ -17,13 +17,8 @@ lend! {
 
 lend! {
     holebook_core::notebook {
-        ReminderBody,
-    }
-}
-
-lend! {
-    holebook_screens {
         OrderedBy,
+        ReminderBody,
         TighteningOrder,
     }
 }
@@ -41,7 +36,7 @@ impl Notebook {
     /// overrides it. Blocks. Fails with `NoSuch`.
     pub fn tightening_order(&self, face: FaceId) -> Result<TighteningOrder, NotebookError> {
         self.call("tightening_order", |open| {
-            Ok(holebook_screens::tightening_order(&open.face(face)?))
+            Ok(holebook_core::notebook::tightening_order(&open.face(face)?))
         })
     }
 

@@ -20,6 +20,12 @@ lend! {
 }
 
 lend! {
+    holebook_core::hole::tool_use {
+        ToolUse,
+    }
+}
+
+lend! {
     holebook_core::hole::work_order {
         HardHoles,
     }
@@ -87,6 +93,18 @@ impl Notebook {
         self.call("kit_text", |open| {
             Ok(kit::text(&open.kit(&scope.into())?, &title, unit))
         })
+    }
+
+    /// How far drills and taps are worn by what they cut in some holes since they were new or
+    /// sharpened, the most worn first: judgment. Blocks. Fails with `NoSuch`.
+    pub fn tool_use(&self, scope: WorkScope) -> Result<Vec<ToolUse>, NotebookError> {
+        self.call("tool_use", |open| Ok(open.tool_use(&scope.into())?))
+    }
+
+    /// Records that a drill or tap is new or sharpened; `tool` is its name in `tool_use`. Blocks until
+    /// it is on the disk. Fails with `Invalid` if the name is empty or too long.
+    pub fn renew_tool(&self, tool: String) -> Result<EntryId, NotebookError> {
+        self.call("renew_tool", |open| Ok(open.renew_tool(&tool)?))
     }
 
     /// The order of the work on some holes that changes tools least. Nothing is installed before its

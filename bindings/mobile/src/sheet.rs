@@ -6,6 +6,7 @@ use crate::ids::FaceId;
 use crate::lend::lend;
 use crate::length::LengthUnit;
 use crate::notebook::Notebook;
+use crate::strength::Lubrication;
 use holebook_paper::SheetOptions;
 
 lend! {
@@ -27,7 +28,7 @@ impl Notebook {
 
     /// A sheet of a face as a PDF with its fonts and pictures: some hundred kilobytes for each photo.
     /// Lengths are shown in `unit`. Blocks; the cost grows with the holes of the face. Fails with
-    /// `NoSuch`.
+    /// `NoSuch`. The torque of a bolt-up sheet is for oiled bolts; see `bolt_up_pdf`.
     pub fn sheet_pdf(
         &self,
         face: FaceId,
@@ -40,8 +41,46 @@ impl Notebook {
                 kind,
                 size: paper,
                 unit,
+                lubrication: Lubrication::USUAL,
             };
             Ok(holebook_paper::sheet_pdf(open, face, options)?)
+        })
+    }
+
+    /// The bolt-up sheet of a face as a PDF for bolts that are lubricated in one way. Otherwise as
+    /// `sheet_pdf`.
+    pub fn bolt_up_pdf(
+        &self,
+        face: FaceId,
+        lubrication: Lubrication,
+        paper: PaperSize,
+        unit: LengthUnit,
+    ) -> Result<Vec<u8>, NotebookError> {
+        self.call("bolt_up_pdf", |open| {
+            let options = SheetOptions {
+                kind: SheetKind::BoltUp,
+                size: paper,
+                unit,
+                lubrication,
+            };
+            Ok(holebook_paper::sheet_pdf(open, face, options)?)
+        })
+    }
+
+    /// The same as one self-contained HTML page. Blocks. Fails with `NoSuch`.
+    pub fn bolt_up_sheet(
+        &self,
+        face: FaceId,
+        lubrication: Lubrication,
+        unit: LengthUnit,
+    ) -> Result<String, NotebookError> {
+        self.call("bolt_up_sheet", |open| {
+            Ok(holebook_screens::bolt_up_sheet(
+                open,
+                face,
+                lubrication,
+                unit,
+            )?)
         })
     }
 }

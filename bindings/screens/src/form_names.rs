@@ -241,6 +241,8 @@ form_names! {
     MakersSheet Drawer "sheet";
     /// Takes a file of the shop's own inserts out.
     RemoveSheet Drawer "remove-sheet";
+    /// A drill or tap is new or sharpened.
+    RenewTool Drawer "renewed";
     /// Undoes what the form before it recorded.
     Undo Any "undo";
 }
@@ -501,6 +503,8 @@ fields! {
     ItemSet "set"
     Item "item"
     Change "change"
+    Began "began"
+    Ended "ended"
     Count "count"
     Chamfer "chamfer"
     Family "family"

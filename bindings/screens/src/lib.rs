@@ -6,6 +6,7 @@ pub mod carrier;
 mod clock_direction;
 mod condition_tag;
 mod contour;
+mod download;
 mod face_map;
 mod flatness;
 mod form;
@@ -24,7 +25,7 @@ mod rows;
 pub mod sync_backend;
 
 pub use carrier::{Body, Method, Request, Response, ShellState, Upload, WaitingBundle};
-pub use pages::bolt_up::{OrderedBy, TighteningOrder, tightening_order};
+pub use pages::bolt_up::sheet::file as bolt_up_sheet;
 pub use pages::casting_file::casting_file;
 pub use pages::sheet::{file as sheet, record_file as record};
 pub use router::{answer, answer_with};

@@ -72,6 +72,7 @@ notices! {
     SetAdded "set-added" "Set added. What was in the drawer already stays as it is.";
     ItemAdded "item-added" "Added to the drawer.";
     ItemChanged "item-changed" "Count recorded.";
+    ToolRenewed "tool-renewed" "Recorded. The holes that it cut so far no longer count.";
     SheetAdded "sheet-added" "Sheet recorded. Its figures replace the standard's for this insert.";
     SheetRemoved "sheet-removed" "Taken out. The standard's figures count again.";
     Undone "undone" "Undone. It stays readable in the log.";

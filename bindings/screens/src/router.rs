@@ -11,9 +11,9 @@ use crate::page::{
 use crate::pages::runs::RunsOf;
 use crate::pages::work_scope::WorkOf;
 use crate::pages::{
-    FormContext, bench, bolt_up, casting, castings, devices, drawer, face, face_cut, face_setup,
-    hole, hole_list, kit, limits, order, pair, photo, places, recent, reminders, runs, search,
-    settings, sheet, sync, undo,
+    FormContext, bench, bolt_up, casting, casting_file, castings, devices, drawer, face, face_cut,
+    face_setup, hole, hole_list, kit, limits, order, pair, photo, places, recent, reminders, runs,
+    search, settings, sheet, sync, undo,
 };
 use crate::sync_backend::{NoSync, SyncBackend};
 use holebook_core::length::Unit;
@@ -145,6 +145,7 @@ fn show_page(
         }
         ["settings"] => settings::show(notebook, forms)?,
         ["drawer"] => drawer::show(notebook, forms)?,
+        ["drawer", "wear"] => drawer::wear::show(notebook, forms)?,
         ["casting", casting, "runs", ..] => {
             show_runs(notebook, RunsOf::Casting(id(casting)?), &parts[3..], forms)?
         }
@@ -152,6 +153,10 @@ fn show_page(
             show_runs(notebook, RunsOf::Face(id(face)?), &parts[3..], forms)?
         }
         ["casting", casting] => casting::show(notebook, id(casting)?, forms)?,
+        ["casting", casting, casting_file::NAME] => {
+            let file = casting_file::download(notebook, id(casting)?, settings.unit)?;
+            return Ok(file.into());
+        }
         ["face", face] => face::show(notebook, id(face)?, request, forms)?,
         ["face", face, "setup"] => face_setup::show(notebook, id(face)?, forms)?,
         ["face", face, "alike"] => face_setup::alike::show(notebook, id(face)?, forms)?,
@@ -164,13 +169,16 @@ fn show_page(
         }
         ["face", face, "heights"] => places::heights::show(notebook, id(face)?, request, forms)?,
         ["face", face, "bolt-up"] => bolt_up::show(notebook, id(face)?, request, forms)?,
+        ["face", face, "bolt-up", "sheet"] => {
+            let lubrication = bolt_up::lubrication(request);
+            bolt_up::sheet::show(notebook, id(face)?, lubrication, forms)?
+        }
         ["face", face, "sheet"] => sheet::show(notebook, id(face)?, forms)?,
         ["face", face, "record"] => sheet::show_record(notebook, id(face)?, forms)?,
         ["face", face, "sheet", file] => {
-            let (kind, size) =
-                sheet::pdf_at(file, request, settings.unit).ok_or(PageError::NotFound)?;
-            let face = id(face)?;
-            return Ok(sheet::pdf(notebook, face, kind, size, settings.unit)?.into());
+            let options = sheet::pdf_at(file, request, settings.unit);
+            let options = options.ok_or(PageError::NotFound)?;
+            return Ok(sheet::pdf(notebook, id(face)?, options)?.into());
         }
         ["photo", photo] => photo::show(notebook, id(photo)?, request, forms)?,
         ["photo", photo, "points"] => places::points::show(notebook, id(photo)?, forms)?,

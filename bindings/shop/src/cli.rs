@@ -412,15 +412,30 @@ pub struct Sheet {
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
     /// Which sheet: `work` for the machine, `record` for the casting's file, `template` with the holes
-    /// in true scale, `label` for the crate. The last two only as PDF.
+    /// in true scale, `label` for the crate, `bolt-up` with a box for each bolt and pass. `template` and
+    /// `label` only as PDF.
     #[arg(long, value_enum, default_value_t = SheetKindArg::Work)]
     pub kind: SheetKindArg,
     /// The paper of a PDF; Letter with inches and A4 with millimeters if it is not given.
     #[arg(long, value_enum)]
     pub paper: Option<PaperArg>,
+    /// How the bolts of the bolt-up sheet are lubricated; its torque is for that alone.
+    #[arg(long, value_enum, default_value_t = BoltsArg::Oiled)]
+    pub bolts: BoltsArg,
     /// Replace an existing file.
     #[arg(long)]
     pub replace: bool,
+}
+
+/// How bolts are lubricated when they are tightened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum BoltsArg {
+    /// Plain steel, dry.
+    Dry,
+    /// Machine oil.
+    Oiled,
+    /// Zinc plated, dry.
+    Zinc,
 }
 
 /// Which sheet of a face.
@@ -434,6 +449,8 @@ pub enum SheetKindArg {
     Template,
     /// For the crate.
     Label,
+    /// For the wrench: the order of tightening, the torque of each pass, and boxes to tick.
+    BoltUp,
 }
 
 /// A size of paper.

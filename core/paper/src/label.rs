@@ -5,7 +5,7 @@ use crate::page::Pen;
 use crate::paper::Paper;
 use crate::text::Letters;
 use holebook_core::display_name::escaped;
-use holebook_core::labels::date_time;
+use holebook_core::labels::{count, date_time};
 
 /// Space between the frame and the text.
 const INSIDE: f32 = 16.0;
@@ -24,7 +24,8 @@ pub fn fill(paper: &mut Paper, facts: &FaceFacts) {
     paper.skip(8.0);
     let passed = facts.holes.iter().filter(|hole| hole.is_passed()).count();
     let open = facts.holes.len() - passed;
-    let counts = format!("{} holes: {passed} passed, {open} open", facts.holes.len());
+    let holes = count(facts.holes.len(), "hole", "holes");
+    let counts = format!("{holes}: {passed} passed, {open} open");
     big(paper, &Letters::bold(&counts), 22.0);
     let open: Vec<String> = facts
         .holes

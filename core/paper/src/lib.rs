@@ -7,6 +7,8 @@
 //! A sheet is a module that fills a `paper::Paper` from `facts::FaceFacts`. A further one is a
 //! variant of [`SheetKind`] and its module.
 
+pub mod bolt_rows;
+mod bolt_up;
 mod cautions;
 pub mod face_lines;
 mod facts;
@@ -25,10 +27,12 @@ pub mod work_rows;
 pub use cautions::CAUTION;
 pub use page::PaperSize;
 
+use bolt_rows::BoltUpFacts;
 use facts::FaceFacts;
 use holebook_core::display_name::escaped;
 use holebook_core::length::Unit;
 use holebook_core::notebook::{FaceId, Notebook, NotebookError};
+use holebook_core::strength::Lubrication;
 use paper::{Head, Paper};
 use thiserror::Error;
 
@@ -43,15 +47,18 @@ pub enum SheetKind {
     Template,
     /// For the crate.
     Label,
+    /// For the wrench: the order of tightening, the passes, and a box for each bolt and pass.
+    BoltUp,
 }
 
 impl SheetKind {
     /// All kinds.
-    pub const ALL: [SheetKind; 4] = [
+    pub const ALL: [SheetKind; 5] = [
         SheetKind::Work,
         SheetKind::Record,
         SheetKind::Template,
         SheetKind::Label,
+        SheetKind::BoltUp,
     ];
 
     /// Returns its name on the command line and in addresses.
@@ -61,6 +68,7 @@ impl SheetKind {
             SheetKind::Record => "record",
             SheetKind::Template => "template",
             SheetKind::Label => "label",
+            SheetKind::BoltUp => "bolt-up",
         }
     }
 
@@ -76,6 +84,7 @@ impl SheetKind {
             SheetKind::Record => "Record",
             SheetKind::Template => "Template, true scale",
             SheetKind::Label => "Crate label",
+            SheetKind::BoltUp => "Bolt-up",
         }
     }
 }
@@ -89,6 +98,8 @@ pub struct SheetOptions {
     pub size: PaperSize,
     /// The unit of lengths.
     pub unit: Unit,
+    /// How the bolts are lubricated; only the bolt-up sheet asks.
+    pub lubrication: Lubrication,
 }
 
 impl PaperSize {
@@ -128,6 +139,10 @@ pub fn sheet_pdf(
         SheetKind::Record => record::fill(&mut paper, notebook, &facts)?,
         SheetKind::Template => template::fill(&mut paper, &facts),
         SheetKind::Label => label::fill(&mut paper, &facts),
+        SheetKind::BoltUp => {
+            let joint = BoltUpFacts::read(notebook, face, options.lubrication, options.unit)?;
+            bolt_up::fill(&mut paper, notebook, &joint);
+        }
     }
     paper.finish()
 }

@@ -171,7 +171,7 @@ impl Paper {
             title,
             at: self.head.at,
         };
-        write(self.pages, self.size, &about)
+        write(&self.pages, self.size, &about)
     }
 
     fn add_head(&mut self, at: usize) {
@@ -221,9 +221,9 @@ fn cut(letters: Letters, width: f32, size: f32) -> Letters {
 
 /// A column of a table.
 #[derive(Debug, Clone, Copy)]
-pub struct Column {
+pub struct Column<'a> {
     /// Its title; a new line breaks it.
-    pub title: &'static str,
+    pub title: &'a str,
     /// Its width, points.
     pub width: f32,
 }
@@ -239,7 +239,7 @@ pub enum Cell {
 
 /// A table that repeats its titles on each page.
 pub struct Table<'a> {
-    columns: &'a [Column],
+    columns: &'a [Column<'a>],
     least_height: f32,
 }
 
@@ -248,7 +248,7 @@ const CELL: f32 = 2.5;
 
 impl<'a> Table<'a> {
     /// Writes the titles. Rows are at least `least_height` high.
-    pub fn start(paper: &mut Paper, columns: &'a [Column], least_height: f32) -> Table<'a> {
+    pub fn start(paper: &mut Paper, columns: &'a [Column<'a>], least_height: f32) -> Table<'a> {
         let table = Table {
             columns,
             least_height,
@@ -363,7 +363,9 @@ impl Wrapped {
             let inner = (x + 1.5, top + 2.0, width - 3.0, height - 4.0);
             paper.page().rect(inner, None, Some(Pen::new(0.6, 60)));
         }
-        let mut y = top + CELL - 0.5;
+        // Clear of the box's own line.
+        let inside = if self.boxed { 1.5 } else { 0.0 };
+        let mut y = top + CELL - 0.5 + inside;
         for (line, size) in self.lines {
             paper.page().line_of_text(x + CELL, y + size, size, 0, line);
             y += size * LEADING;

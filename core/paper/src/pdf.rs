@@ -6,6 +6,8 @@ use crate::page::{Gray, Mark, Page, Segment};
 use crate::text::{Letter, Letters, Line};
 use chrono::{DateTime, Datelike, FixedOffset, Timelike};
 use krilla::color::luma;
+use krilla::configure::{Archival, ConfigurationBuilder};
+use krilla::error::KrillaError;
 use krilla::geom::{PathBuilder, Point, Size, Transform};
 use krilla::image::Image;
 use krilla::metadata::{DateTime as PdfTime, Metadata};
@@ -24,12 +26,34 @@ pub struct About {
 }
 
 /// Writes the pages, all of `size` points.
-pub fn write(pages: Vec<Page>, size: (f32, f32), about: &About) -> Result<Vec<u8>, PaperError> {
-    let settings = SerializeSettings {
-        compress_content_streams: true,
-        ..SerializeSettings::default()
+///
+/// They conform to PDF/A-2u (ISO 19005-2), so that a record can be read in ten years. Where something
+/// in a notebook does not allow that, they are written as an ordinary PDF.
+pub fn write(pages: &[Page], size: (f32, f32), about: &About) -> Result<Vec<u8>, PaperError> {
+    match document(pages, size, about, Some(Archival::A2_U))?.finish() {
+        Err(KrillaError::Validation(_)) => document(pages, size, about, None)?.finish(),
+        finished => finished,
+    }
+    .map_err(|error| PaperError::Pdf(format!("{error:?}")))
+}
+
+fn document(
+    pages: &[Page],
+    size: (f32, f32),
+    about: &About,
+    archival: Option<Archival>,
+) -> Result<Document, PaperError> {
+    let configuration = ConfigurationBuilder::new();
+    let configuration = match archival {
+        Some(archival) => configuration.with_archival_validator(archival),
+        None => configuration,
     };
-    let mut document = Document::new_with(settings);
+    let configuration = configuration.finish();
+    let mut document = Document::new_with(SerializeSettings {
+        compress_content_streams: true,
+        configuration: configuration.map_err(|error| PaperError::Pdf(format!("{error:?}")))?,
+        ..SerializeSettings::default()
+    });
     document.set_metadata(metadata(about));
     for page in pages {
         let (width, height) = size;
@@ -37,14 +61,13 @@ pub fn write(pages: Vec<Page>, size: (f32, f32), about: &About) -> Result<Vec<u8
             .ok_or_else(|| PaperError::Pdf("a page has no size".to_owned()))?;
         let mut sheet = document.start_page_with(settings);
         let mut surface = sheet.surface();
-        for mark in page.marks {
+        for mark in &page.marks {
             draw(&mut surface, mark)?;
         }
         surface.finish();
         sheet.finish();
     }
-    let failed = |error| PaperError::Pdf(format!("{error:?}"));
-    document.finish().map_err(failed)
+    Ok(document)
 }
 
 fn metadata(about: &About) -> Metadata {
@@ -69,7 +92,7 @@ fn metadata(about: &About) -> Metadata {
         .creation_date(time)
 }
 
-fn draw(surface: &mut Surface<'_>, mark: Mark) -> Result<(), PaperError> {
+fn draw(surface: &mut Surface<'_>, mark: &Mark) -> Result<(), PaperError> {
     match mark {
         Mark::Text {
             x,
@@ -77,13 +100,13 @@ fn draw(surface: &mut Surface<'_>, mark: Mark) -> Result<(), PaperError> {
             size,
             gray,
             line,
-        } => draw_line(surface, (x, y), size, gray, &line),
+        } => draw_line(surface, (*x, *y), *size, *gray, line),
         Mark::Path {
             path,
             fill,
             stroke,
             dashed,
-        } => draw_path(surface, &path, fill, stroke, dashed),
+        } => draw_path(surface, path, *fill, *stroke, *dashed),
         Mark::Picture {
             jpeg,
             x,
@@ -91,9 +114,10 @@ fn draw(surface: &mut Surface<'_>, mark: Mark) -> Result<(), PaperError> {
             width,
             height,
         } => {
-            let image = Image::from_jpeg(jpeg.into(), true).map_err(PaperError::Pdf)?;
-            if let Some(size) = Size::from_wh(width, height) {
-                surface.push_transform(&Transform::from_translate(x, y));
+            // PDF/A wants pictures without interpolation.
+            let image = Image::from_jpeg(jpeg.clone().into(), false).map_err(PaperError::Pdf)?;
+            if let Some(size) = Size::from_wh(*width, *height) {
+                surface.push_transform(&Transform::from_translate(*x, *y));
                 surface.draw_image(image, size);
                 surface.pop();
             }

@@ -20,8 +20,8 @@ pub fn fitted(photo: &PhotoView, width: f32, height: f32) -> (f32, f32) {
     (w * scale, h * scale)
 }
 
-/// Draws a photo with its marks.
-pub fn draw(
+/// Draws a photo without its marks.
+pub fn draw_bare(
     page: &mut Page,
     notebook: &Notebook,
     photo: &PhotoView,
@@ -46,6 +46,17 @@ pub fn draw(
         }
     }
     page.rect((x, y, width, height), None, Some(Pen::new(0.5, 90)));
+}
+
+/// Draws a photo with its marks.
+pub fn draw(
+    page: &mut Page,
+    notebook: &Notebook,
+    photo: &PhotoView,
+    (x, y): (f32, f32),
+    (width, height): (f32, f32),
+) {
+    draw_bare(page, notebook, photo, (x, y), (width, height));
     let entries = photo.marks.iter().flat_map(|mark| {
         let entries = mark.entries.0.iter();
         entries.map(move |entry| (mark, (entry.body.x_px, entry.body.y_px)))

@@ -81,7 +81,7 @@ fn about(paper: &mut Paper, facts: &FaceFacts, (x, top): (f32, f32), width: f32)
 const NUMBER: f32 = 26.0;
 const SHARES: [f32; 8] = [0.118, 0.232, 0.146, 0.150, 0.102, 0.084, 0.084, 0.084];
 
-fn columns(paper: &Paper, unit: Unit) -> [Column; 9] {
+fn columns(paper: &Paper, unit: Unit) -> [Column<'static>; 9] {
     let titles = match unit {
         Unit::Inch => [
             "Condition, thread",

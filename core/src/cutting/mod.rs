@@ -17,7 +17,7 @@ pub use chamfer::{ChamferLead, chamfer_leads};
 pub use feed::{Feed, FeedPer};
 pub use pilot::{Cutter, OldHole, Pilot, end_mill_below, pilot_sequence};
 pub use speed::{DeepHoleReduction, Speeds, deep_hole_reduction, rpm, speeds};
-pub use wear::{ToolWear, tool_wear};
+pub use wear::{ToolWear, UNKNOWN_EDGE_SHARE, edge_share, tool_wear};
 
 use crate::length::Length;
 use serde::{Deserialize, Serialize};

@@ -14,6 +14,20 @@ pub struct ToolWear {
     pub reasons: Vec<&'static str>,
 }
 
+/// What a hole takes of a sharp edge if its metal is not known, or is a plug's (judgment).
+pub const UNKNOWN_EDGE_SHARE: f64 = 0.25;
+
+/// Returns how much of a sharp edge a hole takes that is likely to need so many tools, fewest and
+/// most: a tenth where one tool does many holes, a quarter where a second may be needed, else their
+/// mean (judgment; nothing was measured).
+pub fn edge_share((fewest, most): (u8, u8)) -> f64 {
+    match (fewest, most) {
+        (..=1, ..=1) => 0.1,
+        (..=1, 2) => 0.25,
+        _ => f64::from(fewest + most) / 2.0,
+    }
+}
+
 /// Estimates the tools that a hole is likely to wear out or break (judgment; nothing was measured).
 ///
 /// `hard_skin`: chilled metal at some depth. `interrupted`: the old hole or damage takes away part

@@ -212,6 +212,16 @@ fn latest(holes: &[JointHole<'_>], face: &FaceRecord) -> Vec<Seen> {
 }
 
 impl HoleRecord {
+    /// Returns whether its bolt was tightened after the last work on this hole and its face, so that
+    /// the right bolt is at hand: it is in.
+    pub fn bolt_is_in(&self, face: &FaceRecord) -> bool {
+        let cuts = face.planned_cut.0.iter().map(Recorded::position);
+        let cuts = cuts.chain(face.milled.iter().map(Recorded::position));
+        let rests_on: Vec<Seen> = cuts.chain(self.bolt_rests_on()).collect();
+        let knows_all = |it: &Recorded<BoltTightened>| rests_on.iter().all(|fact| it.knows(*fact));
+        self.tightened.iter().any(knows_all)
+    }
+
     /// Returns the places of all work on the hole that its bolt rests on. Readings, checks and notes
     /// can be taken with the bolt in.
     fn bolt_rests_on(&self) -> Vec<Seen> {

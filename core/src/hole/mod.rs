@@ -8,8 +8,9 @@
 //! one hole with the one thing to do [`next`], [`next_task`] is the part of it that lists of holes
 //! show, [`next_question`] is the one thing to ask next, and [`section`] is the cross section that a
 //! drawing shows. [`tries`] is what was tried before and what broke, [`bolt_up`] how a joint is
-//! tightened. [`late_cut`] finds what may have
-//! been measured on a face whose cut is recorded late. [`needs`] is what the steps take, [`kit`] what many holes take together, and
+//! tightened, [`tool_use`] how far drills and taps are worn. [`late_cut`] finds what may have been
+//! measured on a face whose cut is recorded late. [`needs`] is what the steps take, [`kit`] what many
+//! holes take together, and
 //! [`work_order`] the order of their work.
 
 pub mod bolt_up;
@@ -45,6 +46,7 @@ pub mod stage;
 pub mod steps;
 #[cfg(test)]
 pub(crate) mod testing;
+pub mod tool_use;
 pub mod tries;
 pub mod verdict;
 mod wall;

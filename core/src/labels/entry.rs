@@ -11,7 +11,7 @@ use crate::hole::record::{
     StakeKeys, TrialFit,
 };
 use crate::hole::tries::Try;
-use crate::length::{Length, Unit};
+use crate::length::{Length, Unit, in_unit};
 use crate::notebook::{EntryBody, HoleEntry, JournalLine, ReminderBody};
 use crate::strength::show_torque;
 
@@ -71,6 +71,7 @@ fn body_text(body: &EntryBody, unit: Unit) -> Text {
         }
         EntryBody::TimeSpent(time) => labeled(label, show_minutes(time.minutes.into())),
         EntryBody::BoltTightened(bolt) => tightened_text(label, bolt, unit),
+        EntryBody::ToolRenewed(renewed) => labeled(label, in_unit(&renewed.tool, unit)),
         EntryBody::Reminder(reminder) => reminder_text(label, reminder),
         EntryBody::Photo(_)
         | EntryBody::Mark(_)

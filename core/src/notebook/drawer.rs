@@ -13,6 +13,8 @@ use super::load;
 use super::validation::{name, positive};
 use super::write::{NewEntry, WriteTx};
 use crate::drawer::{Item, ItemCount, MOST_PIECES, MakersSheet, OnHand};
+use crate::hole::record::Recorded;
+use crate::hole::tool_use::ToolRenewed;
 use rusqlite::Connection;
 
 impl Notebook {
@@ -87,6 +89,17 @@ impl Notebook {
         })
     }
 
+    /// Records that a drill or tap is new or sharpened: the holes that it cut so far no longer count.
+    ///
+    /// # Errors
+    /// If the name is empty or too long, or if the notebook cannot be written.
+    pub fn renew_tool(&self, tool: &str) -> Result<EntryId, NotebookError> {
+        let renewed = ToolRenewed {
+            tool: tool.to_owned(),
+        };
+        self.write(|tx| tx.insert(NewEntry::new(DRAWER, &renewed)?))
+    }
+
     /// Records the figures of a maker's sheet, which then replace the standard's row for that insert; see
     /// [`Notebook::catalog`]. A later sheet of the same insert replaces it;
     /// [`Notebook::remove_inserts`] with [`MakersSheet::file_name`] takes it out.
@@ -104,6 +117,11 @@ impl Notebook {
 pub(super) fn on_hand(conn: &Connection) -> Result<OnHand, Fault> {
     let entries = load::entries::<ItemCount>(conn, DRAWER)?.0.into_iter();
     Ok(OnHand::of(entries.map(|entry| (entry.entry, entry.body))))
+}
+
+/// Returns when which tools were new or sharpened.
+pub(super) fn renewed(conn: &Connection) -> Result<Vec<Recorded<ToolRenewed>>, Fault> {
+    Ok(load::entries::<ToolRenewed>(conn, DRAWER)?.0)
 }
 
 fn set(tx: &mut WriteTx<'_>, before: &OnHand, count: &ItemCount) -> Result<EntryId, Fault> {

@@ -61,6 +61,7 @@ use crate::hole::record::{
     CheckResult, Choice, Cut, FaceCut, FaceMilled, FinalCheck, Install, Note, Reading, Recorded,
     StakeKeys, TrialFit, WantedThread,
 };
+use crate::hole::tool_use::ToolRenewed;
 use crate::hole::tries::{MOST_MINUTES, TimeSpent, ToolTrouble, Try};
 use crate::insert::InsertFile;
 use crate::places::record::{FaceHeights, KnownPlace, MillSetup, WantedPattern};
@@ -722,6 +723,17 @@ entry_kinds! {
             updates: none,
             loads: alone,
             label: "Drawer",
+        }
+
+        /// A drill or tap is new or sharpened.
+        ToolRenewed {
+            body: ToolRenewed,
+            names: ["tool-renewed"],
+            role: Addition,
+            validate: |renewed| name("the tool", &renewed.tool),
+            updates: none,
+            loads: alone,
+            label: "New or sharpened",
         }
 
         /// Something to do later, such as waiting until sealer has cured.

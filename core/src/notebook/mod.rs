@@ -116,10 +116,11 @@ pub use unexpected_files::UnexpectedFile;
 pub(crate) use unexpected_files::{FORMER_REPAIR_PREFIX, REPAIR_PREFIX};
 pub use verify::VerifyReport;
 pub use views::{
-    AskedQuestion, CastingListed, CastingSummary, CastingView, FaceListed, FaceSummary, FaceView,
-    HoleListed, HoleMark, HoleSummary, HoleView, JournalLine, LikelyAnswer, List, MarkView,
-    OrderRun, OrderedStep, PhotoView, ReadyHole, RunHole, StageCounts, StruckOut, ToolRun,
-    ToolRuns, WaitingHole, WorkOrder, WorkScope,
+    AskedQuestion, BoltPlan, CastingListed, CastingSummary, CastingView, FaceListed, FaceSummary,
+    FaceView, HoleListed, HoleMark, HoleSummary, HoleView, JointPlan, JournalLine, LikelyAnswer,
+    List, MarkView, OrderRun, OrderedBy, OrderedStep, PhotoView, ReadyHole, RunHole, StageCounts,
+    StruckOut, TighteningOrder, ToolRun, ToolRuns, WaitingHole, WorkOrder, WorkScope, marked_at,
+    photo_of_all, tightening_order,
 };
 pub use warning::Warning;
 

@@ -103,6 +103,19 @@ impl Lubrication {
         }
     }
 
+    /// What is assumed unless said otherwise: it gives the lower torque, and one for dry bolts
+    /// overloads oiled ones.
+    pub const USUAL: Lubrication = Lubrication::Oiled;
+
+    /// Returns its name in addresses and on the command line.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Lubrication::Dry => "dry",
+            Lubrication::Oiled => "oiled",
+            Lubrication::Zinc => "zinc",
+        }
+    }
+
     /// Returns the least, usual and largest nut factor K.
     ///
     /// Ranges: a bolt supplier's engineering page (secondary source); usual values .20 dry and .15

@@ -1,12 +1,19 @@
 //! Sheets as PDF, as other programs read them: `qpdf` checks them, `pdftotext` says what they say,
 //! `pdffonts` which fonts are in them, and `pdftoppm` how they look (Debian: qpdf, poppler-utils).
 //!
-//! If one is missing, the test is counted as skipped; with `CI` set it fails.
+//! If one is missing, the test is counted as skipped; with `CI` set it fails. `SCREENSHOTS=DIR` keeps
+//! the sheets.
 
+use holebook_core::hole::bolt_up::{BoltPass, BoltTightened, pass_range};
+use holebook_core::hole::damage::Damage;
 use holebook_core::hole::plan::Plan;
-use holebook_core::hole::record::{Note, Quantity, Reading};
+use holebook_core::hole::record::{
+    FinalCheck, Note, Quantity, Reading, Remedy, RemedySpec, WantedThread,
+};
 use holebook_core::length::{Length, Rounding, Unit};
 use holebook_core::notebook::{CastingBody, FaceBody, FaceId, HoleEntry, Notebook, Settings};
+use holebook_core::strength::{Grade, Lubrication, show_torque, show_torque_range};
+use holebook_core::thread::Thread;
 use holebook_paper::{PaperSize, SheetKind, SheetOptions, sheet_pdf};
 use holebook_test_support::requirements::{have, works};
 use holebook_test_support::worked_face::worked_face;
@@ -41,19 +48,38 @@ impl Shop {
 
     /// Writes a sheet, and checks it.
     fn print(&self, face: FaceId, kind: SheetKind, size: PaperSize, unit: Unit) -> PathBuf {
-        let options = SheetOptions { kind, size, unit };
+        let lubrication = Lubrication::USUAL;
+        let options = SheetOptions {
+            kind,
+            size,
+            unit,
+            lubrication,
+        };
         let bytes = sheet_pdf(&self.notebook, face, options).unwrap();
         let file = self.dir.path().join(format!("{}.pdf", kind.word()));
         fs::write(&file, bytes).unwrap();
         let path = file.to_str().unwrap();
         // Fails on any error or warning.
         run("qpdf", &["--check", path]);
+        keep(&file, size);
         file
     }
 
     fn inch(&self, face: FaceId, kind: SheetKind) -> PathBuf {
         self.print(face, kind, PaperSize::Letter, Unit::Inch)
     }
+}
+
+/// Copies a sheet under the name of its test, to look at it.
+fn keep(file: &Path, size: PaperSize) {
+    let Some(folder) = std::env::var_os("SCREENSHOTS") else {
+        return;
+    };
+    let thread = std::thread::current();
+    let test = thread.name().unwrap_or_default().replace("::", "-");
+    let kind = file.file_stem().unwrap().to_str().unwrap();
+    let name = format!("{test}-{kind}-{}.pdf", size.word());
+    fs::copy(file, Path::new(&folder).join(name)).unwrap();
 }
 
 fn run(command: &str, args: &[&str]) -> String {
@@ -219,6 +245,118 @@ fn a_record_keeps_what_was_struck_out_and_says_who_and_why() {
     );
 }
 
+/// A joint of three 3/8-16 holes that passed, with the grip of .500 in and grade 5 bolts.
+fn sound_joint(shop: &Shop) -> FaceId {
+    let notebook = &shop.notebook;
+    let face = worked_face(notebook, 0);
+    let planned = notebook.face(face).unwrap().record.planned_cut.0[0].entry;
+    let nothing = Length::from_mm(0.0).unwrap();
+    notebook.plan_face_cut(face, nothing, &[planned]).unwrap();
+    for number in 0..3 {
+        let at = Length::from_mm(40.0 * f64::from(number)).unwrap();
+        let hole = notebook.add_hole(face, None, Some((at, at))).unwrap();
+        let record = |entry| notebook.record(hole, entry, &[]).unwrap();
+        record(HoleEntry::WantedThread(WantedThread {
+            thread: Thread::parse("3/8-16").unwrap(),
+            bolt: Some("SAE J429 grade 5".parse::<Grade>().unwrap()),
+            through: Some(false),
+            pressure: false,
+        }));
+        record(HoleEntry::Damage(Damage::default()));
+        for (quantity, inches) in [
+            (Quantity::Depth, "1.500"),
+            (Quantity::FullThread, "1.250"),
+            (Quantity::Grip, ".500"),
+        ] {
+            record(HoleEntry::Reading(Reading {
+                quantity,
+                value: Length::parse(inches, Some(Unit::Inch)).unwrap(),
+                tolerance: None,
+                instrument: None,
+            }));
+        }
+        record(HoleEntry::FinalCheck(FinalCheck {
+            spec: RemedySpec {
+                remedy: Remedy::Leave,
+                ..RemedySpec::BEFORE_CHOICE
+            },
+            passes: true,
+            how: "plug gauge".to_owned(),
+            torque_nm: None,
+            engaged: None,
+            reason: None,
+        }));
+    }
+    face
+}
+
+#[test]
+fn a_bolt_up_sheet_has_the_joints_numbers_and_the_passes_that_are_done() {
+    if !have_readers() {
+        return;
+    }
+    let shop = Shop::new();
+    let face = sound_joint(&shop);
+    let lubrication = Lubrication::USUAL;
+    let joint = shop.notebook.joint_plan(face, lubrication).unwrap();
+    let (full_nm, _) = joint.full.expect("the grade and the metal give a torque");
+    let first = joint.order.holes[0];
+    let done = BoltTightened {
+        pass: BoltPass::First,
+        torque_nm: Some(full_nm * BoltPass::First.share()),
+        reason: None,
+    };
+    let entry = HoleEntry::BoltTightened(done.clone());
+    shop.notebook.record(first, entry, &[]).unwrap();
+    let file = shop.inch(face, SheetKind::BoltUp);
+    assert_eq!(pages(&file).len(), 1);
+    let said = said(&file);
+    let torque = show_torque(done.torque_nm.unwrap(), Unit::Inch);
+    assert!(said.contains(&format!(" {torque} ")), "{torque}: {said}");
+    for pass in BoltPass::ALL {
+        let (least, most) = pass_range(full_nm, pass);
+        let range = show_torque_range(least, most, Unit::Inch);
+        assert!(said.contains(&range), "{range}: {said}");
+    }
+    let bolt = joint.bolts[0].assessment().unwrap().bolt.clone().unwrap();
+    for wanted in [
+        "Every hole has passed.",
+        "machine oil",
+        &bolt.name.unwrap(),
+        ".500 in",
+        "Weakest part: hole",
+        "Sealer",
+        "After the first warm-up, cold again",
+        "Caution:",
+        "the machine's manual",
+        "Fit the same washers",
+    ] {
+        assert!(said.contains(wanted), "{wanted}: {said}");
+    }
+    // Two in a row and the middle one: the order starts in the middle.
+    assert_eq!(first, joint.face.holes[1].id);
+}
+
+#[test]
+fn a_bolt_up_sheet_of_an_open_joint_says_which_holes_are_open() {
+    if !have_readers() {
+        return;
+    }
+    let shop = Shop::new();
+    let face = worked_face(&shop.notebook, 60);
+    let all = pages(&shop.inch(face, SheetKind::BoltUp));
+    assert!(all.len() <= 5, "{} pages", all.len());
+    let text = all.concat();
+    assert!(text.contains("these holes are open: 1, 2, 3"), "{text}");
+    assert!(text.contains("No torque can be given"), "{text}");
+    for number in 1..=60_u32 {
+        let hole = number.to_string();
+        // Its place in the order, then its number.
+        let mut lines = text.lines().map(str::split_whitespace);
+        assert!(lines.any(|mut words| words.nth(1) == Some(&hole)), "{hole}");
+    }
+}
+
 #[test]
 fn letters_without_a_glyph_are_printed_as_their_numbers() {
     if !have_readers() {
@@ -267,6 +405,75 @@ fn letters_without_a_glyph_are_printed_as_their_numbers() {
                 assert!(said.contains(wanted), "{wanted} is not in {said}");
             }
         }
+    }
+}
+
+/// XMP as ISO 19005-2 wants it; by hand, veraPDF checks the rest.
+#[test]
+fn sheets_say_that_they_are_made_to_be_kept() {
+    let shop = Shop::new();
+    let face = worked_face(&shop.notebook, 7);
+    for kind in SheetKind::ALL {
+        let file = shop.inch(face, kind);
+        let bytes = fs::read(&file).unwrap();
+        let text = String::from_utf8_lossy(&bytes);
+        for wanted in ["pdfaid:part>2<", "pdfaid:conformance>U<"] {
+            assert!(text.contains(wanted), "{kind:?}: {wanted}");
+        }
+    }
+}
+
+/// A face with one hole, of which nothing is known, and one without any.
+#[test]
+fn an_empty_face_prints_and_says_what_is_missing() {
+    if !have_readers() {
+        return;
+    }
+    let shop = Shop::new();
+    for (holes, kind, wanted) in [
+        (0, SheetKind::Work, "No holes yet"),
+        (0, SheetKind::Record, "0 of 0"),
+        (0, SheetKind::Label, "0 holes"),
+        (0, SheetKind::BoltUp, "This face has no holes yet."),
+        (1, SheetKind::Work, "Next:"),
+        (1, SheetKind::Record, "OPEN, not passed: 1"),
+        (1, SheetKind::Label, "Open: 1"),
+        (1, SheetKind::BoltUp, "these holes are open: 1"),
+    ] {
+        let face = worked_face(&shop.notebook, holes);
+        for size in PaperSize::ALL {
+            let file = shop.print(face, kind, size, Unit::Millimeter);
+            assert_eq!(pages(&file).len(), 1, "{holes} {kind:?}");
+            let said = said(&file);
+            assert!(said.contains(wanted), "{wanted}: {said}");
+        }
+    }
+}
+
+#[test]
+fn conflicts_are_flagged_on_the_work_sheet_and_the_record() {
+    if !have_readers() {
+        return;
+    }
+    let shop = Shop::new();
+    let face = worked_face(&shop.notebook, 6);
+    let hole = shop.notebook.face(face).unwrap().holes[2].id;
+    // As two devices would that do not know of each other.
+    for thread in ["3/8-16", "7/16-14"] {
+        let wanted = WantedThread {
+            thread: Thread::parse(thread).unwrap(),
+            bolt: None,
+            through: Some(false),
+            pressure: false,
+        };
+        let wanted = HoleEntry::WantedThread(wanted);
+        shop.notebook.record(hole, wanted, &[]).unwrap();
+    }
+    let work = said(&shop.inch(face, SheetKind::Work));
+    assert!(work.contains("OPEN: "), "{work}");
+    let record = said(&shop.inch(face, SheetKind::Record));
+    for wanted in ["CONFLICT in: 3", "CONFLICT: ", "IN CONFLICT "] {
+        assert!(record.contains(wanted), "{wanted}: {record}");
     }
 }
 

@@ -190,6 +190,8 @@ fn every_kind_of_entry_can_be_recorded() {
     let limits = notebook.limits().unwrap();
     let limits = notebook.set_limits(limits).unwrap();
     written.insert(notebook.entry(limits).unwrap().kind);
+    let renewed = notebook.renew_tool("29/64 drill".to_owned()).unwrap();
+    written.insert(notebook.entry(renewed).unwrap().kind);
     let set = notebook.add_item_set("letters".to_owned()).unwrap();
     written.insert(notebook.entry(set[0]).unwrap().kind);
     let all: BTreeSet<String> = EntryKind::ALL.iter().map(EntryKind::to_string).collect();

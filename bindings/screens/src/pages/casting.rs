@@ -2,12 +2,13 @@
 
 use crate::authors::Authors;
 use crate::carrier::Request;
+use crate::download::file_name;
 use crate::form::{Form, FormError, replaced_entries, required_text};
 use crate::form_names::{Field, FormName};
 use crate::labels::count;
 use crate::newest::{earlier, newest};
 use crate::page::{Crumb, Page};
-use crate::pages::FormContext;
+use crate::pages::{FormContext, casting_file};
 use crate::progress::progress;
 use holebook_core::notebook::{
     CastingBody, CastingId, CastingView, FaceBody, FaceId, FaceSummary, Notebook, NotebookError,
@@ -52,11 +53,29 @@ pub fn show(
                 p { button.main { "Add face" } }
             }
         }
+        (send(id, &casting.name, context))
         (edit(&casting, context))
     };
     let title = context.title(&casting.name);
     let crumbs = [Crumb::to("Castings", "/"), Crumb::here(casting.name)];
     Ok(Page::new(&title, crumbs, content))
+}
+
+/// The casting as one page to send.
+fn send(id: CastingId, name: &str, context: FormContext<'_>) -> Markup {
+    let save = if context.shell.is_some() {
+        "Share"
+    } else {
+        "Save"
+    };
+    html! {
+        details.panel {
+            summary { "Send it" }
+            p { "The whole casting as one page with its photos, made smaller: as found, what was done, the checks, and the log. It is "
+                "read-only and opens in any browser without a network. Anyone who has it can read it." }
+            p { a.button href=(format!("/casting/{id}/{}", casting_file::NAME)) download=(file_name(name, "casting", "html")) { (save) " as one page" } }
+        }
+    }
 }
 
 fn card(face: &FaceSummary) -> Markup {

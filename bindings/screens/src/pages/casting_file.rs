@@ -2,6 +2,8 @@
 
 mod hole;
 
+use crate::carrier::Response;
+use crate::download::{attachment, file_name};
 use crate::labels::{author, count, date_time};
 use crate::page::STYLE;
 use crate::pages::photo::marked_photo;
@@ -28,6 +30,16 @@ struct Copied<'a> {
 struct PlannedHole {
     hole: HoleView,
     plan: Plan,
+}
+
+/// Its name in addresses.
+pub const NAME: &str = "page.html";
+
+/// The file as a download.
+pub fn download(notebook: &Notebook, id: CastingId, unit: Unit) -> Result<Response, NotebookError> {
+    let page = casting_file(notebook, id, unit)?;
+    let name = file_name(&notebook.casting(id)?.name, "casting", "html");
+    Ok(attachment("text/html; charset=utf-8", &name, page))
 }
 
 /// Returns the casting as one HTML page with its style and its photos, made smaller, inside: all

@@ -2,6 +2,7 @@
 //! holes that want it, each recorded with one tap.
 
 use super::FormContext;
+use super::drawer;
 use super::hole::steps::{self, OneTap, one_tap};
 use crate::labels::{count, number_value, sentence};
 use crate::page::{Crumb, Page};
@@ -72,6 +73,7 @@ pub fn show(
         h1 { "Tool runs" }
         (context.outcome())
         @if now.is_empty() { p { "No hole is ready for a tool." } }
+        p { a.button href=(drawer::wear::PATH) { "Tool wear" } }
         ol.runs { @for run in now { (run_line(run, of, context.unit)) } }
         (face_cut(&runs.before_face_cut))
         @if !later.is_empty() {

@@ -7,11 +7,11 @@ use crate::labels::{author, date_time};
 use crate::page::{self, Crumb, Page, STYLE};
 use crate::pages::hole::damage;
 use crate::pages::photo::marked_photo;
-use crate::pages::{FormContext, below_face};
+use crate::pages::{FormContext, below_face, bolt_up};
 use base64::prelude::{BASE64_STANDARD, Engine};
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{
-    EntryKind, FaceId, FaceView, HoleView, Notebook, NotebookError, PhotoView,
+    EntryKind, FaceId, FaceView, HoleView, Notebook, NotebookError, PhotoView, now,
 };
 use holebook_core::photo::PhotoError;
 use holebook_paper::face_lines::face_lines;
@@ -57,6 +57,7 @@ fn links(id: FaceId, context: FormContext<'_>) -> Markup {
     html! {
         div.sheet-links.screen-only {
             a.button href=(format!("/face/{id}/record")) { "Record, to read here" }
+            a.button href=(format!("/face/{id}/bolt-up/sheet")) { "Bolt-up, to read here" }
             @if context.shell.is_none() {
                 (pdfs(id, PaperSize::usual(context.unit)))
                 details {
@@ -89,7 +90,8 @@ fn pdfs(id: FaceId, size: PaperSize) -> Markup {
     }
 }
 
-fn pdf_address(id: FaceId, kind: SheetKind, size: PaperSize) -> String {
+/// The address of a sheet as PDF.
+pub fn pdf_address(id: FaceId, kind: SheetKind, size: PaperSize) -> String {
     format!("/face/{id}/sheet/{}.pdf?paper={}", kind.word(), size.word())
 }
 
@@ -100,7 +102,8 @@ fn other_paper(unit: Unit) -> PaperSize {
     }
 }
 
-fn paper_name(size: PaperSize) -> &'static str {
+/// The name of a size of paper.
+pub fn paper_name(size: PaperSize) -> &'static str {
     match size {
         PaperSize::Letter => "Letter",
         PaperSize::A4 => "A4",
@@ -108,26 +111,28 @@ fn paper_name(size: PaperSize) -> &'static str {
 }
 
 /// Which PDF an address names: `work.pdf?paper=a4`. `None` if it names none.
-pub fn pdf_at(file: &str, request: &Request, unit: Unit) -> Option<(SheetKind, PaperSize)> {
+pub fn pdf_at(file: &str, request: &Request, unit: Unit) -> Option<SheetOptions> {
     let kind = SheetKind::from_word(file.strip_suffix(".pdf")?)?;
     let size = match request.param("paper") {
         Some(word) => PaperSize::from_word(word)?,
         None => PaperSize::usual(unit),
     };
-    Some((kind, size))
+    Some(SheetOptions {
+        kind,
+        size,
+        unit,
+        lubrication: bolt_up::lubrication(request),
+    })
 }
 
 /// A sheet as PDF.
 pub fn pdf(
     notebook: &Notebook,
     face: FaceId,
-    kind: SheetKind,
-    size: PaperSize,
-    unit: Unit,
+    options: SheetOptions,
 ) -> Result<Response, PaperError> {
-    let options = SheetOptions { kind, size, unit };
     let bytes = sheet_pdf(notebook, face, options)?;
-    Ok(page::pdf(bytes, &format!("{}.pdf", kind.word())))
+    Ok(page::pdf(bytes, &format!("{}.pdf", options.kind.word())))
 }
 
 /// The work sheet as one HTML file with its style and pictures inside.
@@ -144,7 +149,8 @@ pub fn record_file(notebook: &Notebook, id: FaceId, unit: Unit) -> Result<String
     Ok(whole_file(&face, body))
 }
 
-fn whole_file(face: &FaceView, body: Markup) -> String {
+/// One HTML file with its style inside.
+pub fn whole_file(face: &FaceView, body: Markup) -> String {
     let title = format!("{}, {}", face.casting_name, face.name);
     let text = html! {
         (DOCTYPE)
@@ -211,7 +217,7 @@ fn record(
 
 /// How the sheet includes its pictures.
 #[derive(Clone, Copy)]
-enum Pictures {
+pub enum Pictures {
     /// By address.
     Linked,
     /// As data.
@@ -224,14 +230,7 @@ fn picture(
     face: &FaceView,
     pictures: Pictures,
 ) -> Result<Markup, NotebookError> {
-    let source = match pictures {
-        Pictures::Linked => format!("/photo/{}/view.jpg", photo.id),
-        Pictures::Embedded => {
-            let path = notebook.photos().view(&photo.hash)?;
-            let bytes = std::fs::read(&path).map_err(|error| PhotoError::storage(&path, error))?;
-            format!("data:image/jpeg;base64,{}", BASE64_STANDARD.encode(bytes))
-        }
-    };
+    let source = picture_source(notebook, photo, pictures)?;
     Ok(marked_photo(
         &source,
         "The face with its holes marked by number",
@@ -241,13 +240,35 @@ fn picture(
     ))
 }
 
+/// The address of a picture, or its data.
+pub fn picture_source(
+    notebook: &Notebook,
+    photo: &PhotoView,
+    pictures: Pictures,
+) -> Result<String, NotebookError> {
+    Ok(match pictures {
+        Pictures::Linked => format!("/photo/{}/view.jpg", photo.id),
+        Pictures::Embedded => {
+            let path = notebook.photos().view(&photo.hash)?;
+            let bytes = std::fs::read(&path).map_err(|error| PhotoError::storage(&path, error))?;
+            format!("data:image/jpeg;base64,{}", BASE64_STANDARD.encode(bytes))
+        }
+    })
+}
+
+/// When the sheet was printed, and by whom.
+pub fn printed(writer: &str) -> Markup {
+    html! {
+        dl.facts { dt { "Printed" } dd { (date_time(&now())) @if !writer.is_empty() { ", by " (author(writer)) } } }
+    }
+}
+
 fn head(face: &FaceView, unit: Unit, writer: &str) -> Markup {
-    let now = holebook_core::notebook::now();
     html! {
         h1 { (face.casting_name) ": " (face.name) }
         dl.facts {
             @for (name, value) in face_lines(&face.record, unit) { dt { (name) } dd { (value) } }
-            dt { "Printed" } dd { (date_time(&now)) @if !writer.is_empty() { ", by " (author(writer)) } }
+            dt { "Printed" } dd { (date_time(&now())) @if !writer.is_empty() { ", by " (author(writer)) } }
         }
     }
 }

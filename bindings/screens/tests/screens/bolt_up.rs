@@ -3,6 +3,7 @@
 
 use crate::support::{Screens, text};
 use holebook_core::notebook::{FaceId, HoleId};
+use holebook_screens::{Body, Request, answer};
 
 /// A face with three sound 3/8-16 holes at known positions.
 struct Joint {
@@ -152,6 +153,54 @@ fn a_torque_out_of_the_range_is_asked_about_once() {
     assert!(nonsense.contains("names no known pass"), "{nonsense}");
 }
 
+/// The kit has a bolt for each hole until it is in.
+#[test]
+fn a_bolt_that_is_tightened_is_not_in_the_kit() {
+    let joint = Joint::new();
+    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let kit = || joint.screens.get(&format!("/face/{}/kit", joint.face));
+    let before = kit();
+    joint.tighten(joint.holes[0], "first", "");
+    let after = kit();
+    let open = |page: &str, hole: HoleId| page.contains(&format!("/hole/{hole}#next"));
+    assert!(open(&before, joint.holes[0]) && !open(&after, joint.holes[0]));
+    assert!(open(&after, joint.holes[1]), "{after}");
+}
+
+#[test]
+fn the_sheet_has_a_box_for_each_bolt_and_pass_that_is_not_done() {
+    let joint = Joint::new();
+    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    assert!(joint.page().contains("/bolt-up/sheet?bolts=oiled"));
+    let path = format!("/face/{}/bolt-up/sheet?bolts=dry", joint.face);
+    let boxes = || {
+        let page = joint.screens.get(&path);
+        page.matches("<td class=\"to-write\"></td>").count()
+    };
+    assert_eq!(boxes(), 15);
+    joint.tighten(joint.holes[1], "first", "");
+    assert_eq!(boxes(), 14);
+    let page = joint.screens.get(&path);
+    for wanted in [
+        "plain steel, dry",
+        "Sealer",
+        "After the first warm-up",
+        "Caution: ",
+        "3/8-16 x",
+    ] {
+        assert!(page.contains(wanted), "{wanted}: {page}");
+    }
+    assert!(
+        page.contains("/sheet/bolt-up.pdf?paper=a4&amp;bolts=dry"),
+        "{page}"
+    );
+    let file = format!("/face/{}/sheet/bolt-up.pdf", joint.face);
+    let mut request = Request::get(&file);
+    request.query = vec![("bolts".to_owned(), "dry".to_owned())];
+    let pdf = answer(&joint.screens.notebook, &request);
+    assert!(matches!(pdf.body, Body::Bytes(bytes) if bytes.starts_with(b"%PDF-")));
+}
+
 /// A lubricated bolt reaches the same clamp load with less torque (T = K D F, K .15 to .20).
 #[test]
 fn oiled_bolts_get_the_lower_torque_unless_a_person_says_otherwise() {
@@ -235,6 +284,22 @@ fn a_try_is_recorded_in_one_tap_and_heat_warns_of_hard_metal() {
         .screens
         .rejected(&format!("{path}/time"), &[("minutes", "-3")]);
     assert!(wrong.contains("not a number of minutes"), "{wrong}");
+    // Past midnight.
+    let time = format!("{path}/time");
+    joint
+        .screens
+        .submit(&time, &[("began", "23:40"), ("ended", "00:10")]);
+    assert!(joint.screens.get(&path).contains("1 h 50 min"));
+    for (began, ended, wanted) in [
+        ("23:40", "", "when you stopped"),
+        ("", "23:40", "when you started"),
+        ("08:00", "08:00", "same as the start"),
+        ("noon", "13:00", "not a time of the day"),
+    ] {
+        let fields = [("began", began), ("ended", ended)];
+        let wrong = joint.screens.rejected(&time, &fields);
+        assert!(wrong.contains(wanted), "{wrong}");
+    }
 
     joint
         .screens

@@ -2,7 +2,8 @@
 #![allow(clippy::unwrap_used)]
 
 use crate::support::{Screens, text};
-use holebook_core::hole::record::Choice;
+use holebook_core::hole::record::{Choice, Cut, CutStep};
+use holebook_core::length::Length;
 use holebook_core::notebook::HoleEntry;
 use holebook_screens::{Request, Response, answer};
 
@@ -43,6 +44,47 @@ fn with_two_holes(screens: &Screens, casting: &str) -> (String, String) {
         .record(id, HoleEntry::Remedy(choice), &[])
         .unwrap();
     (casting, face)
+}
+
+/// Records that the hole of [`with_two_holes`] was drilled.
+fn drill(screens: &Screens, face: &str) {
+    let face = face.trim_start_matches("/face/").parse().unwrap();
+    let hole = screens.notebook.face(face).unwrap().holes[0].id;
+    let view = screens.notebook.hole(hole).unwrap();
+    let cut = Cut {
+        spec: view.record.choice.agreed().unwrap().spec.clone(),
+        step: CutStep::Drill,
+        depth: Some(Length::from_mm(20.0).unwrap()),
+        diameter: None,
+        tool: None,
+        removal: None,
+        reason: None,
+    };
+    screens
+        .notebook
+        .record(hole, HoleEntry::Cut(cut), &[])
+        .unwrap();
+}
+
+#[test]
+fn a_tool_counts_the_holes_that_it_cut_until_it_is_sharpened() {
+    let screens = Screens::new();
+    let (casting, face) = with_two_holes(&screens, "Pump end");
+    let wear = "/drawer/wear";
+    assert!(screens.get(wear).contains("Nothing was drilled or tapped"));
+    drill(&screens, &face);
+    let page = screens.get(wear);
+    assert!(page.contains("29/64 drill"), "{page}");
+    assert!(page.contains("1 hole<") && page.contains("Cover joint 1"));
+    for page in ["/drawer".to_owned(), format!("{casting}/runs")] {
+        assert!(screens.get(&page).contains("href=\"/drawer/wear\""));
+    }
+    let tool = screens.hidden(wear, "/drawer/renewed", "tool").remove(0);
+    let next = screens.submit("/drawer/renewed", &[("tool", &tool)]);
+    assert_eq!(next, wear);
+    assert!(screens.get(wear).contains("Nothing was drilled or tapped"));
+    let nameless = screens.rejected("/drawer/renewed", &[("tool", "")]);
+    assert!(nameless.contains("Tool"), "{nameless}");
 }
 
 fn file(screens: &Screens, path: &str) -> Response {

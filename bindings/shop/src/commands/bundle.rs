@@ -2,12 +2,13 @@
 
 use super::output::OutputOptions;
 use super::progress::ProgressLine;
-use super::{count_of, open_existing};
+use super::{count_of, new_file, open_existing};
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::paragraph;
 use holebook_core::sync::bundle::{BundleContent, WrittenBundle, write, write_replacing};
+use holebook_core::sync::{BundleError, SyncError};
 use serde::Serialize;
 use std::path::Path;
 
@@ -24,9 +25,13 @@ pub fn run(folder: &Path, args: &cli::Bundle, output: OutputOptions) -> Result<(
     let progress = ProgressLine::start()?;
     let watch = progress.watch("the bundle");
     let written = match args.replace {
-        true => write_replacing(&notebook, &args.out, what, &watch)?,
-        false => write(&notebook, &args.out, what, &watch)?,
+        true => write_replacing(&notebook, &args.out, what, &watch),
+        false => write(&notebook, &args.out, what, &watch),
     };
+    let written = written.map_err(|error| match error {
+        SyncError::Bundle(BundleError::Exists { file }) => new_file::exists("the bundle", &file),
+        other => other.into(),
+    })?;
     drop(watch);
     drop(progress);
     if output.json {

@@ -7,7 +7,7 @@ use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::{paragraph, plain};
-use holebook_core::export::{Exported, to_folder};
+use holebook_core::export::{ExportError, Exported, to_folder};
 use holebook_core::notebook::{CastingId, Notebook};
 use serde::Serialize;
 use std::path::Path;
@@ -36,7 +36,11 @@ struct Whole<'a> {
 fn whole(notebook: &Notebook, args: &cli::Export, output: OutputOptions) -> Result<(), Failure> {
     let progress = ProgressLine::start()?;
     let watch = progress.watch("the export");
-    let exported = to_folder(notebook, &args.out, args.replace, &watch)?;
+    let exported = to_folder(notebook, &args.out, args.replace, &watch);
+    let exported = exported.map_err(|error| match error {
+        ExportError::Exists { path } => new_file::exists("the export", &path),
+        other => other.into(),
+    })?;
     drop(watch);
     drop(progress);
     if output.json {

@@ -21,13 +21,18 @@ pub fn write(file: &Path, content: &[u8], replace: bool) -> io::Result<()> {
     persisted.map(drop).map_err(|error| error.error)
 }
 
+/// The failure where a file or folder exists already that `--replace` would replace.
+pub fn exists(what: &str, path: &Path) -> Failure {
+    Failure::Message(format!(
+        "{} already exists; choose another name for {what}, or add --replace",
+        path.display()
+    ))
+}
+
 /// The failure to write `what` to a file; `doing` begins the sentence.
 pub fn failure(what: &str, doing: &'static str, file: &Path, error: &io::Error) -> Failure {
     match error.kind() {
-        ErrorKind::AlreadyExists => Failure::Message(format!(
-            "{} already exists; choose another name for {what}, or add --replace",
-            file.display()
-        )),
+        ErrorKind::AlreadyExists => exists(what, file),
         _ => Failure::file(doing, file, error),
     }
 }

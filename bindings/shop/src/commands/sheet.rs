@@ -2,11 +2,12 @@
 
 use super::new_file;
 use super::output::OutputOptions;
-use crate::cli::{self, PaperArg, SheetKindArg};
+use crate::cli::{self, BoltsArg, PaperArg, SheetKindArg};
 use crate::failure::Failure;
 use crate::out;
 use holebook_core::length::Unit;
 use holebook_core::notebook::{FaceId, List, Notebook};
+use holebook_core::strength::Lubrication;
 use holebook_paper::{PaperSize, SheetKind, SheetOptions, sheet_pdf};
 use serde::Serialize;
 use std::path::Path;
@@ -66,10 +67,16 @@ fn made(
     unit: Unit,
 ) -> Result<Vec<u8>, Failure> {
     let kind = kind(args.kind);
+    let lubrication = lubrication(args.bolts);
     match (Format::of(&args.out), kind) {
         (Some(Format::Pdf), _) => {
             let size = args.paper.map_or(PaperSize::usual(unit), paper);
-            let options = SheetOptions { kind, size, unit };
+            let options = SheetOptions {
+                kind,
+                size,
+                unit,
+                lubrication,
+            };
             Ok(sheet_pdf(notebook, face, options)?)
         }
         (Some(Format::Html), SheetKind::Work) => {
@@ -78,10 +85,16 @@ fn made(
         (Some(Format::Html), SheetKind::Record) => {
             Ok(holebook_screens::record(notebook, face, unit)?.into_bytes())
         }
-        (Some(Format::Html), _) => Err(Failure::Message(format!(
-            "the {} is made as PDF only; name a file that ends in .pdf",
-            kind.word()
-        ))),
+        (Some(Format::Html), SheetKind::BoltUp) => {
+            let page = holebook_screens::bolt_up_sheet(notebook, face, lubrication, unit)?;
+            Ok(page.into_bytes())
+        }
+        (Some(Format::Html), SheetKind::Template | SheetKind::Label) => {
+            Err(Failure::Message(format!(
+                "the {} is made as PDF only; name a file that ends in .pdf",
+                kind.word()
+            )))
+        }
         (None, _) => Err(Failure::Message(format!(
             "{} has no ending that names a format; name a file that ends in .pdf or .html",
             args.out.display()
@@ -95,6 +108,15 @@ fn kind(arg: SheetKindArg) -> SheetKind {
         SheetKindArg::Record => SheetKind::Record,
         SheetKindArg::Template => SheetKind::Template,
         SheetKindArg::Label => SheetKind::Label,
+        SheetKindArg::BoltUp => SheetKind::BoltUp,
+    }
+}
+
+fn lubrication(arg: BoltsArg) -> Lubrication {
+    match arg {
+        BoltsArg::Dry => Lubrication::Dry,
+        BoltsArg::Oiled => Lubrication::Oiled,
+        BoltsArg::Zinc => Lubrication::Zinc,
     }
 }
 

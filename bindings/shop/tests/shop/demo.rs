@@ -326,7 +326,7 @@ fn find_photo(folder: &Path) -> PathBuf {
 fn sheets_are_made_as_pdf_by_the_ending_of_their_name() {
     let sample = sample();
     let (home, folder) = (sample.home(), sample.folder());
-    for kind in ["work", "record", "template", "label"] {
+    for kind in ["work", "record", "template", "label", "bolt-up"] {
         let file = home.join(format!("{kind}.PDF"));
         let out = file.to_str().unwrap();
         let args = ["sheet", "--kind", kind, "--paper", "a4", "--out", out];
@@ -356,6 +356,13 @@ fn sheets_are_made_as_pdf_by_the_ending_of_their_name() {
         &["sheet", "--kind", "record", "--out", out],
     ));
     assert!(fs::read_to_string(&file).unwrap().contains("depth rod"));
+    let file = home.join("bolt-up.html");
+    let out = file.to_str().unwrap();
+    let args = ["--kind", "bolt-up", "--bolts", "dry", "--out", out];
+    stdout(&run_in(home, &folder, &[&["sheet"], &args[..]].concat()));
+    let page = fs::read_to_string(&file).unwrap();
+    assert!(page.contains("plain steel, dry") && page.contains("data:image/jpeg"));
+    assert!(!page.contains("src=\"/") && !page.contains("href=\"/"));
 }
 
 #[test]

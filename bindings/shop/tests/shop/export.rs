@@ -64,6 +64,7 @@ fn an_export_never_overwrites_silently() {
     fs::write(out.join("letter.txt"), "mine").unwrap();
     let text = error_sentence(&run_in(home.path(), &["export", "--out", to]));
     assert!(text.contains("already exists"), "{text}");
+    assert!(text.contains("add --replace"), "{text}");
     let text = error_sentence(&run_in(home.path(), &["export", "--out", to, "--replace"]));
     assert!(text.contains("letter.txt"), "{text}");
     assert_eq!(fs::read_dir(&out).unwrap().count(), 1);

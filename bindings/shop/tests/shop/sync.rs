@@ -87,6 +87,7 @@ fn bundle_is_imported_once() {
     assert_eq!(written["bytes"], fs::metadata(&file).unwrap().len());
     let there = error_sentence(&bundle(&[&file]));
     assert!(there.contains("already exists"), "{there}");
+    assert!(there.contains("add --replace"), "{there}");
     let text = one_line(&stdout(&bundle(&[&file, "--replace"])));
     assert!(text.contains("do not count as synced"), "{text}");
 

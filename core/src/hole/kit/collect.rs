@@ -58,6 +58,9 @@ impl Collected {
     fn add_hole(&mut self, hole: &PlannedHole) {
         let plan = &hole.plan;
         let (Ok(situation), Some(assessment)) = (&plan.situation, plan.chosen()) else {
+            if hole.bolt_is_in && plan.next == NextAction::Done {
+                return;
+            }
             return self.open(&hole.at, undecided(hole));
         };
         if assessment.remedy == Remedy::Specialist && plan.next != NextAction::Done {
@@ -88,6 +91,7 @@ impl Collected {
             }
         }
         match needs::bolt(situation, assessment) {
+            _ if hole.bolt_is_in => {}
             BoltNeed::None | BoltNeed::InHand => {}
             BoltNeed::Bolt(need) => self.add(&hole.at, need, None),
             BoltNeed::Cut(need, how) => {

@@ -44,6 +44,10 @@ pub struct PlannedHole {
     pub at: HoleName,
     /// Its plan.
     pub plan: Plan,
+    /// Whether its bolt is in; see [`HoleRecord::bolt_is_in`].
+    ///
+    /// [`HoleRecord::bolt_is_in`]: super::record::HoleRecord::bolt_is_in
+    pub bolt_is_in: bool,
 }
 
 /// One thing of the kit.

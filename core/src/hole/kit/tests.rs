@@ -5,6 +5,7 @@
 use super::*;
 use crate::drawer::{ItemCount, ItemSet, TapItem};
 use crate::drill::Drill;
+use crate::hole::bolt_up::{BoltPass, BoltTightened};
 use crate::hole::damage::{Damage, HardZone};
 use crate::hole::record::{
     CutStep, FaceCut, FaceRecord, FactEntries, HoleRecord, Quantity, Remedy, RemedySpec,
@@ -56,6 +57,8 @@ fn planned(number: u32, record: &HoleRecord) -> PlannedHole {
     PlannedHole {
         at: name(number),
         plan: Plan::of_chosen(record, &face(), Catalog::standard()),
+        // The face cut of `face` is recorded anew at each call, after any bolt.
+        bolt_is_in: record.bolt_is_in(&FaceRecord::default()),
     }
 }
 
@@ -109,6 +112,30 @@ fn a_hole_takes_what_its_open_steps_take_and_no_more() {
     hole.cuts = vec![drilled];
     let kit = Kit::of(&[planned(1, &hole)], &OnHand::default());
     assert_eq!(kit.of_group(Group::Drills).count(), 0, "{:#?}", lines(&kit));
+}
+
+/// Also a bolt whose length nobody worked out, since nobody measured the grip.
+#[test]
+fn a_bolt_that_is_in_is_counted_off_until_there_is_later_work() {
+    let mut no_grip = loose();
+    no_grip
+        .readings
+        .retain(|reading| reading.body.quantity != Quantity::Grip);
+    for mut hole in [loose(), no_grip] {
+        let of_bolt = |hole: &HoleRecord| {
+            let kit = Kit::of(&[planned(1, hole)], &OnHand::default());
+            kit.of_group(Group::Bolts).count() + kit.open.len()
+        };
+        assert_eq!(of_bolt(&hole), 1);
+        hole.tightened = vec![recorded(BoltTightened {
+            pass: BoltPass::First,
+            torque_nm: None,
+            reason: None,
+        })];
+        assert_eq!(of_bolt(&hole), 0);
+        hole.cuts = vec![cut(&thin_wall(), CutStep::Drill)];
+        assert_eq!(of_bolt(&hole), 1);
+    }
 }
 
 #[test]

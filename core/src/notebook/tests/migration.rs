@@ -235,6 +235,7 @@ fn every_entry_of_the_second_layout_is_understood_and_every_kind_of_then_is_amon
         EntryKind::MillSetup,
         EntryKind::Reminder,
         EntryKind::TimeSpent,
+        EntryKind::ToolRenewed,
         EntryKind::ToolTrouble,
         EntryKind::Try,
         EntryKind::UsualReading,

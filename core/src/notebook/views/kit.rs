@@ -4,6 +4,7 @@ use super::planned_holes::{LoadedHole, WorkScope, load_holes};
 use crate::hole::kit::{HoleName, Kit, OpenHole, PlannedHole};
 use crate::hole::next::NextAction;
 use crate::hole::steps::{Step, StepKey, StepTool};
+use crate::hole::tool_use::{ToolUse, tool_use};
 use crate::hole::work_order::{HardHoles, HoleWork, Setup, SetupRun, hole_by_hole, work_order};
 use crate::notebook::{Notebook, NotebookError, drawer};
 use std::collections::{BTreeMap, BTreeSet};
@@ -52,6 +53,22 @@ impl Notebook {
             let holes = load_holes(conn, scope, &catalog)?.into_iter();
             let holes: Vec<PlannedHole> = holes.map(|hole| hole.planned).collect();
             Ok(Kit::of(&holes, &drawer::on_hand(conn)?))
+        })
+    }
+
+    /// Returns how far drills and taps are worn by some holes, the most worn first; see [`tool_use`].
+    /// The cost grows with these holes.
+    ///
+    /// # Errors
+    /// As for [`Notebook::kit`].
+    pub fn tool_use(&self, scope: &WorkScope) -> Result<Vec<ToolUse>, NotebookError> {
+        let catalog = self.catalog()?;
+        self.read(|conn| {
+            let holes = load_holes(conn, scope, &catalog)?;
+            let holes = holes
+                .iter()
+                .map(|hole| (&hole.planned.at, &hole.planned.plan));
+            Ok(tool_use(holes, &drawer::renewed(conn)?))
         })
     }
 

@@ -6,11 +6,13 @@ mod counts;
 mod faces;
 mod history;
 mod holes;
+mod joint;
 mod kit;
 mod list;
 mod next_question;
 mod planned_holes;
 mod runs;
+mod tightening_order;
 
 pub use castings::{CastingSummary, CastingView, FaceSummary};
 pub use counts::StageCounts;
@@ -18,11 +20,13 @@ pub(super) use faces::holes_of;
 pub use faces::{FaceView, HoleSummary, MarkView, PhotoView};
 pub use history::{JournalLine, StruckOut};
 pub use holes::{HoleMark, HoleView};
+pub use joint::{BoltPlan, JointPlan};
 pub use kit::{OrderRun, OrderedStep, WorkOrder};
 pub use list::{CastingListed, FaceListed, HoleListed, List};
 pub use next_question::{AskedQuestion, LikelyAnswer};
 pub use planned_holes::WorkScope;
 pub use runs::{ReadyHole, RunHole, ToolRun, ToolRuns, WaitingHole};
+pub use tightening_order::{OrderedBy, TighteningOrder, marked_at, photo_of_all, tightening_order};
 
 use super::error::Fault;
 use rusqlite::types::FromSqlError;

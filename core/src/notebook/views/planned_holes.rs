@@ -95,6 +95,7 @@ fn add_face(
             planned: PlannedHole {
                 at,
                 plan: Plan::of_chosen(&record, &facts.record, catalog),
+                bolt_is_in: record.bolt_is_in(&facts.record),
             },
             position: marked.get(&hole.id).copied(),
         });

@@ -1,106 +1,61 @@
 //! Bolting up the joint of a face: what each bolt needs, the order and the passes, and one tap for
 //! each bolt in each pass.
 
-mod joint;
-mod order;
 mod photo;
 mod record;
+pub mod sheet;
 
-pub use order::{OrderedBy, TighteningOrder, tightening_order};
 pub use record::submit;
 
 use crate::carrier::Request;
 use crate::form::hidden;
 use crate::form_names::{Field, FormName};
-use crate::labels::{count, verdict};
+use crate::labels::{count, sentence_case, verdict};
 use crate::page::Page;
 use crate::pages::{FormContext, below_face, reminders};
-use holebook_core::hole::bolt_up::{BoltPass, BoltUp, JointBolt, JointHole, pass_range};
+use holebook_core::hole::bolt_up::{BoltPass, JointBolt, pass_range};
 use holebook_core::hole::caution::Caution;
-use holebook_core::hole::remedies::Assessment;
-use holebook_core::length::{Rounding, Unit, in_unit, show_range};
-use holebook_core::notebook::{FaceId, FaceView, HoleId, HoleView, Notebook, NotebookError};
-use holebook_core::strength::{Lubrication, show_load, show_torque, show_torque_range};
-use joint::{Bolt, full_torque};
+use holebook_core::labels::{
+    CURED, GRIP_NOTE, PASSES_SOURCE, SEALER, WARM_UP, bolt_lines, engaged, failure, full_torque,
+    pass_aim, weakest,
+};
+use holebook_core::length::Unit;
+use holebook_core::notebook::{BoltPlan, FaceId, HoleId, JointPlan, Notebook, NotebookError};
+use holebook_core::strength::{Lubrication, show_torque, show_torque_range};
 use maud::{Markup, html};
+use std::ops::Deref;
 
 /// The query parameter that says how the bolts are lubricated.
 const LUBRICATION: &str = "bolts";
-/// What is offered for the reminder once the joint is bolted up.
-const WARM_UP: &str = "After the first warm-up, cold again: go around once more at full torque";
-/// What is offered before.
-const CURED: &str = "Sealer has cured: go on with the bolts";
 
 /// What the page draws from.
 struct Joint<'a> {
-    face: &'a FaceView,
-    bolts: Vec<Bolt>,
-    up: BoltUp,
-    order: TighteningOrder,
-    lubrication: Lubrication,
-    /// The full torque in newton meters, with the number of the hole that sets it.
-    full: Option<(f64, u32)>,
+    plan: JointPlan,
     context: FormContext<'a>,
 }
 
-impl<'a> Joint<'a> {
-    fn of(
-        notebook: &Notebook,
-        face: &'a FaceView,
-        lubrication: Lubrication,
-        context: FormContext<'a>,
-    ) -> Result<Joint<'a>, NotebookError> {
-        let catalog = notebook.catalog()?;
-        let holes = face.holes.iter().map(|hole| notebook.hole(hole.id));
-        let holes: Vec<HoleView> = holes.collect::<Result<_, _>>()?;
-        let joint: Vec<JointHole<'_>> = holes.iter().map(HoleView::in_joint).collect();
-        let up = BoltUp::of(&joint, &face.record);
-        let bolts: Vec<Bolt> = holes
-            .into_iter()
-            .map(|hole| Bolt::of(hole, &catalog))
-            .collect();
-        Ok(Joint {
-            full: full_torque(&bolts, lubrication),
-            order: tightening_order(face),
-            face,
-            bolts,
-            up,
-            lubrication,
-            context,
-        })
-    }
+impl Deref for Joint<'_> {
+    type Target = JointPlan;
 
-    /// The bolts in the order of tightening.
-    fn ordered(&self) -> impl Iterator<Item = (&Bolt, &JointBolt)> {
-        self.order.holes.iter().filter_map(|id| {
-            let bolt = self.bolts.iter().find(|bolt| bolt.hole.id == *id)?;
-            let up = self.up.bolts.iter().find(|bolt| bolt.hole == *id)?;
-            Some((bolt, up))
-        })
+    fn deref(&self) -> &JointPlan {
+        &self.plan
     }
+}
 
+impl Joint<'_> {
     fn unit(&self) -> Unit {
         self.context.unit
     }
 }
 
-/// Reads how the bolts are lubricated. Oiled unless said otherwise, which gives the lower torque: one
-/// for dry bolts overloads oiled ones.
-fn lubrication(request: &Request) -> Lubrication {
+/// Reads how the bolts are lubricated; as [`Lubrication::USUAL`] unless said otherwise.
+pub fn lubrication(request: &Request) -> Lubrication {
     let named = request
         .param(LUBRICATION)
         .or(request.field(Field::Lubrication));
     let mut all = Lubrication::ALL.into_iter();
-    let named = all.find(|it| Some(word(*it)) == named);
-    named.unwrap_or(Lubrication::Oiled)
-}
-
-const fn word(lubrication: Lubrication) -> &'static str {
-    match lubrication {
-        Lubrication::Dry => "dry",
-        Lubrication::Oiled => "oiled",
-        Lubrication::Zinc => "zinc",
-    }
+    let named = all.find(|it| Some(it.word()) == named);
+    named.unwrap_or(Lubrication::USUAL)
 }
 
 /// The page.
@@ -110,13 +65,14 @@ pub fn show(
     request: &Request,
     context: FormContext<'_>,
 ) -> Result<Page, NotebookError> {
-    let face = notebook.face(id)?;
-    let joint = Joint::of(notebook, &face, lubrication(request), context)?;
+    let plan = notebook.joint_plan(id, lubrication(request))?;
+    let joint = Joint { plan, context };
     let reminder = if joint.up.bolted_up { WARM_UP } else { CURED };
     let content = html! {
         h1 { "Bolt-up" }
         (context.outcome())
         (state(&joint))
+        @if !joint.bolts.is_empty() { (sheet::links(id, joint.lubrication)) }
         (reminders::list(notebook, Some(id), context)?)
         div.two-columns {
             div {
@@ -124,13 +80,13 @@ pub fn show(
                 (torque(&joint))
             }
             div {
-                (photo::order(&joint.order, &face))
+                (photo::order(&joint))
                 details.panel { summary { "Add a reminder" } (reminders::form(id, None, reminder, context)) }
             }
         }
         (table(&joint))
     };
-    Ok(below_face::page(&face, "Bolt-up", context, content))
+    Ok(below_face::page(&joint.face, "Bolt-up", context, content))
 }
 
 /// Whether the joint is bolted up, and if not, what is open.
@@ -156,16 +112,12 @@ fn state(joint: &Joint<'_>) -> Markup {
 
 /// The pass that is next, with one tap for each bolt that is left.
 fn current_pass(joint: &Joint<'_>, pass: BoltPass) -> Markup {
-    let left: Vec<(&Bolt, &JointBolt)> = joint.ordered().filter(|(_, up)| !up.has(pass)).collect();
+    let left: Vec<(&BoltPlan, &JointBolt)> =
+        joint.ordered().filter(|(_, up)| !up.has(pass)).collect();
     let rejected = joint.context.was_rejected(FormName::Tighten);
     html! {
         section.panel.next aria-labelledby="next" {
-            h2 #next { (crate::labels::sentence_case(pass.label())) ": "
-                @match joint.full {
-                    Some((full, _)) => (show_torque(full * pass.share(), joint.unit())),
-                    None => { (format!("{:.0}% of the manual's torque", pass.share() * 100.0)) }
-                }
-            }
+            h2 #next { (sentence_case(pass.label())) ": " (pass_aim(joint, pass, joint.unit())) }
             p { (count(left.len(), "bolt", "bolts")) " left in this pass." }
             ol.value-list {
                 @for (index, (bolt, _)) in left.iter().enumerate() { li { (one_tap(joint, bolt, pass, index == 0)) } }
@@ -177,7 +129,7 @@ fn current_pass(joint: &Joint<'_>, pass: BoltPass) -> Markup {
     }
 }
 
-fn one_tap(joint: &Joint<'_>, bolt: &Bolt, pass: BoltPass, is_first: bool) -> Markup {
+fn one_tap(joint: &Joint<'_>, bolt: &BoltPlan, pass: BoltPass, is_first: bool) -> Markup {
     let aim = joint.full.map(|(full, _)| full * pass.share());
     html! {
         form.one-tap method="post" action=(FormName::Tighten.address_of(joint.face.id)) {
@@ -190,7 +142,7 @@ fn one_tap(joint: &Joint<'_>, bolt: &Bolt, pass: BoltPass, is_first: bool) -> Ma
 }
 
 /// A form for a torque that was read off the wrench.
-fn measured(joint: &Joint<'_>, first: &Bolt, pass: BoltPass) -> Markup {
+fn measured(joint: &Joint<'_>, first: &BoltPlan, pass: BoltPass) -> Markup {
     let form = joint.context.form(FormName::Tighten);
     let holes: Vec<(String, String)> = joint
         .ordered()
@@ -207,7 +159,7 @@ fn measured(joint: &Joint<'_>, first: &Bolt, pass: BoltPass) -> Markup {
     };
     html! {
         form method="post" action=(FormName::Tighten.address_of(joint.face.id)) {
-            (hidden(Field::Pass, pass.name())) (hidden(Field::Lubrication, word(joint.lubrication)))
+            (hidden(Field::Pass, pass.name())) (hidden(Field::Lubrication, joint.lubrication.word()))
             div.fields {
                 (form.select(Field::Hole, "Bolt", Some(&first.hole.id.to_string()), &holes))
                 (form.text(Field::Torque, label, None, "blank = not measured"))
@@ -222,18 +174,13 @@ fn measured(joint: &Joint<'_>, first: &Bolt, pass: BoltPass) -> Markup {
 fn fields(joint: &Joint<'_>, hole: HoleId, pass: BoltPass) -> Markup {
     html! {
         (hidden(Field::Hole, hole)) (hidden(Field::Pass, pass.name()))
-        (hidden(Field::Lubrication, word(joint.lubrication)))
+        (hidden(Field::Lubrication, joint.lubrication.word()))
     }
 }
 
 /// The torque of the joint, what sets it, and the weakest part with its numbers.
 fn torque(joint: &Joint<'_>) -> Markup {
     let unit = joint.unit();
-    let weakest = joint
-        .bolts
-        .iter()
-        .filter_map(|bolt| Some((bolt, bolt.weakest()?)));
-    let weakest = weakest.min_by(|(_, one), (_, other)| one.load_n.total_cmp(&other.load_n));
     html! {
         section.panel aria-labelledby="torque" {
             h2 #torque { "Torque" }
@@ -241,25 +188,18 @@ fn torque(joint: &Joint<'_>) -> Markup {
             (Caution::OilInBlindHole) " " (Caution::Torque) }
             p.row { "Bolts: " @for it in Lubrication::ALL {
                 @if it == joint.lubrication { b { (it.name()) } } @else {
-                    a.button href=(format!("/face/{}/bolt-up?{LUBRICATION}={}", joint.face.id, word(it))) { (it.name()) } }
+                    a.button href=(format!("/face/{}/bolt-up?{LUBRICATION}={}", joint.face.id, it.word())) { (it.name()) } }
             } }
-            @match joint.full {
-                Some((full, hole)) => {
-                    p { "Full torque for all bolts: " b { (show_torque(full, unit)) } ", set by hole " (hole)
-                        ", which takes the least. Take it from the machine's manual if that gives less." }
-                    table { caption { "Passes" } thead { tr { th scope="col" { "Pass" } th scope="col" { "Torque" } th scope="col" { "Done" } } }
-                        tbody { @for pass in BoltPass::ALL { @let (least, most) = pass_range(full, pass);
-                            tr { th scope="row" { (pass.label()) } td { (show_torque_range(least, most, unit)) }
-                                td { (joint.up.bolts.iter().filter(|bolt| bolt.has(pass)).count()) " of " (joint.up.bolts.len()) } } } } }
-                    p.faint { "The range is a tenth either way, for the wrench (judgment). The shares of the passes are common practice, no source." }
-                }
-                None => { p { "No torque can be given: the bolt's grade or the metal is not known at every hole. Use the machine's manual." } }
+            p { (full_torque(joint, unit)) }
+            @if let Some((full, _)) = joint.full {
+                table { caption { "Passes" } thead { tr { th scope="col" { "Pass" } th scope="col" { "Torque" } th scope="col" { "Done" } } }
+                    tbody { @for pass in BoltPass::ALL { @let (least, most) = pass_range(full, pass);
+                        tr { th scope="row" { (pass.label()) } td { (show_torque_range(least, most, unit)) }
+                            td { (joint.up.bolts.iter().filter(|bolt| bolt.has(pass)).count()) " of " (joint.up.bolts.len()) } } } } }
+                p.faint { (PASSES_SOURCE) }
             }
-            @if let Some((bolt, load)) = weakest {
-                p { "Weakest part: hole " (bolt.hole.number) ", " (load.failure_mode) " at " b { (show_load(load.load_n, unit)) }
-                    @if let Some(floor) = load.floor_n { " (could be as low as " (show_load(floor, unit)) ")" } "." }
-            }
-            p.faint { "Sealer: put it on just before the first pass, and go on only when its maker says so. Threads that open into a passage need it too." }
+            @if let Some(weakest) = weakest(joint, unit) { p { (weakest) } }
+            p.faint { (SEALER) }
         }
     }
 }
@@ -268,7 +208,7 @@ fn table(joint: &Joint<'_>) -> Markup {
     html! {
         section.panel aria-labelledby="bolts" {
             h2 #bolts { "Bolts" }
-            @if !joint.bolts.is_empty() { p { (joint.order.by.sentence()) } }
+            @if !joint.bolts.is_empty() { p { (joint.order.by.sentence()) } p { (GRIP_NOTE) } }
             div.scroll tabindex="0" role="region" aria-label="Bolts in the order of tightening" {
                 table.sheet-table {
                     caption { "In the order of tightening" }
@@ -281,47 +221,26 @@ fn table(joint: &Joint<'_>) -> Markup {
     }
 }
 
-fn row(joint: &Joint<'_>, place: usize, bolt: &Bolt, up: &JointBolt) -> Markup {
+fn row(joint: &Joint<'_>, place: usize, bolt: &BoltPlan, up: &JointBolt) -> Markup {
     let unit = joint.unit();
     let assessment = bolt.assessment();
     html! {
         tr {
             td { (place) }
             th scope="row" { a href=(format!("/hole/{}", up.hole)) { (up.number) } @if up.open { br; b { "open" } } }
-            td { (bolt_cell(assessment, unit)) }
+            td { @for (at, line) in bolt_lines(assessment, unit).iter().enumerate() {
+                @if at == 0 { b { (line) } } @else { br; (line) } } }
             td { (bolt.grip().map_or_else(|| "not measured".to_owned(), |grip| grip.show(unit))) }
-            td { @match assessment.and_then(|assessment| assessment.effective_engagement) {
-                Some(engaged) => (engaged.rounded(unit, Rounding::Down)),
-                None => "unknown",
-            } }
+            td { (engaged(assessment, unit)) }
             td { @match bolt.torque(joint.lubrication) {
                 Some(torque) => (show_torque(torque.usual_nm_torque, unit)),
                 None => "unknown",
             } }
-            td { @match bolt.weakest() {
-                Some(load) => { (load.failure_mode) ", " (show_load(load.load_n, unit)) },
-                None => "unknown",
-            }
-            @if let Some(assessment) = assessment { br; span.faint { "remedy " (verdict(assessment.verdict)) } } }
+            td { (failure(bolt.weakest(), unit))
+                @if let Some(assessment) = assessment { br; span.faint { "remedy " (verdict(assessment.verdict)) } } }
             td { @for done in &up.done { (done.pass.label())
                 @if let Some(torque) = done.torque_nm { " " (show_torque(torque, unit)) } br; }
                 @if up.done.is_empty() { "none" } }
         }
-    }
-}
-
-/// The bolt to use: its length by reach, engagement and grip, and what to do if none fits.
-fn bolt_cell(assessment: Option<&Assessment>, unit: Unit) -> Markup {
-    let Some(bolt) = assessment.and_then(|assessment| assessment.bolt.as_ref()) else {
-        return html! { "grip not measured" };
-    };
-    html! {
-        @match (&bolt.name, bolt.most) {
-            (Some(name), _) => b { (name) },
-            (None, Some(most)) if most >= bolt.least => (show_range(bolt.least, most, unit)),
-            (None, _) => (bolt.least.rounded(unit, Rounding::Up)),
-        }
-        @if bolt.threaded_to_head { ", threaded to the head" }
-        @if let Some(advice) = bolt.advice { br; (in_unit(&advice.to_string(), unit)) }
     }
 }

@@ -1,11 +1,10 @@
 //! Records that a bolt was tightened.
 
-use super::{Joint, LUBRICATION, lubrication, word};
+use super::{LUBRICATION, lubrication};
 use crate::carrier::Request;
 use crate::form::{FormError, ask, torque};
 use crate::form_names::Field;
 use crate::notices::{Notice, PARAM};
-use crate::pages::FormContext;
 use holebook_core::hole::bolt_up::{BoltPass, BoltTightened, pass_range};
 use holebook_core::hole::question::Question;
 use holebook_core::length::Unit;
@@ -19,9 +18,8 @@ pub fn submit(
     request: &Request,
     unit: Unit,
 ) -> Result<String, FormError> {
-    let view = notebook.face(face)?;
     let lubrication = lubrication(request);
-    let joint = Joint::of(notebook, &view, lubrication, FormContext::plain(unit))?;
+    let joint = notebook.joint_plan(face, lubrication)?;
     let open = joint.up.open_holes();
     if !open.is_empty() {
         let open: Vec<String> = open.iter().map(u32::to_string).collect();
@@ -31,7 +29,7 @@ pub fn submit(
         )));
     }
     let hole: Option<HoleId> = request.field(Field::Hole).and_then(|id| id.parse().ok());
-    let hole = hole.filter(|hole| view.holes.iter().any(|it| it.id == *hole));
+    let hole = hole.filter(|hole| joint.face.holes.iter().any(|it| it.id == *hole));
     let hole = hole
         .ok_or_else(|| FormError::new("This page names no hole of the face; reload the page."))?;
     let pass = request.field(Field::Pass).and_then(BoltPass::from_name);
@@ -49,7 +47,7 @@ pub fn submit(
     let notice = Notice::Tightened.word();
     Ok(format!(
         "/face/{face}/bolt-up?{LUBRICATION}={}&{PARAM}={notice}",
-        word(lubrication)
+        lubrication.word()
     ))
 }
 

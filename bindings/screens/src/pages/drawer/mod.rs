@@ -3,6 +3,7 @@
 mod add;
 mod change;
 mod sheets;
+pub mod wear;
 
 use super::FormContext;
 use crate::carrier::Request;
@@ -26,6 +27,7 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
         (context.outcome())
         p { "What the shop has. The kit counts it off, and remedies can be limited to it. Where nothing is entered in a group, that group "
             "limits nothing." }
+        p { a.button href=(wear::PATH) { "Tool wear" } }
         (sets(&on_hand))
         @for group in add::GROUPS { (group_panel(group, &on_hand, notebook, context)?) }
     };
@@ -108,6 +110,7 @@ pub fn submit(
         FormName::ChangeItem => change::submit(notebook, request),
         FormName::MakersSheet => sheets::add(notebook, request, unit),
         FormName::RemoveSheet => sheets::remove(notebook, request),
+        FormName::RenewTool => wear::renew(notebook, request),
         _ => add::submit(notebook, request, unit),
     }
 }

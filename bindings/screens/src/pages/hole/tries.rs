@@ -7,6 +7,7 @@ use crate::form_names::{Field, FormName};
 use crate::labels::{author, date_time};
 use crate::notices::Notice;
 use crate::pages::reminders;
+use chrono::NaiveTime;
 use holebook_core::hole::removal::Removal;
 use holebook_core::hole::steps::StepKey;
 use holebook_core::hole::tries::{TimeSpent, ToolTrouble, Trouble, Try};
@@ -18,6 +19,9 @@ use maud::{Markup, html};
 const NOTE: &str = "What was done";
 const TOOL: &str = "Tool";
 const MINUTES: &str = "Minutes";
+const BEGAN: &str = "Or from";
+const ENDED: &str = "To";
+const MINUTES_OF_A_DAY: i64 = 24 * 60;
 /// The button for a way that has no button of its own.
 const OTHER: &str = "other";
 
@@ -105,7 +109,22 @@ fn time_form(page: &HolePage<'_>) -> Markup {
     html! {
         form.row method="post" action=(page.address(FormName::TimeSpent)) {
             div.grow { (form.text(Field::Minutes, MINUTES, None, "spent on this hole")) }
+            (time_of_day(page, Field::Began, BEGAN))
+            (time_of_day(page, Field::Ended, ENDED))
             button { "Add time" }
+        }
+    }
+}
+
+/// A time of the day, as browsers pick one.
+fn time_of_day(page: &HolePage<'_>, field: Field, label: &str) -> Markup {
+    let form = page.context.form(FormName::TimeSpent);
+    let id = format!("time-{}", field.name());
+    html! {
+        div.field {
+            label for=(id) { (label) }
+            input id=(id) type="time" name=(field.name()) value=[form.typed_value(field)]
+                aria-invalid=[form.is_wrong(field).then_some("true")];
         }
     }
 }
@@ -157,10 +176,46 @@ fn read_trouble(request: &Request) -> Result<ToolTrouble, FormError> {
 }
 
 fn read_time(request: &Request) -> Result<TimeSpent, FormError> {
+    let began = read_time_of_day(request, Field::Began, BEGAN)?;
+    let ended = read_time_of_day(request, Field::Ended, ENDED)?;
+    match (began, ended) {
+        (Some(began), Some(ended)) => {
+            // Work that ends earlier on the clock ended after midnight.
+            let minutes = (ended - began).num_minutes().rem_euclid(MINUTES_OF_A_DAY);
+            let minutes = u32::try_from(minutes).unwrap_or(0);
+            if minutes == 0 {
+                let message = "is the same as the start; enter when you stopped";
+                return Err(FormError::of(Field::Ended, ENDED, message));
+            }
+            return Ok(TimeSpent { minutes });
+        }
+        (Some(_), None) => {
+            return Err(FormError::of(Field::Ended, ENDED, "enter when you stopped"));
+        }
+        (None, Some(_)) => {
+            return Err(FormError::of(Field::Began, BEGAN, "enter when you started"));
+        }
+        (None, None) => {}
+    }
     let text = required_text(request, Field::Minutes, MINUTES)?;
     let minutes = text.parse().map_err(|_| {
         let message = format!("'{text}' is not a number of minutes; enter a whole number");
         FormError::of(Field::Minutes, MINUTES, message)
     })?;
     Ok(TimeSpent { minutes })
+}
+
+fn read_time_of_day(
+    request: &Request,
+    field: Field,
+    label: &'static str,
+) -> Result<Option<NaiveTime>, FormError> {
+    let Some(text) = request.field(field) else {
+        return Ok(None);
+    };
+    let time = NaiveTime::parse_from_str(text, "%H:%M").or_else(|_| text.parse());
+    time.map(Some).map_err(|_| {
+        let message = format!("'{text}' is not a time of the day; enter one such as 14:30");
+        FormError::of(field, label, message)
+    })
 }

@@ -1,7 +1,9 @@
 //! The kit as a file: CSV or plain text.
 
 use super::super::work_scope::WorkOf;
-use crate::carrier::{Body, Response};
+use super::WORD;
+use crate::carrier::Response;
+use crate::download::{attachment, file_name};
 use holebook_core::hole::kit::{csv, text};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{Notebook, NotebookError};
@@ -12,18 +14,6 @@ const BYTE_ORDER_MARK: &str = "\u{feff}";
 /// The first line of the text.
 pub fn title(name: &str) -> String {
     format!("Kit for {name}")
-}
-
-/// A file name that every system takes: letters and digits of the casting's and face's names.
-pub fn file_name(name: &str, ending: &str) -> String {
-    let letters = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };
-    let name: String = name.chars().take(60).map(letters).collect();
-    let words: Vec<&str> = name.split('-').filter(|word| !word.is_empty()).collect();
-    let name = words.join("-").to_ascii_lowercase();
-    match name.is_empty() {
-        true => format!("kit.{ending}"),
-        false => format!("kit-{name}.{ending}"),
-    }
 }
 
 /// The kit as a file; `None` if there is no such form of it.
@@ -48,14 +38,6 @@ pub fn download(
         }
         _ => return Ok(None),
     };
-    let attachment = format!("attachment; filename=\"{}\"", file_name(&name, ending));
-    Ok(Some(Response {
-        status: 200,
-        headers: vec![
-            ("content-type", content_type.to_owned()),
-            ("content-disposition", attachment),
-            ("cache-control", "no-store".to_owned()),
-        ],
-        body: Body::Text(text),
-    }))
+    let name = file_name(&name, WORD, ending);
+    Ok(Some(attachment(content_type, &name, text)))
 }

@@ -6,6 +6,7 @@ pub use download::download;
 
 use super::work_scope::WorkOf;
 use super::{FormContext, drawer};
+use crate::download::file_name;
 use crate::labels::{count, sentence};
 use crate::page::{Crumb, Page};
 use holebook_core::drawer::Group;
@@ -38,12 +39,11 @@ pub fn show(
         }
         section.panel.screen-only {
             h2 { "Send it" }
-            @if context.shell.is_none() {
-                p.row {
-                    a.button href=(of.path("kit/csv")) download=(download::file_name(&name, "csv")) { "Save as CSV" }
-                    a.button href=(of.path("kit/text")) download=(download::file_name(&name, "txt")) { "Save as text" }
-                    a.button href=(drawer::PATH) { "Drawer" }
-                }
+            @let save = if context.shell.is_some() { "Share" } else { "Save" };
+            p.row {
+                a.button href=(of.path("kit/csv")) download=(file_name(&name, WORD, "csv")) { (save) " as CSV" }
+                a.button href=(of.path("kit/text")) download=(file_name(&name, WORD, "txt")) { (save) " as text" }
+                a.button href=(drawer::PATH) { "Drawer" }
             }
             details {
                 summary { "Text to copy" }

@@ -1,6 +1,6 @@
 //! The order in which the bolts of a face are tightened.
 
-use holebook_core::notebook::{FaceView, HoleId, PhotoView};
+use crate::notebook::{FaceView, HoleId, PhotoView};
 use holebook_place::HolePoint;
 use holebook_place::tightening::order;
 
@@ -57,7 +57,7 @@ pub fn tightening_order(face: &FaceView) -> TighteningOrder {
         let by = OrderedBy::Positions;
         return TighteningOrder { holes, by };
     }
-    let marked = marked_photo(face).map(|photo| places_in(photo, face));
+    let marked = photo_of_all(face).map(|photo| places_in(photo, face));
     if let Some(holes) = marked.and_then(|places| by_place(&places)) {
         let by = OrderedBy::Marks;
         return TighteningOrder { holes, by };
@@ -69,18 +69,24 @@ pub fn tightening_order(face: &FaceView) -> TighteningOrder {
 }
 
 /// Returns the first photo in which every hole is marked.
-pub fn marked_photo(face: &FaceView) -> Option<&PhotoView> {
+pub fn photo_of_all(face: &FaceView) -> Option<&PhotoView> {
     let mut photos = face.photos.iter();
     photos.find(|photo| places_in(photo, face).len() == face.holes.len())
+}
+
+/// Returns where a hole is marked in a photo, in pixels from the top left.
+pub fn marked_at(photo: &PhotoView, hole: HoleId) -> Option<(f64, f64)> {
+    let mark = photo.marks.iter().find(|mark| mark.hole == hole)?;
+    let at = mark.entries.0.first()?.body;
+    Some((at.x_px, at.y_px))
 }
 
 /// Returns where the holes of the face are in a photo; in pixels, up.
 fn places_in(photo: &PhotoView, face: &FaceView) -> Vec<(HoleId, f64, f64)> {
     let holes = face.holes.iter();
     let places = holes.filter_map(|hole| {
-        let mark = photo.marks.iter().find(|mark| mark.hole == hole.id)?;
-        let at = mark.entries.0.first()?.body;
-        Some((hole.id, at.x_px, -at.y_px))
+        let (x, y) = marked_at(photo, hole.id)?;
+        Some((hole.id, x, -y))
     });
     places.collect()
 }

@@ -1,0 +1,64 @@
+//! Tool wear: the holes that each drill and tap cut since it was new or sharpened.
+
+use super::FormContext;
+use crate::carrier::Request;
+use crate::form::{FormError, hidden, required_text};
+use crate::form_names::{Field, FormName};
+use crate::labels::count;
+use crate::notices::{Notice, with_notice};
+use crate::page::{Crumb, Page};
+use holebook_core::hole::tool_use::ToolUse;
+use holebook_core::length::{Unit, in_unit};
+use holebook_core::notebook::{Notebook, NotebookError, WorkScope};
+use maud::{Markup, html};
+
+/// The page's address.
+pub const PATH: &str = "/drawer/wear";
+
+/// The page.
+pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, NotebookError> {
+    let tools = notebook.tool_use(&WorkScope::All)?;
+    let content = html! {
+        h1 { "Tool wear" }
+        (context.outcome())
+        p { "The holes that each drill and tap cut since you said that it was new or sharpened." }
+        @if tools.is_empty() { p { "Nothing was drilled or tapped since." } }
+        @for tool in &tools { (one(tool, context.unit)) }
+        @if !tools.is_empty() {
+            p.faint { "Judgment, nothing is measured: soft iron takes a tenth of an edge a hole, medium-hard iron a quarter, hard iron, "
+                "hard spots, and interrupted cuts all of it. What you see on the tool counts." }
+        }
+    };
+    let crumbs = [
+        Crumb::to("Castings", "/"),
+        Crumb::to("Drawer", super::PATH),
+        Crumb::here("Tool wear"),
+    ];
+    Ok(Page::new(&context.title("Tool wear"), crumbs, content))
+}
+
+fn one(tool: &ToolUse, unit: Unit) -> Markup {
+    let label = in_unit(&tool.tool, unit);
+    let holes: Vec<String> = tool
+        .holes
+        .iter()
+        .map(|hole| format!("{} {}", hole.face_name, hole.number))
+        .collect();
+    html! {
+        section.panel aria-label=(label) {
+            h2 { (label) span.faint { ", " (count(tool.holes.len(), "hole", "holes")) } }
+            @if let Some(advice) = tool.advice() { p.caution { b { "Caution, judgment: " } (advice) } }
+            p.faint { (holes.join(", ")) }
+            form method="post" action=(FormName::RenewTool.address()) {
+                (hidden(Field::Tool, &tool.tool))
+                button { "New or sharpened" span.visually-hidden { ": " (label) } }
+            }
+        }
+    }
+}
+
+/// Records that a tool is new or sharpened; returns the address of the next page.
+pub fn renew(notebook: &Notebook, request: &Request) -> Result<String, FormError> {
+    notebook.renew_tool(required_text(request, Field::Tool, "Tool")?)?;
+    Ok(with_notice(PATH, Notice::ToolRenewed))
+}
