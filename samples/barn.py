@@ -52,7 +52,7 @@ def begin(book):
     photo = book.add_photo(face, str(PHOTO), PHOTO.name)
     hole = book.add_hole(face)
     file = photo.file
-    book.mark(hole, hb.MarkBody(photo=photo.id, x_px=file.width / 2, y_px=file.height / 2))
+    book.mark(hole, hb.MarkBody(photo=photo.id, x_px=file.width / 2, y_px=file.height / 2, rim_radius_px=None))
     print(f"photo: {file.width} by {file.height} pixels, thumbnail in {book.photo_thumbnail(photo.id)}")
     return face, hole
 

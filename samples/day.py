@@ -109,7 +109,7 @@ def barn(book):
     say(f"Hole {CLEANED}, with its gasket paste picked out, is now {stage}.")
 
     photo = book.add_photo(book.hole(off_center).face, str(PHOTO), PHOTO.name)
-    book.mark(off_center, hb.MarkBody(photo=photo.id, x_px=photo.file.width / 2, y_px=photo.file.height / 2))
+    book.mark(off_center, hb.MarkBody(photo=photo.id, x_px=photo.file.width / 2, y_px=photo.file.height / 2, rim_radius_px=None))
     specs = (remedy.spec for remedy in book.plan(off_center).remedies)
     thin = next(spec for spec in specs if spec.family == hb.Family.KEY_LOCKING_THIN_WALL)
     choice = hb.Choice(spec=thin, reason="it takes the least of the wall, and one is in the drawer")

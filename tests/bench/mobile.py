@@ -122,7 +122,7 @@ def marks(book, hole, photo):
     """Counts acknowledged marks per second."""
     started, replaces, count = time.perf_counter(), [], 300
     for number in range(count):
-        replaces = [book.mark(hole, hb.MarkBody(photo=photo, x_px=float(number), y_px=1.0), replaces)]
+        replaces = [book.mark(hole, hb.MarkBody(photo=photo, x_px=float(number), y_px=1.0, rim_radius_px=None), replaces)]
     taken = time.perf_counter() - started
     print(f"marks: {count / taken:.0f} per second, each on disk before the next")
 

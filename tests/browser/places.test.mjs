@@ -150,6 +150,53 @@ for (const [size, options] of testedSizes) {
       assert.deepEqual(errors.filter((error) => !/422/.test(error)), []);
     });
 
+    test("the photo is straightened, and the heights are drawn on it", async () => {
+      await go(`${facePath}/heights`);
+      assert.ok(await page.locator("figure.photo svg.centers path").count() > 0, "no line on the photo");
+      await go(`${photoPath}/straight`);
+      const picture = page.locator("figure.photo img");
+      await picture.waitFor();
+      const [width, height, loaded] = await picture.evaluate(async (it) => {
+        await it.decode();
+        return [it.naturalWidth, it.naturalHeight, it.complete];
+      });
+      const shape = await picture.evaluate((it) => it.width / it.height);
+      assert.ok(loaded && width > 600 && Math.abs(width / height - shape) < 0.02, `${width} by ${height}, shown ${shape}`);
+      await checkPage(page, `${size}-straightened`);
+    });
+
+    test("a crater is traced on the photo and recorded with its depth", async () => {
+      const { marks } = await read("marks.json");
+      await go(facePath);
+      const hole = page.locator("main a[href^='/hole/']").first();
+      const path = await hole.getAttribute("href");
+      await go(`${path}/outline`);
+      await checkPage(page, `${size}-trace`);
+      const box = await page.locator("svg.trace").boundingBox();
+      const [x, y, radius] = [box.x + box.width / 2, box.y + box.height / 2, box.width / 4];
+      await page.mouse.move(x + radius, y);
+      await page.mouse.down();
+      for (let at = 1; at <= 30; at += 1) {
+        const angle = (2 * Math.PI * at) / 31;
+        await page.mouse.move(x + radius * Math.cos(angle), y + radius * Math.sin(angle));
+      }
+      await Promise.all([page.waitForURL(/traced=/), page.mouse.up()]);
+      await page.getByText("The crater as traced").waitFor();
+      await checkPage(page, `${size}-traced`);
+      // The picture's side is .12 of the photo's longer side, and a pixel there is known from the sample.
+      const across = await page.locator("dt:has-text('Across') + dd b").textContent();
+      const { px: ax, py: ay } = marks[0];
+      const { px: bx, py: by } = marks[1];
+      const [a, b] = scenario.holes;
+      const mmAPixel = Math.hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm) / Math.hypot(ax - bx, ay - by);
+      const wanted = (0.06 * 2400 * mmAPixel) / 25.4;
+      assert.ok(Math.abs(Number.parseFloat(across) / wanted - 1) < 0.15, `${across}, not about ${wanted} in`);
+      await page.getByLabel(/^Crater depth/).fill(".25");
+      await clickAndLoad(page, page.getByRole("button", { name: "Record the crater" }));
+      assert.equal(new URL(page.url()).pathname, path);
+      await page.getByText(/Damage/).first().waitFor();
+    });
+
     test("a known point is pressed in the photo", async () => {
       await go(`${photoPath}/points`);
       await page.getByLabel(/^X of the point/).fill("1.5");

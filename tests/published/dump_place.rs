@@ -1,11 +1,12 @@
 //! Reads questions about places as JSON lines and prints the answers, for `place.py` to compare.
 //!
-//! In: `{"pattern": ..}`, `{"plane": ..}`, `{"flatness": ..}`, `{"distances": ..}`, each as
+//! In: `{"pattern": ..}`, `{"plane": ..}`, `{"flatness": ..}`, `{"distances": ..}`, `{"outline": ..}`, each as
 //! `holebook place` reads it, or `{"drawing": [holes]}`. Out: the answer, or `{"error": ".."}`.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use holebook_place::distances::{self, DistanceSurvey};
 use holebook_place::flatness::{self, FaceReadings};
+use holebook_place::outline::{self, TracedEdge};
 use holebook_place::pattern::{self, Survey};
 use holebook_place::plane::{self, PhotoSurvey};
 use holebook_place::{HolePoint, PlaceError, moves};
@@ -20,6 +21,7 @@ enum Question {
     Plane(PhotoSurvey),
     Flatness(FaceReadings),
     Distances(DistanceSurvey),
+    Outline(TracedEdge),
     Drawing(Vec<HolePoint>),
 }
 
@@ -30,6 +32,7 @@ fn main() {
             Question::Plane(survey) => value(plane::measure(&survey)),
             Question::Flatness(face) => value(flatness::judge(&face)),
             Question::Distances(survey) => value(distances::solve(&survey)),
+            Question::Outline(edge) => value(outline::circle(&edge)),
             Question::Drawing(holes) => value(moves::dxf(&holes)),
         };
         println!("{answer}");

@@ -5,7 +5,7 @@
 - the plane of a photo: OpenCV's perspective transform of four points, and its least-squares homography of more;
 - minimum zone of level faces: SciPy's linear program; of leaning ones: the width of SciPy's convex hull, by all pairs of
   facet and corner and of edges;
-- coordinates from distances: SciPy's nonlinear least squares;
+- coordinates from distances, and the circle of a traced edge: SciPy's nonlinear least squares;
 - a drawing of points: read by ezdxf.
 
 Packages (from PyPI): those of requirements.txt.
@@ -35,6 +35,7 @@ HOMOGRAPHY_MM = 1e-4
 # A zone that leans differently can be narrower by the square of that slope, which is some nanometers on these faces.
 ZONE_MM = 5e-6
 DISTANCES_MM = 1e-5
+OUTLINE_MM = 1e-5
 
 
 def holes(points, errors=None):
@@ -208,6 +209,29 @@ def compare_distances(truth, answer):
     return np.abs(lengths(found.x) - lengths(ours)).max(), DISTANCES_MM
 
 
+# Traced edges
+
+
+def outline_case(random):
+    count, turn = int(random.integers(5, 60)), random.uniform(2.0, 6.3)
+    radius, middle = random.uniform(2, 40), random.uniform(-300, 300, 2)
+    angles = random.uniform(-3, 3) + np.linspace(0, turn, count)
+    points = middle + radius * np.column_stack([np.cos(angles), np.sin(angles)]) + random.normal(0, 0.02 * radius, (count, 2))
+    question = {"points": [{"x_mm": x, "y_mm": y} for x, y in points.tolist()], "error_mm": 0.1}
+    return {"outline": question}, (points, np.array([*middle, radius]))
+
+
+def compare_outline(truth, answer):
+    points, start = truth
+
+    def off(circle):
+        return np.linalg.norm(points - circle[:2], axis=1) - circle[2]
+
+    found = least_squares(off, start, xtol=1e-15, ftol=1e-15, gtol=1e-15)
+    ours = np.array([answer["x_mm"], answer["y_mm"], answer["diameter_mm"] / 2])
+    return np.abs(found.x - ours).max(), OUTLINE_MM
+
+
 def check_drawing():
     points = [(10.0, 20.5), (-3.25, 0.0), (1000.0, 7.125)]
     text = json.loads(run_example("dump_place", json.dumps({"drawing": holes(points)}) + "\n"))
@@ -222,7 +246,8 @@ def main():
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 3_000
     random = np.random.default_rng(20261130)
     kinds = {"pattern": (pattern_case, compare_pattern, count), "plane": (plane_case, compare_plane, count),
-             "flatness": (flatness_case, compare_flatness, count), "distances": (distances_case, compare_distances, count // 5)}
+             "flatness": (flatness_case, compare_flatness, count), "distances": (distances_case, compare_distances, count // 5),
+             "outline": (outline_case, compare_outline, count)}
     failures = 0
     for name, (make, compare, cases) in kinds.items():
         made = [make(random) for _ in range(cases)]

@@ -9,6 +9,7 @@ use crate::places::*;
 use crate::record::*;
 use holebook_core::hole::record::{FactEntries, Recorded};
 use holebook_core::length::Length;
+use holebook_place::plane::Mark;
 
 lend! {
     holebook_core::places::centers {
@@ -17,6 +18,27 @@ lend! {
         Centers,
         InPhoto,
         Off,
+        PhotosDiffer,
+    }
+}
+
+lend! {
+    holebook_core::places::plane {
+        Bounds,
+    }
+}
+
+lend! {
+    holebook_core::places::outline {
+        MeasuredOutline,
+        OutlineCenter,
+        OutlineScale,
+    }
+}
+
+lend! {
+    holebook_core::places::straight {
+        StraightPicture,
     }
 }
 
@@ -40,6 +62,14 @@ impl Notebook {
     ) -> Result<EntryId, NotebookError> {
         self.call("set_pattern", |open| {
             Ok(open.set_pattern(face, &pattern, &replaces)?)
+        })
+    }
+
+    /// Records which holes the places of a face rest on, in place of what was recorded before. Blocks
+    /// until it is on the disk. Fails with `Invalid` for fewer than two holes or a number twice.
+    pub fn set_good_holes(&self, face: FaceId, good: GoodHoles) -> Result<EntryId, NotebookError> {
+        self.call("set_good_holes", |open| {
+            Ok(open.set_good_holes(face, &good)?)
         })
     }
 
@@ -104,7 +134,7 @@ impl Notebook {
     }
 
     /// Where the holes of a face belong, and how far those that were found are off, mm. `good` names
-    /// the holes that this may rest on; None: those graded sound. Blocks. Fails with `Invalid` if the
+    /// the holes that this may rest on; None: those chosen as good, else those graded sound. Blocks. Fails with `Invalid` if the
     /// face has no pattern, too few good holes were found, or they do not agree with it.
     #[uniffi::method(default(good = None))]
     pub fn centers(&self, face: FaceId, good: Option<Vec<u32>>) -> Result<Centers, NotebookError> {
@@ -118,6 +148,28 @@ impl Notebook {
     /// with `NoSuch`.
     pub fn center(&self, hole: HoleId) -> Result<Option<Center>, NotebookError> {
         self.call("center", |open| Ok(open.center(hole)?))
+    }
+
+    /// A photo of a face as seen from straight above, in true scale. Blocks while it is made: some
+    /// tenths of a second on a desktop, more on a phone. Fails with `Invalid` if fewer than two places
+    /// in it are known.
+    pub fn straightened_photo(&self, photo: PhotoId) -> Result<StraightPicture, NotebookError> {
+        self.call("straightened_photo", |open| Ok(open.straightened(photo)?))
+    }
+
+    /// Measures the edge of a crater that somebody traced in a photo, `edge` in pixels of the upright
+    /// photo. Nothing is recorded. Blocks. Fails with `Invalid` if nothing gives the photo a scale, or
+    /// the points make no circle.
+    pub fn measure_outline(
+        &self,
+        hole: HoleId,
+        photo: PhotoId,
+        edge: Vec<Mark>,
+    ) -> Result<MeasuredOutline, NotebookError> {
+        self.call("measure_outline", |open| {
+            let edge: Vec<(f64, f64)> = edge.iter().map(|at| (at.px, at.py)).collect();
+            Ok(open.measure_outline(hole, photo, &edge)?)
+        })
     }
 
     /// Table moves from a picked-up hole to centers of a face, with the mill at hand; `visit` names

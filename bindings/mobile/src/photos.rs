@@ -7,6 +7,7 @@ use crate::notebook::Notebook;
 use crate::record::Condition;
 use crate::stage::Stage;
 use holebook_core::hole::record::FactEntries;
+use holebook_core::notebook::FoundRim;
 use holebook_core::photo::{Format, PhotoError, PhotoHash, PhotoStore, TakenAt};
 use std::path::{Path, PathBuf};
 
@@ -142,7 +143,7 @@ impl Notebook {
         found: Vec<ProposedHole>,
     ) -> Result<Vec<HoleId>, NotebookError> {
         self.call("add_found_holes", |open| {
-            let places: Vec<(f64, f64)> = found.iter().map(|it| (it.x_px, it.y_px)).collect();
+            let places: Vec<FoundRim> = found.into_iter().map(FoundRim::from).collect();
             Ok(open.add_found_holes(photo, &places)?)
         })
     }
@@ -166,8 +167,8 @@ impl Notebook {
             let rims = found
                 .iter()
                 .filter_map(|hole| Some((hole.number, hole.rim?)));
-            let places: Vec<(u32, f64, f64)> = rims
-                .map(|(number, rim)| (number, rim.x_px, rim.y_px))
+            let places: Vec<(u32, FoundRim)> = rims
+                .map(|(number, rim)| (number, FoundRim::from(rim)))
                 .collect();
             Ok(open.add_expected_holes(photo, &places)?)
         })
@@ -191,10 +192,7 @@ impl Notebook {
         mark: MarkBody,
         replaces: Vec<EntryId>,
     ) -> Result<EntryId, NotebookError> {
-        self.call("mark", |open| {
-            let MarkBody { photo, x_px, y_px } = mark;
-            Ok(open.mark(hole, photo, x_px, y_px, &replaces)?)
-        })
+        self.call("mark", |open| Ok(open.record_mark(hole, &mark, &replaces)?))
     }
 }
 

@@ -75,6 +75,7 @@ lend! {
     holebook_core::places::record {
         CaliperDistance,
         FaceHeights,
+        GoodHoles,
         HeightAt,
         HeightTool,
         KnownPlace,
@@ -119,6 +120,7 @@ lend! {
         Recorded<FaceHeights> as RecordedFaceHeights,
         Recorded<FaceMilled> as RecordedFaceMilled,
         Recorded<FinalCheck> as RecordedFinalCheck,
+        Recorded<GoodHoles> as RecordedGoodHoles,
         Recorded<FirstLook> as RecordedFirstLook,
         Recorded<HoleBody> as RecordedHole,
         Recorded<InsertsBody> as RecordedInserts,
@@ -186,6 +188,8 @@ facts! {
     ConditionEntries, ConditionFacts: FirstLook;
     /// Where the holes of a face belong.
     WantedPatternEntries, WantedPatternFacts: WantedPattern;
+    /// The holes that the places of a face rest on.
+    GoodHolesEntries, GoodHolesFacts: GoodHoles;
     /// The mill at hand.
     MillSetupEntries, MillSetupFacts: MillSetup;
     /// The measuring tools in use on a face.
@@ -212,6 +216,8 @@ pub struct FaceCuts {
     pub setup: FaceSetup,
     /// Where its holes belong.
     pub pattern: FactEntries<WantedPattern>,
+    /// The holes that their places rest on; none: by their conditions.
+    pub good: FactEntries<GoodHoles>,
     /// The total removed so far.
     pub removed: Length,
     /// What is left to remove: the deepest active plan, less what was removed. None: no cut is
@@ -232,6 +238,7 @@ uniffi::custom_type!(
             limits: face.limits,
             setup: face.setup,
             pattern: face.pattern,
+            good: face.good,
         },
         try_lift: |cuts| Ok(FaceRecord {
             planned_cut: cuts.planned_cut,
@@ -240,6 +247,7 @@ uniffi::custom_type!(
             limits: cuts.limits,
             setup: cuts.setup,
             pattern: cuts.pattern,
+            good: cuts.good,
         }),
     }
 );

@@ -109,6 +109,10 @@ form_names! {
     Alike Alike "record";
     /// Where holes of the face were measured.
     HolePlaces Places "measured";
+    /// The holes that the places of the face rest on.
+    ChooseGood Places "good";
+    /// Strikes out that choice: the holes count by their conditions again.
+    GoodByGrade Places "graded";
     /// The wanted pattern, by coordinates.
     PatternLines Pattern "lines";
     /// The wanted pattern: holes around a circle.
@@ -574,6 +578,8 @@ fields! {
     XPlace "x"
     YPlace "y"
     Good "good"
+    Traced "traced"
+    RimRadius "rim"
     Reference "reference"
     SecondHole "second"
     SecondX "second-x"

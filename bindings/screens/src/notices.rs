@@ -38,6 +38,8 @@ notices! {
     Alike "alike" "Recorded for all of these holes.";
     PatternSaved "pattern" "Pattern saved. The centers follow from it.";
     PlacesSaved "places" "Places recorded.";
+    GoodSaved "good" "Good holes recorded. The centers follow from them.";
+    GoodByGrade "graded" "The holes graded sound count again.";
     MillSaved "mill" "Mill saved.";
     HeightsSaved "heights" "Heights recorded.";
     PointAdded "point" "Known point added.";

@@ -251,6 +251,18 @@ pub fn picture(content_type: &'static str, path: PathBuf) -> Response {
     }
 }
 
+/// A picture that was made for this answer.
+pub fn made_picture(jpeg: Vec<u8>) -> Response {
+    Response {
+        status: 200,
+        headers: vec![
+            ("content-type", "image/jpeg".to_owned()),
+            ("cache-control", "no-store".to_owned()),
+        ],
+        body: Body::Bytes(jpeg),
+    }
+}
+
 /// A PDF, shown by the browser or saved under a name of plain letters.
 pub fn pdf(bytes: Vec<u8>, name: &str) -> Response {
     Response {

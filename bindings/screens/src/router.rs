@@ -6,7 +6,8 @@ use crate::form::{FormError, RejectedForm, back};
 use crate::form_names::FormName;
 use crate::notices::{self, Notice, with_notice};
 use crate::page::{
-    Answer, DRAFTS, FOLLOW, Head, ONCE, Page, STYLE, asset, message_page, picture, redirect,
+    Answer, DRAFTS, FOLLOW, Head, ONCE, Page, STYLE, asset, made_picture, message_page, picture,
+    redirect,
 };
 use crate::pages::runs::RunsOf;
 use crate::pages::work_scope::WorkOf;
@@ -93,6 +94,7 @@ fn asset_at(path: &str) -> Option<Response> {
         hole_list::SCRIPT,
         runs::SCRIPT,
         hole::KEYPAD,
+        hole::outline::SCRIPT,
     ];
     let mut scripts = shared.into_iter().chain(photo::SCRIPTS);
     let (_, script) = scripts.find(|(at, _)| *at == path)?;
@@ -160,7 +162,7 @@ fn show_page(
         ["face", face] => face::show(notebook, id(face)?, request, forms)?,
         ["face", face, "setup"] => face_setup::show(notebook, id(face)?, forms)?,
         ["face", face, "alike"] => face_setup::alike::show(notebook, id(face)?, forms)?,
-        ["face", face, "places"] => places::show(notebook, id(face)?, request, forms)?,
+        ["face", face, "places"] => places::show(notebook, id(face)?, forms)?,
         ["face", face, "pattern"] => places::pattern::show(notebook, id(face)?, forms)?,
         ["face", face, "moves"] => places::moves::show(notebook, id(face)?, request, forms)?,
         ["face", face, file @ ("moves.csv" | "moves.dxf")] => {
@@ -182,9 +184,22 @@ fn show_page(
         }
         ["photo", photo] => photo::show(notebook, id(photo)?, request, forms)?,
         ["photo", photo, "points"] => places::points::show(notebook, id(photo)?, forms)?,
+        ["photo", photo, "straight"] => places::straight::show(notebook, id(photo)?, forms)?,
+        ["photo", photo, "straight.jpg"] => {
+            let picture = notebook.straightened(id(photo)?)?;
+            return Ok(made_picture(picture.jpeg).into());
+        }
         ["photo", photo, "find"] => photo::find::show(notebook, id(photo)?, forms)?,
         ["photo", photo, file] => return Ok(photo_file(notebook, id(photo)?, file)?.into()),
         ["hole", hole] => hole::show(notebook, id(hole)?, request, forms)?,
+        ["hole", hole, "outline"] => {
+            let page = hole::outline::show(notebook, id(hole)?, request, forms)?;
+            match page {
+                Some(page) => page,
+                // It is marked in no photo.
+                None => return Ok(redirect(&format!("/hole/{hole}")).into()),
+            }
+        }
         ["hole", hole, "log"] => {
             let before = request.param("before").map(id).transpose()?;
             hole::log::show(notebook, id(hole)?, before, forms)?

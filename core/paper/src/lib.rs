@@ -137,7 +137,7 @@ pub fn sheet_pdf(
     match options.kind {
         SheetKind::Work => work::fill(&mut paper, notebook, &facts),
         SheetKind::Record => record::fill(&mut paper, notebook, &facts)?,
-        SheetKind::Template => template::fill(&mut paper, &facts),
+        SheetKind::Template => template::fill(&mut paper, notebook, &facts)?,
         SheetKind::Label => label::fill(&mut paper, &facts),
         SheetKind::BoltUp => {
             let joint = BoltUpFacts::read(notebook, face, options.lubrication, options.unit)?;

@@ -1,12 +1,14 @@
 //! The template: the holes in true scale, to check a face by eye and to find a lost hole. It is no
 //! drill guide: paper stretches, and a printer may scale.
 
+use crate::PaperError;
 use crate::facts::{FaceFacts, HoleFacts};
-use crate::page::{POINTS_PER_IN, POINTS_PER_MM, Pen};
+use crate::page::{Mark, POINTS_PER_IN, POINTS_PER_MM, Pen};
 use crate::paper::{BODY, HEADING, LEADING, Paper, SMALL};
 use crate::text::Letters;
 use holebook_core::length::Length;
-use holebook_core::places::PatternHole;
+use holebook_core::notebook::{Notebook, NotebookError};
+use holebook_core::places::{Bounds, PatternHole, PhotoPlane, PlaneBasis, Straightener};
 
 /// Points that two neighboring sheets share at least, to glue them.
 const OVERLAP: f32 = 36.0;
@@ -18,6 +20,8 @@ const INTO_MARGIN: f32 = 16.0;
 const CHECK: f32 = 62.0;
 /// The most sheets of a template; a larger face is refused in words.
 const MOST_SHEETS: usize = 60;
+/// How far the photo beneath the holes goes to white, so that lines and numbers stay readable.
+const FADE: f64 = 0.45;
 
 /// A hole with its place, points to the right and up.
 struct Placed {
@@ -28,8 +32,9 @@ struct Placed {
 }
 
 /// Fills the sheet.
-pub fn fill(paper: &mut Paper, facts: &FaceFacts) {
-    let places = facts.face.hole_places();
+pub fn fill(paper: &mut Paper, notebook: &Notebook, facts: &FaceFacts) -> Result<(), PaperError> {
+    let plane = plane_of(notebook, facts)?;
+    let places = places_of(facts, plane.as_ref());
     let place = |hole: &HoleFacts| {
         let mut places = places.iter();
         places.find(|place| place.hole == hole.summary.number)
@@ -40,7 +45,8 @@ pub fn fill(paper: &mut Paper, facts: &FaceFacts) {
         .filter_map(|hole| Some(placed(hole, place(hole)?)));
     let placed: Vec<Placed> = placed.collect();
     if placed.is_empty() {
-        return without_places(paper, facts);
+        without_places(paper, facts);
+        return Ok(());
     }
     let tiles = Tiles::of(&placed, paper);
     if tiles.count() > MOST_SHEETS {
@@ -48,8 +54,10 @@ pub fn fill(paper: &mut Paper, facts: &FaceFacts) {
             "The holes lie so far apart that the template would take {} sheets. Check the coordinates of the holes.",
             tiles.count()
         );
-        return paper.paragraph(Letters::bold(&text), BODY);
+        paper.paragraph(Letters::bold(&text), BODY);
+        return Ok(());
     }
+    let beneath = Beneath::of(notebook, facts, plane.as_ref());
     let without: Vec<String> = facts
         .holes
         .iter()
@@ -61,10 +69,102 @@ pub fn fill(paper: &mut Paper, facts: &FaceFacts) {
             if row + column > 0 {
                 paper.break_page();
             }
-            tile(paper, &placed, &tiles, (row, column), &without);
+            tile(paper, &placed, &tiles, (row, column), (&without, &beneath));
+        }
+    }
+    Ok(())
+}
+
+/// The first photo of the face that is a map of it, if there is one.
+fn plane_of(notebook: &Notebook, facts: &FaceFacts) -> Result<Option<PhotoPlane>, PaperError> {
+    let has_places = !facts.face.hole_places().is_empty();
+    for photo in &facts.face.photos {
+        match notebook.plane_of(&facts.face, photo.id) {
+            // Known points may count from another zero than the places of the holes.
+            Ok(plane) if matches!(plane.by, PlaneBasis::KnownPoints(_)) && has_places => {}
+            Ok(plane) => return Ok(Some(plane)),
+            Err(NotebookError::Invalid(_)) => {}
+            Err(error) => return Err(error.into()),
+        }
+    }
+    Ok(None)
+}
+
+/// Where the holes are: as measured or by the pattern, else as a photo with known points shows them.
+fn places_of(facts: &FaceFacts, plane: Option<&PhotoPlane>) -> Vec<PatternHole> {
+    let places = facts.face.hole_places();
+    let marked = plane.filter(|_| places.is_empty());
+    let Some(marked) = marked.and_then(|plane| plane.holes().ok()) else {
+        return places;
+    };
+    let marked = marked.into_iter().filter_map(|(hole, at)| {
+        let (x, y) = (
+            Length::from_mm(at.x_mm).ok()?,
+            Length::from_mm(at.y_mm).ok()?,
+        );
+        Some(PatternHole { hole, x, y })
+    });
+    marked.collect()
+}
+
+/// The straightened photo beneath the holes.
+enum Beneath<'a> {
+    Nothing,
+    Photo(Straightener<'a>),
+    /// Why there is none although the photo is measurable, such as a file that has not arrived yet.
+    Missing(String),
+}
+
+impl<'a> Beneath<'a> {
+    fn of(notebook: &Notebook, facts: &FaceFacts, plane: Option<&'a PhotoPlane>) -> Self {
+        let Some(plane) = plane else {
+            return Self::Nothing;
+        };
+        let mut photos = facts.face.photos.iter();
+        let Some(photo) = photos.find(|photo| photo.id == plane.photo) else {
+            return Self::Nothing;
+        };
+        match Straightener::open(notebook.photos(), &photo.hash, plane) {
+            Ok(photo) => Self::Photo(photo),
+            Err(error) => Self::Missing(error.to_string()),
+        }
+    }
+
+    /// Draws what lies beneath a tile: its area on the paper, and its left and top edge on the face,
+    /// in points.
+    fn draw(&self, paper: &mut Paper, (x, y, width, height): Area, (left, top): (f32, f32)) {
+        let Self::Photo(photo) = self else { return };
+        let mm = |points: f32| f64::from(points / POINTS_PER_MM);
+        let bounds = Bounds {
+            left_mm: mm(left),
+            right_mm: mm(left + width),
+            top_mm: mm(top),
+            bottom_mm: mm(top - height),
+        };
+        if let Ok(picture) = photo.picture(bounds, FADE) {
+            paper.page().marks.push(Mark::Picture {
+                jpeg: picture.jpeg,
+                x,
+                y,
+                width,
+                height,
+            });
+        }
+    }
+
+    fn note(&self) -> Option<String> {
+        match self {
+            Self::Nothing => None,
+            Self::Photo(_) => Some(
+                " The photo is straightened in the plane of the face; bosses and depths are out of scale.".to_owned(),
+            ),
+            Self::Missing(why) => Some(format!(" No photo beneath: {why}.")),
         }
     }
 }
+
+/// Left, top, width and height on the paper, points.
+type Area = (f32, f32, f32, f32);
 
 /// What to measure where no place of a hole is known.
 fn without_places(paper: &mut Paper, facts: &FaceFacts) {
@@ -158,17 +258,18 @@ fn tile(
     placed: &[Placed],
     tiles: &Tiles,
     (row, column): (usize, usize),
-    without: &[String],
+    (without, beneath): (&[String], &Beneath<'_>),
 ) {
     let (left, top) = (paper.left(), paper.y());
-    check_lengths(paper, left, top);
-    notes(paper, tiles, (row, column), without);
     let area = (left - INTO_MARGIN, top + CHECK, tiles.width, tiles.height);
+    let shift_x = tiles.left + column as f32 * (tiles.width - tiles.overlap);
+    let shift_y = tiles.top - row as f32 * (tiles.height - tiles.overlap);
+    beneath.draw(paper, area, (shift_x, shift_y));
+    check_lengths(paper, left, top);
+    notes(paper, tiles, (row, column), without, beneath.note());
     if tiles.count() > 1 {
         glue_marks(paper, tiles, (row, column), area);
     }
-    let shift_x = tiles.left + column as f32 * (tiles.width - tiles.overlap);
-    let shift_y = tiles.top - row as f32 * (tiles.height - tiles.overlap);
     for hole in placed {
         let x = area.0 + hole.x - shift_x;
         let y = area.1 + shift_y - hole.y;
@@ -187,9 +288,15 @@ fn tile(
 fn draw_hole(paper: &mut Paper, (x, y): (f32, f32), hole: &Placed) {
     let page = paper.page();
     let arm = hole.radius + ARM;
-    page.circle((x, y), hole.radius, None, Some(Pen::new(0.5, 0)));
-    page.line((x - arm, y), (x + arm, y), Pen::new(0.3, 0));
-    page.line((x, y - arm), (x, y + arm), Pen::new(0.3, 0));
+    // White below black, so that both are seen on a photo.
+    for [circle, line] in [
+        [Pen::new(1.7, 255), Pen::new(1.3, 255)],
+        [Pen::new(0.5, 0), Pen::new(0.3, 0)],
+    ] {
+        page.circle((x, y), hole.radius, None, Some(circle));
+        page.line((x - arm, y), (x + arm, y), line);
+        page.line((x, y - arm), (x, y + arm), line);
+    }
     let number = Letters::bold(&hole.number.to_string());
     page.text(
         x + hole.radius * 0.72 + 3.0,
@@ -217,19 +324,26 @@ fn check_lengths(paper: &mut Paper, left: f32, top: f32) {
 }
 
 /// What to check before the template is used, beside the check lengths.
-fn notes(paper: &mut Paper, tiles: &Tiles, (row, column): (usize, usize), without: &[String]) {
+fn notes(
+    paper: &mut Paper,
+    tiles: &Tiles,
+    (row, column): (usize, usize),
+    without: &[String],
+    beneath: Option<String>,
+) {
     let mut text = "Print at 100 %, without fitting to the page. Measure both lines before use. Paper stretches: a template \
                     shows where a hole belongs, and is no drill guide. Circles are the bolt's diameter."
         .to_owned();
     if tiles.count() > 1 {
         text.push_str(&format!(
-            " Sheet row {} of {}, column {} of {}: glue on the dashed lines.",
+            " Larger than a sheet: row {} of {}, column {} of {}; glue on the dashed lines.",
             row + 1,
             tiles.rows,
             column + 1,
             tiles.columns
         ));
     }
+    text.extend(beneath);
     if !without.is_empty() {
         text.push_str(&format!(" Without a place: hole {}.", without.join(", ")));
     }

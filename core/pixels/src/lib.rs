@@ -15,6 +15,7 @@ mod layout;
 pub mod png;
 mod previews;
 mod reduced_png;
+mod straight;
 
 pub use error::PictureError;
 pub use format::Format;
@@ -22,6 +23,7 @@ pub use gray::Gray;
 pub use image::metadata::Orientation;
 pub use layout::Layout;
 pub use previews::{Previews, upright_size};
+pub use straight::{Oblique, STRAIGHT_EDGE_PX};
 
 /// Long edge of a view, in pixels: enough for a desktop screen, and a tenth of a photo's size.
 pub const VIEW_EDGE_PX: u32 = 2048;

@@ -15,6 +15,7 @@ mod gauss;
 mod input;
 pub mod linear;
 pub mod moves;
+pub mod outline;
 pub mod pattern;
 pub mod plane;
 #[cfg(test)]

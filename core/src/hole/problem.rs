@@ -406,8 +406,8 @@ impl fmt::Display for Problem {
                 }
             }
             Problem::PatternChanged => f.write_str(
-                "the off-center amount was taken by the pattern of the face, which changed since: \
-                 take it again",
+                "the off-center amount was taken by the pattern of the face, and the pattern or the good \
+                 holes changed since: take it again",
             ),
             Problem::TriedSinceDescribed { way, .. } => {
                 let name = way.map_or("something", Removal::name);

@@ -14,7 +14,7 @@ use crate::hole::verdict::Verdict;
 use crate::id::{DeviceId, EntryId, Seen};
 use crate::insert::Family;
 use crate::length::Length;
-use crate::places::record::WantedPattern;
+use crate::places::record::{GoodHoles, WantedPattern};
 use crate::strength::{Grade, Metal};
 use crate::thread::Thread;
 use chrono::{DateTime, FixedOffset};
@@ -685,6 +685,8 @@ pub struct FaceRecord {
     pub setup: FaceSetup,
     /// Where its holes belong.
     pub pattern: FactEntries<WantedPattern>,
+    /// The holes that their places rest on; none: by their conditions.
+    pub good: FactEntries<GoodHoles>,
     /// The casting's metal.
     pub metal: Option<Metal>,
     /// The shop's limits where judgment decides; `None`: the standard ones.

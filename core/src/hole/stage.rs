@@ -240,14 +240,16 @@ fn choice_problems(
 }
 
 /// An off-center amount that was taken by the pattern of the face counts only if its writer knew the
-/// pattern in force.
+/// pattern in force, and the good holes that were chosen.
 fn pattern_changed(record: &HoleRecord, face: &FaceRecord) -> Option<Problem> {
     let mut damage = record.damage.0.iter();
     let is_stale = |damage: &Recorded<Damage>| {
         let mut stations = damage.body.stations.iter();
         let by_pattern = stations.any(|station| station.offset_source.is_some());
         let mut patterns = face.pattern.0.iter();
-        let known = patterns.all(|pattern| damage.knows(pattern.place()));
+        let mut good = face.good.0.iter();
+        let known = patterns.all(|pattern| damage.knows(pattern.place()))
+            && good.all(|good| damage.knows(good.place()));
         by_pattern && (face.pattern.0.is_empty() || !known)
     };
     damage.any(is_stale).then_some(Problem::PatternChanged)

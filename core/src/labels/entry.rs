@@ -56,6 +56,7 @@ fn body_text(body: &EntryBody, unit: Unit) -> Text {
             let holes = count(pattern.holes.len(), "hole", "holes");
             labeled(label, format!("{holes}, {}", pattern.source))
         }
+        EntryBody::GoodHoles(good) => labeled(label, numbers(&good.holes)),
         EntryBody::FaceHeights(heights) => {
             labeled(label, count(heights.points.len(), "reading", "readings"))
         }
@@ -78,6 +79,11 @@ fn body_text(body: &EntryBody, unit: Unit) -> Text {
         | EntryBody::Damage(_)
         | EntryBody::StrikeOut(_) => Text::plain(label),
     }
+}
+
+fn numbers(holes: &[u32]) -> String {
+    let numbers: Vec<String> = holes.iter().map(u32::to_string).collect();
+    numbers.join(", ")
 }
 
 /// How many of an item there are.

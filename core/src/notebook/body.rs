@@ -109,6 +109,21 @@ pub struct MarkBody {
     pub x_px: f64,
     /// Pixels down.
     pub y_px: f64,
+    /// The radius of the rim that it is the middle of, pixels; `None`: placed by hand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rim_radius_px: Option<f64>,
+}
+
+impl MarkBody {
+    /// Creates a mark that was placed by hand.
+    pub const fn by_hand(photo: PhotoId, x_px: f64, y_px: f64) -> Self {
+        Self {
+            photo,
+            x_px,
+            y_px,
+            rim_radius_px: None,
+        }
+    }
 }
 
 /// A file of the shop's own inserts, whole. [`crate::insert::InsertFile`] parses it.

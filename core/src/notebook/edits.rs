@@ -178,6 +178,7 @@ impl Notebook {
             photo,
             x_px: f64::from(imported.width) / 2.0,
             y_px: f64::from(imported.height) / 2.0,
+            rim_radius_px: None,
         };
         self.write(|tx| {
             tx.require_hole(hole)?;
@@ -260,11 +261,23 @@ impl Notebook {
         y_px: f64,
         replaces: &[EntryId],
     ) -> Result<EntryId, NotebookError> {
+        self.record_mark(hole, &MarkBody::by_hand(photo, x_px, y_px), replaces)
+    }
+
+    /// The same with the rim that the mark is the middle of.
+    ///
+    /// # Errors
+    /// As for [`Notebook::mark`]; and if the radius of the rim is not above zero.
+    pub fn record_mark(
+        &self,
+        hole: HoleId,
+        mark: &MarkBody,
+        replaces: &[EntryId],
+    ) -> Result<EntryId, NotebookError> {
         self.write(|tx| {
             tx.require_hole(hole)?;
-            check_mark(tx, photo, x_px, y_px)?;
-            let new = NewEntry::new(hole, &MarkBody { photo, x_px, y_px })?;
-            tx.insert(new.replacing(replaces.iter().copied()))
+            check_mark(tx, mark.photo, mark.x_px, mark.y_px)?;
+            tx.insert(NewEntry::new(hole, mark)?.replacing(replaces.iter().copied()))
         })
     }
 

@@ -64,7 +64,7 @@ use crate::hole::record::{
 use crate::hole::tool_use::ToolRenewed;
 use crate::hole::tries::{MOST_MINUTES, TimeSpent, ToolTrouble, Try};
 use crate::insert::InsertFile;
-use crate::places::record::{FaceHeights, KnownPlace, MillSetup, WantedPattern};
+use crate::places::record::{FaceHeights, GoodHoles, KnownPlace, MillSetup, WantedPattern};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -608,6 +608,17 @@ entry_kinds! {
             label: "Wanted pattern",
         }
 
+        /// The holes that the places of the face rest on.
+        GoodHoles {
+            body: GoodHoles,
+            names: ["good-holes"],
+            role: Fact,
+            validate: |good| good.validate().map_err(Fault::invalid),
+            updates: face_and_holes,
+            loads: face => |facts, entry| facts.record.good.0.push(entry),
+            label: "Good holes",
+        }
+
         /// Heights read on the face.
         FaceHeights {
             body: FaceHeights,
@@ -679,7 +690,12 @@ entry_kinds! {
             body: MarkBody,
             names: ["mark"],
             role: Fact,
-            validate: |_| Ok(()),
+            validate: |mark| match mark.rim_radius_px {
+                Some(radius) if !(radius.is_finite() && radius > 0.0) => Err(Fault::invalid(
+                    "the radius of the rim must be more than 0 pixels; snap the mark again",
+                )),
+                _ => Ok(()),
+            },
             updates: hole_and_mark,
             loads: hole => |facts, entry| {
                 facts.marks.entry(entry.body.photo).or_default().0.push(entry);

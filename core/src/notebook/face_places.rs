@@ -11,11 +11,19 @@ use super::{EntryKind, Notebook, load};
 use crate::hole::record::{FactEntries, Recorded};
 use crate::length::Length;
 use crate::places::centers::{
-    Center, Centers, CentersError, FacePlaces, HolePlace, PhotoPlaces, centers,
+    Center, Centers, CentersError, FacePlaces, HolePlace, centers, is_graded_off,
 };
 use crate::places::height::{FaceState, judge, level};
 use crate::places::moves::moves;
-use crate::places::record::{FaceHeights, KnownPlace, MillSetup, PatternHole, WantedPattern};
+use crate::places::outline::{
+    IntendedCenter, MeasuredOutline, OutlineCenter, OutlineError, by_plane, by_rims,
+};
+use crate::places::photos::{PhotoMark, PhotoPlaces};
+use crate::places::plane::PhotoPlane;
+use crate::places::record::{
+    FaceHeights, GoodHoles, KnownPlace, MillSetup, PatternHole, WantedPattern,
+};
+use crate::places::straight::{StraightPicture, Straightener};
 use holebook_place::HolePoint;
 use holebook_place::flatness::{Jack, Leveling};
 use holebook_place::moves::{Alignment, Moves};
@@ -41,6 +49,19 @@ impl Notebook {
         self.write(|tx| {
             tx.require_face(face)?;
             tx.insert(NewEntry::new(face, pattern)?.replacing(replaces.iter().copied()))
+        })
+    }
+
+    /// Records which holes the places of a face rest on, in place of all active entries.
+    ///
+    /// # Errors
+    /// If there are fewer than two or a number is given twice, if there is no such face, or if the
+    /// notebook cannot be written.
+    pub fn set_good_holes(&self, face: FaceId, good: &GoodHoles) -> Result<EntryId, NotebookError> {
+        self.write(|tx| {
+            tx.require_face(face)?;
+            let replaces = tx.active_entries(face.0, EntryKind::GoodHoles)?;
+            tx.insert(NewEntry::new(face, good)?.replacing(replaces))
         })
     }
 
@@ -148,8 +169,8 @@ impl Notebook {
     }
 
     /// Returns where the holes of a face belong, and how far those that were found are off. `good`
-    /// names the holes that this may rest on; `None`: those graded sound, and if those are few, all
-    /// that are not graded off center or a crater.
+    /// names the holes that this may rest on; `None`: those that were chosen as good, else those
+    /// graded sound, and if those are few, all that are not graded off center or a crater.
     ///
     /// # Errors
     /// [`NotebookError::Invalid`] if the face has no pattern, too few good holes were found, or they do
@@ -178,7 +199,9 @@ impl Notebook {
             (_, Some(pattern)) => pattern,
         };
         let places = self.read(|conn| places_of(conn, face))?;
-        centers(pattern, &places, good).map_err(|error| invalid(&error))
+        let chosen = face.record.good.agreed();
+        let chosen = chosen.map(|chosen| chosen.holes.iter().copied().collect());
+        centers(pattern, &places, good.or(chosen.as_ref())).map_err(|error| invalid(&error))
     }
 
     /// Returns where a hole belongs by the pattern of its face; `None` if that cannot be told.
@@ -197,6 +220,113 @@ impl Notebook {
         };
         let mut holes = centers.holes.into_iter();
         Ok(holes.find(|center| center.number == view.number))
+    }
+
+    /// Returns a photo as a map of its face: by the marked holes whose places are known, as measured
+    /// or by the pattern, else by its known points.
+    ///
+    /// # Errors
+    /// [`NotebookError::Invalid`] if the photo cannot be measured yet, or no flat face looks like that;
+    /// also if there is no such photo, or the notebook cannot be read.
+    pub fn photo_plane(&self, photo: PhotoId) -> Result<PhotoPlane, NotebookError> {
+        let view = self.photo(photo)?;
+        let face = self.face(view.face)?;
+        self.plane_of(&face, photo)
+    }
+
+    /// The same for a face that is loaded.
+    ///
+    /// # Errors
+    /// As for [`Notebook::photo_plane`].
+    pub fn plane_of(&self, face: &FaceView, photo: PhotoId) -> Result<PhotoPlane, NotebookError> {
+        let places = self.read(|conn| places_of(conn, face))?;
+        let mut photos = places.photos.into_iter();
+        let own = photos.find(|own| own.photo == photo);
+        let own = own.ok_or_else(|| NotebookError::NoSuch {
+            what: "photo",
+            id: photo.to_string(),
+        })?;
+        PhotoPlane::of(own, &sound_points(face)).map_err(|error| invalid(&error))
+    }
+
+    /// Returns a photo of a face as seen from straight above, in true scale.
+    ///
+    /// Blocks while it is made: some tenths of a second of processor.
+    ///
+    /// # Errors
+    /// As for [`Notebook::photo_plane`]; and if the photo's file cannot be read.
+    pub fn straightened(&self, photo: PhotoId) -> Result<StraightPicture, NotebookError> {
+        let plane = self.photo_plane(photo)?;
+        let hash = self.photo(photo)?.hash;
+        let straightener = Straightener::open(&self.photos, &hash, &plane)?;
+        Ok(straightener.picture(plane.bounds(), 0.0)?)
+    }
+
+    /// Measures the edge of a crater that somebody traced in a photo: points in pixels of the upright
+    /// photo. Its scale comes from the places known in the photo, else from the rims of holes whose
+    /// thread is set. Nothing is recorded.
+    ///
+    /// # Errors
+    /// [`NotebookError::Invalid`] if nothing gives the photo a scale, the hole's center is neither
+    /// marked nor in the pattern, or the points make no circle; also if there is no such hole or photo,
+    /// or the notebook cannot be read.
+    pub fn measure_outline(
+        &self,
+        hole: HoleId,
+        photo: PhotoId,
+        edge: &[(f64, f64)],
+    ) -> Result<MeasuredOutline, NotebookError> {
+        let number = self.hole(hole)?.number;
+        let view = self.photo(photo)?;
+        let face = self.face(view.face)?;
+        let places = self.read(|conn| places_of(conn, &face))?;
+        let own = places.photos.iter().find(|own| own.photo == photo);
+        let own = own.ok_or_else(|| NotebookError::NoSuch {
+            what: "photo",
+            id: photo.to_string(),
+        })?;
+        let center = self.intended_center(&face, own, number)?;
+        let center = center.ok_or_else(|| invalid(&OutlineError::NoCenter))?;
+        let measured = match PhotoPlane::of(own.clone(), &sound_points(&face)) {
+            Ok(plane) => by_plane(&plane, edge, &center),
+            Err(_) => by_rims(own, &rims(&face, own), edge, &center),
+        };
+        measured.map_err(|error| invalid(&error))
+    }
+
+    /// Where a hole belongs in a photo: by the pattern of its face, else where it is marked.
+    fn intended_center(
+        &self,
+        face: &FaceView,
+        photo: &PhotoPlaces,
+        number: u32,
+    ) -> Result<Option<IntendedCenter>, NotebookError> {
+        let centers = match self.centers_of(face, None) {
+            Ok(centers) => Some(centers).filter(|it| it.photo == Some(photo.photo)),
+            Err(NotebookError::Invalid(_)) => None,
+            Err(error) => return Err(error),
+        };
+        let predicted = centers.and_then(|centers| {
+            let mut holes = centers.holes.into_iter();
+            let center = holes.find(|center| center.number == number)?;
+            let there = center.in_photo?;
+            Some(IntendedCenter {
+                x_px: there.x_px,
+                y_px: there.y_px,
+                // The 95 % circle of two equal errors.
+                error_px: Some(there.radius_px / 2.448),
+                from: OutlineCenter::Pattern,
+            })
+        });
+        let marked = photo.marks.iter().find(|mark| mark.number == number);
+        Ok(predicted.or_else(|| {
+            marked.map(|mark| IntendedCenter {
+                x_px: mark.x_px,
+                y_px: mark.y_px,
+                error_px: None,
+                from: OutlineCenter::Mark,
+            })
+        }))
     }
 
     /// Returns the table moves to centers of a face, with the mill at hand, in an order that travels
@@ -270,6 +400,29 @@ fn hole_points(face: &FaceView) -> Vec<HolePoint> {
     points.collect()
 }
 
+/// The same of the holes that a photo may be measured by: where measured, all of them, else those
+/// that are not graded as away from their place in the pattern.
+fn sound_points(face: &FaceView) -> Vec<HolePoint> {
+    let is_off = |number: u32| {
+        let mut holes = face.holes.iter().filter(|hole| hole.number == number);
+        holes.any(|hole| hole.at.is_none() && is_graded_off(hole.condition))
+    };
+    let points = hole_points(face).into_iter();
+    points.filter(|point| !is_off(point.hole)).collect()
+}
+
+/// The rims in a photo of holes whose thread is set and whose mouth is not gone: radius in pixels, and
+/// nominal diameter, mm.
+fn rims(face: &FaceView, photo: &PhotoPlaces) -> Vec<(f64, f64)> {
+    let rims = photo.marks.iter().filter_map(|mark| {
+        let mut holes = face.holes.iter();
+        let hole =
+            holes.find(|hole| hole.number == mark.number && !is_graded_off(hole.condition))?;
+        Some((mark.rim_radius_px?, hole.thread.as_ref()?.nominal().mm()))
+    });
+    rims.collect()
+}
+
 /// What is recorded about the places of a face.
 fn places_of(conn: &Connection, face: &FaceView) -> Result<FacePlaces, Fault> {
     let alone = face.holes.iter().filter(|hole| !hole.shares_number);
@@ -302,11 +455,16 @@ fn places_of(conn: &Connection, face: &FaceView) -> Result<FacePlaces, Fault> {
 }
 
 /// The marks in a photo that are not in conflict, of holes that share no number.
-fn marks_of(face: &FaceView, photo: &PhotoView) -> Vec<(u32, f64, f64)> {
+fn marks_of(face: &FaceView, photo: &PhotoView) -> Vec<PhotoMark> {
     let marks = photo.marks.iter().filter_map(|mark| {
         let hole = face.holes.iter().find(|hole| hole.id == mark.hole)?;
         let body: &MarkBody = mark.entries.agreed()?;
-        (!hole.shares_number).then_some((mark.number, body.x_px, body.y_px))
+        (!hole.shares_number).then_some(PhotoMark {
+            number: mark.number,
+            x_px: body.x_px,
+            y_px: body.y_px,
+            rim_radius_px: body.rim_radius_px,
+        })
     });
     marks.collect()
 }

@@ -12,6 +12,38 @@ use crate::photo::{ExpectedHole, FindHolesError, ProposedHole};
 /// A hole of an old casting is drilled to about its place in the pattern, plus or minus, mm. Judgment.
 const DRILLED_MM: f64 = 1.0;
 
+/// A rim in a photo that a person confirmed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FoundRim {
+    /// Its middle, pixels to the right.
+    pub x_px: f64,
+    /// Pixels down.
+    pub y_px: f64,
+    /// Its radius, pixels; `None`: not known.
+    pub radius_px: Option<f64>,
+}
+
+impl FoundRim {
+    fn mark(self, photo: PhotoId) -> MarkBody {
+        MarkBody {
+            photo,
+            x_px: self.x_px,
+            y_px: self.y_px,
+            rim_radius_px: self.radius_px,
+        }
+    }
+}
+
+impl From<ProposedHole> for FoundRim {
+    fn from(hole: ProposedHole) -> Self {
+        Self {
+            x_px: hole.x_px,
+            y_px: hole.y_px,
+            radius_px: Some(hole.diameter_px / 2.0),
+        }
+    }
+}
+
 impl Notebook {
     /// Proposes the holes of a photo that look like those marked in it, surest first. Nothing is
     /// recorded; see [`Notebook::add_found_holes`].
@@ -65,7 +97,7 @@ impl Notebook {
         found.map_err(failed)
     }
 
-    /// Marks holes of the pattern in a photo, all or none: number, pixels to the right and down. A
+    /// Marks holes of the pattern in a photo at their rims, all or none, by number. A
     /// hole that the face does not have yet is added with its number.
     ///
     /// # Errors
@@ -74,15 +106,15 @@ impl Notebook {
     pub fn add_expected_holes(
         &self,
         photo: PhotoId,
-        places: &[(u32, f64, f64)],
+        places: &[(u32, FoundRim)],
     ) -> Result<Vec<HoleId>, NotebookError> {
         let face = self.photo(photo)?.face;
         let known = self.face(face)?.holes;
         self.write(|tx| {
             tx.require_face(face)?;
             let mut holes = Vec::new();
-            for &(number, x_px, y_px) in places {
-                check_mark(tx, photo, x_px, y_px)?;
+            for &(number, rim) in places {
+                check_mark(tx, photo, rim.x_px, rim.y_px)?;
                 let mut same = known.iter().filter(|hole| hole.number == number);
                 let hole = match (same.next(), same.next()) {
                     (Some(_), Some(_)) => {
@@ -93,7 +125,7 @@ impl Notebook {
                     (None, _) => add(tx, face, number)?,
                 };
                 let before = load::marks(tx.conn(), hole, photo)?.0;
-                let mark = NewEntry::new(hole, &MarkBody { photo, x_px, y_px })?;
+                let mark = NewEntry::new(hole, &rim.mark(photo))?;
                 tx.insert(mark.replacing(before.iter().map(|entry| entry.entry)))?;
                 holes.push(hole);
             }
@@ -133,17 +165,17 @@ impl Notebook {
     pub fn add_found_holes(
         &self,
         photo: PhotoId,
-        places: &[(f64, f64)],
+        places: &[FoundRim],
     ) -> Result<Vec<HoleId>, NotebookError> {
         let face = self.photo(photo)?.face;
         self.write(|tx| {
             tx.require_face(face)?;
             let mut holes = Vec::new();
-            for &(x_px, y_px) in places {
-                check_mark(tx, photo, x_px, y_px)?;
+            for rim in places {
+                check_mark(tx, photo, rim.x_px, rim.y_px)?;
                 let number = next_number(tx, face)?;
                 let hole = add(tx, face, number)?;
-                tx.insert(NewEntry::new(hole, &MarkBody { photo, x_px, y_px })?)?;
+                tx.insert(NewEntry::new(hole, &rim.mark(photo))?)?;
                 holes.push(hole);
             }
             Ok(holes)

@@ -93,6 +93,7 @@ pub use error::{NotebookError, RejectedLine, is_disk_full};
 pub use face_setup::{FaceWithSetup, SetupChange};
 pub use finding::Finding;
 pub(crate) use folder::{check_folder, is_in_notebook};
+pub use found_holes::FoundRim;
 pub(crate) use header::LARGEST_LAYOUT;
 pub use id::{CastingId, DeviceId, EntryId, FaceId, HoleId, PhotoId, Seen};
 pub use import::ImportedLines;

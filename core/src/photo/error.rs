@@ -146,7 +146,7 @@ impl PhotoError {
     }
 
     /// What is wrong with the picture in `file`.
-    pub(super) fn picture(file: &Path, error: PictureError) -> Self {
+    pub(crate) fn picture(file: &Path, error: PictureError) -> Self {
         let file = file.to_owned();
         match error {
             PictureError::Heic => Self::Heic { file },

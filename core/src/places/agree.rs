@@ -42,6 +42,7 @@ fn deviation(known: &[KnownPoint], kept: &[usize], at: usize, mark_error_px: f64
         marks: vec![Mark {
             px: point.px,
             py: point.py,
+            error_px: point.error_px,
         }],
         mark_error_px: Some(mark_error_px),
         ..PhotoSurvey::default()

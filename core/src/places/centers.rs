@@ -6,24 +6,20 @@
 
 use super::agree::{WANDERED_CHI2, agreeing};
 use super::photo_map::PhotoMap;
-use super::record::{KnownPlace, OffsetSource, WantedPattern};
+use super::photos::{FoundPlaces, PhotoPlaces, differing, places_by_known_points};
+use super::record::{OffsetSource, WantedPattern};
 use crate::hole::condition::Condition;
 use crate::id::PhotoId;
 use crate::length::Length;
 use holebook_place::pattern::{self, FitWarning, FoundHole, Survey, WantedHole};
-use holebook_place::plane::{
-    KnownPoint, Mark, PhotoPoint, PhotoSurvey, PlaneWarning, compare_photos, measure,
-};
+use holebook_place::plane::{KnownPoint, Mark, PhotoPoint, measure};
 use holebook_place::{PlaceError, Point};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
-/// A mark in a photo is off by about this part of its longer side, one standard deviation: 4 pixels
-/// of 4,000 for a finger with a loupe. Judgment; nothing was measured.
-const MARK_ERROR: f64 = 0.001;
 /// A measured place without a tolerance counts as known to ±.005 in. Judgment.
 const USUAL_TOLERANCE: Length = Length::from_nm(127_000);
 /// A tolerance is kept 19 times in 20: two standard deviations.
-const DEVIATIONS: f64 = 2.0;
+pub(super) const DEVIATIONS: f64 = 2.0;
 /// The 95 % radius of two equal normal errors, in standard deviations.
 const RADIUS95: f64 = 2.448;
 /// So many holes graded sound carry a fit alone; with fewer, others that were found count too.
@@ -51,21 +47,6 @@ pub struct HolePlace {
     pub tolerance: Option<Length>,
 }
 
-/// What is recorded about the places in a photo.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PhotoPlaces {
-    /// The photo.
-    pub photo: PhotoId,
-    /// Its width, pixels.
-    pub width_px: u32,
-    /// Its height, pixels.
-    pub height_px: u32,
-    /// The marked holes: number, pixels to the right and down.
-    pub marks: Vec<(u32, f64, f64)>,
-    /// The known points.
-    pub known: Vec<KnownPlace>,
-}
-
 /// What the centers rest on.
 #[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Basis {
@@ -86,8 +67,25 @@ pub struct Centers {
     pub agreeing: u32,
     /// The photo that they are shown in, if there is one.
     pub photo: Option<PhotoId>,
+    /// Where photos of the face disagree about a hole.
+    pub differing: Vec<PhotosDiffer>,
     /// What to be careful about, with lengths in both units.
     pub warnings: Vec<String>,
+}
+
+/// A hole that photos put at different places, farther apart than their errors explain: once in
+/// 1,000 holes.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
+pub struct PhotosDiffer {
+    /// The hole's number.
+    pub number: u32,
+    /// The photos that disagree with the others; of two, both.
+    pub photos: Vec<PhotoId>,
+    /// How far the farthest lies from the mean of those that agree, or of two, how far they are
+    /// apart, mm.
+    pub by_mm: f64,
+    /// Whether the hole is left out altogether, since nothing tells which photo is right.
+    pub left_out: bool,
 }
 
 /// Where a hole belongs.
@@ -206,11 +204,19 @@ pub fn centers(
         good,
     };
     let found = work.found()?;
-    let known = found.iter().filter(|hole| work.is_wanted(hole.hole));
+    let known = found.holes.iter().filter(|hole| work.is_wanted(hole.hole));
     match known.count() {
         0 | 1 => work.by_photo(),
         _ => work.by_places(&found),
     }
+}
+
+/// Returns whether a grade says that a hole's center is not where it belongs.
+pub fn is_graded_off(condition: Option<Condition>) -> bool {
+    matches!(
+        condition,
+        Some(Condition::OffCenter | Condition::Crater | Condition::Welded)
+    )
 }
 
 /// The pattern's holes as seen on the face.
@@ -242,11 +248,7 @@ impl Work<'_> {
 
     /// Whether its grade says that its center is not where it belongs.
     fn is_graded_off(&self, number: u32) -> bool {
-        let condition = self.condition(number);
-        matches!(
-            condition,
-            Some(Condition::OffCenter | Condition::Crater | Condition::Welded)
-        )
+        is_graded_off(self.condition(number))
     }
 
     /// The holes that the fit may rest on, of those that were found.
@@ -263,109 +265,65 @@ impl Work<'_> {
         found().filter(|it| !self.is_graded_off(*it)).collect()
     }
 
-    /// The holes whose place is known: measured, or by a photo with known points.
-    fn found(&self) -> Result<Vec<FoundHole>, CentersError> {
-        let mut found: BTreeMap<u32, FoundHole> = BTreeMap::new();
-        let mut points = Vec::new();
-        for (photo, at) in self.face.photos.iter().zip(1..) {
-            points.extend(self.marks_by_known_points(photo, at)?);
-        }
-        if !points.is_empty() {
-            found.extend(compare_photos(&points)?.iter().map(|point| {
-                let (hole, error_mm) = (point.hole, point.error_mm);
-                let (x_mm, y_mm) = (point.x_mm, point.y_mm);
-                (
-                    hole,
-                    FoundHole {
-                        hole,
-                        x_mm,
-                        y_mm,
-                        error_mm,
-                    },
-                )
-            }));
-        }
-        found.extend(self.face.holes.iter().filter_map(|hole| {
+    /// The holes whose place is known: measured, or by photos with known points.
+    fn found(&self) -> Result<FoundPlaces, CentersError> {
+        let mut found = places_by_known_points(&self.face.photos)?;
+        let measured = self.face.holes.iter().filter_map(|hole| {
             let (x, y) = hole.at?;
             let tolerance = hole.tolerance.unwrap_or(USUAL_TOLERANCE);
-            Some((
-                hole.number,
-                FoundHole {
-                    hole: hole.number,
-                    x_mm: x.mm(),
-                    y_mm: y.mm(),
-                    error_mm: tolerance.mm() / DEVIATIONS,
-                },
-            ))
-        }));
-        Ok(found.into_values().collect())
-    }
-
-    fn marks_by_known_points(
-        &self,
-        photo: &PhotoPlaces,
-        at: u32,
-    ) -> Result<Vec<PhotoPoint>, CentersError> {
-        if photo.known.len() < 2 || photo.marks.is_empty() {
-            return Ok(Vec::new());
-        }
-        let known = photo.known.iter().map(|point| KnownPoint {
-            px: point.x_px,
-            py: point.y_px,
-            x_mm: point.x.mm(),
-            y_mm: point.y.mm(),
-            error_mm: point.tolerance.unwrap_or_default().mm() / DEVIATIONS,
+            Some(FoundHole {
+                hole: hole.number,
+                x_mm: x.mm(),
+                y_mm: y.mm(),
+                error_mm: tolerance.mm() / DEVIATIONS,
+            })
         });
-        let fit = measure(&photo.survey(known.collect(), photo.all_marks()))?;
-        let points = photo.marks.iter().zip(&fit.points);
-        let points = points.map(|((hole, ..), placed)| PhotoPoint {
-            photo: at,
-            hole: *hole,
-            x_mm: placed.x_mm,
-            y_mm: placed.y_mm,
-            error_mm: placed.error_mm,
-        });
-        Ok(points.collect())
+        measured.for_each(|hole| found.replace(hole));
+        Ok(found)
     }
 
     /// The centers by the places of holes.
-    fn by_places(&self, found: &[FoundHole]) -> Result<Centers, CentersError> {
-        let numbers: Vec<u32> = found.iter().map(|hole| hole.hole).collect();
+    fn by_places(&self, found: &FoundPlaces) -> Result<Centers, CentersError> {
+        let numbers: Vec<u32> = found.holes.iter().map(|hole| hole.hole).collect();
         let good = self.good_of(&numbers);
         if good.len() < 2 {
             return Err(CentersError::TooFew {
                 have: good.len() as u32,
             });
         }
-        let carrying = found.iter().filter(|hole| good.contains(&hole.hole));
-        let fit = pattern::fit(&Survey {
+        let (carrying, common) = found.of(&good);
+        let survey = Survey {
             wanted: self.wanted.clone(),
-            found: carrying.copied().collect(),
+            found: carrying,
             mirror: false,
             scale: false,
-        })?;
+        };
+        let fit = pattern::fit_with_common_errors(&survey, &common)?;
         let holes: Vec<Center> = fit
             .holes
             .iter()
             .map(|center| {
-                let own = found.iter().find(|hole| hole.hole == center.hole);
+                let own = found.holes.iter().find(|hole| hole.hole == center.hole);
                 let at = Point::new(center.x_mm, center.y_mm);
                 let error_mm = center.radius95_mm / RADIUS95;
                 let off = own
                     .map(|own| off_of(at, own.at(), own.error_mm.hypot(error_mm), self.source()));
                 let used = off.is_some() && good.contains(&center.hole) && !center.wandered;
-                self.center(center.hole, at, center.radius95_mm, off, used)
+                let center = self.center(center.hole, at, center.radius95_mm, off, used);
+                found.without_disputed(center)
             })
             .collect();
-        let warnings = fit.warnings.iter().filter(|warning| match warning {
+        let of_fit = fit.warnings.iter().filter(|warning| match warning {
             FitWarning::NotInPattern { hole } => good.contains(hole),
             _ => true,
         });
+        let warnings = found.warnings.iter().cloned();
         let centers = Centers {
             basis: Basis::Places,
             agreeing: fit.agreeing,
             photo: None,
-            warnings: warnings.map(ToString::to_string).collect(),
+            differing: found.differing.clone(),
+            warnings: warnings.chain(of_fit.map(ToString::to_string)).collect(),
             holes,
         };
         Ok(self.shown_in_photo(centers))
@@ -403,7 +361,7 @@ impl Work<'_> {
     /// The photo with the most good marks, if it has as many as `least`.
     fn best_photo(&self, least: usize) -> Option<(&PhotoPlaces, BTreeSet<u32>)> {
         let photos = self.face.photos.iter().map(|photo| {
-            let numbers: Vec<u32> = photo.marks.iter().map(|mark| mark.0).collect();
+            let numbers: Vec<u32> = photo.marks.iter().map(|mark| mark.number).collect();
             (photo, self.good_of(&numbers))
         });
         // Of equals the earlier one.
@@ -423,40 +381,38 @@ impl Work<'_> {
         let Some((photo, good)) = best.filter(|best| best.1.len() >= 2) else {
             return Err(CentersError::TooFew { have });
         };
-        let (numbers, known) = self.known_by_pattern(photo, &good);
-        let kept = agreeing(&known, photo.mark_error_px());
-        if kept.len() < known.len().min(4) {
-            return Err(CentersError::NoAgreement { have });
-        }
-        let known: Vec<KnownPoint> = kept.iter().map(|at| known[*at]).collect();
-        let used: BTreeSet<u32> = kept.iter().map(|at| numbers[*at]).collect();
+        let (used, known) = self
+            .agreeing_in(photo, &good)
+            .ok_or(CentersError::NoAgreement { have })?;
         let fit = measure(&photo.survey(known.clone(), photo.all_marks()))?;
         let map = PhotoMap::fit(known.clone())?;
         if map.is_turned_over((known[0].px, known[0].py)) {
             return Err(CentersError::TurnedOver);
         }
-        let errors = self.errors_at_centers(photo, &known, &map)?;
+        let radii = self.radii_at_centers(photo, &known, &map)?;
         let holes: Vec<Center> = self
             .wanted
             .iter()
-            .zip(errors)
-            .map(|(wanted, error_mm)| {
-                let mark = photo.marks.iter().position(|mark| mark.0 == wanted.hole);
+            .zip(radii)
+            .map(|(wanted, radius95_mm)| {
+                let mut marks = photo.marks.iter();
+                let mark = marks.position(|mark| mark.number == wanted.hole);
                 let placed = mark.map(|mark| fit.points[mark]);
                 let off = placed.map(|placed| {
                     let error_mm = placed.error_mm.hypot(wanted.error_mm);
                     let place = Point::new(placed.x_mm, placed.y_mm);
                     off_of(wanted.at(), place, error_mm, OffsetSource::PhotoPlane)
                 });
-                let error_mm = error_mm.hypot(wanted.error_mm);
+                let radius95_mm = radius95_mm.hypot(RADIUS95 * wanted.error_mm);
                 let used = used.contains(&wanted.hole);
-                self.center(wanted.hole, wanted.at(), RADIUS95 * error_mm, off, used)
+                self.center(wanted.hole, wanted.at(), radius95_mm, off, used)
             })
             .collect();
         Ok(Centers {
             basis: Basis::Photo,
             agreeing: used.len() as u32,
             photo: Some(photo.photo),
+            differing: self.differing_by_pattern()?,
             warnings: fit
                 .warnings
                 .iter()
@@ -466,29 +422,80 @@ impl Work<'_> {
         })
     }
 
+    /// The good marks that agree with the pattern, by number and as known points. `None` if too few
+    /// do.
+    fn agreeing_in(
+        &self,
+        photo: &PhotoPlaces,
+        good: &BTreeSet<u32>,
+    ) -> Option<(BTreeSet<u32>, Vec<KnownPoint>)> {
+        let (numbers, known) = self.known_by_pattern(photo, good);
+        let kept = agreeing(&known, photo.mark_error_px());
+        let enough = kept.len() >= known.len().min(4);
+        enough.then(|| {
+            let used = kept.iter().map(|at| numbers[*at]);
+            (used.collect(), kept.iter().map(|at| known[*at]).collect())
+        })
+    }
+
     /// The good marks as known points, by the pattern.
     fn known_by_pattern(
         &self,
         photo: &PhotoPlaces,
         good: &BTreeSet<u32>,
     ) -> (Vec<u32>, Vec<KnownPoint>) {
-        let marks = photo.marks.iter().filter(|mark| good.contains(&mark.0));
-        let known = marks.filter_map(|(number, px, py)| {
-            let wanted = self.wanted.iter().find(|wanted| wanted.hole == *number)?;
-            let known = KnownPoint {
-                px: *px,
-                py: *py,
-                x_mm: wanted.x_mm,
-                y_mm: wanted.y_mm,
-                error_mm: wanted.error_mm,
-            };
-            Some((*number, known))
+        let marks = photo
+            .marks
+            .iter()
+            .filter(|mark| good.contains(&mark.number));
+        let known = marks.filter_map(|mark| {
+            let mut wanted = self.wanted.iter();
+            let wanted = wanted.find(|wanted| wanted.hole == mark.number)?;
+            let known = photo.known_point(mark, wanted.at(), wanted.error_mm);
+            Some((mark.number, known))
         });
         known.unzip()
     }
 
-    /// The error of a place read off the photo at each center of the pattern, mm.
-    fn errors_at_centers(
+    /// Where photos disagree about a hole, each made measurable by the pattern on its own. A photo of
+    /// which fewer than four marks agree with it tells nothing.
+    fn differing_by_pattern(&self) -> Result<Vec<PhotosDiffer>, CentersError> {
+        let mut points = Vec::new();
+        for (photo, at) in self.face.photos.iter().zip(1..) {
+            let numbers: Vec<u32> = photo.marks.iter().map(|mark| mark.number).collect();
+            let agreeing = self.agreeing_in(photo, &self.good_of(&numbers));
+            let Some((_, known)) = agreeing.filter(|(_, known)| known.len() >= 4) else {
+                continue;
+            };
+            let Ok(fit) = measure(&photo.survey(known, photo.all_marks())) else {
+                continue;
+            };
+            points.extend(
+                photo
+                    .marks
+                    .iter()
+                    .zip(&fit.points)
+                    .map(|(mark, placed)| PhotoPoint {
+                        photo: at,
+                        hole: mark.number,
+                        x_mm: placed.x_mm,
+                        y_mm: placed.y_mm,
+                        error_mm: placed.error_mm,
+                    }),
+            );
+        }
+        let differing = differing(&points, &self.face.photos)?.into_iter();
+        Ok(differing
+            .map(|differs| PhotosDiffer {
+                left_out: false,
+                ..differs
+            })
+            .collect())
+    }
+
+    /// The 95 % radius of each center of the pattern as the photo shows it, mm. Nobody had to hit
+    /// that pixel, so only the errors of the known points count.
+    fn radii_at_centers(
         &self,
         photo: &PhotoPlaces,
         known: &[KnownPoint],
@@ -498,10 +505,14 @@ impl Work<'_> {
         // A center that cannot be in the photo is as unsure as one at its corner.
         let marks = pixels.map(|pixel| {
             let (px, py) = pixel.unwrap_or_default();
-            Mark { px, py }
+            Mark {
+                px,
+                py,
+                error_px: Some(0.0),
+            }
         });
         let fit = measure(&photo.survey(known.to_vec(), marks.collect()))?;
-        Ok(fit.points.iter().map(|point| point.error_mm).collect())
+        Ok(fit.points.iter().map(|point| point.radius95_mm).collect())
     }
 
     /// Adds where the centers are in the photo that shows most of the holes that agree.
@@ -509,17 +520,12 @@ impl Work<'_> {
         let Some((photo, _)) = self.best_photo(2) else {
             return centers;
         };
-        let known = photo.marks.iter().filter_map(|(number, px, py)| {
+        let known = photo.marks.iter().filter_map(|mark| {
             let mut used = centers.holes.iter().filter(|center| center.used);
-            let center = used.find(|center| center.number == *number)?;
+            let center = used.find(|center| center.number == mark.number)?;
             let off = center.off?;
-            Some(KnownPoint {
-                px: *px,
-                py: *py,
-                x_mm: center.x_mm + off.x_mm,
-                y_mm: center.y_mm + off.y_mm,
-                error_mm: 0.0,
-            })
+            let at = Point::new(center.x_mm + off.x_mm, center.y_mm + off.y_mm);
+            Some(photo.known_point(mark, at, 0.0))
         });
         match PhotoMap::fit(known.collect()) {
             Ok(map) => Centers {
@@ -566,58 +572,5 @@ fn off_of(center: Point, found: Point, error_mm: f64, source: OffsetSource) -> O
         direction_deg: y_mm.atan2(x_mm).to_degrees(),
         wandered: by_mm.powi(2) > WANDERED_CHI2 * error_mm.powi(2),
         source,
-    }
-}
-
-impl PhotoPlaces {
-    fn mark_error_px(&self) -> f64 {
-        (MARK_ERROR * f64::from(self.width_px.max(self.height_px))).max(1.0)
-    }
-
-    fn all_marks(&self) -> Vec<Mark> {
-        let marks = self.marks.iter();
-        marks.map(|(_, px, py)| Mark { px: *px, py: *py }).collect()
-    }
-
-    fn survey(&self, known: Vec<KnownPoint>, marks: Vec<Mark>) -> PhotoSurvey {
-        PhotoSurvey {
-            known,
-            marks,
-            mark_error_px: Some(self.mark_error_px()),
-            width_px: Some(f64::from(self.width_px)),
-            height_px: Some(f64::from(self.height_px)),
-        }
-    }
-
-    fn contains(&self, (px, py): (f64, f64)) -> bool {
-        (0.0..=f64::from(self.width_px)).contains(&px)
-            && (0.0..=f64::from(self.height_px)).contains(&py)
-    }
-
-    /// A warning by hole numbers; `None` for a mark that is no concern.
-    fn warning(&self, warning: &PlaneWarning) -> Option<String> {
-        match warning {
-            PlaneWarning::Outside { mark, by_mm } => {
-                let (number, ..) = self.marks.get((*mark as usize).checked_sub(1)?)?;
-                let by = Length::from_mm(*by_mm).ok()?.both();
-                Some(format!(
-                    "hole {number} is {by} outside of the holes that the photo is measured by; errors grow there"
-                ))
-            }
-            PlaneWarning::NotChecked => Some(
-                "nothing checks the 4 good holes: one at a wrong place would not show; mark a fifth"
-                    .to_owned(),
-            ),
-            PlaneWarning::TakenAsSquare => Some(
-                "with fewer than 4 good holes the camera is taken as square to the face; mark more good holes"
-                    .to_owned(),
-            ),
-            PlaneWarning::WrongPoint { .. } => None,
-            PlaneWarning::ErrorsTooSmall { factor } => Some(format!(
-                "the good holes miss the pattern {factor:.1} times as much as a careful mark explains; the \
-                 regions are that much larger"
-            )),
-            other => Some(other.to_string()),
-        }
     }
 }

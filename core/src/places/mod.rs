@@ -9,14 +9,20 @@ mod agree;
 pub mod centers;
 pub mod height;
 pub mod moves;
+pub mod outline;
 mod photo_map;
+pub mod photos;
+pub mod plane;
 pub mod record;
+pub mod straight;
 #[cfg(test)]
 mod tests;
 
-pub use centers::{Basis, Center, Centers, CentersError, InPhoto, Off};
+pub use centers::{Basis, Center, Centers, CentersError, InPhoto, Off, PhotosDiffer};
 pub use height::{FaceState, HeightsError};
+pub use plane::{Bounds, PhotoPlane, PlaneBasis};
 pub use record::{
-    CaliperDistance, FaceHeights, HeightAt, HeightTool, KnownPlace, MillAxis, MillSetup,
+    CaliperDistance, FaceHeights, GoodHoles, HeightAt, HeightTool, KnownPlace, MillAxis, MillSetup,
     OffsetSource, PatternHole, PatternSource, WantedPattern,
 };
+pub use straight::{StraightPicture, Straightener};

@@ -4,7 +4,7 @@ use holebook_place::plane::{Homography, KnownPoint, Mark, PhotoSurvey, measure};
 use holebook_place::{PlaceError, Point};
 
 /// A map between a photo's pixels and places on the face.
-pub(super) enum PhotoMap {
+pub(crate) enum PhotoMap {
     /// Turn, scale and perspective.
     Perspective(Homography),
     /// Turn and scale: from the pixel of the origin, and what a pixel to the right and one down are
@@ -29,7 +29,13 @@ impl PhotoMap {
         let corners = [(0.0, 0.0), (1.0, 0.0), (0.0, 1.0)];
         let survey = PhotoSurvey {
             known,
-            marks: corners.map(|(px, py)| Mark { px, py }).to_vec(),
+            marks: corners
+                .map(|(px, py)| Mark {
+                    px,
+                    py,
+                    error_px: None,
+                })
+                .to_vec(),
             ..PhotoSurvey::default()
         };
         let points = measure(&survey)?.points;

@@ -108,6 +108,13 @@ pub struct CaliperDistance {
     pub across: Across,
 }
 
+/// The holes that the places of a face rest on, as a person chose them.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct GoodHoles {
+    /// Their numbers, each once.
+    pub holes: Vec<u32>,
+}
+
 /// A point of known place in a photo. It makes the photo measurable.
 #[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct KnownPlace {
@@ -272,6 +279,27 @@ impl WantedPattern {
         }
         not_negative("tolerance of the pattern", self.tolerance)?;
         not_negative("diameter at the caliper's jaws", self.jaw_diameter)
+    }
+}
+
+impl GoodHoles {
+    /// Returns what is wrong with it.
+    ///
+    /// # Errors
+    /// One sentence, if there are fewer than two holes or more than 1,000, or a number is given twice.
+    pub fn validate(&self) -> Result<(), String> {
+        match self.holes.len() {
+            have @ 0..=1 => {
+                return Err(format!("{have} good holes, but 2 are needed; tick more"));
+            }
+            2..=MOST_PLACES => {}
+            _ => return Err(format!("more than {MOST_PLACES} good holes; tick fewer")),
+        }
+        let mut seen = BTreeSet::new();
+        match self.holes.iter().find(|hole| !seen.insert(**hole)) {
+            Some(hole) => Err(format!("hole {hole} is twice among the good holes")),
+            None => Ok(()),
+        }
     }
 }
 

@@ -1,8 +1,13 @@
 //! The centers of faces with known truth, seen by a camera of known place.
 #![allow(clippy::unwrap_used)]
 
-use super::centers::{Basis, Centers, CentersError, FacePlaces, HolePlace, PhotoPlaces, centers};
+use super::centers::{Basis, Centers, CentersError, FacePlaces, HolePlace, centers};
 use super::height::{HeightsError, judge};
+use super::outline::{
+    IntendedCenter, OutlineCenter, OutlineError, OutlineScale, by_plane, by_rims,
+};
+use super::photos::{PhotoMark, PhotoPlaces};
+use super::plane::{PhotoPlane, PlaneBasis, PlaneError};
 use super::record::{
     FaceHeights, HeightAt, HeightTool, KnownPlace, OffsetSource, PatternHole, PatternSource,
     WantedPattern,
@@ -11,6 +16,7 @@ use crate::hole::condition::Condition;
 use crate::hole::record::{FaceMilled, FaceRecord};
 use crate::hole::testing::{mm, recorded};
 use crate::id::PhotoId;
+use holebook_place::{HolePoint, Point};
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 use std::f64::consts::TAU;
@@ -52,8 +58,7 @@ fn photographed(pattern: &WantedPattern, moved: &[(u32, f64, f64)]) -> FacePlace
     let marks = pattern.holes.iter().map(|hole| {
         let off = moved.iter().find(|moved| moved.0 == hole.hole);
         let (x, y) = off.map_or((0.0, 0.0), |off| (off.1, off.2));
-        let (px, py) = camera(hole.x.mm() + x, hole.y.mm() + y);
-        (hole.hole, px, py)
+        by_hand(hole.hole, camera(hole.x.mm() + x, hole.y.mm() + y))
     });
     let holes = pattern.holes.iter().map(|hole| HolePlace {
         number: hole.hole,
@@ -73,6 +78,15 @@ fn photographed(pattern: &WantedPattern, moved: &[(u32, f64, f64)]) -> FacePlace
     }
 }
 
+fn by_hand(number: u32, (x_px, y_px): (f64, f64)) -> PhotoMark {
+    PhotoMark {
+        number,
+        x_px,
+        y_px,
+        rim_radius_px: None,
+    }
+}
+
 fn grade(face: &mut FacePlaces, number: u32, condition: Condition) {
     for hole in &mut face.holes {
         if hole.number == number {
@@ -82,7 +96,7 @@ fn grade(face: &mut FacePlaces, number: u32, condition: Condition) {
 }
 
 fn unmark(face: &mut FacePlaces, number: u32) {
-    face.photos[0].marks.retain(|mark| mark.0 != number);
+    face.photos[0].marks.retain(|mark| mark.number != number);
 }
 
 #[test]
@@ -196,6 +210,232 @@ fn known_points_make_a_photo_measurable() {
     );
 }
 
+/// Corners and the middle of the face, as the camera shows them.
+fn corners() -> Vec<KnownPlace> {
+    let corners = [
+        (-150.0, -150.0),
+        (150.0, -150.0),
+        (150.0, 150.0),
+        (-150.0, 150.0),
+        (0.0, 0.0),
+    ];
+    let known = corners.map(|(x, y)| {
+        let (x_px, y_px) = camera(x, y);
+        KnownPlace {
+            x_px,
+            y_px,
+            x: mm(x),
+            y: mm(y),
+            tolerance: None,
+        }
+    });
+    known.to_vec()
+}
+
+/// The face in several photos with known points; in each, some marks moved, mm.
+fn photographed_by(pattern: &WantedPattern, moved: &[&[(u32, f64, f64)]]) -> FacePlaces {
+    let mut all = photographed(pattern, &[]);
+    let photos = moved.iter().map(|moved| {
+        let mut one = photographed(pattern, moved).photos.remove(0);
+        one.known = corners();
+        one
+    });
+    all.photos = photos.collect();
+    all
+}
+
+/// Of two photos nothing tells which is right, so the hole is left out; of three, the odd one is.
+#[test]
+fn photos_that_disagree_about_a_hole_are_named_and_not_averaged() {
+    let pattern = flange();
+    let agreeing = photographed_by(&pattern, &[&[], &[(3, 0.3, 0.0)]]);
+    let fine = centers(&pattern, &agreeing, None).unwrap();
+    assert_eq!((fine.agreeing, fine.differing.len()), (12, 0));
+    let two = photographed_by(&pattern, &[&[], &[(3, 6.0, 0.0)]]);
+    let found = centers(&pattern, &two, None).unwrap();
+    assert_eq!((found.basis, found.agreeing), (Basis::Places, 11));
+    let [differs] = &found.differing[..] else {
+        panic!("{:?}", found.differing);
+    };
+    assert_eq!((differs.number, differs.left_out), (3, true));
+    assert_eq!(differs.photos.len(), 2);
+    assert!((differs.by_mm - 6.0).abs() < 0.01, "{differs:?}");
+    let third = &found.holes[2];
+    assert!(
+        third.off.is_none() && !third.used && !third.lost,
+        "{third:?}"
+    );
+
+    let three = photographed_by(&pattern, &[&[], &[(3, 6.0, 0.0)], &[]]);
+    let found = centers(&pattern, &three, None).unwrap();
+    let [differs] = &found.differing[..] else {
+        panic!("{:?}", found.differing);
+    };
+    assert_eq!(differs.photos, [three.photos[1].photo]);
+    assert!(!differs.left_out && found.agreeing == 12, "{differs:?}");
+    assert!(found.holes[2].off.unwrap().by_mm < 0.01);
+    let mut measured = two;
+    let wanted = pattern.holes[2];
+    measured.holes[2].at = Some((wanted.x, wanted.y));
+    let found = centers(&pattern, &measured, None).unwrap();
+    assert_eq!(found.differing, []);
+}
+
+/// Without known points each photo is measured by the pattern.
+#[test]
+fn photos_are_compared_by_the_pattern_too() {
+    let pattern = flange();
+    let mut face = photographed(&pattern, &[]);
+    let other = photographed(&pattern, &[(5, 8.0, 0.0)]).photos.remove(0);
+    face.photos.push(other);
+    let found = centers(&pattern, &face, None).unwrap();
+    let [differs] = &found.differing[..] else {
+        panic!("{:?}", found.differing);
+    };
+    assert_eq!((differs.number, differs.left_out), (5, false));
+    assert!((differs.by_mm - 8.0).abs() < 0.05, "{differs:?}");
+    assert_eq!((found.basis, found.agreeing), (Basis::Photo, 12));
+}
+
+/// A photo that cannot be measured does not keep the others from it.
+#[test]
+fn a_photo_with_known_points_on_one_line_is_left_out() {
+    let pattern = flange();
+    let mut face = photographed_by(&pattern, &[&[], &[]]);
+    for (known, at) in face.photos[1].known.iter_mut().zip(0..) {
+        (known.x_px, known.y_px) = (500.0 + 100.0 * f64::from(at), 500.0);
+    }
+    let found = centers(&pattern, &face, None).unwrap();
+    assert_eq!(found.agreeing, 12);
+    assert!(
+        found.warnings[0].starts_with("photo 2 was not used"),
+        "{:?}",
+        found.warnings
+    );
+}
+
+/// Marks at the middle of rims make centers surer than marks by hand; errors of the known points,
+/// which all marks share, are not averaged away.
+#[test]
+fn how_sure_a_center_is_follows_from_how_marks_and_points_were_placed() {
+    let pattern = flange();
+    let by_hand = photographed(&pattern, &[]);
+    let mut by_rim = by_hand.clone();
+    for mark in &mut by_rim.photos[0].marks {
+        mark.rim_radius_px = Some(30.0);
+    }
+    let radius = |face: &FacePlaces| centers(&pattern, face, None).unwrap().holes[6].radius95_mm;
+    // 2.4 against 4 pixels.
+    let ratio = radius(&by_rim) / radius(&by_hand);
+    assert!((ratio - 0.6).abs() < 0.01, "{ratio}");
+
+    let mut exact = photographed_by(&pattern, &[&[]]);
+    let mut rough = exact.clone();
+    for mark in exact.photos[0]
+        .marks
+        .iter_mut()
+        .chain(&mut rough.photos[0].marks)
+    {
+        mark.rim_radius_px = Some(30.0);
+    }
+    for known in &mut rough.photos[0].known {
+        known.tolerance = Some(mm(4.0));
+    }
+    // Five points of 2 mm each hold the middle of the face to .9 mm in each coordinate at best.
+    assert!(radius(&exact) < 1.0, "{}", radius(&exact));
+    assert!(radius(&rough) > 2.4 * 0.9, "{}", radius(&rough));
+}
+
+fn hole_points(pattern: &WantedPattern) -> Vec<HolePoint> {
+    let points = pattern.holes.iter().map(|hole| HolePoint {
+        hole: hole.hole,
+        x_mm: hole.x.mm(),
+        y_mm: hole.y.mm(),
+    });
+    points.collect()
+}
+
+/// By the marked holes, of which one wandered, or by known points where no hole's place is known.
+#[test]
+fn a_photo_is_a_map_of_its_face() {
+    let pattern = flange();
+    let mut photo = photographed(&pattern, &[(4, 9.0, 0.0)]).photos.remove(0);
+    let plane = PhotoPlane::of(photo.clone(), &hole_points(&pattern)).unwrap();
+    assert_eq!(plane.by, PlaneBasis::Holes(11));
+    let (px, py) = camera(30.0, -20.0);
+    let place = plane.place(px, py).unwrap();
+    assert!(
+        place.distance_mm(Point::new(30.0, -20.0)) < 1e-3,
+        "{place:?}"
+    );
+    let bounds = plane.bounds();
+    assert!((bounds.width_mm() - 260.0).abs() < 0.01, "{bounds:?}");
+    let nothing = PhotoPlane::of(photo.clone(), &[]).err();
+    assert_eq!(nothing, Some(PlaneError::NothingKnown));
+
+    photo.known = corners();
+    let plane = PhotoPlane::of(photo.clone(), &[]).unwrap();
+    assert_eq!(plane.by, PlaneBasis::KnownPoints(5));
+    let holes = plane.holes().unwrap();
+    let (number, at) = holes[3];
+    let off = Point::new(at.x_mm, at.y_mm).distance_mm(Point::new(9.0, 100.0));
+    assert!(number == 4 && off < 1e-3, "{number}: {off}");
+    let mut turned = pattern.clone();
+    for hole in &mut turned.holes {
+        hole.x = -hole.x;
+    }
+    photo.known.clear();
+    let error = PhotoPlane::of(photo, &hole_points(&turned)).err();
+    assert_eq!(error, Some(PlaneError::TurnedOver));
+}
+
+/// A crater of 24 mm, 4 mm off to the right and 3 mm up, traced through an oblique camera; and by the
+/// rim of a known thread in a photo that nothing else makes measurable.
+#[test]
+fn a_traced_crater_has_its_size_and_offset() {
+    let pattern = flange();
+    let photo = photographed(&pattern, &[]).photos.remove(0);
+    let plane = PhotoPlane::of(photo.clone(), &hole_points(&pattern)).unwrap();
+    let edge: Vec<(f64, f64)> = (0..20)
+        .map(|at| {
+            let (sin, cos) = (TAU * f64::from(at) / 20.0).sin_cos();
+            camera(4.0 + 12.0 * cos, 3.0 + 12.0 * sin)
+        })
+        .collect();
+    let (x_px, y_px) = camera(0.0, 0.0);
+    let center = IntendedCenter {
+        x_px,
+        y_px,
+        error_px: None,
+        from: OutlineCenter::Pattern,
+    };
+    let found = by_plane(&plane, &edge, &center).unwrap();
+    assert!((found.diameter_mm - 24.0).abs() < 0.01, "{found:?}");
+    assert!((found.offset_mm - 5.0).abs() < 0.01, "{found:?}");
+    let (px, py) = camera(4.0, 3.0);
+    let toward = (y_px - py).atan2(px - x_px).to_degrees();
+    assert!((found.direction_deg - toward).abs() < 0.5, "{found:?}");
+    assert!(
+        (0.05..1.5).contains(&found.diameter_tolerance_mm),
+        "{found:?}"
+    );
+
+    // 12 pixels a millimeter to the right, 10 down: as if square, within the tolerance it says.
+    let rims = [(60.0, 10.0), (58.0, 10.0), (62.0, 10.0)];
+    let rough = by_rims(&photo, &rims, &edge, &center).unwrap();
+    assert_eq!(rough.scale, OutlineScale::Thread);
+    assert!(
+        (rough.diameter_mm - 24.0).abs() < rough.diameter_tolerance_mm,
+        "{rough:?}"
+    );
+    assert_eq!(
+        by_rims(&photo, &[], &edge, &center),
+        Err(OutlineError::NoScale)
+    );
+    let few = by_plane(&plane, &edge[..2], &center).unwrap_err();
+    assert!(few.to_string().contains("3 are needed"), "{few}");
+}
+
 #[test]
 fn what_cannot_be_told_is_refused_with_a_sentence() {
     let pattern = flange();
@@ -230,13 +470,13 @@ fn what_cannot_be_told_is_refused_with_a_sentence() {
     // Marks at one place.
     let mut same = photographed(&pattern, &[]);
     for mark in &mut same.photos[0].marks {
-        (mark.1, mark.2) = (700.0, 700.0);
+        (mark.x_px, mark.y_px) = (700.0, 700.0);
     }
     let error = centers(&pattern, &same, None).unwrap_err();
     assert!(error.to_string().len() > 20, "{error}");
     let mut wild = photographed(&pattern, &[]);
     for (at, mark) in (0..).zip(&mut wild.photos[0].marks) {
-        (mark.1, mark.2) = (
+        (mark.x_px, mark.y_px) = (
             f64::from(at * 977 % 4_000),
             f64::from(at * at * 613 % 3_000),
         );
@@ -359,7 +599,11 @@ proptest! {
         let pattern = flange();
         let mut face = photographed(&pattern, &[]);
         let mut seen = BTreeSet::new();
-        face.photos[0].marks = marks.into_iter().filter(|mark| seen.insert(mark.0)).collect();
+        face.photos[0].marks = marks
+            .into_iter()
+            .filter(|mark| seen.insert(mark.0))
+            .map(|(number, x, y)| by_hand(number, (x, y)))
+            .collect();
         if let Err(error) = centers(&pattern, &face, None) {
             prop_assert!(error.to_string().len() > 20);
         }

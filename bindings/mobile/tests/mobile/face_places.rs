@@ -31,6 +31,8 @@ pub fn record_places(notebook: &Notebook, job: &Job) -> EntryId {
     notebook
         .set_pattern(job.face, pattern(), Vec::new())
         .unwrap();
+    let good = GoodHoles { holes: vec![1, 2] };
+    notebook.set_good_holes(job.face, good).unwrap();
     let known = KnownPlace {
         x_px: 3.0,
         y_px: 4.0,

@@ -387,6 +387,7 @@ fn photos_come_back_by_path() {
         photo: job.photo,
         x_px: 1e9,
         y_px: 1.0,
+        rim_radius_px: None,
     };
     let outside = notebook.mark(job.hole, mark, Vec::new()).unwrap_err();
     assert!(

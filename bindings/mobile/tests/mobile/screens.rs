@@ -62,6 +62,8 @@ const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/face/*/alike/record", &["record_all_for"]),
     ("/face/*/places", &["centers"]),
     ("/face/*/places/measured", &["set_hole_places"]),
+    ("/face/*/places/good", &["set_good_holes"]),
+    ("/face/*/places/graded", &["strike_out"]),
     ("/face/*/pattern", &["face"]),
     ("/face/*/pattern/lines", &["set_pattern"]),
     ("/face/*/pattern/circle", &["pattern_holes", "set_pattern"]),
@@ -83,6 +85,8 @@ const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/face/*/heights/cut", &["plan_face_cut"]),
     ("/photo/*/points", &["known_places"]),
     ("/photo/*/points/add", &["add_known_place"]),
+    ("/photo/*/straight", &["straightened_photo"]),
+    ("/photo/*/straight.jpg", &["straightened_photo"]),
     ("/photo/*/points/strike-out", &["strike_out"]),
     ("/face/*/sheet", &["sheet"]),
     ("/face/*/record", &["sheet_pdf", "history"]),
@@ -111,6 +115,7 @@ const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/photo/*/thumb.jpg", &["photo_thumbnail"]),
     ("/hole/*", &["hole", "plan"]),
     ("/hole/*/log", &["history", "entry"]),
+    ("/hole/*/outline", &["measure_outline"]),
     ("/hole/*/reading", &["record", "record_all"]),
     ("/hole/*/correct", &["correct"]),
     ("/hole/*/use-reading", &["strike_out"]),
@@ -319,6 +324,8 @@ fn every_address_of_the_screens_has_its_calls() {
     counterparts.remove("/photo/*/thumb.jpg");
     // Shown only while a sync runs.
     counterparts.remove("/sync/stop");
+    // Shown only for a photo that can be measured.
+    counterparts.remove("/photo/*/straight.jpg");
     // Shown only where devices disagree about the pattern.
     counterparts.remove("/face/*/pattern/use");
     // Shown only where a face's setup has values, and where a photo shows holes to find.

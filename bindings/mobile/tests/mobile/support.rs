@@ -77,6 +77,7 @@ pub fn measured_hole(notebook: &Notebook) -> Job {
         photo,
         x_px: 10.0,
         y_px: 12.0,
+        rim_radius_px: None,
     };
     notebook.mark(hole, mark, Vec::new()).unwrap();
     let condition = Condition::Loose;

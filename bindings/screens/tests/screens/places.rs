@@ -507,7 +507,7 @@ fn an_off_center_hole_asks_for_its_center_and_then_takes_the_amount_in_one_tap()
         .unwrap();
     let page = screens.get(&hole_path(hole, ""));
     assert!(
-        page.contains("which changed since: take it again"),
+        page.contains("the good holes changed since: take it again"),
         "{page}"
     );
     let form = page
@@ -617,4 +617,103 @@ fn the_sample_photo_tells_how_far_its_bad_holes_are_off() {
             "hole {number}: {miss} mm, {off:?}"
         );
     }
+}
+
+#[test]
+fn the_choice_of_good_holes_is_kept_until_it_is_taken_back() {
+    let marked = Marked::new(&[7]);
+    let screens = &marked.screens;
+    marked.enter_grid();
+    let one = screens.rejected(&marked.path("places/good"), &[("good", "1")]);
+    assert!(one.contains("1 good holes, but 2 are needed"), "{one}");
+    let four = ["1", "4", "9", "12"].map(|number| ("good", number));
+    let next = screens.submit(&marked.path("places/good"), &four);
+    assert_eq!(next, marked.path("places"));
+    let page = screens.get(&marked.path("places"));
+    assert!(page.contains("1 lost center; 4 good holes agree"));
+    assert!(page.contains("Chosen as good: 1, 4, 9, 12."));
+    // Every page goes by it, not only the one that it was chosen on.
+    let center = screens.notebook.center(marked.holes[6]).unwrap().unwrap();
+    let chosen = center.radius95_mm;
+    screens.submit(&marked.path("places/graded"), &[]);
+    let page = screens.get(&marked.path("places"));
+    assert!(page.contains("11 good holes agree") && !page.contains("Chosen as good"));
+    let center = screens.notebook.center(marked.holes[6]).unwrap().unwrap();
+    assert!(center.radius95_mm < chosen, "more holes are surer");
+}
+
+#[test]
+fn photos_that_disagree_about_a_hole_are_named() {
+    let marked = Marked::new(&[7]);
+    let screens = &marked.screens;
+    marked.enter_grid();
+    let file = sample().join("joint-face.jpg");
+    let (second, _) = screens
+        .notebook
+        .add_photo(marked.face, &file, None)
+        .unwrap();
+    for (hole, number) in marked.holes.iter().zip(1..) {
+        let (x, y) = seen(number);
+        // A slip of the finger at hole 5.
+        let x = if number == 5 { x + 60.0 } else { x };
+        screens.notebook.mark(*hole, second, x, y, &[]).unwrap();
+    }
+    let page = screens.get(&marked.path("places"));
+    assert!(page.contains("put hole 5"), "{}", page.len());
+    assert!(page.contains("apart, more than their errors allow. Check its marks."));
+    assert_eq!(page.matches("apart, more than").count(), 1);
+}
+
+/// The photo as a map of the face: straightened, on paper, and with a crater traced on it.
+#[test]
+fn a_measurable_photo_is_straightened_and_takes_a_traced_crater() {
+    let marked = Marked::new(&[]);
+    let screens = &marked.screens;
+    let straight = format!("/photo/{}/straight", marked.photo);
+    let before = screens.get(&straight);
+    assert!(before.contains("cannot be measured yet") && before.contains("Known points"));
+    let outline = hole_path(marked.holes[5], "/outline");
+    // Hole 6 is at 2.000, 1.500 from hole 1; a crater of 1.000 in around a point .200 in to its right.
+    let circle = |points: u32| {
+        let at = |k: u32| {
+            let (sin, cos) = (std::f64::consts::TAU * f64::from(k) / f64::from(points)).sin_cos();
+            let (column, row) = (1.0 + (0.2 + 0.5 * cos) / 2.0, 1.0 + 0.5 * sin / 1.5);
+            let depth = 1.0 + 0.06 * row;
+            let (x, y) = (300.0 + 180.0 * column / depth, 700.0 - 150.0 * row / depth);
+            format!("traced={x:.1} {y:.1}")
+        };
+        let points: Vec<String> = (0..points).map(at).collect();
+        points.join("&")
+    };
+    let unscaled = screens.get(&format!("{outline}?{}", circle(12)));
+    assert!(unscaled.contains("Nothing gives this photo a scale"));
+
+    marked.enter_grid();
+    let page = screens.get(&straight);
+    assert!(page.contains("measured by 12 marked holes of known place"));
+    assert!(page.contains("sheet/template.pdf"));
+    let few = screens.get(&format!("{outline}?{}", circle(2)));
+    assert!(few.contains("2 points of the edge, but 3 are needed"));
+    let page = screens.get(&format!("{outline}?{}", circle(16)));
+    assert!(page.contains("<b>1.000 ±"), "its diameter");
+    assert!(
+        page.contains("<b>.200 ±") && page.contains("toward 3 o'clock"),
+        "its offset"
+    );
+    assert!(page.contains("by the pattern") && page.contains("by the places known in the photo"));
+    let form = page.split("/damage\"").nth(1).unwrap();
+    let form = &form[..form.find("</form>").unwrap()];
+    let mut fields = hidden_fields(form);
+    fields.push(("to-0".to_owned(), ".25".to_owned()));
+    let fields: Vec<(&str, &str)> = fields
+        .iter()
+        .map(|(name, value)| (name.as_str(), value.as_str()))
+        .collect();
+    screens.submit(&hole_path(marked.holes[5], "/damage"), &fields);
+    let hole = screens.notebook.hole(marked.holes[5]).unwrap();
+    let damage = hole.record.damage.agreed().unwrap();
+    let station = &damage.stations[0];
+    assert!((station.diameter.mm() - 25.4).abs() < 0.05, "{station:?}");
+    assert_eq!(station.offset_source, Some(OffsetSource::PhotoPlane));
+    assert!(station.offset_tolerance.is_some() && station.diameter_tolerance.is_some());
 }

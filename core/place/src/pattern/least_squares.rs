@@ -3,6 +3,7 @@
 use super::Pair;
 use crate::Point;
 use crate::gauss::Covariance;
+use crate::linear::Matrix;
 
 /// A placement of the pattern.
 #[derive(Clone, Copy, Debug)]
@@ -126,6 +127,28 @@ impl Fit {
             angle: 1.0 / found_square,
             scale: if scale { 1.0 / found_square } else { 0.0 },
         })
+    }
+
+    /// How a deviation of the hole at `other`, which has a weight in the fit, moves the prediction
+    /// for the hole at `wanted`: to first order.
+    pub fn pull(&self, wanted: Point, other: Point, weight: f64) -> Matrix<2, 2> {
+        let (x, y) = self.placement.turned(wanted);
+        let (u, v) = self.placement.turned(other);
+        let (center, angle, scale) = (
+            weight * self.center,
+            weight * self.angle,
+            weight * self.scale,
+        );
+        [
+            [
+                center + angle * y * v + scale * x * u,
+                scale * x * v - angle * y * u,
+            ],
+            [
+                scale * y * u - angle * x * v,
+                center + angle * x * u + scale * y * v,
+            ],
+        ]
     }
 
     /// The covariance of a predicted place, from the holes found alone.

@@ -5,6 +5,7 @@
 //! wandered if its deviation would happen by the stated errors once in 1,000 holes (the .999
 //! quantile of chi-squared with two degrees of freedom).
 
+mod common;
 mod consensus;
 mod layout;
 mod least_squares;
@@ -194,6 +195,8 @@ impl FoundHole {
 struct Pair {
     /// Its place in the list of wanted holes.
     index: usize,
+    /// Its place in the list of holes found.
+    found_index: usize,
     hole: u32,
     wanted: Point,
     wanted_error_mm: f64,
@@ -208,10 +211,28 @@ struct Pair {
 /// found, all are at one place, or no placement agrees with enough holes: three, or two if no more
 /// were found or they are at the right distance.
 pub fn fit(survey: &Survey) -> Result<PatternFit, PlaceError> {
+    fit_with_common_errors(survey, &[])
+}
+
+/// The part of a place's error that it has in common with others: how far each of some independent
+/// causes of variance 1 moves it, mm to the right and up. Of all places the first cause is the same
+/// one, and so on.
+pub type CommonError = Vec<(f64, f64)>;
+
+/// The same for holes whose errors are partly common, such as those read off one photo. `common` has
+/// a row for each hole found, in their order, or is empty; an `error_mm` includes it.
+///
+/// # Errors
+/// As for [`fit`].
+pub fn fit_with_common_errors(
+    survey: &Survey,
+    common: &[CommonError],
+) -> Result<PatternFit, PlaceError> {
     check(survey)?;
     let pairs = pairs(survey)?;
     let found = consensus::search(&pairs, survey)?;
-    Ok(report::report(survey, &pairs, &found))
+    let common = common::Common::of(survey, common, &pairs, &found);
+    Ok(report::report(survey, &pairs, &found, common.as_ref()))
 }
 
 fn check(survey: &Survey) -> Result<(), PlaceError> {
@@ -246,11 +267,13 @@ fn pairs(survey: &Survey) -> Result<Vec<Pair>, PlaceError> {
     let pairs: Vec<Pair> = survey
         .found
         .iter()
-        .filter_map(|found| {
+        .enumerate()
+        .filter_map(|(found_index, found)| {
             let index = *by_number.get(&found.hole)?;
             let wanted = &survey.wanted[index];
             Some(Pair {
                 index,
+                found_index,
                 hole: found.hole,
                 wanted: wanted.at(),
                 wanted_error_mm: wanted.error_mm,

@@ -1,5 +1,6 @@
 //! What a fit says about each hole.
 
+use super::common::Common;
 use super::consensus::Consensus;
 use super::least_squares::{variance, weight};
 use super::{FitWarning, Pair, PatternFit, PredictedHole, Survey, WantedHole};
@@ -8,7 +9,12 @@ use crate::gauss::Covariance;
 /// A hole that is this share of the pattern's size off its place may have a wrong number.
 const FAR_OFF: f64 = 0.1;
 
-pub(super) fn report(survey: &Survey, pairs: &[Pair], found: &Consensus) -> PatternFit {
+pub(super) fn report(
+    survey: &Survey,
+    pairs: &[Pair],
+    found: &Consensus,
+    common: Option<&Common<'_>>,
+) -> PatternFit {
     let spread = scatter(pairs, found, survey.scale);
     let factor = found.factor * spread;
     let mut by_wanted = vec![None; survey.wanted.len()];
@@ -19,7 +25,7 @@ pub(super) fn report(survey: &Survey, pairs: &[Pair], found: &Consensus) -> Patt
         .wanted
         .iter()
         .zip(&by_wanted)
-        .map(|(wanted, pair)| predict(wanted, *pair, found, spread))
+        .map(|(wanted, pair)| predict(wanted, *pair, found, (spread, common)))
         .collect();
     PatternFit {
         angle_deg: found.fit.placement.angle_deg(),
@@ -64,7 +70,7 @@ fn predict(
     wanted: &WantedHole,
     pair: Option<(&Pair, bool)>,
     found: &Consensus,
-    spread: f64,
+    (spread, common): (f64, Option<&Common<'_>>),
 ) -> PredictedHole {
     let at = found.fit.placement.predict(wanted.at());
     let off = pair.map(|(pair, _)| found.fit.placement.residual(pair));
@@ -77,7 +83,9 @@ fn predict(
         off_y_mm: off.map(|(_, y)| y),
         direction_deg: off.map(|(x, y)| y.atan2(x).to_degrees()),
         wandered: pair.is_some_and(|(_, agrees)| !agrees),
-        radius95_mm: uncertainty(wanted, pair, found, spread).radius95(),
+        radius95_mm: uncertainty(wanted, pair, found, common)
+            .times(spread.powi(2))
+            .radius95(),
     }
 }
 
@@ -87,18 +95,19 @@ fn uncertainty(
     wanted: &WantedHole,
     pair: Option<(&Pair, bool)>,
     found: &Consensus,
-    spread: f64,
+    common: Option<&Common<'_>>,
 ) -> Covariance {
     let size = found.fit.placement.scale();
-    let of_fit = found.fit.covariance(wanted.at());
+    let of_fit = match common {
+        Some(common) => common.covariance(wanted.at()).times(found.factor.powi(2)),
+        None => found.fit.covariance(wanted.at()),
+    };
     let of_pattern = (size * wanted.error_mm * found.factor).powi(2);
     let drawn = match pair {
         Some((pair, true)) => 2.0 * weight(&inflated(pair, found.factor), size) * of_pattern,
         _ => 0.0,
     };
-    Covariance::round(of_pattern)
-        .plus(of_fit.times(1.0 - drawn))
-        .times(spread.powi(2))
+    Covariance::round(of_pattern).plus(of_fit.times(1.0 - drawn))
 }
 
 fn inflated(pair: &Pair, factor: f64) -> Pair {

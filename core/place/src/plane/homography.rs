@@ -1,8 +1,9 @@
 //! The perspective of a flat face: fit, covariance, and where marks lie.
 
-use super::{KnownPoint, PhotoSurvey, PlacedMark, PlaneFit, PlaneWarning, warnings};
+use super::{KnownPoint, Mark, PhotoSurvey, PlacedMark, PlaneFit, PlaneWarning, warnings};
 use crate::gauss::Covariance;
 use crate::linear::{self, Matrix, apply, carried, dot, inverse, product, transposed};
+use crate::pattern::CommonError;
 use crate::{PlaceError, Point, input};
 
 /// Rounds of refinement.
@@ -33,7 +34,7 @@ pub(super) struct Fit {
     map: Map,
     /// The covariance of its first eight entries, for errors as stated.
     covariance: Matrix<8, 8>,
-    /// How much the known points scatter beyond their errors; at least 1.
+    /// How much the known points scatter beyond their errors, if by more than chance explains; else 1.
     pub factor: f64,
     /// Squared deviations of the known points over their freedom.
     freedom: f64,
@@ -117,6 +118,8 @@ fn project(map: &Map, (x, y): (f64, f64)) -> Option<(f64, f64)> {
 struct Pair {
     from: (f64, f64),
     to: (f64, f64),
+    /// The error of its mark, in the same coordinates.
+    error_px: f64,
     known: KnownPoint,
 }
 
@@ -132,37 +135,35 @@ impl Fit {
             .map(|k| Pair {
                 from: pixels.apply(k.px, k.py),
                 to: face.apply(k.x_mm, k.y_mm),
+                error_px: survey.error_px(k.error_px) * pixels.by,
                 known: *k,
             })
             .collect();
         let mut map = direct(&pairs).ok_or(PlaceError::OneLine {
             what: "known points, or three of four of them,",
         })?;
-        let error_px = survey.mark_error() * pixels.by;
-        let mut weights = weights(&pairs, &map, error_px, face.by)?;
+        let mut weights = weights(&pairs, &map, face.by)?;
         for _ in 0..REWEIGHTED {
             map = refine(&pairs, map, &weights)?;
-            weights = self::weights(&pairs, &map, error_px, face.by)?;
+            weights = self::weights(&pairs, &map, face.by)?;
         }
         let (information, _, chi2) = normal(&pairs, &map, &weights).ok_or(PlaceError::Folded)?;
         let covariance = inverse(&information).ok_or(PlaceError::OneLine {
             what: "known points, or three of four of them,",
         })?;
-        let freedom = 2.0 * pairs.len() as f64 - 8.0;
-        let factor = if freedom > 0.0 {
-            (chi2 / freedom).sqrt().max(1.0)
-        } else {
-            1.0
-        };
-        Ok(Self {
+        let mut fit = Self {
             pixels,
             face,
             map,
             covariance,
-            factor,
-            freedom,
+            factor: 1.0,
+            freedom: 2.0 * pairs.len() as f64 - 8.0,
             chi2,
-        })
+        };
+        if fit.is_loose() {
+            fit.factor = (chi2 / fit.freedom).sqrt();
+        }
+        Ok(fit)
     }
 
     fn homography(&self) -> Homography {
@@ -261,17 +262,12 @@ fn covariance_of(matrix: &Matrix<2, 2>) -> Covariance {
 
 /// The inverse covariance of each known point's residual: its error on the face, and that of its
 /// mark carried to the face.
-fn weights(
-    pairs: &[Pair],
-    map: &Map,
-    error_px: f64,
-    face_by: f64,
-) -> Result<Vec<Matrix<2, 2>>, PlaceError> {
+fn weights(pairs: &[Pair], map: &Map, face_by: f64) -> Result<Vec<Matrix<2, 2>>, PlaceError> {
     let weight = |pair: &Pair| {
         let (by_point, _) = derivatives(map, pair.from).ok_or(PlaceError::Folded)?;
         let own = (pair.known.error_mm.max(input::LEAST_ERROR_MM) * face_by).powi(2);
         let of_mark = product(&by_point, &transposed(&by_point));
-        let of_mark = of_mark.map(|row| row.map(|entry| entry * error_px.powi(2)));
+        let of_mark = of_mark.map(|row| row.map(|entry| entry * pair.error_px.powi(2)));
         let variance = linear::plus(&of_mark, &linear::identity(), own);
         inverse(&variance).ok_or(PlaceError::Folded)
     };
@@ -337,9 +333,7 @@ pub(super) fn measure(survey: &PhotoSurvey) -> Result<PlaneFit, PlaceError> {
     let fit = Fit::of(survey)?;
     let points = (1..)
         .zip(&survey.marks)
-        .map(|(at, mark)| {
-            placed(&fit, survey, mark.px, mark.py).ok_or(PlaceError::BeyondHorizon { mark: at })
-        })
+        .map(|(at, mark)| placed(&fit, survey, mark).ok_or(PlaceError::BeyondHorizon { mark: at }))
         .collect::<Result<Vec<PlacedMark>, PlaceError>>()?;
     let misses = survey.known.iter().map(|known| {
         let at = fit.place(known.px, known.py).map(|(at, ..)| at);
@@ -369,15 +363,39 @@ pub(super) fn measure(survey: &PhotoSurvey) -> Result<PlaneFit, PlaceError> {
     })
 }
 
-fn placed(fit: &Fit, survey: &PhotoSurvey, px: f64, py: f64) -> Option<PlacedMark> {
-    let (at, by_pixel, by_entries) = fit.place(px, py)?;
+fn placed(fit: &Fit, survey: &PhotoSurvey, mark: &Mark) -> Option<PlacedMark> {
+    let (at, by_pixel, by_entries) = fit.place(mark.px, mark.py)?;
     let own = covariance_of(&product(&by_pixel, &transposed(&by_pixel)));
-    let own = own.times(survey.mark_error().powi(2));
+    let own = own.times(survey.error_px(mark.error_px).powi(2));
+    let covariance = fit.covariance(&by_entries).plus(own);
     Some(PlacedMark {
         x_mm: at.x_mm,
         y_mm: at.y_mm,
-        error_mm: fit.covariance(&by_entries).plus(own).error(),
+        error_mm: covariance.error(),
+        radius95_mm: covariance.radius95(),
     })
+}
+
+/// The eight entries of the map are uncertain together: each principal direction of their
+/// covariance is one cause.
+pub(super) fn common_errors(survey: &PhotoSurvey) -> Result<Vec<CommonError>, PlaceError> {
+    let fit = Fit::of(survey)?;
+    let (variances, directions) = linear::eigen(fit.covariance);
+    let causes: Vec<[f64; 8]> = (0..8)
+        .map(|at| {
+            let deviation = variances[at].max(0.0).sqrt() * fit.factor;
+            std::array::from_fn(|entry| directions[at][entry] * deviation)
+        })
+        .collect();
+    (1..)
+        .zip(&survey.marks)
+        .map(|(at, mark)| {
+            let placed = fit.place(mark.px, mark.py);
+            let (.., by_entries) = placed.ok_or(PlaceError::BeyondHorizon { mark: at })?;
+            let moved = causes.iter().map(|cause| apply(&by_entries, cause));
+            Ok(moved.map(|[x, y]| (x, y)).collect())
+        })
+        .collect()
 }
 
 pub(super) fn root_mean_square(values: &[f64]) -> f64 {

@@ -13,6 +13,7 @@ pub use homography::Homography;
 pub use photos::{AgreedPoint, PhotoPoint, compare_photos};
 pub(crate) use warnings::hull;
 
+use crate::pattern::CommonError;
 use crate::show::both;
 use crate::{PlaceError, input};
 use serde::{Deserialize, Serialize, Serializer};
@@ -37,6 +38,9 @@ pub struct KnownPoint {
     /// The standard deviation of each coordinate on the face, mm.
     #[serde(default)]
     pub error_mm: f64,
+    /// The standard deviation of its mark, pixels; `None`: as the survey says of all marks.
+    #[serde(default)]
+    pub error_px: Option<f64>,
 }
 
 /// A mark in a photo.
@@ -47,6 +51,10 @@ pub struct Mark {
     pub px: f64,
     /// Down in the photo, pixels.
     pub py: f64,
+    /// Its standard deviation in each coordinate, pixels; `None`: as the survey says of all marks; 0
+    /// for a pixel that nobody had to hit.
+    #[serde(default)]
+    pub error_px: Option<f64>,
 }
 
 /// Known points and marks of one photo.
@@ -94,6 +102,8 @@ pub struct PlacedMark {
     pub y_mm: f64,
     /// The standard deviation of each coordinate, mm.
     pub error_mm: f64,
+    /// The radius of the circle around it that holds the true place with 95 % probability, mm.
+    pub radius95_mm: f64,
 }
 
 /// What to be careful about in a measured photo.
@@ -190,6 +200,19 @@ pub fn measure(survey: &PhotoSurvey) -> Result<PlaneFit, PlaceError> {
     }
 }
 
+/// Returns the part of each mark's error that comes from the known points, which all marks of the
+/// photo have in common: independent causes of variance 1, and by how much each moves the mark, mm.
+///
+/// # Errors
+/// As for [`measure`].
+pub fn common_errors(survey: &PhotoSurvey) -> Result<Vec<CommonError>, PlaceError> {
+    check(survey)?;
+    match survey.known.len() {
+        0..=3 => similarity::common_errors(survey),
+        _ => homography::common_errors(survey),
+    }
+}
+
 fn check(survey: &PhotoSurvey) -> Result<(), PlaceError> {
     input::count(survey.known.len(), 2, "known points")?;
     input::count(survey.marks.len(), 0, "marks")?;
@@ -200,9 +223,15 @@ fn check(survey: &PhotoSurvey) -> Result<(), PlaceError> {
         })?;
         input::point(crate::Point::new(known.x_mm, known.y_mm), name)?;
         input::error(known.error_mm, || format!("the error of {}", name()))?;
+        if let Some(error_px) = known.error_px {
+            input::error(error_px, || format!("the error of the mark of {}", name()))?;
+        }
     }
     for (mark, at) in survey.marks.iter().zip(1..) {
         input::point(crate::Point::new(mark.px, mark.py), || format!("mark {at}"))?;
+        if let Some(error_px) = mark.error_px {
+            input::error(error_px, || format!("the error of mark {at}"))?;
+        }
     }
     input::error(survey.mark_error(), || "the error of a mark".to_owned())?;
     Ok(())
@@ -211,6 +240,11 @@ fn check(survey: &PhotoSurvey) -> Result<(), PlaceError> {
 impl PhotoSurvey {
     fn mark_error(&self) -> f64 {
         self.mark_error_px.unwrap_or(USUAL_MARK_ERROR_PX)
+    }
+
+    /// The standard deviation of a mark's pixels: its own, or that of all marks.
+    fn error_px(&self, own: Option<f64>) -> f64 {
+        own.unwrap_or_else(|| self.mark_error())
     }
 
     /// The point that lens distortion is judged about: the middle of the photo, else of the known

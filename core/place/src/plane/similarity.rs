@@ -1,8 +1,8 @@
 //! Two or three known points: turn and scale, for a camera square to the face.
 
-use super::{PhotoSurvey, PlacedMark, PlaneFit, PlaneWarning, homography, warnings};
-use crate::pattern::{self, FoundHole, PatternFit, Survey, WantedHole};
-use crate::{PlaceError, Point};
+use super::{KnownPoint, PhotoSurvey, PlacedMark, PlaneFit, PlaneWarning, homography, warnings};
+use crate::pattern::{self, CommonError, FoundHole, PatternFit, Survey, WantedHole};
+use crate::{PlaceError, Point, input};
 
 /// Y counts down in a photo and up on the face, so the photo is a mirrored pattern.
 pub(super) fn measure(survey: &PhotoSurvey) -> Result<PlaneFit, PlaceError> {
@@ -17,7 +17,7 @@ pub(super) fn measure(survey: &PhotoSurvey) -> Result<PlaneFit, PlaceError> {
         hole,
         x_mm: known.x_mm,
         y_mm: known.y_mm,
-        error_mm: known.error_mm.hypot(size * survey.mark_error()),
+        error_mm: error_mm(survey, known, size),
     });
     let fit = pattern::fit(&Survey {
         wanted: wanted.chain(marks).collect(),
@@ -26,6 +26,42 @@ pub(super) fn measure(survey: &PhotoSurvey) -> Result<PlaneFit, PlaceError> {
         scale: true,
     })?;
     Ok(report(survey, &fit, size))
+}
+
+/// The error of a known point, with that of its mark.
+fn error_mm(survey: &PhotoSurvey, known: &KnownPoint, size: f64) -> f64 {
+    known.error_mm.hypot(size * survey.error_px(known.error_px))
+}
+
+/// The center of the known points may be off in X and in Y, and the turn and the size about it.
+pub(super) fn common_errors(survey: &PhotoSurvey) -> Result<Vec<CommonError>, PlaceError> {
+    let fit = measure(survey)?;
+    let size = scale(survey);
+    let known: Vec<(Point, f64)> = survey
+        .known
+        .iter()
+        .map(|known| {
+            let error_mm = error_mm(survey, known, size).max(input::LEAST_ERROR_MM);
+            (Point::new(known.x_mm, known.y_mm), error_mm.powi(-2))
+        })
+        .collect();
+    let sum: f64 = known.iter().map(|(_, weight)| weight).sum();
+    let mean = |of: fn(&Point) -> f64| known.iter().map(|(at, w)| w * of(at)).sum::<f64>() / sum;
+    let center = Point::new(mean(|at| at.x_mm), mean(|at| at.y_mm));
+    let square = known
+        .iter()
+        .map(|(at, weight)| weight * at.distance_mm(center).powi(2));
+    let (shift, turn) = (sum.sqrt().recip(), square.sum::<f64>().sqrt().recip());
+    let of_mark = |mark: &PlacedMark| {
+        let (x, y) = (mark.x_mm - center.x_mm, mark.y_mm - center.y_mm);
+        vec![
+            (shift, 0.0),
+            (0.0, shift),
+            (-y * turn, x * turn),
+            (x * turn, y * turn),
+        ]
+    };
+    Ok(fit.points.iter().map(of_mark).collect())
 }
 
 /// A pixel as a place, its Y turned up.
@@ -64,10 +100,16 @@ fn report(survey: &PhotoSurvey, fit: &PatternFit, size: f64) -> PlaneFit {
     let (known, marks) = fit.holes.split_at(survey.known.len());
     let points: Vec<PlacedMark> = marks
         .iter()
-        .map(|hole| PlacedMark {
-            x_mm: hole.x_mm,
-            y_mm: hole.y_mm,
-            error_mm: (hole.radius95_mm / RADIUS95).hypot(size * survey.mark_error()),
+        .zip(&survey.marks)
+        .map(|(hole, mark)| {
+            let own_mm = size * survey.error_px(mark.error_px);
+            let error_mm = (hole.radius95_mm / RADIUS95).hypot(own_mm);
+            PlacedMark {
+                x_mm: hole.x_mm,
+                y_mm: hole.y_mm,
+                error_mm,
+                radius95_mm: RADIUS95 * error_mm,
+            }
         })
         .collect();
     let known_residuals_mm: Vec<f64> = known

@@ -229,6 +229,7 @@ fn every_entry_of_the_second_layout_is_understood_and_every_kind_of_then_is_amon
         EntryKind::Condition,
         EntryKind::DrawerItem,
         EntryKind::FaceHeights,
+        EntryKind::GoodHoles,
         EntryKind::KnownPlace,
         EntryKind::Limits,
         EntryKind::MeasuringTools,

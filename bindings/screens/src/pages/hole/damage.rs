@@ -5,6 +5,7 @@ mod read;
 pub use read::{record, source_value};
 
 use super::HolePage;
+use super::ask::trace_link;
 use super::readings::{TOLERANCE, tolerance_hint, tolerance_sources};
 use crate::clock_direction::editable_clock;
 use crate::form::{Form, hidden};
@@ -99,6 +100,7 @@ fn form(now: Option<&Damage>, page: &HolePage<'_>) -> Markup {
         form method="post" action=(page.address(FormName::Damage)) {
             (page.replaces(&page.hole.record.damage.0))
             h3 { "Missing metal, from the face down" }
+            (trace_link(page))
             p.faint { "Each line is a circle of missing metal over a range of depth. A crater is wide and short, a wandered hole long and off center. "
                 "Leave the old thread's own hole out. Direction: 12 is up and 3 is right in the photo." }
             @for row in 0..(now.stations.len() + SPARE_ROWS).min(MOST_ROWS) { (station_row(row, now.stations.get(row), form, unit)) }

@@ -10,6 +10,7 @@ pub mod log;
 mod next;
 pub mod number;
 mod on_hand;
+pub mod outline;
 mod passed;
 mod picture;
 pub mod readings;

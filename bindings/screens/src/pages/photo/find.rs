@@ -8,7 +8,7 @@ use crate::form_names::{Field, FormName};
 use crate::labels::{count, sentence};
 use crate::page::{Crumb, Page};
 use crate::pages::{FormContext, below_face};
-use holebook_core::notebook::{Notebook, NotebookError, PhotoId};
+use holebook_core::notebook::{FoundRim, Notebook, NotebookError, PhotoId};
 use holebook_core::photo::{ExpectedHole, ProposedHole};
 use maud::{Markup, html};
 
@@ -122,7 +122,7 @@ fn ticked(page: &PhotoPage, number: u32, rim: &ProposedHole) -> Markup {
         svg x=(x) y=(y) overflow="visible" {
             foreignObject x=(-BOX_RADIUS) y=(-BOX_RADIUS) width=(2.0 * BOX_RADIUS) height=(2.0 * BOX_RADIUS) {
                 input type="checkbox" name=(Field::Found.name()) checked autocomplete="off" aria-label=(format!("Hole {number}"))
-                    value=(format!("{number} {:.1} {:.1}", rim.x_px, rim.y_px));
+                    value=(format!("{number} {}", written(rim)));
             }
             (number_sign(number))
         }
@@ -150,16 +150,17 @@ pub fn add_expected(
     id: PhotoId,
     request: &Request,
 ) -> Result<String, FormError> {
-    let places: Vec<(u32, f64, f64)> = request
+    let places: Vec<(u32, FoundRim)> = request
         .fields(Field::Found)
         .map(|text| {
-            let (number, at) = text.split_once(' ')?;
-            let (x, y) = read_place(at)?;
-            Some((number.parse().ok()?, x, y))
+            let (number, rim) = text.split_once(' ')?;
+            Some((number.parse().ok()?, read_rim(rim)?))
         })
         .collect::<Option<_>>()
         .ok_or_else(|| {
-            FormError::new("A place is not a hole's number and two numbers of pixels; look again.")
+            FormError::new(
+                "A place is not a hole's number and three numbers of pixels; look again.",
+            )
         })?;
     if places.is_empty() {
         return Err(FormError::new(
@@ -211,7 +212,7 @@ fn proposal(page: &PhotoPage, number: usize, hole: &ProposedHole) -> Markup {
         svg x=(percent(hole.x_px, width)) y=(percent(hole.y_px, height)) overflow="visible" {
             foreignObject x=(-BOX_RADIUS) y=(-BOX_RADIUS) width=(2.0 * BOX_RADIUS) height=(2.0 * BOX_RADIUS) {
                 input type="checkbox" name=(Field::Found.name()) checked autocomplete="off" aria-label=(label)
-                    value=(format!("{:.1} {:.1}", hole.x_px, hole.y_px));
+                    value=(written(hole));
             }
         }
     }
@@ -247,11 +248,11 @@ fn clockwise(page: &PhotoPage, mut found: Vec<ProposedHole>) -> Vec<ProposedHole
 
 /// Adds the holes that are ticked, and returns the sentence about them.
 pub fn add(notebook: &Notebook, id: PhotoId, request: &Request) -> Result<String, FormError> {
-    let places: Vec<(f64, f64)> = request
+    let places: Vec<FoundRim> = request
         .fields(Field::Found)
-        .map(read_place)
+        .map(read_rim)
         .collect::<Option<_>>()
-        .ok_or_else(|| FormError::new("A place is not two numbers of pixels; look again."))?;
+        .ok_or_else(|| FormError::new("A place is not three numbers of pixels; look again."))?;
     if places.is_empty() {
         return Err(FormError::new(
             "No place is ticked; tick those that are holes.",
@@ -264,7 +265,21 @@ pub fn add(notebook: &Notebook, id: PhotoId, request: &Request) -> Result<String
     ))
 }
 
-fn read_place(text: &str) -> Option<(f64, f64)> {
-    let (x, y) = text.split_once(' ')?;
-    Some((x.parse().ok()?, y.parse().ok()?))
+/// A rim as its box sends it: the pixels of its middle, and its radius.
+fn written(rim: &ProposedHole) -> String {
+    let radius = rim.diameter_px / 2.0;
+    format!("{:.1} {:.1} {radius:.1}", rim.x_px, rim.y_px)
+}
+
+fn read_rim(text: &str) -> Option<FoundRim> {
+    let numbers = text.split(' ').map(|word| word.parse::<f64>().ok());
+    let numbers: Vec<f64> = numbers.collect::<Option<_>>()?;
+    let [x_px, y_px, radius] = numbers[..] else {
+        return None;
+    };
+    Some(FoundRim {
+        x_px,
+        y_px,
+        radius_px: Some(radius),
+    })
 }

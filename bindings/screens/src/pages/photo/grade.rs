@@ -38,6 +38,8 @@ pub enum Next {
         x_px: f64,
         /// Pixels down.
         y_px: f64,
+        /// The rim's radius, pixels.
+        radius_px: f64,
         /// The marks that this replaces.
         replaces: Vec<EntryId>,
     },
@@ -175,11 +177,12 @@ fn next_form(page: &PhotoPage, next: &Next) -> Markup {
                     button { "Snap to the rim" }
                 }
             }
-            Next::Move { hole, x_px, y_px, replaces } => {
+            Next::Move { hole, x_px, y_px, radius_px, replaces } => {
                 form method="post" action=(FormName::Mark.address_of(page.photo.id)) data-part="" {
                     (hidden(Field::Hole, hole))
                     (hidden(Field::XPixels, format!("{x_px:.2}")))
                     (hidden(Field::YPixels, format!("{y_px:.2}")))
+                    (hidden(Field::RimRadius, format!("{radius_px:.2}")))
                     (replaced_entries(replaces.iter().copied()))
                     button { "Move the mark there" }
                 }

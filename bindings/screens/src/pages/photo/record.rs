@@ -11,7 +11,7 @@ use crate::page::{Answer, fragment, redirect};
 use crate::pages::FormContext;
 use holebook_core::hole::condition::{Condition, FirstLook};
 use holebook_core::notebook::{
-    EntryBody, EntryId, HoleEntry, HoleId, HoleSummary, Notebook, NotebookError, PhotoId,
+    EntryBody, EntryId, HoleEntry, HoleId, HoleSummary, MarkBody, Notebook, NotebookError, PhotoId,
 };
 use maud::html;
 use std::cell::Cell;
@@ -128,13 +128,29 @@ fn record_mark(
         _ => shown,
     };
     let moved = before.is_some();
-    let entry = notebook.mark(hole, page.photo.id, x_px, y_px, &replaces)?;
+    let mark = MarkBody {
+        rim_radius_px: rim_radius(request)?,
+        ..MarkBody::by_hand(page.photo.id, x_px, y_px)
+    };
+    let entry = notebook.record_mark(hole, &mark, &replaces)?;
     let verb = if moved { "moved to" } else { "marked at" };
     Ok(Outcome {
         message: format!("Hole {number} {verb} {x_px:.0}, {y_px:.0}."),
         undo: vec![entry],
         marked: Some(hole).filter(|_| !moved),
         next: Next::Snap(hole),
+    })
+}
+
+/// The radius of the rim that a mark is the middle of; `None`: placed by hand.
+fn rim_radius(request: &Request) -> Result<Option<f64>, FormError> {
+    let Some(text) = request.field(Field::RimRadius) else {
+        return Ok(None);
+    };
+    let radius = text.parse().ok();
+    radius.map(Some).ok_or_else(|| {
+        let message = format!("'{text}' is not the radius of a rim in pixels; snap the mark again");
+        FormError::of(Field::RimRadius, "Mark", message)
     })
 }
 
@@ -169,6 +185,7 @@ fn snap(notebook: &Notebook, page: &PhotoPage, request: &Request) -> Result<Outc
             hole: mark.hole,
             x_px: rim.x_px,
             y_px: rim.y_px,
+            radius_px: rim.diameter_px / 2.0,
             replaces: mark.entries.0.iter().map(|entry| entry.entry).collect(),
         },
     })

@@ -11,6 +11,7 @@ use crate::form_names::{Field, FormName};
 use crate::labels::{author, count, date_time, sentence, sources};
 use crate::lengths::length;
 use crate::page::Page;
+use crate::pages::places::photo_contour;
 use crate::pages::strike_out::strike_out_form;
 use crate::pages::{FormContext, below_face};
 use crate::rows::{self, Layout};
@@ -60,7 +61,7 @@ pub fn show(
         h1 { (title) }
         (context.outcome())
         @match &state {
-            Ok(state) => { (judged(&face, state, context)) }
+            Ok(state) => { (judged(&face, state, &on_photo(notebook, &face, state, context.unit)?, context)) }
             Err(why) => { section.panel.next { h2 { "How flat is it?" } p { (sentence(&in_unit(why, context.unit))) } } }
         }
         (form(&face, entries.is_empty(), context))
@@ -70,7 +71,12 @@ pub fn show(
     Ok(below_face::page(&face, title, context, content))
 }
 
-fn judged(face: &FaceView, state: &FaceState, context: FormContext<'_>) -> Markup {
+fn judged(
+    face: &FaceView,
+    state: &FaceState,
+    on_photo: &Markup,
+    context: FormContext<'_>,
+) -> Markup {
     let unit = context.unit;
     let found = &state.flatness;
     let up = |mm| length(mm, unit, Rounding::Up);
@@ -85,7 +91,10 @@ fn judged(face: &FaceView, state: &FaceState, context: FormContext<'_>) -> Marku
             p.caution { b { "Caution: " } (flatness::LOW_BETWEEN)
                 "Check floors and edges first, and the machine's manual for how much it allows." }
         }
-        section.panel { h2 { "Left to cut, seen from above" } (contour(face, state, unit)) }
+        section.panel { h2 { "Left to cut" }
+            (on_photo)
+            (contour(face, state, unit))
+        }
         @if !found.holes.is_empty() { details.panel { summary { "What each hole loses" } (flatness::losses(found, unit)) } }
         (sources([flatness::SOURCE.to_owned()]))
     }
@@ -116,6 +125,25 @@ fn plan(face: &FaceView, state: &FaceState, planned: Option<Length>, unit: Unit)
             _ => { (button(true)) }
         }
     }
+}
+
+/// The contour over the first photo that is a map of the face; empty if none is.
+fn on_photo(
+    notebook: &Notebook,
+    face: &FaceView,
+    state: &FaceState,
+    unit: Unit,
+) -> Result<Markup, NotebookError> {
+    for photo in &face.photos {
+        match notebook.plane_of(face, photo.id) {
+            Ok(plane) => return Ok(photo_contour::draw(face, photo, &plane, state, unit)),
+            Err(NotebookError::Invalid(_)) => {}
+            Err(error) => return Err(error),
+        }
+    }
+    Ok(html! {
+        p.faint { "To see it on a photo, mark four holes whose places are known, or add four known points." }
+    })
 }
 
 /// The readings with what the cut takes at each, over the holes of the face.

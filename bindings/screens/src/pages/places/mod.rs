@@ -7,9 +7,11 @@ mod measured;
 mod mill;
 pub mod moves;
 pub mod pattern;
+mod photo_contour;
 mod picture;
 pub mod points;
 mod result;
+pub mod straight;
 
 pub use result::{off_text, to_five};
 
@@ -20,7 +22,6 @@ use crate::labels::sentence;
 use crate::notices::{Notice, with_notice};
 use crate::page::Page;
 use crate::pages::{FormContext, below_face};
-use good::Good;
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{EntryId, FaceId, FaceView, Notebook, NotebookError};
 use holebook_core::places::Centers;
@@ -29,7 +30,6 @@ use maud::{Markup, html};
 /// What the pages about centers draw from.
 struct PlacesPage<'a> {
     face: FaceView,
-    good: Good,
     /// The centers, or why there are none.
     centers: Result<Centers, String>,
     context: FormContext<'a>,
@@ -39,19 +39,16 @@ impl<'a> PlacesPage<'a> {
     fn of(
         notebook: &Notebook,
         id: FaceId,
-        request: &Request,
         context: FormContext<'a>,
     ) -> Result<Self, NotebookError> {
         let face = notebook.face(id)?;
-        let good = Good::of(request);
-        let centers = match notebook.centers_of(&face, good.chosen()) {
+        let centers = match notebook.centers_of(&face, None) {
             Ok(centers) => Ok(centers),
             Err(NotebookError::Invalid(why)) => Err(why),
             Err(error) => return Err(error),
         };
         Ok(Self {
             face,
-            good,
             centers,
             context,
         })
@@ -76,10 +73,9 @@ impl<'a> PlacesPage<'a> {
 pub fn show(
     notebook: &Notebook,
     id: FaceId,
-    request: &Request,
     context: FormContext<'_>,
 ) -> Result<Page, NotebookError> {
-    let page_of = PlacesPage::of(notebook, id, request, context)?;
+    let page_of = PlacesPage::of(notebook, id, context)?;
     let title = "Hole centers";
     let content = html! {
         h1 { (title) }
@@ -100,7 +96,10 @@ fn photos(face: &FaceView) -> Markup {
                 summary { "Known points in a photo" }
                 p { "A photo with four or more points of known place gives the place of every mark. Without them, the pattern and the good holes do the same." }
                 @for (index, photo) in face.photos_of_face().enumerate() {
-                    p { a.button href=(format!("/photo/{}/points", photo.id)) { "Photo " (index + 1) ": known points" } }
+                    p.row {
+                        a.button href=(format!("/photo/{}/points", photo.id)) { "Photo " (index + 1) ": known points" }
+                        a.button href=(format!("/photo/{}/straight", photo.id)) { "Photo " (index + 1) " straightened" }
+                    }
                 }
             }
         }
@@ -169,6 +168,14 @@ pub fn submit(
         FormName::HolePlaces => {
             measured::save(notebook, id, request, unit)?;
             with_notice(&path("places"), Notice::PlacesSaved)
+        }
+        FormName::ChooseGood => {
+            good::choose(notebook, id, request)?;
+            with_notice(&path("places"), Notice::GoodSaved)
+        }
+        FormName::GoodByGrade => {
+            good::by_grade(notebook, id)?;
+            with_notice(&path("places"), Notice::GoodByGrade)
         }
         FormName::StrikeOutPattern => {
             let pattern = notebook.face(id)?.record.pattern.0;

@@ -94,7 +94,7 @@ pub fn show(
     request: &Request,
     context: FormContext<'_>,
 ) -> Result<Page, NotebookError> {
-    let places = PlacesPage::of(notebook, id, request, context)?;
+    let places = PlacesPage::of(notebook, id, context)?;
     let mills = notebook.mill()?;
     let mill = mills.0.first().map(|entry| &entry.body);
     let title = "Table moves";
@@ -157,9 +157,6 @@ fn setup(page: &PlacesPage<'_>, centers: &Centers, form: Form<'_>) -> Markup {
         details.panel open[form.rejected.is_some_and(|it| it.field.is_some())] {
             summary { "How it lies on the table" }
             form method="get" action=(page.path("moves")) {
-                @if let Some(good) = page.good.chosen() {
-                    @for number in good { input type="hidden" name=(Field::Good.name()) value=(number); }
-                }
                 p { "Center the spindle on a good hole and set both axes to 0. If the pattern is not square to the table, center it on a second good hole, far away, and enter what the axes read there." }
                 div.fields {
                     (form.select(Field::Reference, REFERENCE, None, &options))
@@ -263,7 +260,6 @@ fn files(page: &PlacesPage<'_>, request: &Request) -> Markup {
 /// What the address asks, for another address: numbers and signs only.
 fn query(request: &Request) -> String {
     let fields = [
-        Field::Good,
         Field::Reference,
         Field::SecondHole,
         Field::SecondX,
@@ -289,8 +285,7 @@ pub fn file(
     unit: Unit,
 ) -> Result<Option<Response>, NotebookError> {
     let face = notebook.face(id)?;
-    let good = super::Good::of(request);
-    let centers = match notebook.centers_of(&face, good.chosen()) {
+    let centers = match notebook.centers_of(&face, None) {
         Ok(centers) => centers,
         Err(NotebookError::Invalid(_)) => return Ok(None),
         Err(error) => return Err(error),

@@ -1,13 +1,14 @@
 //! What the fit says: the lost centers first, then every hole.
 
-use super::{PlacesPage, picture};
+use super::{PlacesPage, good, picture};
 use crate::face_map::{self, Shape, Spot};
-use crate::form_names::Field;
+use crate::form_names::{Field, FormName};
 use crate::labels::{count, sentence, sources};
 use crate::lengths::{length, limit, number};
 use holebook_core::labels::o_clock;
 use holebook_core::length::{Rounding, Unit, in_unit};
-use holebook_core::places::{Basis, Center, Centers, Off};
+use holebook_core::notebook::PhotoId;
+use holebook_core::places::{Basis, Center, Centers, Off, PhotosDiffer};
 use maud::{Markup, html};
 
 /// The centers, or what is missing to have them.
@@ -33,18 +34,13 @@ pub fn sections(page: &PlacesPage<'_>) -> Markup {
 fn lost(page: &PlacesPage<'_>, centers: &Centers) -> Markup {
     let unit = page.unit();
     let lost: Vec<&Center> = centers.holes.iter().filter(|center| center.lost).collect();
-    let query = page.good.query();
     let moves = page.path("moves");
-    let moves = if query.is_empty() {
-        moves
-    } else {
-        format!("{moves}?{query}")
-    };
     html! {
         section.panel.next #lost {
             h2 { (headline(centers, lost.len())) }
             @if lost.is_empty() { p { "Every hole of the pattern was found where it belongs." } }
             ul.lost-centers { @for center in &lost { li { (lost_line(center, unit)) } } }
+            @for differs in &centers.differing { p { b { "Check: " } (differing_line(page, differs)) } }
             @for warning in &centers.warnings { p { b { "Check: " } (sentence(&in_unit(warning, unit))) } }
             p.row {
                 a.button.main href=(moves) { "Table moves" }
@@ -75,6 +71,27 @@ fn lost_line(center: &Center, unit: Unit) -> Markup {
     }
 }
 
+/// A hole that photos disagree about.
+fn differing_line(page: &PlacesPage<'_>, differs: &PhotosDiffer) -> Markup {
+    let number_of = |photo: &PhotoId| {
+        let mut photos = page.face.photos.iter();
+        photos.position(|other| other.id == *photo).map(|at| at + 1)
+    };
+    let named = differs.photos.iter();
+    let named: Vec<(usize, PhotoId)> = named.filter_map(|it| Some((number_of(it)?, *it))).collect();
+    let by = length(differs.by_mm, page.unit(), Rounding::Nearest);
+    html! {
+        @for (at, (number, photo)) in named.iter().enumerate() {
+            @if at > 0 { " and " }
+            a href=(format!("/photo/{photo}")) { "photo " (number) }
+        }
+        @if named.len() == 2 { " put hole " (differs.number) " " (by) " apart, more than their errors allow. " }
+        @else { " puts hole " (differs.number) " " (by) " from where the others do, more than the errors allow. " }
+        @if differs.left_out { "Nothing tells which is right, so the hole is left out: check its marks." }
+        @else { "Check its marks." }
+    }
+}
+
 /// How far off a hole is and which way: `off by .118 ±.012 in toward 2 o'clock`.
 pub fn off_text(off: &Off, unit: Unit) -> String {
     let by = number(off.by_mm, unit);
@@ -95,7 +112,7 @@ fn all(page: &PlacesPage<'_>, centers: &Centers) -> Markup {
     html! {
         details.panel {
             summary { "Every hole" }
-            form method="get" action=(page.path("places")) {
+            form method="post" action=(FormName::ChooseGood.address_of(page.face.id)) {
                 div.scroll tabindex="0" role="region" aria-label="Centers of every hole" { table {
                     thead { tr { th { "Hole" } th { "Good" } th.number { "X" } th.number { "Y" } th.number { "Within" } th { "Found" } } }
                     tbody { @for center in &centers.holes { tr {
@@ -114,6 +131,7 @@ fn all(page: &PlacesPage<'_>, centers: &Centers) -> Markup {
                 } }
                 p { button { "Use the ticked holes as good" } }
             }
+            (good::section(page))
             p.faint { "● agrees, ✗ wandered, ○ not found. Figures are in " (units(unit)) ", "
                 @match centers.basis {
                     Basis::Photo => "counted as in the pattern",
@@ -124,7 +142,7 @@ fn all(page: &PlacesPage<'_>, centers: &Centers) -> Markup {
             (sources([
                 "Within: the true center is inside this circle 95 times in 100, by weighted least squares".to_owned(),
                 "Wandered: off by more than its error explains once in 1,000 holes".to_owned(),
-                "A mark counts as good to a thousandth of the photo's longer side (judgment)".to_owned(),
+                "A mark placed by hand counts as good to a thousandth of the photo's longer side (judgment), one at the middle of a rim to .04 of the rim's diameter (rims found in drawn pictures)".to_owned(),
             ]))
         }
     }

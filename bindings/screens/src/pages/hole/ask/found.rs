@@ -131,8 +131,19 @@ fn again(before: &Damage, page: &HolePage<'_>) -> Markup {
 
 /// The damage as hidden fields of its form.
 pub(super) fn rows(damage: &Damage) -> Markup {
+    rows_but_depths(damage, None)
+}
+
+/// The same without the depths of one line, which are entered.
+pub fn rows_but_depths(damage: &Damage, entered: Option<usize>) -> Markup {
     html! {
-        @for (row, station) in damage.stations.iter().enumerate() { (station_row(row, station)) }
+        @for (row, station) in damage.stations.iter().enumerate() {
+            @if entered != Some(row) {
+                (length(RowField::From, row, Some(station.span.from)))
+                (length(RowField::To, row, Some(station.span.to)))
+            }
+            (station_row(row, station))
+        }
         @for (row, zone) in damage.hard.iter().enumerate() {
             (length(RowField::HardFrom, row, Some(zone.span.from)))
             (length(RowField::HardTo, row, Some(zone.span.to)))
@@ -147,8 +158,6 @@ fn station_row(row: usize, station: &Station) -> Markup {
         html! { @if let Some(value) = value { (hidden(Field::Row(field, row), format!("{value}°"))) } }
     };
     html! {
-        (length(RowField::From, row, Some(station.span.from)))
-        (length(RowField::To, row, Some(station.span.to)))
         (length(RowField::Diameter, row, Some(station.diameter)))
         (length(RowField::Offset, row, Some(station.offset)))
         (degrees(RowField::Direction, Some(station.direction_deg)))
@@ -163,6 +172,15 @@ fn station_row(row: usize, station: &Station) -> Markup {
 
 fn length(field: RowField, row: usize, value: Option<Length>) -> Markup {
     html! { @if let Some(value) = value { (hidden(Field::Row(field, row), value.exact())) } }
+}
+
+/// The way to trace a crater on the photo, if the hole is marked in one.
+pub fn trace_link(page: &HolePage<'_>) -> Markup {
+    html! {
+        @if !page.hole.marks.is_empty() {
+            p { a.button href=(format!("/hole/{}/outline", page.hole.id)) { "Trace it on the photo" } }
+        }
+    }
 }
 
 struct DamageCard<'a> {
@@ -258,6 +276,7 @@ impl DamageCard<'_> {
     fn crater_fields(&self, form: Form<'_>) -> Markup {
         self.with(&html! {
             (hidden(FROM, 0))
+            (trace_link(self.page))
             (self.crater_picture())
             div.pair {
                 (self.number(DIAMETER, "Across the crater", None, "at its widest"))

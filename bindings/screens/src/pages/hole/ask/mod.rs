@@ -8,6 +8,7 @@ mod found;
 pub mod keypad;
 
 pub use center::center_of;
+pub use found::{rows_but_depths, trace_link};
 pub use keypad::SCRIPT;
 
 use super::HolePage;

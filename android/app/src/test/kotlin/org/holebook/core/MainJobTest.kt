@@ -21,7 +21,7 @@ class MainJobTest {
         assertEquals(1800u to 2400u, photo.file.width to photo.file.height)
         assertTrue(photo.file.metadataRemoved)
         val hole = test.hole(face)
-        book.mark(hole, MarkBody(photo.id, xPx = 900.0, yPx = 1200.0))
+        book.mark(hole, MarkBody(photo.id, xPx = 900.0, yPx = 1200.0, rimRadiusPx = null))
         assertEquals(NextAction.ChooseRemedy, book.plan(hole).next)
 
         val remedy = test.choose(hole)
