@@ -2,7 +2,7 @@
 //! third-party package.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
-use holebook_core::drill::{ClearanceFit, Drawer, clearance_hole, tap_drill};
+use holebook_core::drill::{ClearanceFit, DrillKinds, clearance_hole, tap_drill};
 use holebook_core::strength::bolt::stock_lengths;
 use holebook_core::thread::{Series, System, Thread, standard_threads};
 use serde_json::{Map, Value, json};
@@ -12,7 +12,7 @@ fn main() {
     let threads: Vec<Thread> = standard_threads()
         .filter(|t| matches!(t.series().system(), System::Unified | System::Metric))
         .collect();
-    let drills: Vec<Value> = Drawer::INCH
+    let drills: Vec<Value> = DrillKinds::INCH
         .drills()
         .map(|d| json!({"name": d.to_string(), "diameter_in": d.diameter.inches()}))
         .collect();

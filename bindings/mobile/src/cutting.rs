@@ -5,7 +5,7 @@ use crate::guard::guard;
 use crate::inserts::{Drill, TapChamfer};
 use crate::lend::lend;
 use holebook_core::cutting as core;
-use holebook_core::drill::{self, Drawer};
+use holebook_core::drill::{self, DrillKinds};
 use holebook_core::length::Length;
 use holebook_core::thread::Thread;
 
@@ -81,7 +81,7 @@ pub fn pilots(
             offset,
             diameter: old_diameter,
         });
-        Ok(core::pilot_sequence(&last, old, &Drawer::ALL))
+        Ok(core::pilot_sequence(&last, old, &DrillKinds::ALL))
     })
 }
 

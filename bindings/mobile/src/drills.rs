@@ -5,7 +5,7 @@ use crate::guard::guard;
 use crate::inserts::Drill;
 use crate::lend::lend;
 use crate::notebook::Notebook;
-use holebook_core::drill::{self as core, Drawer};
+use holebook_core::drill::{self as core, DrillKinds};
 use holebook_core::insert::holes_for;
 use holebook_core::length::Length;
 use holebook_core::thread::Thread;
@@ -34,7 +34,7 @@ pub struct DrillChoices {
     pub above: Option<DrillChoice>,
     /// The best choice; none if no drill is within the limits, and a person must decide.
     pub best: Option<DrillChoice>,
-    /// The nearest drill of any kind within the limits, where none of the drawer is.
+    /// The nearest drill of any kind within the limits, where none of these is.
     pub nearest_within: Option<DrillChoice>,
 }
 
@@ -54,35 +54,35 @@ impl From<core::DrillChoices> for DrillChoices {
 #[uniffi::export]
 impl Notebook {
     /// The drills for every hole around a thread: tapped, for each insert, clearance, and for drilling
-    /// out a broken bolt. Of the kinds in `drawer`, or of all kinds. `engagement` allows a larger
+    /// out a broken bolt. Of the kinds in `kinds`, or of all kinds. `engagement` allows a larger
     /// tapped hole, since a longer thread needs less height. Blocks.
     ///
     /// Fails with `Unreadable` if the thread is not known.
-    #[uniffi::method(default(drawer = None, engagement = None))]
+    #[uniffi::method(default(kinds = None, engagement = None))]
     pub fn drills_for_thread(
         &self,
         thread: Thread,
-        drawer: Option<Drawer>,
+        kinds: Option<DrillKinds>,
         engagement: Option<Length>,
     ) -> Result<Vec<DrillChoices>, NotebookError> {
         self.call("drills_for_thread", |open| {
-            let drawer = drawer.unwrap_or(Drawer::ALL);
+            let kinds = kinds.unwrap_or(DrillKinds::ALL);
             let holes = holes_for(&*open.catalog()?, &thread, engagement);
             let choices = holes
                 .iter()
-                .map(|hole| core::drill_choices(hole, drawer).into());
+                .map(|hole| core::drill_choices(hole, kinds).into());
             Ok(choices.collect())
         })
     }
 }
 
-/// The drills that come nearest to a diameter, of the kinds in `drawer`, or of all that are sold.
+/// The drills that come nearest to a diameter, of the kinds in `kinds`, or of all that are sold.
 ///
 /// Fails with `Invalid` if the diameter is not more than 0.
-#[uniffi::export(default(drawer = None))]
+#[uniffi::export(default(kinds = None))]
 pub fn nearest_drills(
     diameter: Length,
-    drawer: Option<Drawer>,
+    kinds: Option<DrillKinds>,
 ) -> Result<DrillChoices, NotebookError> {
     guard("nearest_drills", || {
         if !diameter.is_positive() {
@@ -91,7 +91,7 @@ pub fn nearest_drills(
             ));
         }
         let hole = HoleSpec::diameter(diameter);
-        Ok(core::drill_choices(&hole, drawer.unwrap_or(Drawer::ALL)).into())
+        Ok(core::drill_choices(&hole, kinds.unwrap_or(DrillKinds::ALL)).into())
     })
 }
 
@@ -102,10 +102,10 @@ mod tests {
     use crate::values::DrillKind;
 
     #[test]
-    fn the_nearest_drills_of_a_drawer_stand_on_either_side() {
+    fn the_nearest_drills_of_some_kinds_stand_on_either_side() {
         let aim = Length::from_nm(9_900_000);
-        let drawer = Drawer::of(&[DrillKind::Fractional]);
-        let found = nearest_drills(aim, Some(drawer)).unwrap();
+        let kinds = DrillKinds::of(&[DrillKind::Fractional]);
+        let found = nearest_drills(aim, Some(kinds)).unwrap();
         let name = |choice: Option<DrillChoice>| choice.map(|choice| choice.drill.name.to_string());
         assert_eq!(name(found.below), Some("3/8".to_owned()));
         assert_eq!(name(found.above), Some("25/64".to_owned()));

@@ -5,7 +5,7 @@ use crate::ids::DeviceId;
 use crate::lend::lend;
 use crate::length::LengthUnit as Unit;
 use crate::notebook::Notebook;
-use holebook_core::drill::Drawer;
+use holebook_core::drill::DrillKinds;
 
 lend! {
     holebook_core::notebook {

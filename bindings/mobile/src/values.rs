@@ -4,7 +4,7 @@
 use crate::error::NotebookError;
 use crate::lend::lend;
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use holebook_core::drill::{Drawer, DrillName};
+use holebook_core::drill::{DrillKinds, DrillName};
 use holebook_core::hole::caution::Caution;
 use holebook_core::insert::{Insert, SharedInsert};
 use holebook_core::length::{Length, MAX_NM};
@@ -210,10 +210,10 @@ lend! {
 
 uniffi::custom_type!(
     /// The kinds of drills on hand.
-    Drawer, Vec<DrillKind>, {
+    DrillKinds, Vec<DrillKind>, {
         remote,
-        lower: |drawer| drawer.kinds().collect(),
-        try_lift: |kinds| Ok(Drawer::of(&kinds)),
+        lower: |kinds| kinds.kinds().collect(),
+        try_lift: |kinds| Ok(DrillKinds::of(&kinds)),
     }
 );
 

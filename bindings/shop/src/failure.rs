@@ -1,6 +1,6 @@
 //! Errors of the program, each one sentence: what, where, and what to do.
 
-use holebook_core::drill::DrawerError;
+use holebook_core::drill::DrillKindsError;
 use holebook_core::export::ExportError;
 use holebook_core::insert::FileError;
 use holebook_core::length::LengthError;
@@ -36,9 +36,9 @@ pub enum Failure {
     /// A length was refused.
     #[error(transparent)]
     Length(#[from] LengthError),
-    /// A drawer of drills was refused.
+    /// A set of drill kinds was refused.
     #[error(transparent)]
-    Drawer(#[from] DrawerError),
+    DrillKinds(#[from] DrillKindsError),
     /// A file of inserts was refused.
     #[error(transparent)]
     Inserts(#[from] FileError),

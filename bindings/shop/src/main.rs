@@ -76,9 +76,9 @@ fn run(line: &CommandLine) -> Result<(), Failure> {
         Command::Thread(args) => commands::thread::run(args, calculator()),
         Command::Identify(args) => commands::identify::run(args, calculator()),
         Command::Drill(args) => {
-            let drawer = notebook_settings(common).and_then(|settings| settings.drawer);
+            let kinds = notebook_settings(common).and_then(|settings| settings.drill_kinds);
             let catalog = commands::insert::catalog(&own(common)?, common.notebook.is_some())?;
-            commands::drill::run(args, drawer, &catalog, calculator())
+            commands::drill::run(args, kinds, &catalog, calculator())
         }
         Command::Insert(args) => {
             commands::insert::run(args, &own(common)?, common.notebook.is_some(), calculator())

@@ -1,6 +1,6 @@
 //! The sequence of tools that brings an off-center hole back to the intended center.
 
-use crate::drill::{Drawer, Drill, DrillName, nearest_at_or_below};
+use crate::drill::{Drill, DrillKinds, DrillName, nearest_at_or_below};
 use crate::length::{Length, NM_PER_MM};
 use std::fmt;
 
@@ -88,7 +88,7 @@ pub fn end_mill_below(drill: &Drill) -> Option<Length> {
 ///
 /// Without an old hole, or for a drill too small for an end mill: stub drill and final drill. Order
 /// and depths are judgment, from common practice, no source.
-pub fn pilot_sequence(last: &Drill, old: Option<OldHole>, drawer: &Drawer) -> Vec<Pilot> {
+pub fn pilot_sequence(last: &Drill, old: Option<OldHole>, kinds: &DrillKinds) -> Vec<Pilot> {
     let mill = old.and_then(|_| end_mill_below(last));
     let mut tools = Vec::with_capacity(3);
     if let (Some(mill), Some(old)) = (mill, old) {
@@ -99,7 +99,7 @@ pub fn pilot_sequence(last: &Drill, old: Option<OldHole>, drawer: &Drawer) -> Ve
         });
     }
     let below = mill.unwrap_or(last.diameter - MIN_STOCK);
-    if let Some(short) = nearest_at_or_below(below, drawer) {
+    if let Some(short) = nearest_at_or_below(below, kinds) {
         tools.push(Pilot {
             cutter: Cutter::StubDrill(short),
             depth: None,

@@ -1,7 +1,7 @@
 #![allow(clippy::unwrap_used)]
 
 use super::*;
-use crate::drill::{Drawer, Drill};
+use crate::drill::{Drill, DrillKinds};
 use crate::insert::TapChamfer;
 use crate::length::Unit;
 use proptest::prelude::*;
@@ -68,7 +68,7 @@ fn an_off_center_hole_starts_with_an_end_mill() {
         offset: inch("1/16"),
         diameter: Some(inch("5/16")),
     };
-    let tools = pilot_sequence(&last, Some(old), &Drawer::INCH);
+    let tools = pilot_sequence(&last, Some(old), &DrillKinds::INCH);
     let names: Vec<String> = tools.iter().map(|tool| tool.cutter.to_string()).collect();
     assert_eq!(names, ["end mill 3/8", "stub drill 3/8", "drill X"]);
     assert!(
@@ -76,13 +76,13 @@ fn an_off_center_hole_starts_with_an_end_mill() {
         "{}",
         tools[2].why
     );
-    let no_old = pilot_sequence(&last, None, &Drawer::INCH);
+    let no_old = pilot_sequence(&last, None, &DrillKinds::INCH);
     assert!(
         !no_old
             .iter()
             .any(|tool| matches!(tool.cutter, Cutter::EndMill(_)))
     );
-    let metric = pilot_sequence(&Drill::metric(1050), Some(old), &Drawer::METRIC);
+    let metric = pilot_sequence(&Drill::metric(1050), Some(old), &DrillKinds::METRIC);
     assert_eq!(metric[0].cutter.to_string(), "end mill 10 mm");
 }
 
@@ -214,7 +214,7 @@ proptest! {
     #[test]
     fn every_pilot_is_smaller_than_the_next(sixty_fourths in 8_u16..=64, offset in 0_i64..5_000_000, bore in 3_000_000_i64..20_000_000) {
         let old = OldHole { offset: Length::from_nm(offset), diameter: Some(Length::from_nm(bore)) };
-        let tools = pilot_sequence(&Drill::fraction(sixty_fourths), Some(old), &Drawer::INCH);
+        let tools = pilot_sequence(&Drill::fraction(sixty_fourths), Some(old), &DrillKinds::INCH);
         prop_assert_eq!(tools.last().unwrap().cutter.diameter(), Drill::fraction(sixty_fourths).diameter);
         let (last, earlier) = tools.split_last().unwrap();
         prop_assert!(earlier.iter().all(|tool| tool.cutter.diameter() < last.cutter.diameter()));

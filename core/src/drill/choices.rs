@@ -1,7 +1,7 @@
 //! The nearest drills for a hole, and the size and thread percentage that each gives.
 
 use super::hole_spec::HoleSpec;
-use super::{Drawer, Drill, between, mean_oversize};
+use super::{Drill, DrillKinds, between, mean_oversize};
 use crate::length::{Length, Unit};
 use serde::Serialize;
 use std::fmt;
@@ -47,23 +47,24 @@ pub struct DrillChoices {
     #[serde(flatten)]
     pub hole: HoleSpec,
     /// The kinds of drills that were searched.
-    pub drawer: Drawer,
+    #[serde(rename = "drawer")] // a key that scripts read
+    pub kinds: DrillKinds,
     /// A drill of exactly the target diameter.
     pub exact: Option<DrillChoice>,
     /// The largest drill below the target.
     pub below: Option<DrillChoice>,
     /// The smallest drill above the target.
     pub above: Option<DrillChoice>,
-    /// The nearest drill of any kind within the limits, where none of the drawer is.
+    /// The nearest drill of any kind within the limits, where none of these is.
     pub nearest_within: Option<DrillChoice>,
 }
 
-/// Finds the nearest drills for a hole: exact, next below and next above, where the drawer has
+/// Finds the nearest drills for a hole: exact, next below and next above, where these kinds have
 /// them.
-pub fn drill_choices(hole: &HoleSpec, drawer: Drawer) -> DrillChoices {
+pub fn drill_choices(hole: &HoleSpec, kinds: DrillKinds) -> DrillChoices {
     let aim = hole.aim;
     let nearest = |matches: &dyn Fn(Length) -> bool| {
-        drawer
+        kinds
             .drills()
             .filter(|drill| matches(drill.diameter))
             .min_by_key(|drill| (drill.diameter - aim).abs())
@@ -74,13 +75,13 @@ pub fn drill_choices(hole: &HoleSpec, drawer: Drawer) -> DrillChoices {
         below: nearest(&|diameter| diameter < aim),
         above: nearest(&|diameter| diameter > aim),
         nearest_within: None,
-        drawer,
+        kinds,
         hole: hole.clone(),
     };
     if choices.best().is_none() {
         let within = hole.least.zip(hole.largest);
         choices.nearest_within = within
-            .and_then(|(least, largest)| between(least, largest, aim, &Drawer::ALL))
+            .and_then(|(least, largest)| between(least, largest, aim, &DrillKinds::ALL))
             .map(|drill| hole.evaluate(drill));
     }
     choices
@@ -121,7 +122,7 @@ impl DrillChoices {
 
     /// Returns the drill to use: the one within the limits that is nearest to the target diameter.
     ///
-    /// `None` if none is within the limits, or the target lies beyond the drawer's sizes.
+    /// `None` if none is within the limits, or the target lies beyond their sizes.
     pub fn best(&self) -> Option<&DrillChoice> {
         let reaches = self.exact.is_some() || (self.below.is_some() && self.above.is_some());
         self.iter()

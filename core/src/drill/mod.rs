@@ -3,9 +3,9 @@
 mod broken;
 mod choices;
 mod clearance;
-mod drawer;
 mod hole_spec;
 mod kind;
+mod kinds;
 mod metric_tapping;
 mod oversize;
 mod tapping;
@@ -13,12 +13,14 @@ mod tapping;
 pub use broken::{broken_bolt_core, broken_bolt_pilot};
 pub use choices::{DrillChoice, DrillChoices, SizeCheck, drill_choices};
 pub use clearance::{ClearanceFit, clearance_diameter, clearance_hole};
-pub use drawer::{Drawer, DrawerError, between, nearest, nearest_at_or_above, nearest_at_or_below};
 pub use hole_spec::{FullThread, HolePurpose, HoleSpec};
 pub use kind::DrillKind;
+pub use kinds::{
+    DrillKinds, DrillKindsError, between, nearest, nearest_at_or_above, nearest_at_or_below,
+};
 pub use oversize::mean_oversize;
 pub use tapping::{
-    TapDrill, hole_before_tapping, tap_drill, tapped_hole, thread_percent, usual_drawer,
+    TapDrill, hole_before_tapping, tap_drill, tapped_hole, thread_percent, usual_drills,
 };
 
 use crate::length::{Length, NM_PER_MM, Unit, named_drills};
@@ -120,7 +122,7 @@ impl Drill {
         };
         let diameter = Length::parse_diameter(&input, None).map_err(|_| refuse())?;
         let written = input.to_ascii_lowercase();
-        Drawer::ALL
+        DrillKinds::ALL
             .drills()
             .filter(|drill| drill.diameter == diameter)
             .find(|drill| match drill.name {

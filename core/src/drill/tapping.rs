@@ -1,7 +1,7 @@
 //! Tap drills and thread percentage.
 
 use super::hole_spec::{FullThread, HolePurpose, HoleSpec};
-use super::{Drawer, Drill, metric_tapping, nearest};
+use super::{Drill, DrillKinds, metric_tapping, nearest};
 use crate::length::Length;
 use crate::thread::{InternalLimits, PerThread, System, Thread};
 use serde::Serialize;
@@ -47,7 +47,7 @@ pub fn tap_drill(thread: &Thread) -> TapDrill {
 
 fn find_tap_drill(thread: &Thread) -> TapDrill {
     let TapTarget { diameter, source } = tap_target(thread);
-    let drill = nearest(diameter, &usual_drawer(thread)).expect("the usual drawers are not empty");
+    let drill = nearest(diameter, &usual_drills(thread)).expect("the usual kinds have drills");
     TapDrill {
         drill,
         thread_percent: thread_percent(thread, drill.diameter),
@@ -57,10 +57,10 @@ fn find_tap_drill(thread: &Thread) -> TapDrill {
 
 /// Returns the kinds of drills that charts list for a thread: inch drills for Unified threads,
 /// metric drills for all others.
-pub fn usual_drawer(thread: &Thread) -> Drawer {
+pub fn usual_drills(thread: &Thread) -> DrillKinds {
     match thread.series().system() {
-        System::Unified => Drawer::INCH,
-        System::Metric | System::Whitworth | System::Pipe => Drawer::METRIC_FINE,
+        System::Unified => DrillKinds::INCH,
+        System::Metric | System::Whitworth | System::Pipe => DrillKinds::METRIC_FINE,
     }
 }
 

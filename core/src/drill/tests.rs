@@ -7,7 +7,7 @@ use proptest::prelude::*;
 
 #[test]
 fn drills_parse_from_their_names() {
-    for drill in Drawer::ALL.drills() {
+    for drill in DrillKinds::ALL.drills() {
         assert_eq!(Drill::parse(&drill.to_string()).unwrap(), drill, "{drill}");
         let json = serde_json::to_string(&drill).unwrap();
         assert_eq!(
@@ -77,41 +77,41 @@ fn every_tap_drill_leaves_enough_thread() {
 }
 
 #[test]
-fn nearest_drills_of_a_drawer() {
+fn nearest_drills_of_some_kinds() {
     let quarter = Length::from_fraction(1, 4);
     assert_eq!(
-        nearest_at_or_above(quarter, &Drawer::INCH)
+        nearest_at_or_above(quarter, &DrillKinds::INCH)
             .unwrap()
             .to_string(),
         "1/4"
     );
     assert_eq!(
-        nearest_at_or_below(quarter, &Drawer::INCH)
+        nearest_at_or_below(quarter, &DrillKinds::INCH)
             .unwrap()
             .to_string(),
         "1/4"
     );
-    let letters = Drawer::of(&[DrillKind::Letter, DrillKind::Number]);
+    let letters = DrillKinds::of(&[DrillKind::Letter, DrillKind::Number]);
     assert_eq!(
         nearest_at_or_above(quarter, &letters).unwrap().to_string(),
         "E"
     );
     assert_eq!(
-        nearest_at_or_above(quarter, &Drawer::METRIC)
+        nearest_at_or_above(quarter, &DrillKinds::METRIC)
             .unwrap()
             .to_string(),
         "6.4 mm"
     );
     assert_eq!(
-        nearest_at_or_below(quarter, &Drawer::METRIC)
+        nearest_at_or_below(quarter, &DrillKinds::METRIC)
             .unwrap()
             .to_string(),
         "6.3 mm"
     );
-    let none = Drawer::of(&[]);
+    let none = DrillKinds::of(&[]);
     assert_eq!(nearest(quarter, &none), None);
     assert_eq!(
-        nearest_at_or_above(Length::from_nm(80_000_000), &Drawer::ALL),
+        nearest_at_or_above(Length::from_nm(80_000_000), &DrillKinds::ALL),
         None
     );
     // MS51830E: hole .396 to .401 before tapping 7/16-14; the only inch drill in it is letter X.
@@ -120,7 +120,9 @@ fn nearest_drills_of_a_drawer() {
         Length::from_fraction(401, 1000),
     );
     assert_eq!(
-        between(min, max, min, &Drawer::INCH).unwrap().to_string(),
+        between(min, max, min, &DrillKinds::INCH)
+            .unwrap()
+            .to_string(),
         "X"
     );
 }
@@ -176,7 +178,7 @@ fn clearance_holes_are_larger_than_the_bolt() {
 }
 
 mod choosing;
-mod drawers;
+mod kinds;
 
 proptest! {
     #[test]
@@ -190,10 +192,10 @@ proptest! {
     #[test]
     fn neighbors_enclose_the_diameter(nm in 600_000_i64..31_000_000) {
         let x = Length::from_nm(nm);
-        let above = nearest_at_or_above(x, &Drawer::ALL).unwrap().diameter;
-        let below = nearest_at_or_below(x, &Drawer::ALL).unwrap().diameter;
+        let above = nearest_at_or_above(x, &DrillKinds::ALL).unwrap().diameter;
+        let below = nearest_at_or_below(x, &DrillKinds::ALL).unwrap().diameter;
         prop_assert!(below <= x && x <= above);
-        let near = nearest(x, &Drawer::ALL).unwrap().diameter;
+        let near = nearest(x, &DrillKinds::ALL).unwrap().diameter;
         prop_assert!(near == above || near == below);
     }
 }

@@ -2,7 +2,7 @@
 
 use super::from_row::outside;
 use super::{Confidence, Countersink, Family, Insert, oversize_note};
-use crate::drill::{Drawer, Drill, between, tap_drill};
+use crate::drill::{Drill, DrillKinds, between, tap_drill};
 use crate::length::Length;
 use crate::thread::{Thread, standard_threads};
 
@@ -76,7 +76,7 @@ fn drill(outside: Thread, (min, max): (Length, Length)) -> Option<Drill> {
     if min <= usual.diameter && usual.diameter <= max {
         return Some(usual);
     }
-    between(min, max, (min + max) / 2, &Drawer::ALL)
+    between(min, max, (min + max) / 2, &DrillKinds::ALL)
 }
 
 fn insert(internal: Thread, chosen: Thread, drill: Drill, length: Length) -> Insert {

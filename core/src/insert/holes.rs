@@ -61,7 +61,7 @@ pub fn holes_for(catalog: &Catalog, thread: &Thread, engagement: Option<Length>)
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::drill::{Drawer, DrillKind, drill_choices};
+    use crate::drill::{DrillKind, DrillKinds, drill_choices};
     use crate::insert::Family;
 
     #[test]
@@ -91,7 +91,7 @@ mod tests {
         // No inch drill is within the limits of 9/16-18, the thread of the bushing.
         let inserts = Catalog::standard().inserts_for(&thread).into_iter();
         for insert in inserts.filter(|insert| insert.family != Family::Bushing) {
-            let found = drill_choices(&insert.tapped_hole(), Drawer::INCH);
+            let found = drill_choices(&insert.tapped_hole(), DrillKinds::INCH);
             assert_eq!(
                 found.best().unwrap().drill.diameter,
                 insert.drill.diameter,
@@ -101,7 +101,7 @@ mod tests {
             let percent = found.exact.unwrap().thread_percent.unwrap();
             assert!((percent - insert.outside.thread_percent(insert.drill.diameter)).abs() < 1e-9);
         }
-        let letters = Drawer::of(&[DrillKind::Letter]);
+        let letters = DrillKinds::of(&[DrillKind::Letter]);
         let thin = Catalog::standard()
             .inserts_for(&thread)
             .into_iter()

@@ -2,7 +2,7 @@
 
 use super::wire_drill::WireDrill;
 use super::{Coil, Confidence, Countersink, Family, Insert, OutsideThread, oversize_note};
-use crate::drill::{Drawer, Drill, between};
+use crate::drill::{Drill, DrillKinds, between};
 use crate::length::Length;
 use crate::thread::sti::{StiHole, sti_hole, sti_hole_by_formula};
 use crate::thread::{Form, Hand, Thread};
@@ -88,13 +88,13 @@ pub(super) fn hole_limits(thread: Thread) -> (Length, Length) {
 
 fn drill_in_limits(thread: Thread, hole: &StiHole) -> Option<Drill> {
     let drawer = if thread.series().is_metric() {
-        Drawer::METRIC
+        DrillKinds::METRIC
     } else {
-        Drawer::INCH
+        DrillKinds::INCH
     };
     let middle = (hole.minor_min + hole.minor_max) / 2;
     between(hole.minor_min, hole.minor_max, middle, &drawer)
-        .or_else(|| between(hole.minor_min, hole.minor_max, middle, &Drawer::ALL))
+        .or_else(|| between(hole.minor_min, hole.minor_max, middle, &DrillKinds::ALL))
 }
 
 fn insert(thread: Thread, hole: &StiHole, drill: Drill, half_diameters: i64) -> Insert {

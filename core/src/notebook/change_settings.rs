@@ -48,8 +48,12 @@ impl Notebook {
                 SettingName::KeepPhotoGps,
                 if settings.keep_photo_gps { "yes" } else { "no" },
             )?;
-            let drawer = settings.drawer.map(|drawer| drawer.to_string());
-            write(tx.conn(), SettingName::Drawer, &drawer.unwrap_or_default())?;
+            let kinds = settings.drill_kinds.map(|kinds| kinds.to_string());
+            write(
+                tx.conn(),
+                SettingName::DrillKinds,
+                &kinds.unwrap_or_default(),
+            )?;
             if before.device_name != settings.device_name.trim() {
                 record_device_name(tx, settings.device_name.trim())?;
             }

@@ -3,7 +3,7 @@
 use super::error::Fault;
 use super::id::DeviceId;
 use super::validation;
-use crate::drill::Drawer;
+use crate::drill::DrillKinds;
 use crate::length::Unit;
 use rusqlite::{Connection, OptionalExtension};
 use serde::de::DeserializeOwned;
@@ -22,7 +22,7 @@ pub struct Settings {
     /// Whether photos are stored exactly as they come, with GPS position and all other metadata.
     pub keep_photo_gps: bool,
     /// The drills in the shop; `None` until they are set.
-    pub drawer: Option<Drawer>,
+    pub drill_kinds: Option<DrillKinds>,
 }
 
 /// The settings' names in the database.
@@ -33,7 +33,7 @@ pub(crate) enum SettingName {
     DeviceName,
     Unit,
     KeepPhotoGps,
-    Drawer,
+    DrillKinds,
     Recent,
     ProjectionVersion,
     Pushed,
@@ -51,7 +51,7 @@ impl SettingName {
         Self::DeviceName,
         Self::Unit,
         Self::KeepPhotoGps,
-        Self::Drawer,
+        Self::DrillKinds,
         Self::Recent,
         Self::Pushed,
         Self::Remotes,
@@ -73,7 +73,7 @@ impl SettingName {
             Self::DeviceName => &["device-name"],
             Self::Unit => &["unit"],
             Self::KeepPhotoGps => &["keep-photo-gps", "keep-location"],
-            Self::Drawer => &["drawer"],
+            Self::DrillKinds => &["drawer"],
             Self::Recent => &["recent"],
             Self::ProjectionVersion => &["projection-version", "worked-out"],
             Self::Pushed => &["pushed", "left-on-a-shelf"],
@@ -97,8 +97,8 @@ impl SettingName {
                 "yes" | "no" => Ok(()),
                 _ => Err("it is neither yes nor no".to_owned()),
             },
-            Self::Drawer if value.is_empty() => Ok(()),
-            Self::Drawer => read(value.parse::<Drawer>()),
+            Self::DrillKinds if value.is_empty() => Ok(()),
+            Self::DrillKinds => read(value.parse::<DrillKinds>()),
             Self::ProjectionVersion => read(value.parse::<i64>()),
             // Written by this program alone.
             Self::Recent
@@ -198,6 +198,6 @@ pub(crate) fn read_all(conn: &Connection) -> Result<Settings, Fault> {
         device_name: read(conn, SettingName::DeviceName)?.unwrap_or_default(),
         unit: unit.unwrap_or(Unit::Inch),
         keep_photo_gps: read(conn, SettingName::KeepPhotoGps)?.as_deref() == Some("yes"),
-        drawer: read_as(conn, SettingName::Drawer, str::parse)?,
+        drill_kinds: read_as(conn, SettingName::DrillKinds, str::parse)?,
     })
 }

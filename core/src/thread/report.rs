@@ -7,8 +7,8 @@ use super::{
     Series, Thread, ThreadError, ThreadsPerInch,
 };
 use crate::drill::{
-    Drawer, Drill, SizeCheck, TapDrill, between, tap_drill, tapped_hole, thread_percent,
-    usual_drawer,
+    Drill, DrillKinds, SizeCheck, TapDrill, between, tap_drill, tapped_hole, thread_percent,
+    usual_drills,
 };
 use crate::insert::Catalog;
 use crate::length::{Length, Unit};
@@ -175,14 +175,14 @@ impl TapDrillReport {
         };
         let outside = matches!(size_check, SizeCheck::TooSmall | SizeCheck::TooLarge);
         let aim = tapped_hole(&thread, None).aim;
-        let within = |drawer| between(least, largest, aim, &drawer);
+        let within = |kinds| between(least, largest, aim, &kinds);
         TapDrillReport {
             drill: tap.drill,
             thread_percent: (tap.thread_percent * 10.0).round() / 10.0,
             source: tap.source,
             size_check,
             nearest_within: outside
-                .then(|| within(usual_drawer(&thread)).or_else(|| within(Drawer::ALL)))
+                .then(|| within(usual_drills(&thread)).or_else(|| within(DrillKinds::ALL)))
                 .flatten(),
         }
     }

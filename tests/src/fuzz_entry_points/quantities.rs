@@ -1,7 +1,7 @@
 //! Lengths, threads, drills, grades, metals and more as people write them.
 
 use super::FuzzEntryPoint;
-use holebook_core::drill::{Drawer, Drill};
+use holebook_core::drill::{Drill, DrillKinds};
 use holebook_core::insert::Family;
 use holebook_core::length::{Length, MAX_NM, NM_PER_MM, Unit};
 use holebook_core::photo::TakenAt;
@@ -42,7 +42,7 @@ fn run(bytes: &[u8]) {
     if let Some(drill) = read(Drill::parse(text)) {
         assert_eq!(Drill::parse(&drill.to_string()), Ok(drill), "{text:?}");
     }
-    read(text.parse::<Drawer>());
+    read(text.parse::<DrillKinds>());
     assert_round_trip::<Grade>(text);
     assert_round_trip::<Metal>(text);
     assert_round_trip::<Family>(text);

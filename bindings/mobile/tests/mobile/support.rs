@@ -1,6 +1,6 @@
 //! Notebooks for the tests, and the main job by typed calls. The data is invented.
 
-use holebook_core::drill::Drawer;
+use holebook_core::drill::DrillKinds;
 use holebook_core::length::Length;
 use holebook_core::thread::Thread;
 use holebook_mobile::*;
@@ -51,7 +51,7 @@ pub fn measured_hole(notebook: &Notebook) -> Job {
             device_name: "barn phone".to_owned(),
             unit: LengthUnit::Inch,
             keep_photo_gps: false,
-            drawer: Some(Drawer::of(&[DrillKind::Fractional, DrillKind::Letter])),
+            drill_kinds: Some(DrillKinds::of(&[DrillKind::Fractional, DrillKind::Letter])),
         })
         .unwrap();
     let casting = notebook

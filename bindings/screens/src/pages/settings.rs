@@ -6,7 +6,7 @@ use crate::form_names::{Field, FormName};
 use crate::labels::sentence_case;
 use crate::page::{Crumb, Page};
 use crate::pages::{FormContext, drawer, limits};
-use holebook_core::drill::{Drawer, DrillKind};
+use holebook_core::drill::{DrillKind, DrillKinds};
 use holebook_core::length::Unit;
 use holebook_core::notebook::{Notebook, NotebookError, Settings};
 use maud::{Markup, html};
@@ -38,7 +38,7 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
             (form.checkbox(Field::KeepPhotoGps, "Keep photo GPS", settings.keep_photo_gps))
             p.faint { "Checked: photos are stored exactly as they come, with position and all other data. "
                 "Not checked: only the picture, its colors, which way is up, times and camera are stored." }
-            (kinds_of_drills(form, settings.drawer))
+            (kinds_of_drills(form, settings.drill_kinds))
             p { button.main { "Save" } }
         }
         (limits::section(notebook, context)?)
@@ -53,12 +53,12 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
 }
 
 /// Check boxes for the kinds of drills that the bench tables choose from.
-fn kinds_of_drills(form: Form<'_>, now: Option<Drawer>) -> Markup {
+fn kinds_of_drills(form: Form<'_>, now: Option<DrillKinds>) -> Markup {
     html! {
         fieldset {
             legend { "Kinds of drills in the bench tables" }
             @for kind in DrillKind::ALL {
-                (form.checkbox(Field::Drawer(kind), &sentence_case(kind.name()), now.is_some_and(|drawer| drawer.has(kind))))
+                (form.checkbox(Field::Drawer(kind), &sentence_case(kind.name()), now.is_some_and(|kinds| kinds.has(kind))))
             }
             p.faint { "None checked = all kinds are considered. What the shop has, piece by piece, is in the " a href=(drawer::PATH) { "drawer" } "." }
         }
@@ -66,10 +66,10 @@ fn kinds_of_drills(form: Form<'_>, now: Option<Drawer>) -> Markup {
 }
 
 /// Reads the checked kinds; `None` if none is.
-fn read_drawer(request: &Request) -> Option<Drawer> {
+fn read_drill_kinds(request: &Request) -> Option<DrillKinds> {
     let checked = |kind: &DrillKind| request.field(Field::Drawer(*kind)).is_some();
     let kinds: Vec<DrillKind> = DrillKind::ALL.into_iter().filter(checked).collect();
-    (!kinds.is_empty()).then(|| Drawer::of(&kinds))
+    (!kinds.is_empty()).then(|| DrillKinds::of(&kinds))
 }
 
 /// Saves the settings.
@@ -87,7 +87,7 @@ pub fn save(notebook: &Notebook, request: &Request) -> Result<(), FormError> {
         device_name: required_text(request, Field::Device, DEVICE)?.to_owned(),
         unit,
         keep_photo_gps: request.field(Field::KeepPhotoGps).is_some(),
-        drawer: read_drawer(request),
+        drill_kinds: read_drill_kinds(request),
     })?;
     Ok(())
 }

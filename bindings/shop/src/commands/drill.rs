@@ -1,4 +1,4 @@
-//! `holebook drill`: finds the nearest drills in a drawer for a hole.
+//! `holebook drill`: finds the nearest drills for a hole.
 
 use super::output::OutputOptions;
 use super::phrases::percent;
@@ -7,7 +7,7 @@ use crate::failure::Failure;
 use crate::out;
 use crate::table::{Side, Table, item};
 use holebook_core::drill::{
-    Drawer, DrillChoice, DrillChoices, HoleSpec, drill_choices, usual_drawer,
+    DrillChoice, DrillChoices, DrillKinds, HoleSpec, drill_choices, usual_drills,
 };
 use holebook_core::insert::{Catalog, holes_for};
 use holebook_core::length::{Length, LengthError, Rounding, Unit, in_unit, show_limits};
@@ -17,44 +17,43 @@ use holebook_core::thread::{Thread, ThreadError};
 const CAUTION: &str = "Caution: drills cut oversize. The sizes shown are the mean of tests in iron and steel (FED-STD-H28/2B Table II.A.1); \
                        yours may cut more, so drill scrap first and measure. Clamp the casting and wear eye protection.";
 
-/// Prints the nearest drills; `own` is the drawer if the command names none.
+/// Prints the nearest drills; `own` are the kinds on hand, for a command that names none.
 ///
 /// # Errors
-/// If the argument is neither a thread nor a diameter, or the drawer names an unknown kind of
-/// drill.
+/// If the argument is neither a thread nor a diameter, or a kind of drill is unknown.
 pub fn run(
     args: &cli::Drill,
-    own: Option<Drawer>,
+    own: Option<DrillKinds>,
     catalog: &Catalog,
     output: OutputOptions,
 ) -> Result<(), Failure> {
-    let drawer = args.drawer.as_deref().map(str::parse).transpose()?;
+    let kinds = args.drawer.as_deref().map(str::parse).transpose()?;
     let engagement = args
         .engagement
         .as_deref()
         .map(|text| Length::parse(text, output.unit))
         .transpose()?;
     let Wanted { holes, unit, usual } = holes(args, engagement, catalog, output)?;
-    let drawer = drawer.or(own).unwrap_or(usual);
+    let kinds = kinds.or(own).unwrap_or(usual);
     let all: Vec<DrillChoices> = holes
         .iter()
-        .map(|hole| drill_choices(hole, drawer))
+        .map(|hole| drill_choices(hole, kinds))
         .collect();
     if output.json {
         return out::print_json(&all);
     }
     let what = args.what().split_whitespace().collect::<Vec<_>>().join(" ");
-    let mut text = format!("Drills for {what}, from {}\n", drawer.name());
+    let mut text = format!("Drills for {what}, from {}\n", kinds.name());
     all.iter()
         .for_each(|found| text.push_str(&choices_text(found, unit)));
     out::print(&format!("{text}\n{}", item(CAUTION)))
 }
 
-/// The holes to drill, the unit to show them in, and the usual drawer for them.
+/// The holes to drill, the unit to show them in, and the usual drills for them.
 struct Wanted {
     holes: Vec<HoleSpec>,
     unit: Unit,
-    usual: Drawer,
+    usual: DrillKinds,
 }
 
 /// Reads a thread, which has several holes, or else a diameter. If it is neither, the thread's
@@ -72,12 +71,12 @@ fn holes(
         (Ok(thread), _) => Ok(Wanted {
             holes: holes_for(catalog, &thread, engagement),
             unit: output.unit_for_thread(thread),
-            usual: usual_drawer(&thread),
+            usual: usual_drills(&thread),
         }),
         (Err(_), Ok(diameter)) if diameter.is_positive() => Ok(Wanted {
             holes: vec![HoleSpec::diameter(diameter)],
             unit: output.unit(),
-            usual: Drawer::ALL,
+            usual: DrillKinds::ALL,
         }),
         (
             Err(_),

@@ -58,7 +58,7 @@ fn drawer_comes_from_the_settings() {
     let folder = home.path().join("notebook");
     let notebook = holebook_core::notebook::Notebook::open(&folder).unwrap();
     let settings = holebook_core::notebook::Settings {
-        drawer: Some("number".parse().unwrap()),
+        drill_kinds: Some("number".parse().unwrap()),
         ..notebook.settings().unwrap()
     };
     notebook.set_settings(&settings).unwrap();

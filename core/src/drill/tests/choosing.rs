@@ -2,7 +2,7 @@
 
 use super::*;
 
-const FRACTIONS: Drawer = Drawer::of(&[DrillKind::Fractional]);
+const FRACTIONS: DrillKinds = DrillKinds::of(&[DrillKind::Fractional]);
 
 fn thread(text: &str) -> Thread {
     Thread::parse(text).unwrap()
@@ -57,7 +57,7 @@ fn no_drill_in_the_drawer_is_within_the_limits() {
         ("25/64".to_owned(), "13/32".to_owned())
     );
     assert!(found.best().is_none());
-    let letters = drill_choices(&wanted, Drawer::INCH);
+    let letters = drill_choices(&wanted, DrillKinds::INCH);
     assert_eq!(letters.best().unwrap().drill.to_string(), "X");
     // X is .397 and cuts .4016 in the mean of the tests: over.
     assert_eq!(
@@ -111,7 +111,7 @@ fn holes_in_a_broken_bolt_stay_inside_its_thread() {
         let minor = thread.usual_internal().minor_min;
         assert!(pilot.aim < minor && pilot.least < pilot.largest, "{thread}");
         assert!(core.largest.unwrap() < minor, "{thread}");
-        let best = drill_choices(&core, Drawer::ALL).best().unwrap().drill;
+        let best = drill_choices(&core, DrillKinds::ALL).best().unwrap().drill;
         assert!(best.diameter <= core.aim, "{thread}");
     }
     // Half of 3/8 is 3/16.
@@ -149,7 +149,7 @@ proptest! {
     #[test]
     fn no_drill_lies_between_the_neighbors(nm in 600_000_i64..30_000_000, bits in 1_u8..32) {
         let kinds: Vec<DrillKind> = DrillKind::ALL.into_iter().enumerate().filter(|(place, _)| bits & (1 << place) != 0).map(|(_, kind)| kind).collect();
-        let drawer = Drawer::of(&kinds);
+        let drawer = DrillKinds::of(&kinds);
         let aim = Length::from_nm(nm);
         let found = drill_choices(&HoleSpec::diameter(aim), drawer);
         let below = found.below.map(|choice| choice.drill.diameter);
@@ -166,7 +166,7 @@ proptest! {
 fn no_drill_is_recommended_beyond_the_sizes_of_the_drawer() {
     for far in ["900 in", "0.01 mm"] {
         let diameter = crate::length::Length::parse(far, None).unwrap();
-        let found = drill_choices(&HoleSpec::diameter(diameter), Drawer::ALL);
+        let found = drill_choices(&HoleSpec::diameter(diameter), DrillKinds::ALL);
         assert_eq!(found.best(), None, "{far}");
         assert!(
             found
@@ -198,7 +198,7 @@ fn where_the_usual_tap_drill_is_outside_the_limits_one_inside_is_named() {
         let warning = report.warning(Unit::Inch).unwrap();
         let Some(named) = report.nearest_within else {
             assert!(
-                !Drawer::ALL.drills().any(|drill| inside(drill.diameter)),
+                !DrillKinds::ALL.drills().any(|drill| inside(drill.diameter)),
                 "{size}"
             );
             assert!(warning.contains("ream"), "{warning}");
@@ -207,7 +207,10 @@ fn where_the_usual_tap_drill_is_outside_the_limits_one_inside_is_named() {
         named_inside += 1;
         assert!(inside(named.diameter), "{size}: {named}");
         assert!(warning.contains(&named.to_string()), "{warning}");
-        let letters = drill_choices(&tapped_hole(&size, None), Drawer::of(&[DrillKind::Letter]));
+        let letters = drill_choices(
+            &tapped_hole(&size, None),
+            DrillKinds::of(&[DrillKind::Letter]),
+        );
         let best = letters.best().or(letters.nearest_within.as_ref());
         assert!(inside(best.unwrap().drill.diameter), "{size}");
     }

@@ -8,7 +8,7 @@ use crate::cutting::{
     deep_hole_reduction, hard_skin_advice, interrupted_cut_advice, pilot_sequence,
     resharpening_advice, speeds, tool_wear,
 };
-use crate::drill::{Drawer, Drill, DrillName};
+use crate::drill::{Drill, DrillKinds, DrillName};
 use crate::hole::hardness::hardness;
 use crate::hole::record::CutStep;
 use crate::hole::remedies::Assessment;
@@ -103,11 +103,11 @@ pub(in crate::hole) fn centering_sequence(
     let Some(last) = assessment.drill else {
         return Vec::new();
     };
-    let drawer = match last.name {
-        DrillName::Metric(_) => Drawer::METRIC,
-        _ => Drawer::INCH,
+    let kinds = match last.name {
+        DrillName::Metric(_) => DrillKinds::METRIC,
+        _ => DrillKinds::INCH,
     };
-    pilot_sequence(&last, Some(old_hole(situation)), &drawer)
+    pilot_sequence(&last, Some(old_hole(situation)), &kinds)
 }
 
 /// Returns the circle of missing metal that contains the intended center and reaches farthest.

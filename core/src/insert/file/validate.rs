@@ -5,7 +5,7 @@ use super::position::{Located, line_number};
 use super::raw::{OptionalField, RawDrill, RawFile, RawRow};
 use super::size::Size;
 use super::{InsertFile, MAX_ROWS, Row};
-use crate::drill::{Drawer, Drill, between};
+use crate::drill::{Drill, DrillKinds, between};
 use crate::insert::confidence::Confidence;
 use crate::insert::wire_drill::WireDrill;
 use crate::insert::{Countersink, Family, wire};
@@ -225,7 +225,7 @@ fn drill(
 ) -> Checked<Drill> {
     let Some(name) = name else {
         let middle = (min + max) / 2;
-        let found = between(min, max, middle, &Drawer::ALL);
+        let found = between(min, max, middle, &DrillKinds::ALL);
         return found.ok_or((hole_at, FileProblem::NoDrill { min, max }));
     };
     let drill = parsed_drill(name)?;

@@ -1,7 +1,7 @@
 //! The normal course of work, and the rules at each step.
 
 use super::*;
-use crate::drill::{Drawer, DrillKind};
+use crate::drill::{DrillKind, DrillKinds};
 use crate::hole::record::{FaceMilled, Note};
 use crate::hole::stage::Stage;
 use crate::notebook::{EntryId, NotebookError, Settings};
@@ -227,10 +227,10 @@ fn entries_carry_the_person_and_the_device_s_name_is_recorded() {
     let settings = Settings {
         person: "Ada".into(),
         device_name: "bench".into(),
-        drawer: Some(Drawer::of(&[DrillKind::Fractional, DrillKind::Number])),
+        drill_kinds: Some(DrillKinds::of(&[DrillKind::Fractional, DrillKind::Number])),
         ..bench.notebook.settings().unwrap()
     };
-    assert_eq!(bench.notebook.settings().unwrap().drawer, None);
+    assert_eq!(bench.notebook.settings().unwrap().drill_kinds, None);
     bench.notebook.set_settings(&settings).unwrap();
     bench.notebook.set_settings(&settings).unwrap();
     let entry = bench.notebook.record(holes[0], depth_of(9.0), &[]).unwrap();

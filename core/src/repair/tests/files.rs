@@ -211,7 +211,7 @@ fn settings_that_cannot_be_read_are_reset_and_do_not_lock_out() {
         ('remotes', '{'), ('pushed', '[]'), ('keep-photo-gps', 'maybe'), ('person', 'A' || char(7))";
     open_database(dir.path()).execute_batch(bad).unwrap();
     let notebook = Notebook::open(dir.path()).unwrap();
-    assert_eq!(notebook.settings().unwrap().drawer, None);
+    assert_eq!(notebook.settings().unwrap().drill_kinds, None);
     assert_eq!(notebook.remotes().unwrap(), []);
     let settings = |findings: &[Finding]| {
         let is_setting = |finding: &&Finding| matches!(finding, Finding::Setting { .. });

@@ -4,7 +4,9 @@ use super::{Bench, drill_table};
 use crate::form::{Form, FormError};
 use crate::form_names::Field;
 use crate::labels::sentence_case;
-use holebook_core::drill::{Drawer, HolePurpose, HoleSpec, drill_choices as nearest, usual_drawer};
+use holebook_core::drill::{
+    DrillKinds, HolePurpose, HoleSpec, drill_choices as nearest, usual_drills,
+};
 use holebook_core::insert::holes_for;
 use maud::{Markup, html};
 
@@ -16,41 +18,41 @@ pub fn fields(bench: &Bench, form: &Form<'_>) -> Markup {
         (bench.thread_field(form))
         (form.length(Field::Diameter, DIAMETER, None, "9.9 mm, 25/64, .390"))
         (form.select(Field::Purpose, "For", None, &purposes()))
-        (bench.drawer_field(form))
+        (bench.drill_kinds_field(form))
         (form.length(Field::Engagement, ENGAGEMENT, None, "optional; narrows the limits of an inch thread"))
     } }
 }
 
 pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
     let (holes, usual) = holes(bench)?;
-    let drawer = bench.drawer(usual)?;
+    let kinds = bench.drill_kinds(usual)?;
     Ok(html! {
         (drill_table::caution())
         @for hole in &holes {
             section.panel {
                 h2 { (sentence_case(&hole.job)) }
-                (drill_table::table(&nearest(hole, drawer), bench.unit))
+                (drill_table::table(&nearest(hole, kinds), bench.unit))
             }
         }
     })
 }
 
 /// The requested holes, and the usual drills for them.
-fn holes(bench: &Bench) -> Result<(Vec<HoleSpec>, Drawer), FormError> {
+fn holes(bench: &Bench) -> Result<(Vec<HoleSpec>, DrillKinds), FormError> {
     let diameter = bench.length(Field::Diameter, DIAMETER)?;
     match (diameter, bench.asked.field(Field::Thread)) {
         (Some(_), Some(_)) => {
             let message = "both a thread and a diameter are given; keep one";
             Err(FormError::of(Field::Diameter, DIAMETER, message))
         }
-        (Some(diameter), None) => Ok((vec![HoleSpec::diameter(diameter)], Drawer::ALL)),
+        (Some(diameter), None) => Ok((vec![HoleSpec::diameter(diameter)], DrillKinds::ALL)),
         (None, _) => {
             let engaged = bench.length(Field::Engagement, ENGAGEMENT)?;
             let thread = bench.thread()?;
             let mut holes = holes_for(&bench.catalog, &thread, engaged);
             let job = bench.asked.field(Field::Purpose);
             holes.retain(|hole| job.is_none_or(|job| job == job_of(hole.purpose)));
-            Ok((holes, usual_drawer(&thread)))
+            Ok((holes, usual_drills(&thread)))
         }
     }
 }

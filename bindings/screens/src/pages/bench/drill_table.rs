@@ -21,7 +21,7 @@ pub fn table(found: &DrillChoices, unit: Unit) -> Markup {
         @if let Some(why) = found.no_fit_advice(unit) {
             p { b { (why) } }
         }
-        p.faint { "Drills considered: " (found.drawer.name()) "." }
+        p.faint { "Drills considered: " (found.kinds.name()) "." }
         (sources([in_unit(&wanted.source, unit)]))
     }
 }

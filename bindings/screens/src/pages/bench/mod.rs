@@ -21,7 +21,7 @@ pub use tool::Tool;
 use crate::carrier::Request;
 use crate::form::{Form, FormError, length};
 use crate::form_names::Field;
-use holebook_core::drill::Drawer;
+use holebook_core::drill::DrillKinds;
 use holebook_core::hole::limits::Limits;
 use holebook_core::insert::Catalog;
 use holebook_core::length::{Length, Unit};
@@ -35,7 +35,7 @@ struct Bench {
     /// The reader's unit.
     unit: Unit,
     /// The drills on hand, if set.
-    drawer: Option<Drawer>,
+    drill_kinds: Option<DrillKinds>,
     /// All inserts, with the shop's own.
     catalog: Arc<Catalog>,
     /// The limits to judge by.
@@ -49,7 +49,7 @@ impl Bench {
         let settings = notebook.settings()?;
         Ok(Bench {
             unit: settings.unit,
-            drawer: settings.drawer,
+            drill_kinds: settings.drill_kinds,
             catalog: notebook.catalog()?,
             limits: notebook.limits()?,
             asked: Request {
@@ -91,14 +91,14 @@ impl Bench {
     }
 
     /// Reads the drills to choose from: those chosen, else those on hand, else the usual ones.
-    fn drawer(&self, usual: Drawer) -> Result<Drawer, FormError> {
+    fn drill_kinds(&self, usual: DrillKinds) -> Result<DrillKinds, FormError> {
         let chosen = self
             .asked
             .field(Field::DrillSet)
             .map(str::parse)
             .transpose();
         let chosen = chosen.map_err(|error| FormError::of(Field::DrillSet, DRAWER, error))?;
-        Ok(chosen.or(self.drawer).unwrap_or(usual))
+        Ok(chosen.or(self.drill_kinds).unwrap_or(usual))
     }
 
     /// The field for a thread, with a list of all known ones.
@@ -110,12 +110,12 @@ impl Bench {
     }
 
     /// The field for the drills to choose from.
-    fn drawer_field(&self, form: &Form<'_>) -> Markup {
-        let own = match self.drawer {
-            Some(drawer) => format!("on hand: {}", drawer.name()),
+    fn drill_kinds_field(&self, form: &Form<'_>) -> Markup {
+        let own = match self.drill_kinds {
+            Some(kinds) => format!("on hand: {}", kinds.name()),
             None => "the usual kinds".to_owned(),
         };
-        let kinds = DRILL_SETS.map(|(label, drawer)| (drawer.to_string(), label.to_owned()));
+        let kinds = DRILL_SETS.map(|(label, kinds)| (kinds.to_string(), label.to_owned()));
         let options: Vec<(String, String)> =
             std::iter::once((String::new(), own)).chain(kinds).collect();
         form.select(Field::DrillSet, DRAWER, None, &options)
@@ -126,13 +126,13 @@ const THREAD: &str = "Thread";
 const DRAWER: &str = "Drills";
 
 /// Sets of drills that shops have.
-const DRILL_SETS: [(&str, Drawer); 5] = [
+const DRILL_SETS: [(&str, DrillKinds); 5] = [
     (
         "inch fractions only",
-        Drawer::of(&[holebook_core::drill::DrillKind::Fractional]),
+        DrillKinds::of(&[holebook_core::drill::DrillKind::Fractional]),
     ),
-    ("fractions, letters, numbers", Drawer::INCH),
-    ("metric by tenths", Drawer::METRIC),
-    ("metric by tenths and half-tenths", Drawer::METRIC_FINE),
-    ("all kinds", Drawer::ALL),
+    ("fractions, letters, numbers", DrillKinds::INCH),
+    ("metric by tenths", DrillKinds::METRIC),
+    ("metric by tenths and half-tenths", DrillKinds::METRIC_FINE),
+    ("all kinds", DrillKinds::ALL),
 ];

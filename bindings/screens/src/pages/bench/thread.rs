@@ -4,7 +4,7 @@ use super::{Bench, Tool, drill_table, thread_tables};
 use crate::form::{Form, FormError};
 use crate::form_names::Field;
 use crate::labels::{sentence, sources, without_source_tags};
-use holebook_core::drill::{drill_choices as nearest, usual_drawer};
+use holebook_core::drill::{drill_choices as nearest, usual_drills};
 use holebook_core::insert::holes_for;
 use holebook_core::length::{in_unit, show_area};
 use holebook_core::thread::report::report;
@@ -16,7 +16,7 @@ pub fn fields(bench: &Bench, form: &Form<'_>) -> Markup {
     html! { div.fields {
         (bench.thread_field(form))
         (form.text(Field::Class, CLASS, None, "3B, 3A, 4H; blank = usual class"))
-        (bench.drawer_field(form))
+        (bench.drill_kinds_field(form))
     } }
 }
 
@@ -26,7 +26,7 @@ pub fn answer(bench: &Bench) -> Result<Markup, FormError> {
         .map_err(|error| FormError::of(Field::Class, CLASS, error))?;
     // The first hole is the tapped one.
     let holes = holes_for(&bench.catalog, &thread, None);
-    let drills = nearest(&holes[0], bench.drawer(usual_drawer(&thread))?);
+    let drills = nearest(&holes[0], bench.drill_kinds(usual_drills(&thread))?);
     let unit = bench.unit;
     let (label, size) = report.size_line(unit);
     let pitch = match report.threads_per_inch {

@@ -5,13 +5,13 @@ use super::*;
 #[test]
 fn every_kind_parses_from_its_key_and_has_drills() {
     for kind in DrillKind::ALL {
-        let drawer: Drawer = kind.key().parse().unwrap();
-        assert_eq!(drawer, Drawer::of(&[kind]));
+        let drawer: DrillKinds = kind.key().parse().unwrap();
+        assert_eq!(drawer, DrillKinds::of(&[kind]));
         assert!(drawer.drills().count() >= 26, "{kind}");
         assert!(!kind.name().is_empty());
     }
     assert_eq!(
-        Drawer::ALL.drills().count(),
+        DrillKinds::ALL.drills().count(),
         DrillKind::ALL
             .iter()
             .map(|kind| kind.drills().count())
@@ -36,7 +36,7 @@ fn a_drill_is_shown_by_name_with_its_diameter() {
 /// The diameter beside the name is that of the drill, to half of its last place.
 #[test]
 fn every_drill_shows_its_own_diameter() {
-    for drill in Drawer::ALL.drills() {
+    for drill in DrillKinds::ALL.drills() {
         for (unit, half) in [(Unit::Inch, 5_080), (Unit::Millimeter, 5_000)] {
             let shown = drill.show(unit);
             if let Some((name, diameter)) = shown.split_once(" (") {
@@ -59,25 +59,28 @@ fn a_drawer_parses_from_its_text() {
             .filter(|(place, _)| bits & (1 << place) != 0)
             .map(|(_, kind)| kind)
             .collect();
-        let drawer = Drawer::of(&kinds);
+        let drawer = DrillKinds::of(&kinds);
         assert_eq!(drawer.to_string().parse(), Ok(drawer));
         let json = serde_json::to_string(&drawer).unwrap();
-        assert_eq!(serde_json::from_str::<Drawer>(&json).unwrap(), drawer);
+        assert_eq!(serde_json::from_str::<DrillKinds>(&json).unwrap(), drawer);
     }
 }
 
 #[test]
 fn drawers_are_parsed_as_people_write_them() {
-    let read = |text: &str| text.parse::<Drawer>();
+    let read = |text: &str| text.parse::<DrillKinds>();
     assert_eq!(
         read("fractional, number"),
-        Ok(Drawer::of(&[DrillKind::Fractional, DrillKind::Number]))
+        Ok(DrillKinds::of(&[DrillKind::Fractional, DrillKind::Number]))
     );
-    assert_eq!(read("Fractions"), Ok(Drawer::of(&[DrillKind::Fractional])));
-    assert_eq!(read("INCH"), Ok(Drawer::INCH));
-    assert_eq!(read("metric"), Ok(Drawer::METRIC_FINE));
-    assert_eq!(read("inch,metric"), Ok(Drawer::ALL));
-    assert_eq!(read(" , "), Err(DrawerError::Empty));
+    assert_eq!(
+        read("Fractions"),
+        Ok(DrillKinds::of(&[DrillKind::Fractional]))
+    );
+    assert_eq!(read("INCH"), Ok(DrillKinds::INCH));
+    assert_eq!(read("metric"), Ok(DrillKinds::METRIC_FINE));
+    assert_eq!(read("inch,metric"), Ok(DrillKinds::ALL));
+    assert_eq!(read(" , "), Err(DrillKindsError::Empty));
     let error = read("fractional,wooden").unwrap_err().to_string();
     assert!(
         error.contains("`wooden`") && error.contains("metric-tenth"),
@@ -93,19 +96,19 @@ fn drawers_are_parsed_as_people_write_them() {
 /// mm.
 #[test]
 fn metric_sizes_on_the_market() {
-    let has = |drawer: Drawer, hundredths: i64| {
+    let has = |drawer: DrillKinds, hundredths: i64| {
         drawer
             .drills()
             .any(|drill| drill == Drill::metric(hundredths))
     };
     for hundredths in [50, 100, 290, 1390, 1400, 1425, 1475, 2500, 3200, 5800] {
-        assert!(has(Drawer::METRIC, hundredths), "{hundredths}");
+        assert!(has(DrillKinds::METRIC, hundredths), "{hundredths}");
     }
     for hundredths in [105, 295, 875, 1075] {
-        assert!(!has(Drawer::METRIC, hundredths), "{hundredths}");
-        assert!(has(Drawer::METRIC_FINE, hundredths), "{hundredths}");
+        assert!(!has(DrillKinds::METRIC, hundredths), "{hundredths}");
+        assert!(has(DrillKinds::METRIC_FINE, hundredths), "{hundredths}");
     }
     for hundredths in [45, 1410, 2510, 3210, 6450] {
-        assert!(!has(Drawer::METRIC_FINE, hundredths), "{hundredths}");
+        assert!(!has(DrillKinds::METRIC_FINE, hundredths), "{hundredths}");
     }
 }

@@ -10,13 +10,13 @@ use std::str::FromStr;
 ///
 /// Written as keys with commas: `fractional,number`. `inch`, `metric` and `all` stand for several.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Drawer {
+pub struct DrillKinds {
     kinds: u8,
 }
 
-/// Why a drawer was refused.
+/// Why a set of drill kinds was refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum DrawerError {
+pub enum DrillKindsError {
     /// The word is not a kind of drill.
     #[error(
         "`{input}` is not a kind of drill; write fractional, letter, number, metric-tenth or metric-half-tenth, separated \
@@ -31,34 +31,34 @@ pub enum DrawerError {
     Empty,
 }
 
-impl Drawer {
+impl DrillKinds {
     /// Fractions, numbers and letters.
-    pub const INCH: Drawer =
-        Drawer::of(&[DrillKind::Fractional, DrillKind::Letter, DrillKind::Number]);
+    pub const INCH: DrillKinds =
+        DrillKinds::of(&[DrillKind::Fractional, DrillKind::Letter, DrillKind::Number]);
     /// Metric drills by tenths.
-    pub const METRIC: Drawer = Drawer::of(&[DrillKind::MetricTenth]);
+    pub const METRIC: DrillKinds = DrillKinds::of(&[DrillKind::MetricTenth]);
     /// Metric drills by tenths and half-tenths.
-    pub const METRIC_FINE: Drawer =
-        Drawer::of(&[DrillKind::MetricTenth, DrillKind::MetricHalfTenth]);
+    pub const METRIC_FINE: DrillKinds =
+        DrillKinds::of(&[DrillKind::MetricTenth, DrillKind::MetricHalfTenth]);
     /// Drills of every kind.
-    pub const ALL: Drawer = Drawer::of(&DrillKind::ALL);
+    pub const ALL: DrillKinds = DrillKinds::of(&DrillKind::ALL);
 
-    /// Creates a drawer with these kinds.
-    pub const fn of(kinds: &[DrillKind]) -> Drawer {
+    /// Creates a set of these kinds.
+    pub const fn of(kinds: &[DrillKind]) -> DrillKinds {
         let (mut bits, mut at) = (0, 0);
         while at < kinds.len() {
             bits |= kinds[at].bit();
             at += 1;
         }
-        Drawer { kinds: bits }
+        DrillKinds { kinds: bits }
     }
 
-    /// Whether the drawer has drills of a kind.
+    /// Whether a kind is among them.
     pub const fn has(self, kind: DrillKind) -> bool {
         self.kinds & kind.bit() != 0
     }
 
-    /// Whether the drawer is empty.
+    /// Whether there is none.
     pub const fn is_empty(self) -> bool {
         self.kinds == 0
     }
@@ -77,7 +77,7 @@ impl Drawer {
 
     /// Returns a label: `inch fractions and numbers`.
     pub fn name(self) -> String {
-        if self == Drawer::ALL {
+        if self == DrillKinds::ALL {
             return "drills of every kind".to_owned();
         }
         let names: Vec<&str> = self.kinds().map(DrillKind::name).collect();
@@ -90,7 +90,7 @@ impl Drawer {
 }
 
 /// The keys with commas: `fractional,number`.
-impl fmt::Display for Drawer {
+impl fmt::Display for DrillKinds {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let words: Vec<&str> = self.kinds().map(DrillKind::key).collect();
         f.write_str(&words.join(","))
@@ -98,44 +98,44 @@ impl fmt::Display for Drawer {
 }
 
 /// Keys separated by commas, semicolons or spaces, in either case.
-impl FromStr for Drawer {
-    type Err = DrawerError;
-    fn from_str(text: &str) -> Result<Drawer, DrawerError> {
+impl FromStr for DrillKinds {
+    type Err = DrillKindsError;
+    fn from_str(text: &str) -> Result<DrillKinds, DrillKindsError> {
         let words = text.split([',', ' ', ';']).map(str::trim);
         let mut kinds = 0;
         for word in words.filter(|word| !word.is_empty()) {
             kinds |= parse_kind(word)?.kinds;
         }
         if kinds == 0 {
-            return Err(DrawerError::Empty);
+            return Err(DrillKindsError::Empty);
         }
-        Ok(Drawer { kinds })
+        Ok(DrillKinds { kinds })
     }
 }
 
-fn parse_kind(word: &str) -> Result<Drawer, DrawerError> {
+fn parse_kind(word: &str) -> Result<DrillKinds, DrillKindsError> {
     let plain = word.to_ascii_lowercase();
     Ok(match plain.trim_end_matches('s') {
-        "inch" => Drawer::INCH,
-        "metric" => Drawer::METRIC_FINE,
-        "all" => Drawer::ALL,
-        "fraction" => Drawer::of(&[DrillKind::Fractional]),
+        "inch" => DrillKinds::INCH,
+        "metric" => DrillKinds::METRIC_FINE,
+        "all" => DrillKinds::ALL,
+        "fraction" => DrillKinds::of(&[DrillKind::Fractional]),
         one => {
             let kind = DrillKind::ALL.into_iter().find(|kind| kind.key() == one);
             let input = || word.chars().take(40).collect();
-            Drawer::of(&[kind.ok_or_else(|| DrawerError::UnknownKind { input: input() })?])
+            DrillKinds::of(&[kind.ok_or_else(|| DrillKindsError::UnknownKind { input: input() })?])
         }
     })
 }
 
-impl Serialize for Drawer {
+impl Serialize for DrillKinds {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.collect_str(self)
     }
 }
 
-impl<'de> Deserialize<'de> for Drawer {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Drawer, D::Error> {
+impl<'de> Deserialize<'de> for DrillKinds {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<DrillKinds, D::Error> {
         String::deserialize(deserializer)?
             .parse()
             .map_err(de::Error::custom)
@@ -144,33 +144,33 @@ impl<'de> Deserialize<'de> for Drawer {
 
 /// Finds the smallest drill that is not below a diameter. Where kinds share a size, fractions come
 /// first, then letters.
-pub fn nearest_at_or_above(diameter: Length, drawer: &Drawer) -> Option<Drill> {
-    drawer
+pub fn nearest_at_or_above(diameter: Length, kinds: &DrillKinds) -> Option<Drill> {
+    kinds
         .drills()
         .filter(|drill| drill.diameter >= diameter)
         .min_by_key(|drill| drill.diameter)
 }
 
 /// Finds the largest drill that is not above a diameter.
-pub fn nearest_at_or_below(diameter: Length, drawer: &Drawer) -> Option<Drill> {
+pub fn nearest_at_or_below(diameter: Length, kinds: &DrillKinds) -> Option<Drill> {
     // `max_by_key` returns the last of equals; the negative minimum keeps the first kind.
-    drawer
+    kinds
         .drills()
         .filter(|drill| drill.diameter <= diameter)
         .min_by_key(|drill| -drill.diameter)
 }
 
 /// Finds the drill nearest to a diameter.
-pub fn nearest(diameter: Length, drawer: &Drawer) -> Option<Drill> {
-    drawer
+pub fn nearest(diameter: Length, kinds: &DrillKinds) -> Option<Drill> {
+    kinds
         .drills()
         .min_by_key(|drill| (drill.diameter - diameter).abs())
 }
 
 /// Finds the drill from `min` to `max` that is nearest to `aim`; `None` if there is none in
 /// between.
-pub fn between(min: Length, max: Length, aim: Length, drawer: &Drawer) -> Option<Drill> {
-    drawer
+pub fn between(min: Length, max: Length, aim: Length, kinds: &DrillKinds) -> Option<Drill> {
+    kinds
         .drills()
         .filter(|drill| min <= drill.diameter && drill.diameter <= max)
         .min_by_key(|drill| (drill.diameter - aim).abs())
