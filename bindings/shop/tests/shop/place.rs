@@ -102,7 +102,10 @@ fn plane_places_marks() {
             "warnings",
         ],
     );
-    has_keys(&answer["points"][0], &["x_mm", "y_mm", "error_mm"]);
+    has_keys(
+        &answer["points"][0],
+        &["x_mm", "y_mm", "error_mm", "radius95_mm"],
+    );
     assert!((answer["points"][0]["x_mm"].as_f64().unwrap() - 50.0).abs() < 1e-6);
     assert!((answer["points"][0]["y_mm"].as_f64().unwrap() - 75.0).abs() < 1e-6);
     let text = stdout(&place(&["plane", "--unit", "mm"], &input));
