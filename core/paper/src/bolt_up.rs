@@ -11,7 +11,7 @@ use holebook_core::labels::{
     GRIP_NOTE, PASSES_SOURCE, SEALER, WARM_UP, full_torque, sentence, weakest,
 };
 use holebook_core::length::in_unit;
-use holebook_core::notebook::{Notebook, OrderedBy, marked_at, photo_of_all};
+use holebook_core::notebook::{Notebook, OrderedBy, marked_at, photo_of_all, places_on_face};
 
 /// The largest drawing, points.
 const PICTURE: (f32, f32) = (300.0, 215.0);
@@ -76,7 +76,7 @@ fn about(facts: &BoltUpFacts) -> Vec<(Letters, f32)> {
     about
 }
 
-/// Draws the order on the photo that shows all holes, or else on a plan of their positions. Returns
+/// Draws the order on the photo that shows all holes, or else on a plan of their places. Returns
 /// the size of the drawing; `None` if it is not known where the holes are.
 fn drawing(
     page: &mut Page,
@@ -98,11 +98,10 @@ fn drawing(
         order(page, &places?);
         return Some((width, height));
     }
-    let known = joint.face.hole_places();
-    let numbers = facts.rows.iter().map(|row| row.number);
-    let places = numbers.map(|number| {
-        let place = known.iter().find(|place| place.hole == number)?;
-        Some((place.x.mm() as f32, -place.y.mm() as f32))
+    let known = places_on_face(&joint.face)?;
+    let places = holes.map(|id| {
+        let (_, x, y) = known.iter().find(|(hole, ..)| hole == id)?;
+        Some((*x as f32, -*y as f32))
     });
     let (places, size) = spread(&places.collect::<Option<Vec<_>>>()?);
     let places: Vec<_> = places.iter().map(|(x, y)| (left + x, top + y)).collect();

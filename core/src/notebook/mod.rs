@@ -121,7 +121,7 @@ pub use views::{
     FaceView, HoleListed, HoleMark, HoleSummary, HoleView, JointPlan, JournalLine, LikelyAnswer,
     List, MarkView, OrderRun, OrderedBy, OrderedStep, PhotoView, ReadyHole, RunHole, StageCounts,
     StruckOut, TighteningOrder, ToolRun, ToolRuns, WaitingHole, WorkOrder, WorkScope, marked_at,
-    photo_of_all, tightening_order,
+    photo_of_all, places_on_face, tightening_order,
 };
 pub use warning::Warning;
 

@@ -4,7 +4,7 @@ use super::*;
 use crate::hole::condition::{Condition, FirstLook};
 use crate::hole::problem::Problem;
 use crate::hole::testing::{damage, mm, station};
-use crate::notebook::{EntryId, NotebookError};
+use crate::notebook::{EntryId, NotebookError, OrderedBy, places_on_face, tightening_order};
 use crate::places::record::{
     FaceHeights, HeightAt, HeightTool, KnownPlace, MillAxis, MillSetup, OffsetSource, PatternHole,
     PatternSource, WantedPattern,
@@ -70,6 +70,41 @@ fn the_centers_follow_each_change_of_pattern_and_places() {
     let moves = notebook.moves_to_centers(face, 2, &[6], Alignment::AsDrawn);
     let by = moves.unwrap().moves[0];
     assert!((by.x_mm - 50.0).abs() < 1e-6 && (by.y_mm - 50.0).abs() < 1e-6);
+}
+
+#[test]
+fn the_tightening_order_goes_by_the_pattern_until_all_holes_have_a_place() {
+    let (bench, face, holes) = Bench::with_holes(6);
+    let notebook = &bench.notebook;
+    let order = || tightening_order(&notebook.face(face).unwrap());
+    assert_eq!(order().by, OrderedBy::Numbers);
+    let pattern = WantedPattern {
+        from_back: true,
+        ..grid(50.0)
+    };
+    notebook.set_pattern(face, &pattern, &[]).unwrap();
+    let by_pattern = order();
+    assert_eq!(by_pattern.by, OrderedBy::Pattern);
+    let middle = [holes[1], holes[4]];
+    assert!(middle.contains(&by_pattern.holes[0]) && middle.contains(&by_pattern.holes[1]));
+    let seen = places_on_face(&notebook.face(face).unwrap()).unwrap();
+    assert_eq!(seen[2], (holes[2], -100.0, 0.0), "as one looks at the face");
+
+    // Some places are not enough, all are.
+    let places = |numbers: &[u32]| measured(numbers, 0.0);
+    notebook
+        .set_hole_places(face, &places(&[1, 2]), None)
+        .unwrap();
+    assert_eq!(order().by, OrderedBy::Pattern);
+    notebook
+        .set_hole_places(face, &places(&[3, 4, 5, 6]), None)
+        .unwrap();
+    assert_eq!(order().by, OrderedBy::Positions);
+    // A hole that the pattern does not name has no place there.
+    let (bench, face, _) = Bench::with_holes(7);
+    bench.notebook.set_pattern(face, &grid(50.0), &[]).unwrap();
+    let order = tightening_order(&bench.notebook.face(face).unwrap());
+    assert_eq!(order.by, OrderedBy::Numbers);
 }
 
 #[test]

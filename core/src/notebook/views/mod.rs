@@ -26,7 +26,9 @@ pub use list::{CastingListed, FaceListed, HoleListed, List};
 pub use next_question::{AskedQuestion, LikelyAnswer};
 pub use planned_holes::WorkScope;
 pub use runs::{ReadyHole, RunHole, ToolRun, ToolRuns, WaitingHole};
-pub use tightening_order::{OrderedBy, TighteningOrder, marked_at, photo_of_all, tightening_order};
+pub use tightening_order::{
+    OrderedBy, TighteningOrder, marked_at, photo_of_all, places_on_face, tightening_order,
+};
 
 use super::error::Fault;
 use rusqlite::types::FromSqlError;

@@ -1,6 +1,7 @@
 //! The order in which the bolts of a face are tightened.
 
 use crate::notebook::{FaceView, HoleId, PhotoView};
+use crate::places::PatternHole;
 use holebook_place::HolePoint;
 use holebook_place::tightening::order;
 
@@ -9,6 +10,8 @@ use holebook_place::tightening::order;
 pub enum OrderedBy {
     /// The positions of the holes on the face.
     Positions,
+    /// Their places in the wanted pattern.
+    Pattern,
     /// Their marks in a photo.
     Marks,
     /// Their numbers, since it is not known where all of them are.
@@ -21,6 +24,9 @@ impl OrderedBy {
         match self {
             OrderedBy::Positions => {
                 "The order goes from the middle outward and crosses over, by the positions of the holes."
+            }
+            OrderedBy::Pattern => {
+                "The order goes from the middle outward and crosses over, by the wanted pattern."
             }
             OrderedBy::Marks => {
                 "The order goes from the middle outward and crosses over, by the marks in the photo; a photo taken at a \
@@ -43,29 +49,50 @@ pub struct TighteningOrder {
     pub by: OrderedBy,
 }
 
-/// Works out the order: by positions if all are known, else by the marks of one photo that shows all
-/// holes, else by number.
+/// Works out the order: by positions or the wanted pattern if all holes have a place there, else by
+/// the marks of one photo that shows all holes, else by number.
 pub fn tightening_order(face: &FaceView) -> TighteningOrder {
-    let positions = face.holes.iter().map(|hole| {
-        let (x, y) = hole.at?;
-        Some((hole.id, x.mm(), y.mm()))
+    let ways = [
+        (OrderedBy::Positions, positions(face)),
+        (OrderedBy::Pattern, pattern(face)),
+        (OrderedBy::Marks, marks(face)),
+    ];
+    let mut ways = ways
+        .into_iter()
+        .filter_map(|(by, places)| Some((by, by_place(&places?)?)));
+    let by_number = || face.holes.iter().map(|hole| hole.id).collect();
+    let (by, holes) = ways
+        .next()
+        .unwrap_or_else(|| (OrderedBy::Numbers, by_number()));
+    TighteningOrder { holes, by }
+}
+
+/// Returns where all holes are on the face, in millimeters to the right and up: by their positions, else
+/// by the wanted pattern.
+pub fn places_on_face(face: &FaceView) -> Option<Vec<(HoleId, f64, f64)>> {
+    positions(face).or_else(|| pattern(face))
+}
+
+fn positions(face: &FaceView) -> Option<Vec<(HoleId, f64, f64)>> {
+    let holes = face.holes.iter();
+    let places = holes.map(|hole| hole.at.map(|(x, y)| (hole.id, x.mm(), y.mm())));
+    places.collect()
+}
+
+fn pattern(face: &FaceView) -> Option<Vec<(HoleId, f64, f64)>> {
+    let pattern = face.record.pattern.agreed()?;
+    let places: Vec<PatternHole> = pattern.seen_on_face().collect();
+    let holes = face.holes.iter();
+    let places = holes.map(|hole| {
+        let mut of_number = places.iter().filter(|place| place.hole == hole.number);
+        let place = of_number.next().filter(|_| !hole.shares_number)?;
+        Some((hole.id, place.x.mm(), place.y.mm()))
     });
-    if let Some(holes) = positions
-        .collect::<Option<Vec<_>>>()
-        .and_then(|it| by_place(&it))
-    {
-        let by = OrderedBy::Positions;
-        return TighteningOrder { holes, by };
-    }
-    let marked = photo_of_all(face).map(|photo| places_in(photo, face));
-    if let Some(holes) = marked.and_then(|places| by_place(&places)) {
-        let by = OrderedBy::Marks;
-        return TighteningOrder { holes, by };
-    }
-    TighteningOrder {
-        holes: face.holes.iter().map(|hole| hole.id).collect(),
-        by: OrderedBy::Numbers,
-    }
+    places.collect()
+}
+
+fn marks(face: &FaceView) -> Option<Vec<(HoleId, f64, f64)>> {
+    photo_of_all(face).map(|photo| places_in(photo, face))
 }
 
 /// Returns the first photo in which every hole is marked.
