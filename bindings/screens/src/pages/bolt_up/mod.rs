@@ -237,7 +237,7 @@ fn row(joint: &Joint<'_>, place: usize, bolt: &BoltPlan, up: &JointBolt) -> Mark
                 None => "unknown",
             } }
             td { (failure(bolt.weakest(), unit))
-                @if let Some(assessment) = assessment { br; span.faint { "remedy " (verdict(assessment.verdict)) } } }
+                @if let Some(assessment) = assessment { br; span.faint { "remedy " (verdict(assessment.verdict).to_lowercase()) } } }
             td { @for done in &up.done { (done.pass.label())
                 @if let Some(torque) = done.torque_nm { " " (show_torque(torque, unit)) } br; }
                 @if up.done.is_empty() { "none" } }
