@@ -104,14 +104,13 @@ impl Board {
         for &other in near {
             let way = self.way(at, other);
             let free = BADGE_RADIUS + RING_RADIUS + CLEARANCE;
-            holes += (free - from_ray(place, way)).max(0.0);
+            holes += short_of(free, from_ray(place, way));
             if let Some(theirs) = places[other] {
                 let apart = (place.0 - theirs.0, place.1 - theirs.1);
-                badges += (2.0 * BADGE_RADIUS - from_ray(apart, way)).max(0.0);
+                badges += short_of(2.0 * BADGE_RADIUS, from_ray(apart, way));
             }
-            crossed += (RING_RADIUS - from_leader(way, place)).max(0.0);
-            let distance = length(way).max(1.0);
-            towards += (place.0 * way.0 + place.1 * way.1) / (distance * distance);
+            crossed += short_of(RING_RADIUS, from_leader(way, place));
+            towards += (place.0 * way.0 + place.1 * way.1) / squared(way).max(1.0);
         }
         let outside = self.outside(at, place);
         let covering = 1e4 * holes + 1e3 * outside + 1e2 * badges + 10.0 * crossed;
@@ -129,27 +128,40 @@ impl Board {
     }
 }
 
-fn length((x, y): Offset) -> f64 {
-    x.hypot(y)
+fn squared((x, y): Offset) -> f64 {
+    x * x + y * y
 }
 
-/// Returns the distance of a point from the ray on which another mark moves away as the picture
-/// grows.
-fn from_ray((x, y): Offset, (way_x, way_y): Offset) -> f64 {
-    let squared = way_x * way_x + way_y * way_y;
-    let along = if squared > 0.0 {
-        ((x * way_x + y * way_y) / squared).max(1.0)
+fn length(way: Offset) -> f64 {
+    squared(way).sqrt()
+}
+
+/// Returns how much shorter than a limit a way is. Most are longer, and take no root: a crowded photo
+/// asks this a million times.
+fn short_of(limit: f64, way: Offset) -> f64 {
+    let squared = squared(way);
+    if squared < limit * limit {
+        limit - squared.sqrt()
+    } else {
+        0.0
+    }
+}
+
+/// Returns the way to a point from the ray on which another mark moves away as the picture grows.
+fn from_ray((x, y): Offset, way: Offset) -> Offset {
+    let long = squared(way);
+    let along = if long > 0.0 {
+        ((x * way.0 + y * way.1) / long).max(1.0)
     } else {
         1.0
     };
-    length((x - along * way_x, y - along * way_y))
+    (x - along * way.0, y - along * way.1)
 }
 
-/// Returns the distance of a mark from a leader that starts at the origin.
-fn from_leader((x, y): Offset, (end_x, end_y): Offset) -> f64 {
-    let squared = end_x * end_x + end_y * end_y;
-    let along = ((x * end_x + y * end_y) / squared).clamp(0.0, 1.0);
-    length((x - along * end_x, y - along * end_y))
+/// Returns the way to a mark from a leader that starts at the origin.
+fn from_leader((x, y): Offset, end: Offset) -> Offset {
+    let along = ((x * end.0 + y * end.1) / squared(end)).clamp(0.0, 1.0);
+    (x - along * end.0, y - along * end.1)
 }
 
 #[cfg(test)]
