@@ -262,6 +262,9 @@ limits! {
     /// Clearance between a bolt's tip and the end of the cut that it runs in.
     tip_clear_pitches: 1.0 Pitches, larger, "Clearance at a bolt's tip",
         "lengths of bolts and depths of taps scatter";
+    /// How much deeper a hole is cut than a bolt that is cut to length needs, if the metal is there.
+    cut_to_length_mm: 0.79375 Millimeters, larger, "Play of a bolt cut to length",
+        "1/32 in: a bolt that is sawn off and dressed is good to 1/64 in either way";
     /// Pitches at the bottom of an old blind hole without full thread.
     unfinished_pitches: 5.0 Pitches, larger, "Unfinished thread at the bottom of an old hole",
         "four threads of a plug tap's chamfer, and one of clearance";

@@ -2,7 +2,7 @@
 
 use super::bolt_engagement::{ExistingThread, POINT_PITCHES, point_and_clearance};
 use super::candidate::{Candidate, TapNeed, tapped_need};
-use super::joint::{CUT_TO_LENGTH, drilled_for_bolt};
+use super::joint::{drilled_for_bolt, play_of_cut_bolt};
 use crate::drill::tap_drill;
 use crate::hole::damage::Span;
 use crate::hole::record::Remedy;
@@ -105,12 +105,12 @@ fn insert_in(situation: &Situation, insert: &Arc<Insert>) -> Candidate {
     let to = through_thickness(situation).map_or(to, |thick| thick.min(to));
     candidate.engaged = (from.min(to), to);
     let for_bolt = drilled_for_bolt(situation, insert);
+    let with_play = for_bolt + play_of_cut_bolt(situation);
     let shallowest = candidate.needs.last().copied();
     for option in &mut candidate.needs {
-        option.need.drill = option.need.drill.max(for_bolt + CUT_TO_LENGTH);
+        option.need.drill = option.need.drill.max(with_play);
     }
-    if let Some(mut tight) = shallowest.filter(|tight| tight.need.drill < for_bolt + CUT_TO_LENGTH)
-    {
+    if let Some(mut tight) = shallowest.filter(|tight| tight.need.drill < with_play) {
         tight.need.drill = tight.need.drill.max(for_bolt);
         candidate.needs.push(tight);
     }
@@ -123,7 +123,7 @@ fn bolt_needs(situation: &Situation, bolt: &Thread, to: Length) -> Vec<TapNeed> 
     let least = to + point_and_clearance(situation, bolt);
     let full = |thread| through_thickness(situation).map_or(thread, |thick| thick.min(thread));
     let stock = for_stock_bolt(situation, bolt, to).filter(|stock| *stock > least);
-    let to_length = [least + CUT_TO_LENGTH, least];
+    let to_length = [least + play_of_cut_bolt(situation), least];
     let depths = stock.into_iter().chain(to_length).map(full);
     depths
         .flat_map(|depth| TapNeed::plug_or_bottoming(|tap| tapped_need(depth, bolt, tap, None)))

@@ -163,9 +163,11 @@ pub(super) fn drilled_for_bolt(situation: &Situation, insert: &Insert) -> Length
     tip + pitches(situation.limits().tip_clear_pitches)
 }
 
-/// How much deeper a hole is cut than its bolt needs, where nothing forbids it: a bolt that is sawn
-/// off and dressed is good to 1/64 in either way (judgment).
-pub(super) const CUT_TO_LENGTH: Length = Length::from_fraction(1, 32);
+/// Returns how much deeper a hole is cut than a bolt that is cut to length needs, where nothing
+/// forbids it.
+pub(super) fn play_of_cut_bolt(situation: &Situation) -> Length {
+    Length::from_computed_mm(situation.limits().cut_to_length_mm)
+}
 
 /// Returns the depths between which the tip of a bolt must end.
 pub(super) fn bolt_tip(seat: &BoltSeat) -> BoltTip {

@@ -1,6 +1,5 @@
 //! Properties that hold for every hole.
 
-use super::super::joint::CUT_TO_LENGTH;
 use super::*;
 use crate::hole::damage::Damage;
 use crate::hole::testing::*;
@@ -74,7 +73,7 @@ proptest! {
             // Only with the same tap: a deeper cut may need a bottoming tap, which goes less deep. It may
             // also leave less play for the bolt.
             if let (Some(a), Some(b), true) = (shallow.depths, deep.depths, shallow.tap_chamfer == deep.tap_chamfer) {
-                let play = |depth: Option<Length>| depth.map(|depth| depth - CUT_TO_LENGTH);
+                let play = |depth: Option<Length>| depth.map(|depth| depth - Length::from_fraction(1, 32));
                 prop_assert!(b.drill >= play(a.drill) && b.full_thread >= play(a.full_thread) && b.install_now >= a.install_now);
                 prop_assert_eq!(b.install_after_cut, a.install_after_cut);
             }
@@ -157,7 +156,7 @@ proptest! {
             if let Some((before, after)) = depths {
                 // A bottoming tap needs less than a plug tap, so only the same tap is compared; a deeper
                 // cut may leave less play for the bolt.
-                let play = |depth: Option<Length>| depth.map(|depth| depth - CUT_TO_LENGTH);
+                let play = |depth: Option<Length>| depth.map(|depth| depth - Length::from_fraction(1, 32));
                 if same.unwrap().tap_chamfer == a.tap_chamfer {
                     prop_assert!(after.drill >= play(before.drill));
                 }
