@@ -3,8 +3,9 @@
 #![allow(clippy::unwrap_used)]
 
 use super::damage::{Circle, Damage, Span, Station};
+use super::kit::HoleName;
 use super::record::*;
-use crate::id::{DeviceId, EntryId};
+use crate::id::{CastingId, DeviceId, EntryId, FaceId, HoleId};
 use crate::insert::Family;
 use crate::length::Length;
 use crate::thread::Thread;
@@ -166,4 +167,42 @@ pub fn final_check(spec: &RemedySpec, passes: bool) -> Recorded<FinalCheck> {
         engaged: None,
         reason: None,
     })
+}
+
+/// A face with 0.5 mm to come off.
+pub fn face_to_cut() -> FaceRecord {
+    let planned = mm(0.5);
+    FaceRecord {
+        planned_cut: FactEntries(vec![recorded(FaceCut { planned })]),
+        ..FaceRecord::default()
+    }
+}
+
+/// A loose 3/8-16 hole, measured, with the thin-wall insert chosen.
+pub fn loose_hole() -> HoleRecord {
+    let worn = damage(vec![station(0.0, 20.0, 9.4, 0.0, 0.0)]);
+    HoleRecord {
+        wanted: FactEntries(vec![recorded(wanted_thread("3/8-16"))]),
+        damage: FactEntries(vec![recorded(worn)]),
+        readings: vec![
+            reading(Quantity::Depth, 34.0),
+            reading(Quantity::Floor, 12.0),
+            reading(Quantity::NearestEdge, 30.0),
+            reading(Quantity::NearestHole, 60.0),
+        ],
+        choice: choice(thin_wall()),
+        ..HoleRecord::default()
+    }
+}
+
+/// The name of a hole on a face of its own casting.
+pub fn hole_name(number: u32) -> HoleName {
+    HoleName {
+        casting: CastingId(Uuid::from_u128(1)),
+        casting_name: "pump end".into(),
+        face: FaceId(Uuid::from_u128(2)),
+        face_name: "cover joint".into(),
+        hole: HoleId(Uuid::from_u128(100 + u128::from(number))),
+        number,
+    }
 }

@@ -135,49 +135,24 @@ mod tests {
     use super::super::record::*;
     use super::super::testing::*;
     use super::*;
-    use crate::id::{CastingId, FaceId};
     use crate::insert::Catalog;
     use uuid::Uuid;
 
-    fn name(number: u32) -> HoleName {
-        HoleName {
-            casting: CastingId(Uuid::from_u128(1)),
-            casting_name: "pump end".into(),
-            face: FaceId(Uuid::from_u128(2)),
-            face_name: "cover joint".into(),
-            hole: HoleId(Uuid::from_u128(u128::from(number))),
-            number,
-        }
-    }
-
     /// A loose hole for a thin-wall insert that was drilled.
     fn drilled() -> HoleRecord {
-        let worn = damage(vec![station(0.0, 20.0, 9.4, 0.0, 0.0)]);
         HoleRecord {
-            wanted: FactEntries(vec![recorded(wanted_thread("3/8-16"))]),
-            damage: FactEntries(vec![recorded(worn)]),
-            readings: vec![
-                reading(Quantity::Depth, 34.0),
-                reading(Quantity::Floor, 12.0),
-                reading(Quantity::NearestEdge, 30.0),
-                reading(Quantity::NearestHole, 60.0),
-            ],
-            choice: choice(thin_wall()),
             cuts: vec![cut(&thin_wall(), CutStep::Drill)],
-            ..HoleRecord::default()
+            ..loose_hole()
         }
     }
 
     fn used_in(holes: &[HoleRecord], renewed: &[Recorded<ToolRenewed>]) -> Vec<ToolUse> {
-        let face = FaceRecord {
-            planned_cut: FactEntries(vec![recorded(FaceCut { planned: mm(0.5) })]),
-            ..FaceRecord::default()
-        };
+        let face = face_to_cut();
         let plans = holes.iter().zip(1..);
         let plans: Vec<(HoleName, Plan)> = plans
             .map(|(hole, number)| {
                 let plan = Plan::of_chosen(hole, &face, Catalog::standard());
-                (name(number), plan)
+                (hole_name(number), plan)
             })
             .collect();
         tool_use(plans.iter().map(|(name, plan)| (name, plan)), renewed)

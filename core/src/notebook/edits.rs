@@ -174,12 +174,8 @@ impl Notebook {
         let imported = self.import_photo(source)?;
         let photo = PhotoId::fresh();
         let body = photo_body(face, Some(hole), &imported, name);
-        let middle = MarkBody {
-            photo,
-            x_px: f64::from(imported.width) / 2.0,
-            y_px: f64::from(imported.height) / 2.0,
-            rim_radius_px: None,
-        };
+        let (across, down) = (f64::from(imported.width), f64::from(imported.height));
+        let middle = MarkBody::by_hand(photo, across / 2.0, down / 2.0);
         self.write(|tx| {
             tx.require_hole(hole)?;
             tx.insert(NewEntry::new(photo, &body)?)?;

@@ -182,24 +182,7 @@ fn measured_places_come_before_marks() {
 fn known_points_make_a_photo_measurable() {
     let pattern = flange();
     let mut face = photographed(&pattern, &[(3, 2.0, 0.0)]);
-    let corners = [
-        (-150.0, -150.0),
-        (150.0, -150.0),
-        (150.0, 150.0),
-        (-150.0, 150.0),
-        (0.0, 0.0),
-    ];
-    let known = corners.map(|(x, y)| {
-        let (x_px, y_px) = camera(x, y);
-        KnownPlace {
-            x_px,
-            y_px,
-            x: mm(x),
-            y: mm(y),
-            tolerance: None,
-        }
-    });
-    face.photos[0].known = known.to_vec();
+    face.photos[0].known = corners();
     let good: BTreeSet<u32> = [1, 5, 9, 11].into();
     let found = centers(&pattern, &face, Some(&good)).unwrap();
     assert_eq!((found.basis, found.agreeing), (Basis::Places, 4));

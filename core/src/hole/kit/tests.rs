@@ -8,7 +8,7 @@ use crate::drill::Drill;
 use crate::hole::bolt_up::{BoltPass, BoltTightened};
 use crate::hole::damage::{Damage, HardZone};
 use crate::hole::record::{
-    CutStep, FaceCut, FaceRecord, FactEntries, HoleRecord, Quantity, Remedy, RemedySpec,
+    CutStep, FaceRecord, FactEntries, HoleRecord, Quantity, Remedy, RemedySpec,
 };
 use crate::hole::testing::*;
 use crate::id::EntryId;
@@ -17,47 +17,17 @@ use crate::length::Unit;
 use proptest::prelude::*;
 use uuid::Uuid;
 
-fn name(number: u32) -> HoleName {
-    HoleName {
-        casting: CastingId(Uuid::from_u128(1)),
-        casting_name: "pump end".into(),
-        face: FaceId(Uuid::from_u128(2)),
-        face_name: "cover joint".into(),
-        hole: HoleId(Uuid::from_u128(100 + u128::from(number))),
-        number,
-    }
-}
-
-fn face() -> FaceRecord {
-    let planned = mm(0.5);
-    FaceRecord {
-        planned_cut: FactEntries(vec![recorded(FaceCut { planned })]),
-        ..FaceRecord::default()
-    }
-}
-
 fn loose() -> HoleRecord {
-    let worn = damage(vec![station(0.0, 20.0, 9.4, 0.0, 0.0)]);
-    HoleRecord {
-        wanted: FactEntries(vec![recorded(wanted_thread("3/8-16"))]),
-        damage: FactEntries(vec![recorded(worn)]),
-        readings: vec![
-            reading(Quantity::Depth, 34.0),
-            reading(Quantity::Floor, 12.0),
-            reading(Quantity::NearestEdge, 30.0),
-            reading(Quantity::NearestHole, 60.0),
-            reading(Quantity::Grip, 15.0),
-        ],
-        choice: choice(thin_wall()),
-        ..HoleRecord::default()
-    }
+    let mut record = loose_hole();
+    record.readings.push(reading(Quantity::Grip, 15.0));
+    record
 }
 
 fn planned(number: u32, record: &HoleRecord) -> PlannedHole {
     PlannedHole {
-        at: name(number),
-        plan: Plan::of_chosen(record, &face(), Catalog::standard()),
-        // The face cut of `face` is recorded anew at each call, after any bolt.
+        at: hole_name(number),
+        plan: Plan::of_chosen(record, &face_to_cut(), Catalog::standard()),
+        // The face cut of `face_to_cut` is recorded anew at each call, after any bolt.
         bolt_is_in: record.bolt_is_in(&FaceRecord::default()),
     }
 }

@@ -6,7 +6,7 @@ use crate::carrier::Request;
 use crate::form::FormError;
 use crate::form_names::{Field, FormName};
 use crate::labels::{count, sentence};
-use crate::page::{Crumb, Page};
+use crate::page::Page;
 use crate::pages::{FormContext, below_face};
 use holebook_core::notebook::{FoundRim, Notebook, NotebookError, PhotoId};
 use holebook_core::photo::{ExpectedHole, ProposedHole};
@@ -50,10 +50,10 @@ pub fn show(
         (content)
         p { a.button href=(page.path()) { "Back to the photo" } }
     };
-    let mut crumbs = below_face::crumbs(&page.face);
-    crumbs.push(Crumb::to("Photo", page.path()));
-    crumbs.push(Crumb::here("Find holes"));
-    Ok(Page::new(&context.title("Find holes"), crumbs, content))
+    let title = "Find holes";
+    Ok(below_face::photo_page(
+        &page.face, id, title, context, content,
+    ))
 }
 
 /// Whether the face has a pattern to look by, and two of its holes are marked.

@@ -6,7 +6,7 @@ use crate::form::{FormError, length, required_length};
 use crate::form_names::{Field, FormName};
 use crate::labels::{author, date_time};
 use crate::notices::{Notice, with_notice};
-use crate::page::{Crumb, Page};
+use crate::page::Page;
 use crate::pages::strike_out::strike_out_form;
 use crate::pages::{FormContext, below_face};
 use holebook_core::length::Unit;
@@ -49,10 +49,7 @@ pub fn show(
         }
         (form(&photo, context))
     };
-    let mut crumbs = below_face::crumbs(&face);
-    crumbs.push(Crumb::to("Photo", format!("/photo/{id}")));
-    crumbs.push(Crumb::here(title));
-    Ok(Page::new(&context.title(title), crumbs, content))
+    Ok(below_face::photo_page(&face, id, title, context, content))
 }
 
 fn form(photo: &PhotoView, context: FormContext<'_>) -> Markup {

@@ -2,7 +2,7 @@
 
 use crate::labels::sentence;
 use crate::lengths::length;
-use crate::page::{Crumb, Page};
+use crate::page::Page;
 use crate::pages::{FormContext, below_face};
 use holebook_core::length::{Rounding, Unit, in_unit};
 use holebook_core::notebook::{FaceView, Notebook, NotebookError, PhotoId};
@@ -40,10 +40,7 @@ pub fn show(
             },
         }
     };
-    let mut crumbs = below_face::crumbs(&face);
-    crumbs.push(Crumb::to("Photo", format!("/photo/{id}")));
-    crumbs.push(Crumb::here(title));
-    Ok(Page::new(&context.title(title), crumbs, content))
+    Ok(below_face::photo_page(&face, id, title, context, content))
 }
 
 fn straightened(face: &FaceView, plane: &PhotoPlane, unit: Unit) -> Markup {
