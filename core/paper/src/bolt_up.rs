@@ -8,7 +8,7 @@ use crate::photo::{draw_bare, fitted};
 use crate::text::Letters;
 use holebook_core::hole::bolt_up::BoltPass;
 use holebook_core::labels::{
-    GRIP_NOTE, PASSES_SOURCE, SEALER, WARM_UP, full_torque, sentence, weakest,
+    GRIP_NOTE, PASSES_SOURCE, SEALER, TABLE_NOTE, WARM_UP, full_torque, sentence, weakest,
 };
 use holebook_core::length::in_unit;
 use holebook_core::notebook::{Notebook, OrderedBy, marked_at, photo_of_all, places_on_face};
@@ -179,11 +179,7 @@ const SHARES: [(&str, f32); 4] = [
 const BOX: f32 = 45.0;
 
 fn table(paper: &mut Paper, facts: &BoltUpFacts) {
-    paper.paragraph(
-        "In the order of tightening; the numbers on the drawing are places in the order, not numbers of holes. Tick each \
-         bolt in each pass; finish a pass before the next. A box with a torque is recorded already.",
-        SMALL,
-    );
+    paper.paragraph(TABLE_NOTE, SMALL);
     let titles = BoltPass::ALL.map(|pass| facts.pass_title(pass));
     let fixed: f32 = FIXED.iter().map(|(_, width)| width).sum();
     let wide = paper.width() - fixed - BOX * titles.len() as f32;

@@ -6,7 +6,7 @@ use crate::pages::sheet::{self, Pictures};
 use crate::pages::{FormContext, below_face};
 use holebook_core::hole::bolt_up::BoltPass;
 use holebook_core::labels::{
-    GRIP_NOTE, PASSES_SOURCE, SEALER, WARM_UP, full_torque, sentence, weakest,
+    GRIP_NOTE, PASSES_SOURCE, SEALER, TABLE_NOTE, WARM_UP, full_torque, sentence, weakest,
 };
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{FaceId, Notebook};
@@ -99,7 +99,7 @@ fn table(facts: &BoltUpFacts) -> Markup {
     html! {
         div.scroll tabindex="0" role="region" aria-label="Bolts in the order of tightening" {
             table.sheet-table {
-                caption { "In the order of tightening. Tick each bolt in each pass; finish a pass before the next. A box with a torque is recorded already." }
+                caption { (TABLE_NOTE) }
                 thead { tr {
                     th scope="col" { "Order" } th scope="col" { "Hole" } th scope="col" { "Bolt" } th scope="col" { "Grip" }
                     th scope="col" { "Engaged" } th scope="col" { "Torque limit, weakest part" }
