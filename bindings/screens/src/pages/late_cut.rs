@@ -56,7 +56,7 @@ pub fn came_before(
 fn question(earlier: &[EarlierEntry]) -> FormError {
     let (likely, _) = split(earlier);
     let sentence = format!(
-        "{} before this cut; say whether that was measured before the face was milled, or after it",
+        "{} before this cut; say which were measured after the face was milled",
         subject(likely),
     );
     FormError {
