@@ -73,7 +73,8 @@ pub enum Command {
     Place(Place),
     /// List the castings, faces, and holes in the notebook, or the order of their work.
     List(List),
-    /// List what the open work takes, counted against the drawer: what to buy.
+    /// List what the open work takes, counted against the drawer: what to buy; or which drills and
+    /// taps are worn.
     Kit(Kit),
     /// Write a sheet of a face to print: as PDF, or as one HTML page.
     Sheet(Sheet),
@@ -400,6 +401,13 @@ pub struct Kit {
     /// Replace an existing file.
     #[arg(long, requires = "out")]
     pub replace: bool,
+    /// List the drills and taps in use instead: the holes that each cut since it was new or
+    /// sharpened, the most worn first.
+    #[arg(long, conflicts_with_all = ["csv", "out"])]
+    pub wear: bool,
+    /// Record that a drill or tap is new or sharpened, by its name as --wear prints it.
+    #[arg(long, value_name = "TOOL", conflicts_with_all = ["csv", "out", "wear", "casting"])]
+    pub renewed: Option<String>,
 }
 
 /// Options of `sheet`.

@@ -28,6 +28,10 @@ pub struct ToolUse {
     pub worn: f64,
 }
 
+/// What the holes of a tool take of its edge, in words; see [`edge_share`].
+pub const EDGE_SHARES: &str = "Judgment, nothing is measured: soft iron takes a tenth of an edge a hole, medium-hard iron a quarter, \
+    hard iron, hard spots, and interrupted cuts all of it. What you see on the tool counts.";
+
 /// From here on a tool is worth a look (judgment).
 const WORTH_A_LOOK: f64 = 0.7;
 

@@ -1,7 +1,7 @@
 //! `holebook kit`: what the open work takes, counted against the drawer.
 
 use super::output::OutputOptions;
-use super::{count_of, new_file, open_existing, scope};
+use super::{count_of, new_file, open_existing, scope, wear};
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
@@ -20,6 +20,12 @@ const BYTE_ORDER_MARK: &str = "\u{feff}";
 /// If there is no notebook or casting, or the file cannot be written.
 pub fn run(folder: &Path, args: &cli::Kit, output: OutputOptions) -> Result<(), Failure> {
     let notebook = open_existing(folder)?;
+    if let Some(tool) = &args.renewed {
+        return wear::renewed(&notebook, tool, output);
+    }
+    if args.wear {
+        return wear::run(&notebook, args, output);
+    }
     let kit = notebook.kit(&scope::castings(&notebook, &args.casting)?)?;
     let unit = output.unit_for_notebook(&notebook)?;
     let text = match args.csv {

@@ -24,6 +24,7 @@ pub mod sheet;
 pub mod sync;
 pub mod thread;
 pub mod verify;
+mod wear;
 
 use crate::failure::Failure;
 use crate::folders;

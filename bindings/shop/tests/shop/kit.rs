@@ -131,6 +131,40 @@ fn the_samples_kit_is_the_one_worked_out_by_hand() {
     assert_eq!(open.len(), 13);
 }
 
+/// By the scenario, the 29/64 drill made holes 2, 6 and 9.
+#[test]
+fn wear_counts_the_holes_of_a_tool_until_it_is_new() {
+    let home = sample();
+    let used = || {
+        let answer = printed(&run_in(home.path(), &["kit", "--wear", "--json"]));
+        let tools = answer["tools"].as_array().unwrap().clone();
+        let tool = tools.into_iter().map(|tool| {
+            has_keys(&tool, &["tool", "holes", "worn", "dull", "advice"]);
+            let holes = tool["holes"].as_array().unwrap().iter();
+            let numbers: Vec<u64> = holes.map(|it| it["number"].as_u64().unwrap()).collect();
+            (tool["tool"].as_str().unwrap().to_owned(), numbers)
+        });
+        tool.collect::<Vec<_>>()
+    };
+    let before = used();
+    let drill = "29/64 drill";
+    assert!(
+        before.contains(&(drill.to_owned(), vec![2, 6, 9])),
+        "{before:?}"
+    );
+    let text = stdout(&run_in(home.path(), &["kit", "--wear"]));
+    assert!(text.contains(&format!("\n{drill}: 3 holes\n")), "{text}");
+    let renewed = stdout(&run_in(home.path(), &["kit", "--renewed", drill]));
+    assert!(renewed.contains("new or sharpened"), "{renewed}");
+    let rest: Vec<_> = before
+        .into_iter()
+        .filter(|(tool, _)| tool != drill)
+        .collect();
+    assert_eq!(used(), rest);
+    let again = run_in(home.path(), &["kit", "--renewed", drill]);
+    assert!(error_sentence(&again).contains("`holebook kit --wear` names those"));
+}
+
 #[test]
 fn the_samples_order_changes_fewer_tools_than_hole_by_hole() {
     let home = sample();

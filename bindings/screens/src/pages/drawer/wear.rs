@@ -7,7 +7,7 @@ use crate::form_names::{Field, FormName};
 use crate::labels::count;
 use crate::notices::{Notice, with_notice};
 use crate::page::{Crumb, Page};
-use holebook_core::hole::tool_use::ToolUse;
+use holebook_core::hole::tool_use::{EDGE_SHARES, ToolUse};
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{Notebook, NotebookError, WorkScope};
 use maud::{Markup, html};
@@ -24,10 +24,7 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
         p { "The holes that each drill and tap cut since you said that it was new or sharpened." }
         @if tools.is_empty() { p { "Nothing was drilled or tapped since." } }
         @for tool in &tools { (one(tool, context.unit)) }
-        @if !tools.is_empty() {
-            p.faint { "Judgment, nothing is measured: soft iron takes a tenth of an edge a hole, medium-hard iron a quarter, hard iron, "
-                "hard spots, and interrupted cuts all of it. What you see on the tool counts." }
-        }
+        @if !tools.is_empty() { p.faint { (EDGE_SHARES) } }
     };
     let crumbs = [
         Crumb::to("Castings", "/"),
