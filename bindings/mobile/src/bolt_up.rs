@@ -5,7 +5,9 @@ use crate::ids::{EntryId, FaceId, HoleId};
 use crate::lend::lend;
 use crate::notebook::Notebook;
 use crate::record::{BoltPass, RecordedReminder};
+use crate::strength::{BoltLength, FailureLoad, Lubrication, Torque};
 use chrono::{DateTime, FixedOffset};
+use holebook_core::length::Length;
 
 lend! {
     holebook_core::hole::bolt_up {
@@ -17,9 +19,14 @@ lend! {
 
 lend! {
     holebook_core::notebook {
+        BoltReport,
+        FullTorque,
+        JointReport,
         OrderedBy,
+        PassTorque,
         ReminderBody,
         TighteningOrder,
+        WeakestPart,
     }
 }
 
@@ -30,6 +37,20 @@ impl Notebook {
     /// for each hole as `HoleEntry::BoltTightened`. Blocks. Fails with `NoSuch`.
     pub fn bolt_up(&self, face: FaceId) -> Result<BoltUp, NotebookError> {
         self.call("bolt_up", |open| Ok(open.bolt_up(face)?))
+    }
+
+    /// What the bolts of a face need, in the order of tightening: length, engagement, torque and what
+    /// fails first; and what all are tightened to in each pass. Torques are for bolts that are
+    /// lubricated in one way, in newton meters; the machine's manual overrides them. Blocks; the cost
+    /// grows with the holes of the face. Fails with `NoSuch`.
+    pub fn joint_plan(
+        &self,
+        face: FaceId,
+        lubrication: Lubrication,
+    ) -> Result<JointReport, NotebookError> {
+        self.call("joint_plan", |open| {
+            Ok(open.joint_plan(face, lubrication)?.report())
+        })
     }
 
     /// The order in which the bolts of a face are tightened, and what it goes by; the machine's manual

@@ -117,11 +117,12 @@ pub use unexpected_files::UnexpectedFile;
 pub(crate) use unexpected_files::{FORMER_REPAIR_PREFIX, REPAIR_PREFIX};
 pub use verify::VerifyReport;
 pub use views::{
-    AskedQuestion, BoltPlan, CastingListed, CastingSummary, CastingView, FaceListed, FaceSummary,
-    FaceView, HoleListed, HoleMark, HoleSummary, HoleView, JointPlan, JournalLine, LikelyAnswer,
-    List, MarkView, OrderRun, OrderedBy, OrderedStep, PhotoView, ReadyHole, RunHole, StageCounts,
-    StruckOut, TighteningOrder, ToolRun, ToolRuns, WaitingHole, WorkOrder, WorkScope, marked_at,
-    photo_of_all, places_on_face, tightening_order,
+    AskedQuestion, BoltPlan, BoltReport, CastingListed, CastingSummary, CastingView, FaceListed,
+    FaceSummary, FaceView, FullTorque, HoleListed, HoleMark, HoleSummary, HoleView, JointPlan,
+    JointReport, JournalLine, LikelyAnswer, List, MarkView, OrderRun, OrderedBy, OrderedStep,
+    PassTorque, PhotoView, ReadyHole, RunHole, StageCounts, StruckOut, TighteningOrder, ToolRun,
+    ToolRuns, WaitingHole, WeakestPart, WorkOrder, WorkScope, marked_at, photo_of_all,
+    places_on_face, tightening_order,
 };
 pub use warning::Warning;
 

@@ -198,6 +198,36 @@ fn every_kind_of_entry_can_be_recorded() {
     assert_eq!(written, all);
 }
 
+/// The numbers of the joint: oiled bolts take less torque than dry ones, by the nut factors .15 and
+/// .20 (common practice, no source); the passes are three and six tenths of it, a tenth either way.
+fn joint_numbers(notebook: &Notebook, job: &Job) {
+    let of = |lubrication| notebook.joint_plan(job.face, lubrication).unwrap();
+    let (oiled, dry) = (of(Lubrication::Oiled), of(Lubrication::Dry));
+    let [bolt] = &oiled.bolts[..] else {
+        panic!("one bolt: {oiled:?}")
+    };
+    assert_eq!((bolt.hole, bolt.number), (job.hole, 1));
+    let full = oiled.full.unwrap();
+    assert_eq!(bolt.torque.unwrap().usual_nm_torque, full.nm_torque);
+    assert_eq!(full.set_by, 1);
+    let ratio = dry.full.unwrap().nm_torque / full.nm_torque;
+    assert!((ratio - 0.20 / 0.15).abs() < 1e-9, "{ratio}");
+    let first = oiled.passes[0];
+    let shares = [
+        (first.least_nm_torque, 0.27),
+        (first.aim_nm_torque, 0.3),
+        (first.most_nm_torque, 0.33),
+    ];
+    for (torque, share) in shares {
+        assert!((torque / full.nm_torque - share).abs() < 1e-9, "{first:?}");
+    }
+    let weakest = oiled.weakest.unwrap();
+    assert_eq!(
+        (weakest.hole, Some(weakest.load)),
+        (1, bolt.weakest.clone())
+    );
+}
+
 /// Bolts up the job's joint of one hole, which a broken tap reopens.
 fn bolt_up(notebook: &Notebook, job: &Job) {
     let state = notebook.bolt_up(job.face).unwrap();
@@ -222,6 +252,7 @@ fn bolt_up(notebook: &Notebook, job: &Job) {
     assert!(state.bolted_up && !state.checked_warm);
     let order = notebook.tightening_order(job.face).unwrap();
     assert_eq!(order.holes, [job.hole]);
+    joint_numbers(notebook, job);
 
     let minutes = 45;
     record(

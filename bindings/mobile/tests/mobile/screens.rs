@@ -165,7 +165,10 @@ const COUNTERPARTS: &[(&str, &[&str])] = &[
     ("/face/*/kit/csv", &["kit_csv"]),
     ("/face/*/kit/text", &["kit_text"]),
     ("/face/*/order", &["work_order"]),
-    ("/face/*/bolt-up", &["bolt_up", "tightening_order"]),
+    (
+        "/face/*/bolt-up",
+        &["bolt_up", "joint_plan", "tightening_order"],
+    ),
     ("/face/*/bolt-up/tighten", &["record"]),
     ("/face/*/bolt-up/sheet", &["bolt_up_sheet"]),
     ("/face/*/sheet/bolt-up.pdf", &["bolt_up_pdf", "sheet_pdf"]),

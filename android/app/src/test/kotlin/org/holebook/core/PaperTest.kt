@@ -52,6 +52,14 @@ class PaperTest {
         }
         assertTrue(book.boltUp(face).checkedWarm)
         assertEquals(listOf(hole), book.tighteningOrder(face).holes)
+        val joint = book.jointPlan(face, Lubrication.DRY)
+        val bolt = joint.bolts.single()
+        assertEquals(joint.full!!.nmTorque, bolt.torque!!.usualNmTorque)
+        assertEquals(BoltPass.entries, joint.passes.map { it.pass })
+        assertEquals(0.3 * joint.full!!.nmTorque, joint.passes.first().aimNmTorque, 1e-9)
+        assertEquals(bolt.weakest, joint.weakest!!.load)
+        val oiled = book.jointPlan(face, Lubrication.OILED).full!!.nmTorque
+        assertTrue(oiled < joint.full!!.nmTorque)
         val page = book.boltUpSheet(face, Lubrication.DRY, LengthUnit.INCH)
         assertTrue("plain steel, dry" in page)
         val pdf = book.boltUpPdf(face, Lubrication.DRY, PaperSize.LETTER, LengthUnit.INCH)
