@@ -42,7 +42,10 @@ pub fn came_before(
     };
     let is_named = |entry: &EarlierEntry| {
         let id = entry.entry.to_string();
-        let is_in = |field| request.fields(field).any(|named| named == id);
+        let is_in = |field| {
+            let mut named = request.fields(field).flat_map(str::split_whitespace);
+            named.any(|named| named == id)
+        };
         match answer {
             BEFORE => false,
             AFTER => is_in(Field::AskedAbout) || is_in(Field::CameBefore),
@@ -113,9 +116,6 @@ pub fn answers(
     let earlier = notebook.recorded_before_cut(face, corrected.map(|cut| cut.entry))?;
     let (likely, others) = split(&earlier);
     let before = corrected.map_or(&[][..], |cut| &cut.body.came_before);
-    let rows = |entries: &[EarlierEntry]| {
-        html! { @for entry in entries { (row(entry, before, unit)) } }
-    };
     Ok(html! {
         div.question {
             // The Enter key presses the first button of a form. It must not answer.
@@ -123,29 +123,62 @@ pub fn answers(
             p { b { "Check: " } (sentence(&rejected.message)) }
             p { button name=(Field::LateAnswer.name()) value=(BEFORE) { "All before the face was milled" } }
             p { button name=(Field::LateAnswer.name()) value=(AFTER) { "All of these after it" } }
-            p { "Or tick what was measured after it, on the face as milled:" }
-            @for entry in likely { (hidden(Field::AskedAbout, entry.entry)) }
-            (rows(likely))
+            p { "Or tick the holes whose depths were measured after it, on the face as milled:" }
+            (hidden(Field::AskedAbout, ids(likely)))
+            (rows(likely, before, unit))
             @if !others.is_empty() {
-                details { summary { "Recorded earlier" } (rows(others)) }
+                details { summary { "Recorded earlier" } (rows(others, before, unit)) }
             }
             p { button name=(Field::LateAnswer.name()) value=(TICKED) { "As ticked" } }
         }
     })
 }
 
-fn row(entry: &EarlierEntry, before: &[Seen], unit: Unit) -> Markup {
+/// A row for each hole that names its depths, and folded, a row for each depth of the holes that have
+/// several. What is ticked in either counts.
+fn rows(entries: &[EarlierEntry], before: &[Seen], unit: Unit) -> Markup {
+    let holes = || entries.chunk_by(|one, other| one.hole == other.hole);
+    let is_ticked = |entry: &EarlierEntry| before.contains(&entry.place);
+    // The depths of a hole that is ticked as a whole are not ticked again: to clear it is one tap.
+    let of_several = |hole: &&[EarlierEntry]| hole.len() > 1;
+    let differs = |hole: &[EarlierEntry]| hole.iter().any(is_ticked) && !hole.iter().all(is_ticked);
     html! {
-        label.choice {
-            input type="checkbox" name=(Field::CameBefore.name()) value=(entry.entry) checked[before.contains(&entry.place)];
-            span {
-                @if let Some(number) = entry.hole { "Hole " (number) ": " }
-                (entry.what)
-                @if let Some(depth) = entry.depth { " " (depth.show(unit)) }
-                span.faint { " · " (date_time(&entry.at)) }
+        @for hole in holes() { (row(hole, hole.iter().all(is_ticked), unit)) }
+        @if holes().any(|hole| of_several(&hole)) {
+            details open[holes().any(differs)] {
+                summary { "Only some depths of a hole" }
+                @for hole in holes().filter(of_several) { @for entry in hole {
+                    (row(std::slice::from_ref(entry), differs(hole) && is_ticked(entry), unit))
+                } }
             }
         }
     }
+}
+
+/// One box to tick for some entries of one hole, or of the face.
+fn row(entries: &[EarlierEntry], ticked: bool, unit: Unit) -> Markup {
+    let whose = entries.first().and_then(|entry| entry.hole);
+    let depths = entries.iter().map(|entry| match entry.depth {
+        Some(depth) => format!("{} {}", entry.what, depth.show(unit)),
+        None => entry.what.clone(),
+    });
+    let last = entries.iter().map(|entry| entry.at).max();
+    html! {
+        label.choice {
+            input type="checkbox" name=(Field::CameBefore.name()) value=(ids(entries)) checked[ticked];
+            span {
+                @match whose { Some(number) => { "Hole " (number) ": " } None => "Face: " }
+                (depths.collect::<Vec<_>>().join(", "))
+                @if let Some(last) = last { span.faint { " · " (date_time(&last)) } }
+            }
+        }
+    }
+}
+
+/// The ids of entries as one value of a form.
+fn ids(entries: &[EarlierEntry]) -> String {
+    let ids = entries.iter().map(|entry| entry.entry.to_string());
+    ids.collect::<Vec<_>>().join(" ")
 }
 
 /// The answer that was given, as hidden fields.

@@ -310,6 +310,52 @@ fn damage_that_was_described_on_the_new_face_stays_where_it_was_measured() {
     assert_eq!(bottom(&job), (inch(1490), inch(900)));
 }
 
+/// A face of many holes: one row and one tap for each, whatever was measured in it.
+#[test]
+fn a_cut_recorded_late_is_answered_by_hole_and_single_depths_are_folded() {
+    let screens = Screens::new();
+    let face = screens.face();
+    screens.submit(&format!("/face/{face}/cut"), &[("planned", ".020")]);
+    let holes: Vec<String> = (0..20)
+        .map(|_| {
+            let hole = screens.submit(&format!("/face/{face}/hole"), &[]);
+            let readings = [("depth", "1.500"), ("full-thread", "1.250")];
+            screens.submit(&format!("{hole}/reading"), &readings);
+            hole
+        })
+        .collect();
+    let path = format!("/face/{face}/milled");
+    let late = [("taken", ".020"), ("recorded-late", "yes")];
+    let page = text(&screens.post(&path, &late));
+    let (by_hole, single) = page.split_once("Only some depths of a hole").unwrap();
+    let by_hole = values(by_hole, "came-before");
+    assert_eq!(
+        (by_hole.len(), values(single, "came-before").len()),
+        (20, 40)
+    );
+    let named = "Hole 7: depth 1.500 in, depth of full thread 1.250 in";
+    assert!(page.contains(named));
+
+    let reading = |hole: &String, index: usize| {
+        let id = hole.trim_start_matches("/hole/").parse().unwrap();
+        let record = screens.notebook.hole(id).unwrap().record;
+        (record.readings[index].entry, record.readings[index].place())
+    };
+    let single = reading(&holes[11], 0).0.to_string();
+    let ticked = [
+        late[0],
+        ("late-answer", "ticked"),
+        ("came-before", &by_hole[6]),
+        ("came-before", &single),
+    ];
+    screens.submit(&path, &ticked);
+    let record = screens.notebook.face(face).unwrap().record;
+    let mut came_before = record.milled[0].body.came_before.clone();
+    came_before.sort_by_key(|place| place.seq);
+    let wanted = [(6, 0), (6, 1), (11, 0)].map(|(hole, index)| reading(&holes[hole], index).1);
+    assert_eq!(came_before, wanted);
+}
+
 #[test]
 fn values_out_of_the_plan_ask_want_a_reason_and_leave_an_open_problem() {
     let job = Job::new();
