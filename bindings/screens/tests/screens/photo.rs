@@ -249,6 +249,18 @@ fn a_photo_of_one_hole_comes_first_on_its_page_and_is_none_of_the_face() {
     let face_page = photo.screens.get(&format!("/face/{}", photo.face));
     assert!(!face_page.contains(&close.id.to_string()));
     assert!(face_page.contains(&photo.id.to_string()));
+    // Its page is about this hole, and marks no other.
+    let own_page = photo.screens.get(&format!("/photo/{}", close.id));
+    assert!(own_page.contains("<h1>Photo of hole 1, "), "{own_page}");
+    assert!(
+        own_page.contains(&format!("href=\"{path}\">Hole 1</a>")),
+        "{own_page}"
+    );
+    assert!(
+        own_page.contains("Hole 1 again") && !own_page.contains("(new)"),
+        "{own_page}"
+    );
+    assert!(own_page.contains("id=\"find-others\" hidden"), "{own_page}");
     // Without a file there is one sentence, and nothing is added.
     let message = photo.screens.rejected(&format!("{path}/photo"), &[]);
     assert!(message.contains("no file chosen"), "{message}");

@@ -12,7 +12,8 @@ use maud::{Markup, html};
 use std::collections::HashSet;
 
 /// The list to choose the next hole from: those of the face without a mark here, then a new one,
-/// then those whose mark is to be moved. After a mark it moves on by itself.
+/// then those whose mark is to be moved. After a mark it moves on by itself. A photo of one hole is
+/// marked for that hole alone.
 pub fn next(page: &PhotoPage, after: Option<u32>) -> Markup {
     html! {
         div.field #next-mark {
@@ -25,7 +26,9 @@ pub fn next(page: &PhotoPage, after: Option<u32>) -> Markup {
 /// The options of the list, for the form that works without the script, too.
 pub fn next_options(page: &PhotoPage, after: Option<u32>) -> Markup {
     let marked: HashSet<HoleId> = page.photo.marks.iter().map(|mark| mark.hole).collect();
+    let alone = page.photo.hole;
     let holes = page.face.holes.iter();
+    let holes = holes.filter(|hole| alone.is_none_or(|only| hole.id == only));
     let (marked, waiting): (Vec<&HoleSummary>, Vec<_>) =
         holes.partition(|hole| marked.contains(&hole.id));
     let following = match after {
@@ -38,7 +41,9 @@ pub fn next_options(page: &PhotoPage, after: Option<u32>) -> Markup {
         @for hole in waiting {
             option value=(hole.id) selected[following == Some(hole.id)] { "Hole " (hole.number) }
         }
-        option value="new" selected[following.is_none()] { "Hole " (highest.unwrap_or(0) + 1) " (new)" }
+        @if alone.is_none() {
+            option value="new" selected[following.is_none()] { "Hole " (highest.unwrap_or(0) + 1) " (new)" }
+        }
         @if !marked.is_empty() {
             optgroup label="Move a mark" {
                 @for hole in marked { option value=(hole.id) { "Hole " (hole.number) " again" } }

@@ -78,6 +78,19 @@ impl PhotoPage {
         format!("/photo/{}", self.photo.id)
     }
 
+    /// The hole that the photo shows alone; `None`: it shows the face.
+    fn alone(&self) -> Option<&HoleSummary> {
+        self.hole(self.photo.hole?)
+    }
+
+    /// What it is a photo of.
+    fn title(&self) -> String {
+        match self.alone() {
+            Some(hole) => format!("Photo of hole {}, {}", hole.number, self.face.name),
+            None => format!("Photo of {}", self.face.name),
+        }
+    }
+
     /// A hole of the photo's face.
     fn hole(&self, id: HoleId) -> Option<&HoleSummary> {
         self.face.holes.iter().find(|hole| hole.id == id)
@@ -124,7 +137,7 @@ fn show_with(
 ) -> Result<Page, NotebookError> {
     let page = PhotoPage::of(notebook, id)?;
     let strip = Strip::of(notebook, &page, outcome, asked)?;
-    let title = format!("Photo of {}", page.face.name);
+    let title = page.title();
     let content = html! {
         h1 { (title) }
         (context.outcome())
@@ -148,6 +161,10 @@ fn show_with(
         }
     };
     let mut crumbs = below_face::crumbs(&page.face);
+    if let Some(hole) = page.alone() {
+        let name = format!("Hole {}", hole.number);
+        crumbs.push(Crumb::to(&name, format!("/hole/{}", hole.id)));
+    }
     crumbs.push(Crumb::here("Photo"));
     Ok(Page::new(&context.title(&title), crumbs, content).with_script(SCRIPTS[0].0))
 }
@@ -184,8 +201,9 @@ pub fn incomplete(photo: &PhotoView) -> Markup {
 
 /// Looks for the holes that are not marked yet, once there is one to compare with.
 fn find_others(page: &PhotoPage) -> Markup {
+    let nothing = page.photo.marks.is_empty() || page.alone().is_some();
     html! {
-        p.find-others #find-others hidden[page.photo.marks.is_empty()] {
+        p.find-others #find-others hidden[nothing] {
             a.button href=(format!("{}/find", page.path())) { "Find the other holes" }
             " "
             a.button href=(format!("/face/{}/places", page.face.id)) { "Lost centers" }
@@ -254,7 +272,7 @@ fn filter() -> Markup {
 fn stage(page: &PhotoPage, current: Option<HoleId>) -> Markup {
     let photo = &page.photo;
     html! {
-        div.viewport role="group" aria-label=(format!("Photo of {} with its marks; see the keys below", page.face.name)) {
+        div.viewport role="group" aria-label=(format!("{} with its marks; see the keys below", page.title())) {
             div.marked {
                 img src=(format!("{}/view.jpg", page.path())) width=(photo.width_px) height=(photo.height_px)
                     alt=(format!("{} of {}", page.face.name, page.face.casting_name));
