@@ -9,6 +9,7 @@ import { checkPage } from "./harness/check-page.mjs";
 import { addFace, saveSettings } from "./harness/first-steps.mjs";
 import { addHole, openFold } from "./harness/hole-page.mjs";
 import { clickAndFinish, clickAndLoad } from "./harness/navigate.mjs";
+import { bringIntoView, distance, markPosition, pointer } from "./harness/photo.mjs";
 import { carrier, run, sample, TestNotebook } from "./harness/program.mjs";
 
 const skip = carrier !== "phone" && "HOLEBOOK_CARRIER=phone runs these";
@@ -136,13 +137,43 @@ describe("the phone", { skip }, () => {
     assert.equal(await page.getByText("is waiting").count(), 0);
   });
 
-  test("the job sheet can be shared and printed", async () => {
+  test("photos of one hole come first on its page, one shared and one chosen, and its mark moves", async () => {
+    await notebook.phone.share(join(sample, "../screens/hole.jpg"));
+    await go(holePaths[0]);
+    await clickAndLoad(page, page.getByRole("button", { name: "Add it to this hole" }));
+    assert.equal(path(), holePaths[0]);
+    await openFold(page, "Add a photo of this hole");
+    await page.getByLabel(/^Photo \(JPEG or PNG\)/).setInputFiles(join(sample, "../screens/conflict.jpg"));
+    await clickAndLoad(page, page.getByRole("button", { name: "Add photo of the hole" }));
+    await page.locator("summary[aria-label^='Hole 1 in the photo']").waitFor();
+    const gallery = page.locator(".hole-photos img");
+    assert.equal(await gallery.count(), 2);
+    for (const picture of await gallery.all()) {
+      await picture.scrollIntoViewIfNeeded();
+      await picture.evaluate((image) => image.decode());
+    }
+    await checkPage(page, "phone-hole-photos");
+    await clickAndLoad(page, page.locator(".hole-photos a").first());
+    await page.getByRole("heading", { level: 1, name: /^Photo of hole 1, / }).waitFor();
+    await page.getByLabel("Next mark").waitFor();
+    await checkPage(page, "phone-photo-of-hole");
+    const wanted = (await markPosition(page, 1)).map((at) => 0.8 * at);
+    await pointer(page, context, sizes.phone).hold([await bringIntoView(page, wanted)]);
+    await page.getByText(/^Hole 1 marked at/).waitFor();
+    assert.ok(distance(await markPosition(page, 1), wanted) < 20, "the mark moved");
+    await clickAndLoad(page, page.getByRole("link", { name: "Hole 1", exact: true }).first());
+    assert.equal(path(), holePaths[0]);
+  });
+
+  test("the job sheet can be shared and printed, and the bolt-up sheet for dry bolts", async () => {
     await go(`${facePath}/sheet`);
     await checkPage(page, "phone-sheet");
     await clickAndLoad(page, page.getByRole("button", { name: "Share this sheet" }));
     await clickAndLoad(page, page.getByRole("button", { name: /^Print/ }));
+    await page.getByLabel("Bolts:").selectOption("plain steel, dry");
+    await clickAndLoad(page, page.getByRole("button", { name: "Bolt-up (PDF)" }));
     const face = facePath.replace("/face/", "");
-    assert.equal(await notebook.phone.call("actions"), `share ${face}\nprint`);
+    assert.equal(await notebook.phone.call("actions"), `share ${face}\nprint\nshare bolt-up dry ${face}`);
     assert.equal(path(), `${facePath}/sheet`);
   });
 
@@ -182,7 +213,7 @@ describe("the phone", { skip }, () => {
   test("sync with a shop computer transfers both ways", async () => {
     await go("/sync");
     await clickAndFinish(page, page.getByRole("button", { name: "Sync now" }));
-    await page.getByText(/Received \d+ entries and 1 photo; sent \d+ entries and 1 photo/).first().waitFor();
+    await page.getByText(/Received \d+ entries and 1 photo; sent \d+ entries and 3 photos/).first().waitFor();
     await checkPage(page, "phone-synced");
     await go(holePaths[0]);
     assert.equal(await page.getByText("not synced yet").count(), 0);

@@ -5,7 +5,8 @@
 use crate::carrier::{Method, Request, ShellState, WaitingBundle};
 use crate::form_names::{Field, FormName};
 use crate::labels::{count, megabytes};
-use crate::pages::sync;
+use crate::pages::{bolt_up, sync};
+use holebook_core::strength::Lubrication;
 use holebook_paper::SheetKind;
 use maud::{Markup, html};
 
@@ -16,15 +17,15 @@ pub fn of_page(parts: &[&str], request: &Request) -> Markup {
         return html! {};
     };
     // A rejected form is shown on the page that it stands on.
-    let face = match (request.method, parts) {
-        (Method::Get, ["face", face]) | (Method::Post, ["face", face, _]) => Some(*face),
+    let subject = match (request.method, parts) {
+        (Method::Get, [kind, id]) | (Method::Post, [kind, id, _]) => Subject::of(kind, id),
         _ => None,
     };
     let is_sync = matches!(parts, ["sync"] | ["sync", _]);
     html! {
         @if let (Method::Get, ["face", face, "sheet"]) = (request.method, parts) { (sheet(face)) }
         @if *parts == ["pair"] && request.param("code").is_some() { (scanned_code()) }
-        (photos(shell, face))
+        (photos(shell, subject))
         @if let Some((first, more)) = shell.waiting_bundles.split_first() {
             (bundle(first, more.len(), is_sync))
         }
@@ -34,9 +35,10 @@ pub fn of_page(parts: &[&str], request: &Request) -> Markup {
 fn sheet(face: &str) -> Markup {
     let button = |address: &str, kind: Option<SheetKind>, label: &str| {
         html! {
-            form method="post" action=(address) {
+            form.sheet-choice method="post" action=(address) {
                 input type="hidden" name="face" value=(face);
                 @if let Some(kind) = kind { input type="hidden" name="kind" value=(kind.word()); }
+                @if kind == Some(SheetKind::BoltUp) { (bolt_up::select(Lubrication::USUAL)) }
                 button { (label) }
             }
         }
@@ -63,8 +65,29 @@ fn scanned_code() -> Markup {
     }
 }
 
-/// Shared photos, with a button that adds them on the page of a face.
-fn photos(shell: &ShellState, face: Option<&str>) -> Markup {
+/// What a shared photo can be added to: the page is about it.
+struct Subject {
+    /// Where the form goes.
+    form: String,
+    /// What the button says after `Add it`.
+    place: &'static str,
+}
+
+impl Subject {
+    /// Returns a face or a hole by the path of its page.
+    fn of(kind: &str, id: &str) -> Option<Subject> {
+        let place = match kind {
+            "face" => "here",
+            "hole" => "to this hole",
+            _ => return None,
+        };
+        let form = format!("/{kind}/{id}/photo");
+        Some(Subject { form, place })
+    }
+}
+
+/// Shared photos, with a button that adds them on the page of a face or a hole.
+fn photos(shell: &ShellState, subject: Option<Subject>) -> Markup {
     let waiting = shell.waiting_photos as usize;
     if waiting == 0 {
         return html! {};
@@ -76,10 +99,10 @@ fn photos(shell: &ShellState, face: Option<&str>) -> Markup {
     html! {
         div.shell-banner {
             p { (count(waiting, "shared photo is", "shared photos are")) " waiting."
-                @if face.is_none() { " Open the face " (they_show) " to add " (them) "." } }
-            @if let Some(face) = face {
-                form method="post" action=(format!("/face/{face}/photo")) data-waiting=(Field::Photo.name()) {
-                    button { "Add " (them) " here" }
+                @if subject.is_none() { " Open the face or hole " (they_show) " to add " (them) "." } }
+            @if let Some(Subject { form, place }) = subject {
+                form method="post" action=(form) data-waiting=(Field::Photo.name()) {
+                    button { "Add " (them) " " (place) }
                 }
             }
             form method="post" action="/shell/discard-photos" { button { "Discard " (them) } }

@@ -14,6 +14,7 @@ use holebook_core::notebook::{
     EntryKind, FaceId, FaceView, HoleView, Notebook, NotebookError, PhotoView, now,
 };
 use holebook_core::photo::PhotoError;
+use holebook_core::strength::Lubrication;
 use holebook_paper::face_lines::face_lines;
 use holebook_paper::work_rows::{DepthPair, WorkRow, condition_label, work_rows};
 use holebook_paper::{CAUTION, PaperError, PaperSize, SheetKind, SheetOptions, sheet_pdf};
@@ -85,9 +86,26 @@ pub fn on_face(face: &FaceView, context: FormContext<'_>) -> Markup {
 fn pdfs(id: FaceId, size: PaperSize) -> Markup {
     html! {
         @for kind in SheetKind::ALL {
-            a.button href=(pdf_address(id, kind, size)) { (kind.label()) " (PDF, " (paper_name(size)) ")" }
+            @if kind == SheetKind::BoltUp { (bolt_up_pdf(id, size)) } @else {
+                a.button href=(pdf_address(id, kind, size)) { (pdf_label(kind, size)) } }
         }
     }
+}
+
+/// The bolt-up sheet, whose torque is for bolts that are lubricated in one way.
+fn bolt_up_pdf(id: FaceId, size: PaperSize) -> Markup {
+    let kind = SheetKind::BoltUp;
+    html! {
+        form.sheet-choice action=(format!("/face/{id}/sheet/{}.pdf", kind.word())) {
+            input type="hidden" name="paper" value=(size.word());
+            (bolt_up::select(Lubrication::USUAL))
+            button { (pdf_label(kind, size)) }
+        }
+    }
+}
+
+fn pdf_label(kind: SheetKind, size: PaperSize) -> String {
+    format!("{} (PDF, {})", kind.label(), paper_name(size))
 }
 
 /// The address of a sheet as PDF.

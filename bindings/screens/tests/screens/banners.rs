@@ -152,7 +152,7 @@ fn shared_photos_wait_on_every_page_and_are_added_on_a_face() {
     };
     let page = screens.page("/", &one);
     assert!(
-        page.contains("1 shared photo is waiting. Open the face it shows to add it."),
+        page.contains("1 shared photo is waiting. Open the face or hole it shows to add it."),
         "{page}"
     );
     assert!(!page.contains("data-waiting"));
@@ -167,6 +167,17 @@ fn shared_photos_wait_on_every_page_and_are_added_on_a_face() {
     assert!(page.contains(&form), "{page}");
     assert!(page.contains("Add them here") && page.contains("Discard them"));
     assert!(!screens.page("/", &shell()).contains("shared photo"));
+    let request = Request {
+        method: Method::Post,
+        ..Request::get(&format!("{}/hole", screens.face))
+    };
+    let added = screens.answer(&request);
+    let hole = added.headers.iter().find(|(name, _)| *name == "location");
+    let hole = hole.unwrap().1.split(['?', '#']).next().unwrap().to_owned();
+    let page = screens.page(&hole, &several);
+    let form = format!("action=\"{hole}/photo\" data-waiting=\"photo\"");
+    assert!(page.contains(&form), "{page}");
+    assert!(page.contains("Add them to this hole"), "{page}");
 }
 
 /// A rejected form is answered at the form's address, with the page of its face.
@@ -242,8 +253,15 @@ fn job_sheet_can_be_shared_and_printed() {
     }
     let face = screens.face.trim_start_matches("/face/");
     assert!(page.contains(&format!("name=\"face\" value=\"{face}\"")));
+    let bolts =
+        "<label>Bolts: <select name=\"bolts\"><option value=\"dry\">plain steel, dry</option>";
+    assert!(page.contains(bolts), "{page}");
+    assert_eq!(page.matches("<select").count(), 1, "{page}");
+    assert!(page.contains(">Record, to read here<"), "{page}");
     let own_page = screens.page(&screens.face, &shell());
     assert!(!own_page.contains("/shell/print"));
+    let sheet = format!("{}/bolt-up/sheet", screens.face);
+    assert!(screens.page(&sheet, &shell()).contains(">Share PDF, A4<"));
 }
 
 #[test]

@@ -194,7 +194,16 @@ fn the_sheet_has_a_box_for_each_bolt_and_pass_that_is_not_done() {
         page.contains("/sheet/bolt-up.pdf?paper=a4&amp;bolts=dry"),
         "{page}"
     );
+    let other = "/bolt-up/sheet?bolts=zinc\"";
+    assert!(page.contains(other), "{page}");
+    // The sheets of the face ask how the bolts are lubricated.
+    let sheets = joint.screens.get(&format!("/face/{}/sheet", joint.face));
     let file = format!("/face/{}/sheet/bolt-up.pdf", joint.face);
+    assert!(sheets.contains(&format!("action=\"{file}\"")), "{sheets}");
+    assert!(
+        sheets.contains("<option value=\"oiled\" selected>"),
+        "{sheets}"
+    );
     let mut request = Request::get(&file);
     request.query = vec![("bolts".to_owned(), "dry".to_owned())];
     let pdf = answer(&joint.screens.notebook, &request);

@@ -58,6 +58,24 @@ pub fn lubrication(request: &Request) -> Lubrication {
     named.unwrap_or(Lubrication::USUAL)
 }
 
+/// A field that asks how the bolts are lubricated, for a form that makes the sheet.
+pub fn select(chosen: Lubrication) -> Markup {
+    html! {
+        label { "Bolts: " select name=(LUBRICATION) { @for it in Lubrication::ALL {
+            option value=(it.word()) selected[it == chosen] { (it.name()) } } } }
+    }
+}
+
+/// Links to the same page for bolts that are lubricated otherwise.
+fn choice(chosen: Lubrication, page: &str) -> Markup {
+    html! {
+        p.row { "Bolts: " @for it in Lubrication::ALL {
+            @if it == chosen { b { (it.name()) } } @else {
+                a.button href=(format!("{page}?{LUBRICATION}={}", it.word())) { (it.name()) } }
+        } }
+    }
+}
+
 /// The page.
 pub fn show(
     notebook: &Notebook,
@@ -186,10 +204,7 @@ fn torque(joint: &Joint<'_>) -> Markup {
             h2 #torque { "Torque" }
             p.caution { b { "Caution: " } (Caution::ManualFirst) " Its order, passes and torque replace the ones here. "
             (Caution::OilInBlindHole) " " (Caution::Torque) }
-            p.row { "Bolts: " @for it in Lubrication::ALL {
-                @if it == joint.lubrication { b { (it.name()) } } @else {
-                    a.button href=(format!("/face/{}/bolt-up?{LUBRICATION}={}", joint.face.id, it.word())) { (it.name()) } }
-            } }
+            (choice(joint.lubrication, &format!("/face/{}/bolt-up", joint.face.id)))
             p { (full_torque(joint, unit)) }
             @if let Some((full, _)) = joint.full {
                 table { caption { "Passes" } thead { tr { th scope="col" { "Pass" } th scope="col" { "Torque" } th scope="col" { "Done" } } }

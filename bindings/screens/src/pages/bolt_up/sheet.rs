@@ -1,6 +1,6 @@
 //! The bolt-up sheet as HTML: on the screen, to print, and as one file.
 
-use super::{LUBRICATION, photo};
+use super::{LUBRICATION, choice, photo};
 use crate::page::Page;
 use crate::pages::sheet::{self, Pictures};
 use crate::pages::{FormContext, below_face};
@@ -24,9 +24,12 @@ pub fn show(
 ) -> Result<Page, PaperError> {
     let facts = BoltUpFacts::read(notebook, id, lubrication, context.unit)?;
     let content = html! {
-        div.sheet-links.screen-only {
-            a.button href=(format!("/face/{id}/bolt-up?{LUBRICATION}={}", lubrication.word())) { "Bolt-up" }
-            (pdfs(&facts))
+        div.screen-only {
+            div.sheet-links {
+                a.button href=(format!("/face/{id}/bolt-up?{LUBRICATION}={}", lubrication.word())) { "Bolt-up" }
+                (pdfs(&facts, context))
+            }
+            (choice(lubrication, &format!("/face/{id}/bolt-up/sheet")))
         }
         (article(notebook, &facts, Pictures::Linked, context.unit)?)
     };
@@ -56,12 +59,17 @@ pub fn links(id: FaceId, lubrication: Lubrication) -> Markup {
     }
 }
 
-fn pdfs(facts: &BoltUpFacts) -> Markup {
+fn pdfs(facts: &BoltUpFacts, context: FormContext<'_>) -> Markup {
+    let share = if context.shell.is_some() {
+        "Share "
+    } else {
+        ""
+    };
     let (face, bolts) = (facts.joint.face.id, facts.joint.lubrication.word());
     html! {
         @for size in PaperSize::ALL {
             a.button download href=(format!("{}&{LUBRICATION}={bolts}", sheet::pdf_address(face, SheetKind::BoltUp, size))) {
-                "PDF, " (sheet::paper_name(size)) }
+                (share) "PDF, " (sheet::paper_name(size)) }
         }
     }
 }

@@ -10,6 +10,7 @@ import android.webkit.WebView
 import java.io.File
 import org.holebook.app.shell.PhoneActions
 import org.holebook.app.shell.SharedFiles
+import org.holebook.app.shell.SheetRequest
 
 /** [PhoneActions] by the activity on the screen. */
 class AndroidPhoneActions(
@@ -17,10 +18,10 @@ class AndroidPhoneActions(
     private val view: WebView,
     private val app: AppContainer,
 ) : PhoneActions {
-    override fun shareSheet(face: String, kind: String?) {
-        val sheet = app.sheet(face, kind)
-        val type = if (sheet.extension == "pdf") "application/pdf" else "text/html"
-        activity.runOnUiThread { share(sheet, type) }
+    override fun shareSheet(sheet: SheetRequest) {
+        val file = app.sheet(sheet)
+        val type = if (file.extension == "pdf") "application/pdf" else "text/html"
+        activity.runOnUiThread { share(file, type) }
     }
 
     override fun shareFile(name: String, type: String, content: ByteArray) {

@@ -10,6 +10,7 @@ import org.holebook.app.shell.Drafts
 import org.holebook.app.shell.PageBridge
 import org.holebook.app.shell.PhoneActions
 import org.holebook.app.shell.SharedFiles
+import org.holebook.app.shell.SheetRequest
 import org.holebook.app.shell.Shell
 import org.holebook.app.shell.SyncTask
 import org.holebook.core.Notebook
@@ -26,8 +27,7 @@ class AppContainer private constructor(context: Context) {
     var phoneActions: PhoneActions? = null
 
     private val currentActions = object : PhoneActions {
-        override fun shareSheet(face: String, kind: String?) =
-            phoneActions?.shareSheet(face, kind) ?: Unit
+        override fun shareSheet(sheet: SheetRequest) = phoneActions?.shareSheet(sheet) ?: Unit
         override fun shareFile(name: String, type: String, content: ByteArray) =
             phoneActions?.shareFile(name, type, content) ?: Unit
         override fun shareBundle(bundle: File) = phoneActions?.shareBundle(bundle) ?: Unit
@@ -74,8 +74,8 @@ class AppContainer private constructor(context: Context) {
     val network = ShopNetwork(context)
 
     /** A sheet of a face as one file, in the unit of the settings. Blocks. */
-    fun sheet(face: String, kind: String?): File =
-        SheetFile.create(shell.notebook, face, kind, sharedFiles)
+    fun sheet(request: SheetRequest): File =
+        SheetFile.create(shell.notebook, request, sharedFiles)
 
     /** A background sync to run once. */
     fun syncTask(): SyncTask = SyncTask({ shell.notebook }, finder)

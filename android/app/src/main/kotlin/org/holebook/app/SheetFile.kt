@@ -2,8 +2,10 @@ package org.holebook.app
 
 import java.io.File
 import org.holebook.app.shell.SharedFiles
+import org.holebook.app.shell.SheetRequest
 import org.holebook.core.FaceId
 import org.holebook.core.LengthUnit
+import org.holebook.core.Lubrication
 import org.holebook.core.Notebook
 import org.holebook.core.PaperSize
 import org.holebook.core.SheetKind
@@ -12,9 +14,10 @@ import org.holebook.core.SheetKind
 object SheetFile {
     /**
      * Writes it in the unit of the settings, named after the face: the PDF of a kind of sheet, or
-     * the job sheet as a page if [kind] names none. Blocks.
+     * the job sheet as a page if the request names none. Blocks.
      */
-    fun create(notebook: Notebook, face: String, kind: String?, sharedFiles: SharedFiles): File {
+    fun create(notebook: Notebook, request: SheetRequest, sharedFiles: SharedFiles): File {
+        val (face, kind, bolts) = request
         val id = FaceId(face)
         val unit = notebook.settings().unit
         val name = notebook.face(id).name
@@ -25,11 +28,16 @@ object SheetFile {
                 .apply { writeText(text) }
         }
         val paper = if (unit == LengthUnit.INCH) PaperSize.LETTER else PaperSize.A4
-        val bytes = notebook.sheetPdf(id, sheet, paper, unit)
+        val lubrication = Lubrication.entries.firstOrNull { word(it) == bolts }
+        val bytes = when {
+            sheet != SheetKind.BOLT_UP || lubrication == null ->
+                notebook.sheetPdf(id, sheet, paper, unit)
+            else -> notebook.boltUpPdf(id, lubrication, paper, unit)
+        }
         return sharedFiles.create(SharedFiles.SHEETS, "$name - ${word(sheet)}.pdf")
             .apply { writeBytes(bytes) }
     }
 
     /** Its name in forms. */
-    private fun word(kind: SheetKind) = kind.name.lowercase().replace('_', '-')
+    private fun word(kind: Enum<*>) = kind.name.lowercase().replace('_', '-')
 }

@@ -24,6 +24,7 @@ import java.io.ByteArrayInputStream
 import java.io.FileNotFoundException
 import org.holebook.app.shell.FileKind
 import org.holebook.app.shell.SharedFiles
+import org.holebook.app.shell.SheetRequest
 import org.holebook.app.shell.redirectTarget
 import org.holebook.app.shell.text
 import org.holebook.core.Pair
@@ -308,11 +309,11 @@ class ShellActivityTest {
         val casting = added("/casting", "Sample, invented")
         val face = added("$casting/face", "Deck").removePrefix("/face/")
         for (kind in listOf("work", "record", "template", "label", "bolt-up")) {
-            val sheet = app.sheet(face, kind)
+            val sheet = app.sheet(SheetRequest(face, kind))
             assertEquals("Deck - $kind.pdf", sheet.name)
             assertEquals("%PDF-", sheet.readBytes().decodeToString(0, 5))
         }
-        assertEquals("Deck - job sheet.html", app.sheet(face, null).name)
+        assertEquals("Deck - job sheet.html", app.sheet(SheetRequest(face)).name)
     }
 
     private var chosen: Array<Uri>? = null

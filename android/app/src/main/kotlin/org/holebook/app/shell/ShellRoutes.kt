@@ -31,8 +31,8 @@ class ShellRoutes(
 
     /** Processes a form; returns `null` if the address is not the shell's. */
     fun post(address: Address, form: List<Pair>): Response? {
-        val face = form.firstOrNull { it.name == "face" }?.value.orEmpty()
-        val kind = form.firstOrNull { it.name == "kind" }?.value
+        val value = { name: String -> form.firstOrNull { it.name == name }?.value }
+        val face = value("face").orEmpty()
         return when (address.path) {
             "/shell/sync-cable" -> syncCable()
             "/shell/discard-photos" -> {
@@ -44,17 +44,15 @@ class ShellRoutes(
                 ShellPages.seeOther(SYNC)
             }
             "/shell/share-sheet" -> {
-                actions.shareSheet(face, kind)
+                actions.shareSheet(SheetRequest(face, value("kind"), value("bolts")))
                 ShellPages.seeOther("/face/$face/sheet")
             }
             "/shell/print" -> {
                 actions.print()
                 ShellPages.seeOther("/face/$face/sheet")
             }
-            "/shell/share-file" -> {
-                val value = { name: String -> form.firstOrNull { it.name == name }?.value }
+            "/shell/share-file" ->
                 shareFile(value("address").orEmpty(), value("back").orEmpty())
-            }
             else -> null
         }
     }

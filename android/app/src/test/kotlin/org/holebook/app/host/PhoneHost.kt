@@ -12,6 +12,7 @@ import org.holebook.app.shell.Address
 import org.holebook.app.shell.FileKind
 import org.holebook.app.shell.PairingLink
 import org.holebook.app.shell.PhoneActions
+import org.holebook.app.shell.SheetRequest
 import org.holebook.app.shell.Shell
 import org.holebook.core.Notebook
 import org.holebook.core.Response
@@ -39,8 +40,9 @@ private class PhoneHost(notebook: Notebook, folder: File) {
     val key: String = UUID.randomUUID().toString()
     private val actions = mutableListOf<String>()
     private val phoneActions = object : PhoneActions {
-        override fun shareSheet(face: String, kind: String?) {
-            actions += listOfNotNull("share", kind, face).joinToString(" ")
+        override fun shareSheet(sheet: SheetRequest) {
+            val what = listOfNotNull("share", sheet.kind, sheet.bolts, sheet.face)
+            actions += what.joinToString(" ")
         }
         override fun shareFile(name: String, type: String, content: ByteArray) {
             actions += "file $name $type ${content.size}"

@@ -257,7 +257,18 @@ class CarrierTest {
         val record = phone.submit("/shell/share-sheet", "face" to id, "kind" to "record")
         assertEquals("$face/sheet", record)
         assertEquals(listOf("share $id", "print", "share record $id"), phone.actions)
-        assertTrue("value=\"bolt-up\"" in phone.page("$face/sheet"))
+    }
+
+    @Test
+    fun `the bolt-up sheet is shared for bolts as the person says`() {
+        val face = newFace()
+        val id = face.removePrefix("/face/")
+        val page = phone.page("$face/sheet")
+        assertTrue("name=\"kind\" value=\"bolt-up\"" in page, page)
+        assertTrue("<select name=\"bolts\"" in page, page)
+        val form = arrayOf("face" to id, "kind" to "bolt-up", "bolts" to "dry")
+        assertEquals("$face/sheet", phone.submit("/shell/share-sheet", *form))
+        assertEquals(listOf("share bolt-up dry $id"), phone.actions)
     }
 
     @Test

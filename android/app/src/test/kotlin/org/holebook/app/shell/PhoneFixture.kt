@@ -13,8 +13,9 @@ class PhoneFixture : AutoCloseable {
     var recorded = 0
     val cableFolder = File(folder, "external/sync")
     private val phoneActions = object : PhoneActions {
-        override fun shareSheet(face: String, kind: String?) {
-            actions += listOfNotNull("share", kind, face).joinToString(" ")
+        override fun shareSheet(sheet: SheetRequest) {
+            val what = listOfNotNull("share", sheet.kind, sheet.bolts, sheet.face)
+            actions += what.joinToString(" ")
         }
         override fun shareFile(name: String, type: String, content: ByteArray) {
             actions += "file $name $type ${content.size}"
