@@ -16,6 +16,7 @@ lend! {
         Basis,
         Center,
         Centers,
+        HoleCenter,
         InPhoto,
         Off,
         PhotosDiffer,
@@ -144,9 +145,9 @@ impl Notebook {
         })
     }
 
-    /// Where a hole belongs by the pattern of its face; None if that cannot be told. Blocks. Fails
-    /// with `NoSuch`.
-    pub fn center(&self, hole: HoleId) -> Result<Option<Center>, NotebookError> {
+    /// Where a hole belongs by the pattern of its face, and the entries that this rests on; None if it
+    /// cannot be told. Blocks. Fails with `NoSuch`.
+    pub fn center(&self, hole: HoleId) -> Result<Option<HoleCenter>, NotebookError> {
         self.call("center", |open| Ok(open.center(hole)?))
     }
 

@@ -72,8 +72,17 @@ lend! {
 }
 
 lend! {
+    holebook_core::hole::place_change {
+        ChangeKind,
+        PlaceChange,
+        PlaceFact,
+    }
+}
+
+lend! {
     holebook_core::places::record {
         CaliperDistance,
+        EdgeInPhoto,
         FaceHeights,
         GoodHoles,
         HeightAt,

@@ -632,6 +632,10 @@ pub enum RowField {
     OffsetTolerance,
     /// What the offset was taken from, with the offset that this is true of.
     OffsetSource,
+    /// The entries that the circle rests on, with the offset that this is true of.
+    RestsOn,
+    /// The edge that was traced in a photo, with the circle that it gave.
+    Traced,
     /// Depth at which hard metal begins.
     HardFrom,
     /// Depth at which it ends.
@@ -654,6 +658,8 @@ impl RowField {
             RowField::DiameterTolerance => "diameter-tolerance",
             RowField::OffsetTolerance => "offset-tolerance",
             RowField::OffsetSource => "offset-source",
+            RowField::RestsOn => "rests-on",
+            RowField::Traced => "traced",
             RowField::HardFrom => "hard-from",
             RowField::HardTo => "hard-to",
             RowField::HardTolerance => "hard-tolerance",

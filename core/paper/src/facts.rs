@@ -102,8 +102,12 @@ impl FaceFacts {
 
     /// Where holes are in the photo that shows most of them.
     fn marked(&self) -> HashMap<u32, (f64, f64)> {
-        let photos = self.face.photos.iter().rev();
-        let best = photos.max_by_key(|photo| photo.marks.len());
+        // Of equals the earlier one.
+        let photos: Vec<_> = self.face.photos_of_face().collect();
+        let best = photos
+            .into_iter()
+            .rev()
+            .max_by_key(|photo| photo.marks.len());
         let marks = best.into_iter().flat_map(|photo| &photo.marks);
         let places = marks.filter_map(|mark| {
             let first = &mark.entries.0.first()?.body;

@@ -78,7 +78,7 @@ pub fn fill(paper: &mut Paper, notebook: &Notebook, facts: &FaceFacts) -> Result
 /// The first photo of the face that is a map of it, if there is one.
 fn plane_of(notebook: &Notebook, facts: &FaceFacts) -> Result<Option<PhotoPlane>, PaperError> {
     let has_places = !facts.face.hole_places().is_empty();
-    for photo in &facts.face.photos {
+    for photo in facts.face.photos_of_face() {
         match notebook.plane_of(&facts.face, photo.id) {
             // Known points may count from another zero than the places of the holes.
             Ok(plane) if matches!(plane.by, PlaneBasis::KnownPoints(_)) && has_places => {}

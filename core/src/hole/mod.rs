@@ -32,6 +32,7 @@ pub mod needs;
 pub mod next;
 pub mod next_question;
 pub mod next_task;
+pub mod place_change;
 pub mod plan;
 pub mod plausibility;
 pub mod problem;

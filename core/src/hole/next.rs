@@ -71,7 +71,7 @@ impl NextAction {
             .iter()
             .find(|problem| problem.step().is_none());
         match (problem, record.choice.agreed()) {
-            (Some(Problem::DescribedBeforeClearing { .. } | Problem::PatternChanged), _) => {
+            (Some(Problem::DescribedBeforeClearing { .. } | Problem::PlacesChanged { .. }), _) => {
                 NextAction::DescribeDamage
             }
             (Some(Problem::NotOffered), Some(_)) => NextAction::ReviewRemedies,

@@ -4,6 +4,7 @@
 //! that nobody recorded: a deeper face cut, a corrected reading, another thread.
 
 use super::condition::Condition;
+use super::place_change::PlaceChange;
 use super::record::{CheckKind, Quantity};
 use super::remedies::Verdict;
 use super::removal::Removal;
@@ -151,8 +152,14 @@ pub enum Problem {
         /// How it came out, which decides what to look out for.
         removal: Option<Removal>,
     },
-    /// The off-center amount of the damage was taken by a pattern that changed since.
-    PatternChanged,
+    /// What the damage was worked out from changed since: an amount taken from the pattern or a
+    /// photo no longer holds.
+    PlacesChanged {
+        /// The first change.
+        change: PlaceChange,
+        /// How many more there are.
+        more: u32,
+    },
     /// Something was tried that may have changed the hole since its damage was described.
     TriedSinceDescribed {
         /// The entry of the try.
@@ -245,7 +252,7 @@ impl Problem {
             Problem::BasisChanged { .. }
             | Problem::ChosenBeforeClearing
             | Problem::DescribedBeforeClearing { .. }
-            | Problem::PatternChanged
+            | Problem::PlacesChanged { .. }
             | Problem::TriedSinceDescribed { .. }
             | Problem::DoesNotFit
             | Problem::Cracked
@@ -405,10 +412,18 @@ impl fmt::Display for Problem {
                     None => Ok(()),
                 }
             }
-            Problem::PatternChanged => f.write_str(
-                "the off-center amount was taken by the pattern of the face, and the pattern or the good \
-                 holes changed since: take it again",
-            ),
+            Problem::PlacesChanged { change, more } => {
+                write!(
+                    f,
+                    "since the off-center amount was taken from the places on the face, {change}"
+                )?;
+                match more {
+                    0 => {}
+                    1 => f.write_str(", and one more thing changed")?,
+                    more => write!(f, ", and {more} more things changed")?,
+                }
+                f.write_str(": take it again")
+            }
             Problem::TriedSinceDescribed { way, .. } => {
                 let name = way.map_or("something", Removal::name);
                 write!(

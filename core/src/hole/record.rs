@@ -8,6 +8,7 @@ use crate::hole::condition::FirstLook;
 use crate::hole::damage::Damage;
 use crate::hole::face_setup::FaceSetup;
 use crate::hole::limits::Limits;
+use crate::hole::place_change::PlaceChange;
 use crate::hole::removal::Removal;
 use crate::hole::tries::{TimeSpent, ToolTrouble, Try};
 use crate::hole::verdict::Verdict;
@@ -650,6 +651,8 @@ pub struct HoleRecord {
     pub times: Vec<Recorded<TimeSpent>>,
     /// How its bolt was tightened.
     pub tightened: Vec<Recorded<BoltTightened>>,
+    /// What its damage was worked out from and does not hold any more.
+    pub place_changes: Vec<PlaceChange>,
 }
 
 impl HoleRecord {

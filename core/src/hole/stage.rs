@@ -11,6 +11,7 @@ pub use conflict::{Conflict, Fact};
 
 use super::damage::Damage;
 use super::inherit::inherit;
+use super::place_change::{PlaceChange, PlaceFact};
 use super::problem::Problem;
 use super::record::{
     Choice, CutStep, FaceRecord, FitCheck, HoleRecord, Recorded, Remedy, RemedySpec, is_blank,
@@ -186,7 +187,7 @@ pub(super) fn status_of(
         });
     let conflicts = conflict::conflicts(whole, face);
     let mut problems = choice_problems(own, situation, assessment);
-    problems.extend(pattern_changed(own, face));
+    problems.extend(places_changed(own, face));
     problems.extend(work.iter().flat_map(Work::problems));
     let passed = conflicts.is_empty()
         && problems.is_empty()
@@ -239,20 +240,41 @@ fn choice_problems(
     problems
 }
 
-/// An off-center amount that was taken by the pattern of the face counts only if its writer knew the
-/// pattern in force, and the good holes that were chosen.
-fn pattern_changed(record: &HoleRecord, face: &FaceRecord) -> Option<Problem> {
-    let mut damage = record.damage.0.iter();
-    let is_stale = |damage: &Recorded<Damage>| {
-        let mut stations = damage.body.stations.iter();
-        let by_pattern = stations.any(|station| station.offset_source.is_some());
-        let mut patterns = face.pattern.0.iter();
-        let mut good = face.good.0.iter();
-        let known = patterns.all(|pattern| damage.knows(pattern.place()))
-            && good.all(|good| damage.knows(good.place()));
-        by_pattern && (face.pattern.0.is_empty() || !known)
+/// An amount that was taken from the places on the face counts only while all that it rests on is in
+/// force, and if its writer knew the pattern in force and the good holes that were chosen.
+fn places_changed(record: &HoleRecord, face: &FaceRecord) -> Option<Problem> {
+    let mut changes = record.place_changes.clone();
+    changes.extend(
+        record
+            .damage
+            .0
+            .iter()
+            .filter_map(|damage| pattern_changed(damage, face)),
+    );
+    let mut seen: Vec<PlaceChange> = Vec::new();
+    for change in changes {
+        if !seen.iter().any(|other| other.is_same(&change)) {
+            seen.push(change);
+        }
+    }
+    let change = *seen.first()?;
+    let more = u32::try_from(seen.len() - 1).unwrap_or(u32::MAX);
+    Some(Problem::PlacesChanged { change, more })
+}
+
+fn pattern_changed(damage: &Recorded<Damage>, face: &FaceRecord) -> Option<PlaceChange> {
+    let mut stations = damage.body.stations.iter();
+    let by_pattern = stations.any(|station| station.offset_source.is_some());
+    let mut patterns = face.pattern.0.iter();
+    let mut good = face.good.0.iter();
+    let fact = if face.pattern.0.is_empty() || !patterns.all(|it| damage.knows(it.place())) {
+        PlaceFact::Pattern
+    } else if !good.all(|it| damage.knows(it.place())) {
+        PlaceFact::GoodHoles
+    } else {
+        return None;
     };
-    damage.any(is_stale).then_some(Problem::PatternChanged)
+    by_pattern.then(|| PlaceChange::of(damage.entry, fact))
 }
 
 /// A hole that a first look found bad is not left as is before somebody has looked closer.

@@ -11,6 +11,7 @@
 use super::entry_kind::EntryKind;
 use super::error::Fault;
 use super::id::EntryId;
+use super::row_number::row_numbers;
 use rusqlite::{Connection, OptionalExtension, params};
 use uuid::Uuid;
 
@@ -19,6 +20,8 @@ use uuid::Uuid;
 pub(crate) enum LinkKind {
     StrikeOut = 0,
     Replace = 1,
+    /// An amount was worked out from the target; this changes neither entry's status.
+    RestsOn = 2,
 }
 
 /// An entry whose status changed.
@@ -29,7 +32,7 @@ pub(crate) struct Changed {
     pub slot: Option<Uuid>,
 }
 
-/// Stores that `source` strikes out or replaces `target`, which may not be here yet.
+/// Stores that `source` strikes out, replaces or rests on `target`, which may not be here yet.
 pub(crate) fn insert_link(
     conn: &Connection,
     source: EntryId,
@@ -72,6 +75,19 @@ pub(crate) fn update_statuses(
 /// Returns whether the entries that an entry names are replaced by it.
 fn is_effective(struck_out: bool, replaced: bool) -> bool {
     !struck_out || replaced
+}
+
+/// Returns the subjects of the entries that rest on an entry about a subject, each once.
+pub(crate) fn subjects_resting_on(conn: &Connection, subject: Uuid) -> Result<Vec<Uuid>, Fault> {
+    let numbers = row_numbers(conn, subject)?;
+    let mut statement = conn.prepare_cached(
+        "SELECT DISTINCT d.subject FROM entry e
+         JOIN entry_link l ON l.target = e.id AND l.kind = 2 JOIN entry d ON d.id = l.source
+         WHERE e.n BETWEEN ?1 AND ?2",
+    )?;
+    let range = [numbers.start(), numbers.end()];
+    let subjects = statement.query_map(range, |row| row.get(0))?;
+    Ok(subjects.collect::<Result<_, _>>()?)
 }
 
 /// Returns those of `ids` that some link names as its target. Both sides are walked in order, so

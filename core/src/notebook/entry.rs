@@ -158,8 +158,8 @@ impl Line {
     }
 
     /// Returns what the projection needs of it; `None` if this version does not understand it.
-    pub(crate) fn understood(&self) -> Option<Understood> {
-        self.understood
+    pub(crate) fn understood(&self) -> Option<&Understood> {
+        self.understood.as_ref()
     }
 }
 

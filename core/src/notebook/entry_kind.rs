@@ -9,6 +9,7 @@
 //! - `updates`: the projection rows that an entry of the kind affects
 //! - `loads`: where the entry goes when a hole or face is loaded; `alone` if it is loaded by kind
 //! - `label`: what people read
+//! - `slot`, `strikes_out`, `rests_on`: what separates its facts, and the entries that it names
 //!
 //! [`EntryKind`], [`EntryBody`], [`HoleEntry`], [`Body`], [`understand`], [`affected_rows`] and the
 //! loading of holes and faces are generated from it.
@@ -98,7 +99,7 @@ pub(crate) trait Body: Serialize + DeserializeOwned {
 }
 
 /// What the projection needs to know about an entry that this version understands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Understood {
     /// Its kind.
     pub kind: EntryKind,
@@ -106,6 +107,8 @@ pub(crate) struct Understood {
     pub slot: Option<Uuid>,
     /// The entry that it strikes out.
     pub strikes_out: Option<EntryId>,
+    /// The entries that it was worked out from.
+    pub rests_on: Vec<EntryId>,
 }
 
 /// Pushes an entry into the facts of a hole or face if the kind belongs to it.
@@ -135,6 +138,7 @@ macro_rules! all_kinds {
             label: $label:literal,
             $(slot: $slot:expr,)?
             $(strikes_out: $strikes_out:expr,)?
+            $(rests_on: $rests_on:expr,)?
         }
     )+) => {
         /// A kind of entry. [`fmt::Display`] writes its name in the journal.
@@ -217,6 +221,7 @@ macro_rules! all_kinds {
                 kind: body.kind(),
                 slot: None,
                 strikes_out: None,
+                rests_on: Vec::new(),
             };
             match &body {
                 $(EntryBody::$kind(_body) => {
@@ -227,6 +232,10 @@ macro_rules! all_kinds {
                     $(
                         let strikes_out: fn(&$body) -> EntryId = $strikes_out;
                         understood.strikes_out = Some(strikes_out(_body));
+                    )?
+                    $(
+                        let rests_on: fn(&$body) -> Vec<EntryId> = $rests_on;
+                        understood.rests_on.extend(rests_on(_body));
                     )?
                 })+
             }
@@ -312,7 +321,7 @@ entry_kinds! {
             names: ["wanted-thread", "wanted"],
             role: Fact,
             validate: |_| Ok(()),
-            updates: hole,
+            updates: place_of_hole,
             loads: hole => |facts, entry| facts.record.wanted.0.push(entry),
             label: "Wanted thread",
         }
@@ -323,7 +332,7 @@ entry_kinds! {
             names: ["condition"],
             role: Fact,
             validate: |_| Ok(()),
-            updates: hole,
+            updates: place_of_hole,
             loads: hole => |facts, entry| facts.record.condition.0.push(entry),
             label: "Condition",
         }
@@ -337,6 +346,7 @@ entry_kinds! {
             updates: hole,
             loads: hole => |facts, entry| facts.record.damage.0.push(entry),
             label: "Damage described",
+            rests_on: |damage| damage.rests_on().collect(),
         }
 
         /// The chosen remedy.
@@ -563,7 +573,7 @@ entry_kinds! {
             names: ["usual-thread"],
             role: Fact,
             validate: |_| Ok(()),
-            updates: face_and_holes,
+            updates: place_on_face,
             loads: face => |facts, entry| {
                 facts.record.setup.thread.0.push(entry.map(|usual| usual.wanted));
             },
@@ -603,7 +613,7 @@ entry_kinds! {
                 pattern.validate().map_err(Fault::invalid)?;
                 optional(&pattern.note, |note| short_text("the note", note))
             },
-            updates: face_and_holes,
+            updates: place_on_face,
             loads: face => |facts, entry| facts.record.pattern.0.push(entry),
             label: "Wanted pattern",
         }
@@ -614,7 +624,7 @@ entry_kinds! {
             names: ["good-holes"],
             role: Fact,
             validate: |good| good.validate().map_err(Fault::invalid),
-            updates: face_and_holes,
+            updates: place_on_face,
             loads: face => |facts, entry| facts.record.good.0.push(entry),
             label: "Good holes",
         }
@@ -639,7 +649,7 @@ entry_kinds! {
             names: ["known-place"],
             role: Addition,
             validate: |known| known.validate().map_err(Fault::invalid),
-            updates: none,
+            updates: resting_on,
             loads: alone,
             label: "Known point",
         }
@@ -680,7 +690,7 @@ entry_kinds! {
                     not_negative("the tolerance of the place", *tolerance)
                 }),
             },
-            updates: hole,
+            updates: place_of_hole,
             loads: hole => |facts, entry| facts.placement.0.push(entry),
             label: "Hole number and position",
         }

@@ -5,13 +5,14 @@ use super::body::{HoleBody, MarkBody};
 use super::edits::check_mark;
 use super::error::{Fault, NotebookError};
 use super::id::{EntryId, FaceId, HoleId, PhotoId};
+use super::place_basis::PlaceBasis;
 use super::views::{FaceView, HoleSummary, PhotoView};
 use super::write::NewEntry;
 use super::{EntryKind, Notebook, load};
 use crate::hole::record::{FactEntries, Recorded};
 use crate::length::Length;
 use crate::places::centers::{
-    Center, Centers, CentersError, FacePlaces, HolePlace, centers, is_graded_off,
+    Centers, CentersError, FacePlaces, HoleCenter, HolePlace, centers, is_graded_off,
 };
 use crate::places::height::{FaceState, judge, level};
 use crate::places::moves::moves;
@@ -208,18 +209,30 @@ impl Notebook {
     ///
     /// # Errors
     /// If there is no such hole, or the notebook cannot be read.
-    pub fn center(&self, hole: HoleId) -> Result<Option<Center>, NotebookError> {
+    pub fn center(&self, hole: HoleId) -> Result<Option<HoleCenter>, NotebookError> {
         let view = self.hole(hole)?;
         if view.face_record.pattern.0.is_empty() {
             return Ok(None);
         }
-        let centers = match self.centers(view.face, None) {
+        let face = self.face(view.face)?;
+        let centers = match self.centers_of(&face, None) {
             Ok(centers) => centers,
             Err(NotebookError::Invalid(_)) => return Ok(None),
             Err(error) => return Err(error),
         };
-        let mut holes = centers.holes.into_iter();
-        Ok(holes.find(|center| center.number == view.number))
+        let mut holes = centers.holes.iter();
+        let Some(center) = holes.find(|center| center.number == view.number) else {
+            return Ok(None);
+        };
+        let rests_on = self.read(|conn| {
+            let mut basis = PlaceBasis::new(conn, &face);
+            basis.center(&centers, view.number)?;
+            Ok(basis.finish())
+        })?;
+        Ok(Some(HoleCenter {
+            center: center.clone(),
+            rests_on,
+        }))
     }
 
     /// Returns a photo as a map of its face: by the marked holes whose places are known, as measured
@@ -285,48 +298,29 @@ impl Notebook {
             what: "photo",
             id: photo.to_string(),
         })?;
-        let center = self.intended_center(&face, own, number)?;
-        let center = center.ok_or_else(|| invalid(&OutlineError::NoCenter))?;
-        let measured = match PhotoPlane::of(own.clone(), &sound_points(&face)) {
-            Ok(plane) => by_plane(&plane, edge, &center),
-            Err(_) => by_rims(own, &rims(&face, own), edge, &center),
-        };
-        measured.map_err(|error| invalid(&error))
-    }
-
-    /// Where a hole belongs in a photo: by the pattern of its face, else where it is marked.
-    fn intended_center(
-        &self,
-        face: &FaceView,
-        photo: &PhotoPlaces,
-        number: u32,
-    ) -> Result<Option<IntendedCenter>, NotebookError> {
-        let centers = match self.centers_of(face, None) {
-            Ok(centers) => Some(centers).filter(|it| it.photo == Some(photo.photo)),
+        let centers = match self.centers_of(&face, None) {
+            Ok(centers) => Some(centers).filter(|it| it.photo == Some(photo)),
             Err(NotebookError::Invalid(_)) => None,
             Err(error) => return Err(error),
         };
-        let predicted = centers.and_then(|centers| {
-            let mut holes = centers.holes.into_iter();
-            let center = holes.find(|center| center.number == number)?;
-            let there = center.in_photo?;
-            Some(IntendedCenter {
-                x_px: there.x_px,
-                y_px: there.y_px,
-                // The 95 % circle of two equal errors.
-                error_px: Some(there.radius_px / 2.448),
-                from: OutlineCenter::Pattern,
-            })
-        });
-        let marked = photo.marks.iter().find(|mark| mark.number == number);
-        Ok(predicted.or_else(|| {
-            marked.map(|mark| IntendedCenter {
-                x_px: mark.x_px,
-                y_px: mark.y_px,
-                error_px: None,
-                from: OutlineCenter::Mark,
-            })
-        }))
+        let center = intended_center(centers.as_ref(), own, number);
+        let center = center.ok_or_else(|| invalid(&OutlineError::NoCenter))?;
+        let plane = PhotoPlane::of(own.clone(), &sound_points(&face)).ok();
+        let measured = match &plane {
+            Some(plane) => by_plane(plane, edge, &center),
+            None => by_rims(own, &rims(&face, own), edge, &center),
+        };
+        let measured = measured.map_err(|error| invalid(&error))?;
+        let rests_on = self.read(|conn| {
+            let mut basis = PlaceBasis::new(conn, &face);
+            let by = (measured.scale, measured.center);
+            basis.outline(photo, plane.as_ref(), by, (number, centers.as_ref()))?;
+            Ok(basis.finish())
+        })?;
+        Ok(MeasuredOutline {
+            rests_on,
+            ..measured
+        })
     }
 
     /// Returns the table moves to centers of a face, with the mill at hand, in an order that travels
@@ -369,6 +363,34 @@ impl Notebook {
         let state = self.face_state(face)?;
         level(&state, jacks).map_err(|error| invalid(&error))
     }
+}
+
+/// Where a hole belongs in a photo: by the pattern of its face, else where it is marked.
+fn intended_center(
+    centers: Option<&Centers>,
+    photo: &PhotoPlaces,
+    number: u32,
+) -> Option<IntendedCenter> {
+    let predicted = centers.and_then(|centers| {
+        let mut holes = centers.holes.iter();
+        let there = holes.find(|center| center.number == number)?.in_photo?;
+        Some(IntendedCenter {
+            x_px: there.x_px,
+            y_px: there.y_px,
+            // The 95 % circle of two equal errors.
+            error_px: Some(there.radius_px / 2.448),
+            from: OutlineCenter::Pattern,
+        })
+    });
+    predicted.or_else(|| {
+        let mark = photo.marks.iter().find(|mark| mark.number == number)?;
+        Some(IntendedCenter {
+            x_px: mark.x_px,
+            y_px: mark.y_px,
+            error_px: None,
+            from: OutlineCenter::Mark,
+        })
+    })
 }
 
 fn invalid(error: &impl ToString) -> NotebookError {

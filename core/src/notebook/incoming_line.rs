@@ -33,19 +33,24 @@ impl IncomingLine {
 
     /// Returns what separates facts of the same kind about the same subject: the photo of a mark.
     pub fn slot(&self) -> Option<Uuid> {
-        self.understood.and_then(|understood| understood.slot)
+        self.understood.as_ref()?.slot
     }
 
     /// Returns the entry that it strikes out.
     pub fn strikes_out(&self) -> Option<EntryId> {
-        self.understood
-            .and_then(|understood| understood.strikes_out)
+        self.understood.as_ref()?.strikes_out
+    }
+
+    /// Returns the entries that it was worked out from.
+    pub fn rests_on(&self) -> &[EntryId] {
+        let understood = self.understood.as_ref();
+        understood.map_or(&[], |understood| &understood.rests_on)
     }
 }
 
 impl From<Line> for IncomingLine {
     fn from(line: Line) -> Self {
-        let (hash, understood) = (line.hash(), line.understood());
+        let (hash, understood) = (line.hash(), line.understood().cloned());
         let (entry, text) = line.into_parts();
         Self {
             id: entry.id,

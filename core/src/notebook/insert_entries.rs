@@ -180,6 +180,9 @@ impl<'c> EntryInserter<'c> {
             active_entries::insert_link(self.conn, line.id, LinkKind::Replace, *target)?;
         }
         self.targets.extend(&line.replaces);
+        for target in line.rests_on() {
+            active_entries::insert_link(self.conn, line.id, LinkKind::RestsOn, *target)?;
+        }
         if let Some(target) = line.strikes_out() {
             active_entries::insert_link(self.conn, line.id, LinkKind::StrikeOut, target)?;
             self.targets.push(target);

@@ -6,6 +6,7 @@ use super::error::Fault;
 use super::facts::{FaceFacts, HoleFacts, recorded};
 use super::id::{CastingId, FaceId, HoleId, PhotoId};
 use super::limits;
+use super::place_changes;
 use super::row_number::row_numbers;
 use crate::hole::record::FactEntries;
 use crate::strength::Metal;
@@ -19,6 +20,7 @@ pub(crate) fn hole(conn: &Connection, hole: HoleId) -> Result<HoleFacts, Fault> 
         load_into_hole(&mut facts, kind, line)
     })?;
     facts.unknown_entries = unknown;
+    facts.record.place_changes = place_changes::of(conn, hole, &facts.record.damage)?;
     Ok(facts)
 }
 

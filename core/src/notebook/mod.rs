@@ -48,6 +48,8 @@ mod lock;
 mod lost_files;
 mod open;
 mod paths;
+mod place_basis;
+mod place_changes;
 mod planned;
 mod private_files;
 mod projection;

@@ -1,6 +1,7 @@
 //! The projection tables: one row for each casting, face, photo, hole, mark and device, derived
 //! from its active entries and updated whenever one of them changes.
 
+use super::active_entries;
 use super::body::{DeviceBody, PhotoBody};
 use super::error::Fault;
 use super::facts::HoleFacts;
@@ -21,7 +22,7 @@ use uuid::Uuid;
 /// The version of the projection. Raise it by one whenever the same entries give other rows than
 /// before (a kind is added, a body reads differently, a stage is derived differently), so that the
 /// tables of existing notebooks are rebuilt.
-pub(crate) const PROJECTION_VERSION: i64 = 9;
+pub(crate) const PROJECTION_VERSION: i64 = 10;
 
 /// Updates rows; deletes those whose subject has no active entry left.
 pub(crate) fn update(conn: &Connection, rows: BTreeSet<ProjectionRow>) -> Result<(), Fault> {
@@ -47,6 +48,10 @@ pub(crate) fn update(conn: &Connection, rows: BTreeSet<ProjectionRow>) -> Result
             ProjectionRow::ChosenHoles => {
                 let sql = "SELECT id FROM hole WHERE remedy IS NOT NULL";
                 holes.extend(hole_ids(conn, sql, [])?);
+            }
+            ProjectionRow::RestingOn(subject) => {
+                let resting = active_entries::subjects_resting_on(conn, subject)?;
+                holes.extend(resting.into_iter().map(|hole| (HoleId(hole), None)));
             }
             ProjectionRow::Hole(id, in_photo) => {
                 holes.insert((id, in_photo));

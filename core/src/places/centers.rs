@@ -9,7 +9,7 @@ use super::photo_map::PhotoMap;
 use super::photos::{FoundPlaces, PhotoPlaces, differing, places_by_known_points};
 use super::record::{OffsetSource, WantedPattern};
 use crate::hole::condition::Condition;
-use crate::id::PhotoId;
+use crate::id::{EntryId, PhotoId};
 use crate::length::Length;
 use holebook_place::pattern::{self, FitWarning, FoundHole, Survey, WantedHole};
 use holebook_place::plane::{KnownPoint, Mark, PhotoPoint, measure};
@@ -108,6 +108,15 @@ pub struct Center {
     pub lost: bool,
     /// Where it belongs in the photo.
     pub in_photo: Option<InPhoto>,
+}
+
+/// Where one hole belongs, and what that was worked out from.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
+pub struct HoleCenter {
+    /// Its center.
+    pub center: Center,
+    /// The entries that it rests on: an amount that is recorded from it names them.
+    pub rests_on: Vec<EntryId>,
 }
 
 /// A predicted center in a photo.

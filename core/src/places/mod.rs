@@ -18,11 +18,11 @@ pub mod straight;
 #[cfg(test)]
 mod tests;
 
-pub use centers::{Basis, Center, Centers, CentersError, InPhoto, Off, PhotosDiffer};
+pub use centers::{Basis, Center, Centers, CentersError, HoleCenter, InPhoto, Off, PhotosDiffer};
 pub use height::{FaceState, HeightsError};
 pub use plane::{Bounds, PhotoPlane, PlaneBasis};
 pub use record::{
-    CaliperDistance, FaceHeights, GoodHoles, HeightAt, HeightTool, KnownPlace, MillAxis, MillSetup,
-    OffsetSource, PatternHole, PatternSource, WantedPattern,
+    CaliperDistance, EdgeInPhoto, FaceHeights, GoodHoles, HeightAt, HeightTool, KnownPlace,
+    MillAxis, MillSetup, OffsetSource, PatternHole, PatternSource, WantedPattern,
 };
 pub use straight::{StraightPicture, Straightener};

@@ -2,6 +2,7 @@
 
 use super::photos::PhotoPlaces;
 use super::plane::PhotoPlane;
+use crate::id::EntryId;
 use holebook_place::outline::{OutlineCircle, TracedEdge, circle};
 use holebook_place::{PlaceError, Point};
 
@@ -12,7 +13,7 @@ const RIM_SHARE: f64 = 0.15;
 const DEVIATIONS: f64 = 2.0;
 
 /// A traced edge on the face.
-#[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq)]
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq)]
 pub struct MeasuredOutline {
     /// What gave the scale.
     pub scale: OutlineScale,
@@ -28,6 +29,8 @@ pub struct MeasuredOutline {
     pub offset_tolerance_mm: f64,
     /// Which way its middle lies in the photo, degrees counterclockwise from the right.
     pub direction_deg: f64,
+    /// The entries that it rests on: a station that is recorded from it names them.
+    pub rests_on: Vec<EntryId>,
 }
 
 /// What gives a photo its scale.
@@ -151,5 +154,6 @@ fn measured(
         offset_mm,
         offset_tolerance_mm: (DEVIATIONS * offset_error).hypot(share * offset_mm),
         direction_deg: (-toward.1).atan2(toward.0).to_degrees(),
+        rests_on: Vec::new(),
     }
 }

@@ -19,6 +19,8 @@ pub struct PhotoPlane {
     pub photo: PhotoId,
     /// What it is measured by.
     pub by: PlaneBasis,
+    /// The numbers of the holes that it is measured by; none if by known points.
+    pub by_holes: Vec<u32>,
     /// What to be careful about, with lengths in both units.
     pub warnings: Vec<String>,
     map: PhotoMap,
@@ -86,7 +88,7 @@ impl PhotoPlane {
     /// # Errors
     /// If fewer than two holes or points are known in it, or no flat face looks like that.
     pub fn of(places: PhotoPlaces, holes: &[HolePoint]) -> Result<Self, PlaneError> {
-        let by_holes = known_holes(&places, holes);
+        let (numbers, by_holes) = known_holes(&places, holes);
         let by_points = places.known_points();
         let is_full = |known: &[KnownPoint]| known.len() >= FULL;
         let (by, known) = match (by_holes, by_points) {
@@ -106,6 +108,10 @@ impl PhotoPlane {
         Ok(Self {
             photo: places.photo,
             by,
+            by_holes: match by {
+                PlaneBasis::Holes(_) => numbers,
+                PlaneBasis::KnownPoints(_) => Vec::new(),
+            },
             warnings: fit.warnings.iter().map(warning).collect(),
             map,
             known,
@@ -186,14 +192,14 @@ impl PhotoPlane {
 }
 
 /// The marks of holes whose places are known, without those that do not agree with the others.
-fn known_holes(photo: &PhotoPlaces, holes: &[HolePoint]) -> Vec<KnownPoint> {
+fn known_holes(photo: &PhotoPlaces, holes: &[HolePoint]) -> (Vec<u32>, Vec<KnownPoint>) {
     let known = photo.marks.iter().filter_map(|mark| {
         let hole = holes.iter().find(|hole| hole.hole == mark.number)?;
-        Some(photo.known_point(mark, hole.at(), 0.0))
+        Some((mark.number, photo.known_point(mark, hole.at(), 0.0)))
     });
-    let known: Vec<KnownPoint> = known.collect();
+    let (numbers, known): (Vec<u32>, Vec<KnownPoint>) = known.unzip();
     let kept = agreeing(&known, photo.mark_error_px());
-    kept.into_iter().map(|at| known[at]).collect()
+    kept.into_iter().map(|at| (numbers[at], known[at])).unzip()
 }
 
 /// A warning, by what the photo is measured by.

@@ -1,6 +1,7 @@
 //! Bodies of the entries about places. Lengths are exact; X points right and Y up as one looks at the
 //! face.
 
+use crate::id::PhotoId;
 use crate::length::Length;
 use holebook_place::distances::Across;
 use holebook_place::moves::{Approach, Handwheel};
@@ -10,6 +11,10 @@ use std::fmt;
 
 /// The most holes of a pattern, and the most height readings of one entry.
 pub const MOST_PLACES: usize = 1_000;
+/// The most points of an edge that was traced in a photo.
+pub const MOST_EDGE_POINTS: usize = 200;
+/// The most entries that a circle of missing metal rests on: two for each hole of a face, and some.
+pub const MOST_RESTED_ON: usize = 4 * MOST_PLACES;
 /// The most divisions of a handwheel's dial.
 pub const MOST_DIVISIONS: u32 = 1_000;
 
@@ -221,6 +226,38 @@ impl fmt::Display for OffsetSource {
             OffsetSource::PhotoPlane => "photo plane",
             OffsetSource::Pattern => "pattern",
         })
+    }
+}
+
+/// The edge of a crater as somebody traced it in a photo.
+#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct EdgeInPhoto {
+    /// The photo.
+    pub photo: PhotoId,
+    /// Its points in turn, pixels of the upright photo: to the right, then down, of each.
+    pub edge_px: Vec<f64>,
+}
+
+impl EdgeInPhoto {
+    /// Returns the edge with these points, `(to the right, down)`.
+    pub fn of(photo: PhotoId, points: &[(f64, f64)]) -> Self {
+        Self {
+            photo,
+            edge_px: points.iter().flat_map(|(x, y)| [*x, *y]).collect(),
+        }
+    }
+
+    /// Returns its points, `(to the right, down)`.
+    pub fn points(&self) -> Vec<(f64, f64)> {
+        let pairs = self.edge_px.chunks_exact(2);
+        pairs.map(|pair| (pair[0], pair[1])).collect()
+    }
+
+    /// Returns whether its points are numbers, in pairs, and not too many.
+    pub fn is_valid(&self) -> bool {
+        self.edge_px.len().is_multiple_of(2)
+            && self.edge_px.len() <= 2 * MOST_EDGE_POINTS
+            && self.edge_px.iter().all(|px| px.is_finite())
     }
 }
 

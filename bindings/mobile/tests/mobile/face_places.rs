@@ -98,7 +98,7 @@ fn a_lost_center_has_its_table_moves_and_the_face_its_cut() {
     };
     assert_eq!(only.hole, 4);
     assert!((only.y_mm - 60.0).abs() < 0.01 && only.x_wheel.is_some());
-    let center = notebook.center(job.hole).unwrap().unwrap();
+    let center = notebook.center(job.hole).unwrap().unwrap().center;
     assert!(!center.lost && center.off.unwrap().by_mm < 0.01);
 
     let state = notebook.face_state(job.face).unwrap();

@@ -144,6 +144,8 @@ pub fn worn(diameter: f64) -> Damage {
             diameter_tolerance: None,
             offset_tolerance: None,
             offset_source: None,
+            rests_on: Vec::new(),
+            traced: None,
         }],
         hard: Vec::new(),
         lean: None,

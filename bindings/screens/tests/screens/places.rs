@@ -507,7 +507,7 @@ fn an_off_center_hole_asks_for_its_center_and_then_takes_the_amount_in_one_tap()
         .unwrap();
     let page = screens.get(&hole_path(hole, ""));
     assert!(
-        page.contains("the good holes changed since: take it again"),
+        page.contains("the pattern was changed: take it again"),
         "{page}"
     );
     let form = page
@@ -523,6 +523,50 @@ fn an_off_center_hole_asks_for_its_center_and_then_takes_the_amount_in_one_tap()
     assert_eq!(view.status.problems, []);
     let station = &view.record.damage.0[0].body.stations[0];
     assert!((station.offset.inches() - 1.0).abs() < 0.02, "{station:?}");
+
+    // A mark that it rests on moves: the page says so, and one tap takes it again.
+    let first = screens.notebook.hole(marked.holes[0]).unwrap().marks[0].clone();
+    let (x, y) = seen(1);
+    let before = [first.entries.0[0].entry];
+    screens
+        .notebook
+        .mark(marked.holes[0], marked.photo, x + 2.0, y, &before)
+        .unwrap();
+    let page = screens.get(&hole_path(hole, ""));
+    assert!(
+        page.contains("the mark of hole 1 was moved: take it again"),
+        "{page}"
+    );
+    let listed = &screens.notebook.face(marked.face).unwrap().holes;
+    assert!(listed.iter().any(|it| it.id == hole && it.problems == 1));
+    press(screens, &page, "<button>Off center by ", &action);
+    let view = screens.notebook.hole(hole).unwrap();
+    assert_eq!(view.status.problems, []);
+
+    // Its own mark goes: it can only be measured at the hole, and kept as that.
+    screens.notebook.remove_mark(hole, marked.photo).unwrap();
+    let page = screens.get(&hole_path(hole, ""));
+    assert!(page.contains("was removed: take it again"), "{page}");
+    assert!(
+        page.contains("The places on the face no longer give it."),
+        "{page}"
+    );
+    press(screens, &page, "<button>Keep ", &action);
+    let view = screens.notebook.hole(hole).unwrap();
+    assert_eq!(view.status.problems, []);
+    let station = &view.record.damage.0[0].body.stations[0];
+    assert!(station.offset_source.is_none() && station.rests_on.is_empty());
+}
+
+/// Sends the form with a button that begins like that.
+fn press(screens: &Screens, page: &str, button: &str, action: &str) {
+    let form = page.split("<form").find(|form| form.contains(button));
+    let fields = hidden_fields(form.expect("a button"));
+    let fields: Vec<(&str, &str)> = fields
+        .iter()
+        .map(|(a, b)| (a.as_str(), b.as_str()))
+        .collect();
+    screens.submit(action, &fields);
 }
 
 #[test]
@@ -634,12 +678,12 @@ fn the_choice_of_good_holes_is_kept_until_it_is_taken_back() {
     assert!(page.contains("Chosen as good: 1, 4, 9, 12."));
     // Every page goes by it, not only the one that it was chosen on.
     let center = screens.notebook.center(marked.holes[6]).unwrap().unwrap();
-    let chosen = center.radius95_mm;
+    let chosen = center.center.radius95_mm;
     screens.submit(&marked.path("places/graded"), &[]);
     let page = screens.get(&marked.path("places"));
     assert!(page.contains("11 good holes agree") && !page.contains("Chosen as good"));
     let center = screens.notebook.center(marked.holes[6]).unwrap().unwrap();
-    assert!(center.radius95_mm < chosen, "more holes are surer");
+    assert!(center.center.radius95_mm < chosen, "more holes are surer");
 }
 
 #[test]
@@ -716,4 +760,31 @@ fn a_measurable_photo_is_straightened_and_takes_a_traced_crater() {
     assert!((station.diameter.mm() - 25.4).abs() < 0.05, "{station:?}");
     assert_eq!(station.offset_source, Some(OffsetSource::PhotoPlane));
     assert!(station.offset_tolerance.is_some() && station.diameter_tolerance.is_some());
+    assert_eq!(station.traced.as_ref().unwrap().points().len(), 16);
+
+    // A mark that gave the scale moves: the crater is worked out again from what was traced.
+    let (six, traced) = (marked.holes[5], station.traced.clone());
+    let first = screens.notebook.hole(marked.holes[0]).unwrap().marks[0].clone();
+    let (x, y) = seen(1);
+    let before = [first.entries.0[0].entry];
+    screens
+        .notebook
+        .mark(marked.holes[0], marked.photo, x + 2.0, y, &before)
+        .unwrap();
+    let page = screens.get(&hole_path(six, ""));
+    assert!(
+        page.contains("the mark of hole 1 was moved: take it again"),
+        "{page}"
+    );
+    press(
+        screens,
+        &page,
+        "<button>Off center by ",
+        &hole_path(six, "/damage"),
+    );
+    let hole = screens.notebook.hole(six).unwrap();
+    assert_eq!(hole.status.problems, []);
+    let again = &hole.record.damage.agreed().unwrap().stations[0];
+    assert_eq!(again.traced, traced);
+    assert!((again.diameter.mm() - 25.4).abs() < 0.3 && again.rests_on.len() > 20);
 }

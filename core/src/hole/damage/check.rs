@@ -1,7 +1,9 @@
 //! Validation of a damage description.
 
 use super::{BrokenTool, Damage, Lean, MAX_DEPTH, MAX_DIAMETER, MAX_STATIONS, Span, Station, Tilt};
+use crate::id::EntryId;
 use crate::length::Length;
+use crate::places::record::{MOST_EDGE_POINTS, MOST_RESTED_ON};
 
 /// Error of a damage description. Each message is one sentence: what, where, what to do.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -116,6 +118,15 @@ pub enum DamageError {
         /// The tolerance.
         tolerance: Length,
     },
+    /// A traced edge that cannot be one, or too many entries that a station rests on.
+    #[error(
+        "{what} was taken from a photo, and what it was taken from cannot be read; it must have at most \
+         {MOST_EDGE_POINTS} traced points and {MOST_RESTED_ON} entries, so trace it again"
+    )]
+    TakenFrom {
+        /// Which station.
+        what: SpanLabel,
+    },
     /// A lean out of range, given as a run over a depth.
     #[error(
         "the old hole leans {} over {} of depth; the lean must be more than 0 and at most 30 degrees, so check both, or leave the lean out",
@@ -178,6 +189,13 @@ impl std::fmt::Display for SpanLabel {
 }
 
 impl Damage {
+    /// Returns the entries that its circles were worked out from.
+    pub fn rests_on(&self) -> impl Iterator<Item = EntryId> + '_ {
+        self.stations
+            .iter()
+            .flat_map(|station| station.rests_on.iter().copied())
+    }
+
     /// Validates the damage of a hole of depth `depth`, measured from the same face; `None`:
     /// unknown.
     ///
@@ -193,6 +211,10 @@ impl Damage {
             let what = SpanLabel::Station(i + 1);
             check_span(what, station.span, depth)?;
             check_circle(what, station)?;
+            let traced = station.traced.as_ref().is_none_or(|edge| edge.is_valid());
+            if !traced || station.rests_on.len() > MOST_RESTED_ON {
+                return Err(DamageError::TakenFrom { what });
+            }
         }
         for (i, zone) in self.hard.iter().enumerate() {
             let what = SpanLabel::Hard(i + 1);

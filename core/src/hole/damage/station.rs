@@ -1,8 +1,9 @@
 //! Damage stations: circles of missing metal over a span of depth.
 
 use super::Span;
+use crate::id::EntryId;
 use crate::length::Length;
-use crate::places::record::OffsetSource;
+use crate::places::record::{EdgeInPhoto, OffsetSource};
 use serde::{Deserialize, Serialize};
 
 /// A circle of missing metal over a span of depth.
@@ -62,6 +63,14 @@ pub struct Station {
     /// What the offset was taken from, if it was not measured at the hole.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub offset_source: Option<OffsetSource>,
+    /// The entries that its circle was worked out from, if it was not measured at the hole: marks,
+    /// numbers and places of holes, known points, the photo, the pattern. It holds while all of them
+    /// are in force.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rests_on: Vec<EntryId>,
+    /// The edge that it was measured by, if it was traced in a photo.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub traced: Option<EdgeInPhoto>,
 }
 
 /// A circle of missing metal at one depth.
@@ -102,6 +111,8 @@ impl Station {
             diameter_tolerance: None,
             offset_tolerance: None,
             offset_source: None,
+            rests_on: Vec::new(),
+            traced: None,
         }
     }
 

@@ -118,8 +118,9 @@ fn piece_is_out(plan: &Plan) -> bool {
 
 /// Asks for the damage, also again after a broken piece came out.
 fn about_damage(plan: &Plan, record: &HoleRecord) -> Option<NextQuestion> {
-    if plan.status.problems.contains(&Problem::PatternChanged) {
-        let because = "the pattern changed that its off-center amount was taken by";
+    let moved = |problem: &Problem| matches!(problem, Problem::PlacesChanged { .. });
+    if plan.status.problems.iter().any(moved) {
+        let because = "what its off-center amount was taken from changed";
         return Some(NextQuestion::of_all(Topic::Damage, because));
     }
     let because = match (record.damage.0.is_empty(), piece_is_out(plan)) {

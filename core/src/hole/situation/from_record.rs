@@ -167,6 +167,12 @@ fn all_damage(
     let mut all = Damage::default();
     for other in recorded.0.iter().map(read) {
         for station in other.stations {
+            // What it was worked out from is judged elsewhere, and is long.
+            let station = Station {
+                rests_on: Vec::new(),
+                traced: None,
+                ..station
+            };
             if !all.stations.contains(&station) {
                 all.stations.push(station);
             }

@@ -27,6 +27,9 @@ enum What {
     Mark(usize, u32),
     FinalCheck,
     UsualThread(usize),
+    /// An off-center amount that rests on another entry, which may not be here yet.
+    Damage(usize),
+    Condition(usize),
     UsualDepth(u32),
     StrikeOut(usize),
     StrikeOutByOldName(usize),
@@ -44,6 +47,8 @@ fn what() -> impl Strategy<Value = What> {
         1 => Just(What::FinalCheck),
         2 => (0..2_usize).prop_map(What::UsualThread),
         2 => (1..9_u32).prop_map(What::UsualDepth),
+        3 => (0..30_usize).prop_map(What::Damage),
+        1 => (0..2_usize).prop_map(What::Condition),
         3 => (0..30_usize).prop_map(What::StrikeOut),
         1 => (0..30_usize).prop_map(What::StrikeOutByOldName),
         1 => Just(What::Unknown),
@@ -101,6 +106,7 @@ fn write(history: &[Made]) -> Vec<Line> {
     lines
 }
 
+const CONDITIONS: [&str; 2] = ["sound", "crater"];
 const THREADS: [&str; 2] = ["3/8-16", "M10"];
 
 struct Things<'a> {
@@ -128,6 +134,14 @@ impl Things<'_> {
                 "final-check",
                 json!({"for": {"remedy": "leave"}, "passes": true, "how": "bolt"}),
             ),
+            What::Damage(at) => (
+                "damage",
+                json!({"stations": [{
+                    "from_mm": 0, "to_mm": 9, "diameter_mm": 12, "offset_mm": 1,
+                    "rests_on": [self.ids[at % self.ids.len()]],
+                }]}),
+            ),
+            What::Condition(pick) => ("condition", json!({"condition": CONDITIONS[*pick]})),
             What::UsualThread(pick) => ("usual-thread", json!({"thread": THREADS[*pick]})),
             What::UsualDepth(mm) => (
                 "usual-reading",

@@ -15,6 +15,7 @@ mod next_question;
 mod next_tasks;
 mod opening;
 pub(crate) mod photos;
+mod place_changes;
 mod places;
 mod query_plans;
 mod recent;

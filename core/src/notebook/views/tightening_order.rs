@@ -95,9 +95,9 @@ fn marks(face: &FaceView) -> Option<Vec<(HoleId, f64, f64)>> {
     photo_of_all(face).map(|photo| places_in(photo, face))
 }
 
-/// Returns the first photo in which every hole is marked.
+/// Returns the first photo of the face in which every hole is marked; none that shows a hole alone.
 pub fn photo_of_all(face: &FaceView) -> Option<&PhotoView> {
-    let mut photos = face.photos.iter();
+    let mut photos = face.photos_of_face();
     photos.find(|photo| places_in(photo, face).len() == face.holes.len())
 }
 

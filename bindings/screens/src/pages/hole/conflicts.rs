@@ -1,5 +1,6 @@
 //! Conflicts: entries that disagree, side by side, each with a button to use it.
 
+use super::ask::taken_again;
 use super::{HolePage, damage, number, readings};
 use crate::form::hidden;
 use crate::form_names::{Field, FormName};
@@ -7,6 +8,8 @@ use crate::labels::{author, count, sentence};
 use crate::newest::newest;
 use crate::page::{Crumb, Page};
 use holebook_core::hole::condition::FirstLook;
+use holebook_core::hole::next_question::Topic;
+use holebook_core::hole::problem::Problem;
 use holebook_core::hole::record::{Choice, FactEntries, Recorded, WantedThread};
 use holebook_core::hole::stage::{Conflict, Fact};
 use holebook_core::length::in_unit;
@@ -57,11 +60,20 @@ pub fn problems(page: &HolePage<'_>) -> Markup {
             section.panel.conflict aria-labelledby="problems" {
                 h2 #problems { "Open problems" }
                 ul { @for problem in problems {
-                    li { (sentence(&in_unit(&problem.to_string(), page.context.unit))) }
+                    li {
+                        (sentence(&in_unit(&problem.to_string(), page.context.unit)))
+                        // Where the damage is asked for anyway, its card has these buttons.
+                        @if matches!(problem, Problem::PlacesChanged { .. }) && !asks_damage(page) { (taken_again(page)) }
+                    }
                 } }
             }
         }
     }
+}
+
+fn asks_damage(page: &HolePage<'_>) -> bool {
+    let asked = page.asked.as_ref();
+    asked.is_some_and(|asked| asked.question.topic == Topic::Damage)
 }
 
 /// A fact's word in the form.

@@ -1,8 +1,9 @@
 //! Damage of a hole: what is missing, hard, broken or cracked, and a form to describe it.
 
 mod read;
+pub mod taken_from;
 
-pub use read::{record, source_value};
+pub use read::record;
 
 use super::HolePage;
 use super::ask::trace_link;
@@ -129,18 +130,9 @@ fn station_row(row: usize, now: Option<&Station>, form: Form<'_>, unit: Unit) ->
                 (form.length(field(RowField::Offset), label::OFFSET, now.map(|station| station.offset), ""))
                 (form.text(field(RowField::Direction), label::DIRECTION, direction.as_deref(), CLOCK_HINT))
             }
-            (source_field(row, now))
+            @if let Some(now) = now { (taken_from::fields(row, now)) }
             (lower_end(row, now, form))
             (tolerances(row, now, form, unit))
-        }
-    }
-}
-
-/// Keeps what an offset was taken from while the offset stays as it is.
-fn source_field(row: usize, now: Option<&Station>) -> Markup {
-    html! {
-        @if let Some(value) = now.and_then(source_value) {
-            (hidden(Field::Row(RowField::OffsetSource, row), value))
         }
     }
 }

@@ -35,6 +35,7 @@ use crate::hole_badge::{Badge, hole_badge, stages};
 use crate::labels::{assessed_remedy, remedy_spec};
 use crate::page::{Crumb, Page};
 use crate::pages::FormContext;
+use holebook_core::hole::damage::Damage;
 use holebook_core::hole::next_question::Topic;
 use holebook_core::hole::plan::Plan;
 use holebook_core::hole::record::{Recorded, RemedySpec, WantedThread};
@@ -42,7 +43,7 @@ use holebook_core::hole::stage::Fact;
 use holebook_core::hole::steps::StepKey;
 use holebook_core::insert::Catalog;
 use holebook_core::notebook::{AskedQuestion, EntryId, HoleId, HoleView, Notebook, NotebookError};
-use holebook_core::places::Center;
+use holebook_core::places::HoleCenter;
 use maud::{Markup, html};
 use next::NextForm;
 use picture::Pictures;
@@ -65,7 +66,9 @@ pub struct HolePage<'a> {
     /// What the person skipped.
     pub skipped: BTreeSet<Topic>,
     /// Where it belongs by the pattern of its face, if the question is how far it is off.
-    pub center: Option<Center>,
+    pub center: Option<HoleCenter>,
+    /// The damage as the places on the face have it now, if what it was taken from changed.
+    pub retaken: Option<Damage>,
     /// What the remedies take that is not on hand.
     pub shortages: on_hand::Shortages,
     /// The photos that show the hole.
@@ -134,11 +137,10 @@ pub fn show(
     with_page(notebook, id, context, |page| {
         let catalog = notebook.catalog()?;
         let asked = notebook.ask_about(page.hole, &page.plan, &catalog, &skipped)?;
+        let center = ask::center_of(notebook, &page, asked.as_ref())?;
         let page = HolePage {
-            center: match &asked {
-                Some(asked) => ask::center_of(notebook, page.hole, asked)?,
-                None => None,
-            },
+            retaken: ask::retaken(notebook, &page, center.as_ref())?,
+            center,
             asked,
             skipped,
             shortages: shortages(notebook, &page, request)?,
@@ -193,6 +195,7 @@ fn with_page<T>(
         asked: None,
         skipped: BTreeSet::new(),
         center: None,
+        retaken: None,
         shortages: on_hand::Shortages::default(),
         pictures: Pictures::default(),
         hole: &hole,

@@ -16,15 +16,14 @@ use holebook_core::hole::damage::{Damage, Span, Station};
 use holebook_core::labels::o_clock;
 use holebook_core::length::{Length, Rounding, Unit, in_unit};
 use holebook_core::notebook::{HoleId, MarkBody, Notebook, NotebookError, PhotoId, PhotoView};
-use holebook_core::places::OffsetSource;
 use holebook_core::places::outline::{MeasuredOutline, OutlineCenter, OutlineScale};
+use holebook_core::places::record::MOST_EDGE_POINTS;
+use holebook_core::places::{EdgeInPhoto, OffsetSource};
 use maud::{Markup, html};
 use std::borrow::Cow;
 
 /// The script that traces.
 pub const SCRIPT: (&str, &str) = ("/outline.js", include_str!("../../../assets/outline.js"));
-/// The most points of an edge.
-const MOST_POINTS: usize = 200;
 /// How much of the photo's longer side is shown: near, wider, and all of it.
 const SHARES: [(&str, f64); 3] = [("near", 0.12), ("wider", 0.3), ("all", 1.0)];
 
@@ -43,7 +42,7 @@ impl Traced {
             let (x, y) = text.split_once(' ')?;
             Some((x.parse().ok()?, y.parse().ok()?))
         });
-        let edge = points.take(MOST_POINTS).collect();
+        let edge = points.take(MOST_EDGE_POINTS).collect();
         let shown = request.param("shown");
         let share = SHARES.into_iter().find(|share| Some(share.0) == shown);
         Self {
@@ -82,7 +81,7 @@ fn with_press(mut traced: Traced, request: &Request, photo: &PhotoView) -> Trace
     let pressed = |field: Field| request.param(&field.name())?.parse::<f64>().ok();
     let scale = f64::from(photo.width_px) / f64::from(PLAIN_WIDTH);
     if let Some((x, y)) = pressed(Field::PlainX).zip(pressed(Field::PlainY))
-        && traced.edge.len() < MOST_POINTS
+        && traced.edge.len() < MOST_EDGE_POINTS
     {
         traced.edge.push((x * scale, y * scale));
     }
@@ -265,7 +264,12 @@ impl Outline<'_> {
             .agreed()
             .cloned()
             .unwrap_or_default();
-        let Some(station) = station(measured) else {
+        let edge = EdgeInPhoto::of(self.photo.id, &self.traced.edge);
+        let unknown = Span {
+            from: Length::ZERO,
+            to: Length::ZERO,
+        };
+        let Some(station) = station(measured, edge, unknown) else {
             return html! { p role="alert" { "That is too large for a crater; trace it again." } };
         };
         // What the fields of the rows cannot carry is described by hand.
@@ -309,15 +313,11 @@ fn scale_source(scale: OutlineScale) -> &'static str {
     }
 }
 
-/// The crater as a line of damage, rounded as people read it.
-fn station(measured: &MeasuredOutline) -> Option<Station> {
+/// The crater as a line of damage over some depth, rounded as people read it.
+pub fn station(measured: &MeasuredOutline, edge: EdgeInPhoto, span: Span) -> Option<Station> {
     let round = |mm: f64, rounding| {
         let length = Length::from_mm(mm).ok()?;
         Some(length.round_to(Unit::Inch, rounding))
-    };
-    let span = Span {
-        from: Length::ZERO,
-        to: Length::ZERO,
     };
     let offset = round(measured.offset_mm, Rounding::Nearest)?;
     let diameter = round(measured.diameter_mm, Rounding::Nearest)?;
@@ -326,6 +326,8 @@ fn station(measured: &MeasuredOutline) -> Option<Station> {
         offset_tolerance: Some(round(measured.offset_tolerance_mm, Rounding::Up)?),
         offset_source: (measured.center == OutlineCenter::Pattern)
             .then_some(OffsetSource::PhotoPlane),
+        rests_on: measured.rests_on.clone(),
+        traced: Some(edge),
         ..Station::of(span, diameter, offset, to_five(measured.direction_deg))
     })
 }

@@ -134,7 +134,7 @@ fn on_photo(
     state: &FaceState,
     unit: Unit,
 ) -> Result<Markup, NotebookError> {
-    for photo in &face.photos {
+    for photo in face.photos_of_face() {
         match notebook.plane_of(face, photo.id) {
             Ok(plane) => return Ok(photo_contour::draw(face, photo, &plane, state, unit)),
             Err(NotebookError::Invalid(_)) => {}

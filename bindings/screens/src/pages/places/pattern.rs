@@ -599,7 +599,7 @@ fn survey(
 
 /// Roughly where holes are, by the photo with the most marks: on which side of two others each lies.
 fn rough(face: &FaceView) -> BTreeMap<u32, Point> {
-    let photo = face.photos.iter().max_by_key(|photo| photo.marks.len());
+    let photo = face.photos_of_face().max_by_key(|photo| photo.marks.len());
     let marks = photo.into_iter().flat_map(|photo| &photo.marks);
     let places = marks.filter_map(|mark| {
         let body = mark.entries.agreed()?;

@@ -4,7 +4,7 @@
 use super::{found, skip_field};
 use crate::form::hidden;
 use crate::form_names::{Field, FormName};
-use crate::pages::hole::HolePage;
+use crate::pages::hole::{HolePage, outline};
 use crate::pages::places::{off_text, to_five};
 use holebook_core::hole::condition::Condition;
 use holebook_core::hole::damage::{Damage, Span, Station};
@@ -12,22 +12,84 @@ use holebook_core::hole::next_question::Topic;
 use holebook_core::hole::problem::Problem;
 use holebook_core::labels::o_clock;
 use holebook_core::length::{Length, Rounding, Unit};
-use holebook_core::notebook::{AskedQuestion, HoleView, Notebook, NotebookError};
-use holebook_core::places::{Center, Off};
+use holebook_core::notebook::{AskedQuestion, Notebook, NotebookError};
+use holebook_core::places::{EdgeInPhoto, HoleCenter};
 use maud::{Markup, html};
 
 /// Where a hole belongs, if the question is how far it is off; `None` otherwise, or if that cannot be
 /// told.
 pub fn center_of(
     notebook: &Notebook,
-    hole: &HoleView,
-    asked: &AskedQuestion,
-) -> Result<Option<Center>, NotebookError> {
-    let condition = hole.record.condition_in_force();
+    page: &HolePage<'_>,
+    asked: Option<&AskedQuestion>,
+) -> Result<Option<HoleCenter>, NotebookError> {
+    let condition = page.hole.record.condition_in_force();
     let off = matches!(condition, Some(Condition::OffCenter | Condition::Crater));
-    match asked.question.topic {
-        Topic::Damage if off => notebook.center(hole.id),
-        _ => Ok(None),
+    let asked = asked.is_some_and(|asked| asked.question.topic == Topic::Damage);
+    match (asked && off) || places_changed(page) {
+        true => notebook.center(page.hole.id),
+        false => Ok(None),
+    }
+}
+
+/// Whether what the damage was taken from changed since.
+fn places_changed(page: &HolePage<'_>) -> bool {
+    let mut problems = page.plan.status.problems.iter();
+    problems.any(|problem| matches!(problem, Problem::PlacesChanged { .. }))
+}
+
+/// The damage as the places on the face have it now, if what it was taken from changed: the amounts
+/// that were taken from them, and the rest as it was described. `None` if they cannot be taken again.
+pub fn retaken(
+    notebook: &Notebook,
+    page: &HolePage<'_>,
+    center: Option<&HoleCenter>,
+) -> Result<Option<Damage>, NotebookError> {
+    let first = page.hole.record.damage.0.first();
+    let Some(before) = first.filter(|_| places_changed(page)) else {
+        return Ok(None);
+    };
+    let mut damage = before.body.clone();
+    // What the fields of the rows cannot carry is described again by hand.
+    if damage.lean.is_some() || damage.broken_tool.is_some() {
+        return Ok(None);
+    }
+    for old in damage.stations.iter_mut().filter(|it| is_taken(it)) {
+        let new = match &old.traced {
+            Some(edge) => traced_again(notebook, page, edge, old.span)?,
+            None => center.and_then(|center| station(center, old.span, old.diameter)),
+        };
+        let Some(new) = new else { return Ok(None) };
+        let diameter_tolerance = match &new.traced {
+            Some(_) => new.diameter_tolerance,
+            None => old.diameter_tolerance,
+        };
+        *old = Station {
+            diameter_tolerance,
+            to_diameter: old.to_diameter,
+            to_offset: old.to_offset,
+            to_direction_deg: old.to_direction_deg,
+            ..new
+        };
+    }
+    Ok(Some(damage))
+}
+
+/// Whether a circle was taken from the places on the face.
+fn is_taken(station: &Station) -> bool {
+    station.offset_source.is_some() || !station.rests_on.is_empty()
+}
+
+fn traced_again(
+    notebook: &Notebook,
+    page: &HolePage<'_>,
+    edge: &EdgeInPhoto,
+    span: Span,
+) -> Result<Option<Station>, NotebookError> {
+    match notebook.measure_outline(page.hole.id, edge.photo, &edge.points()) {
+        Ok(measured) => Ok(outline::station(&measured, edge.clone(), span)),
+        Err(NotebookError::Invalid(_) | NotebookError::NoSuch { .. }) => Ok(None),
+        Err(error) => Err(error),
     }
 }
 
@@ -35,7 +97,7 @@ pub fn center_of(
 pub fn first(page: &HolePage<'_>) -> Markup {
     let places = format!("/face/{}/places", page.hole.face);
     match &page.center {
-        Some(center) => html! {
+        Some(HoleCenter { center, .. }) => html! {
             p {
                 @match &center.off {
                     Some(off) => { "By the " (off.source) " it is " (off_text(off, page.context.unit)) "." }
@@ -59,7 +121,8 @@ pub fn first(page: &HolePage<'_>) -> Markup {
 }
 
 /// An off-center hole as the pattern has it: rounded as people read it, with its error as tolerance.
-pub fn station(off: &Off, span: Span, diameter: Length) -> Option<Station> {
+pub fn station(center: &HoleCenter, span: Span, diameter: Length) -> Option<Station> {
+    let off = center.center.off?;
     let round = |mm: f64, rounding| {
         let length = Length::from_mm(mm).ok()?;
         Some(length.round_to(Unit::Inch, rounding))
@@ -68,6 +131,7 @@ pub fn station(off: &Off, span: Span, diameter: Length) -> Option<Station> {
     Some(Station {
         offset_tolerance: Some(round(off.tolerance_mm, Rounding::Up)?),
         offset_source: Some(off.source),
+        rests_on: center.rests_on.clone(),
         ..Station::of(span, diameter, offset, to_five(off.direction_deg))
     })
 }
@@ -104,46 +168,55 @@ pub fn offer(station: &Station, page: &HolePage<'_>) -> Markup {
     }
 }
 
-/// After the pattern changed: a button that takes the amount again, and leaves the rest of the damage
-/// as it was described.
-pub fn taken_again(before: &Damage, page: &HolePage<'_>) -> Markup {
-    let changed = page.plan.status.problems.contains(&Problem::PatternChanged);
-    let off = page
-        .center
-        .as_ref()
-        .and_then(|center| center.off)
-        .filter(|_| changed);
-    let Some(off) = off else {
+/// After what the damage was taken from changed: a button that takes it again, and one that keeps it
+/// because somebody measured it at the hole.
+pub fn taken_again(page: &HolePage<'_>) -> Markup {
+    let first = page.hole.record.damage.0.first();
+    let Some(before) = first.filter(|_| places_changed(page)) else {
         return html! {};
     };
-    let mut damage = before.clone();
-    for old in &mut damage.stations {
-        if old.offset_source.is_some()
-            && let Some(new) = station(&off, old.span, old.diameter)
-        {
-            old.offset = new.offset;
-            old.direction_deg = new.direction_deg;
-            old.offset_tolerance = new.offset_tolerance;
-            old.offset_source = new.offset_source;
+    let new = page.retaken.as_ref();
+    let taken = new.and_then(|damage| damage.stations.iter().find(|it| is_taken(it)));
+    let kept = Damage {
+        stations: before
+            .body
+            .stations
+            .iter()
+            .cloned()
+            .map(as_measured)
+            .collect(),
+        ..before.body.clone()
+    };
+    let is_whole = kept.lean.is_none() && kept.broken_tool.is_none();
+    html! {
+        @match (new, taken) {
+            (Some(new), Some(taken)) => (self::form(new, &said(taken, page.context.unit), page)),
+            _ => { p { "The places on the face no longer give it. Measure it at the hole, or mark and trace it again." } }
+        }
+        @if is_whole && let Some(old) = before.body.stations.iter().find(|it| is_taken(it)) {
+            (self::form(&kept, &format!("Keep {}: I measured it at the hole", old.offset.show(page.context.unit)), page))
         }
     }
-    let taken = damage
-        .stations
-        .iter()
-        .find(|station| station.offset_source.is_some());
-    // What the fields of the rows cannot carry is described again by hand.
-    if damage.lean.is_some() || damage.broken_tool.is_some() {
-        return html! {};
+}
+
+/// A circle that somebody measured at the hole.
+fn as_measured(station: Station) -> Station {
+    Station {
+        offset_source: None,
+        rests_on: Vec::new(),
+        traced: None,
+        ..station
     }
+}
+
+fn form(damage: &Damage, says: &str, page: &HolePage<'_>) -> Markup {
     html! {
-        @if let Some(taken) = taken {
-            form.ask.quick method="post" action=(page.address(FormName::Damage)) {
-                (hidden(Field::Card, super::CARD))
-                (skip_field(page))
-                (page.replaces(&page.hole.record.damage.0))
-                (found::rows(&damage))
-                button { (said(taken, page.context.unit)) }
-            }
+        form.ask.quick method="post" action=(page.address(FormName::Damage)) {
+            (hidden(Field::Card, super::CARD))
+            (skip_field(page))
+            (page.replaces(&page.hole.record.damage.0))
+            (found::rows(damage))
+            button { (says) }
         }
     }
 }

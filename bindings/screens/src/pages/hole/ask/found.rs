@@ -9,7 +9,7 @@ use crate::form::{Form, hidden};
 use crate::form_names::{Field, FormName, RowField};
 use crate::labels::sentence_case;
 use crate::pages::hole::HolePage;
-use crate::pages::hole::damage::source_value;
+use crate::pages::hole::damage::taken_from;
 use holebook_core::hole::condition::Condition;
 use holebook_core::hole::damage::{Damage, Span, Station};
 use holebook_core::hole::record::{CutStep, Quantity};
@@ -30,7 +30,7 @@ const HOLE_OFF: &str = "The hole is off toward (clock)";
 pub fn card(asked: &AskedQuestion, page: &HolePage<'_>) -> Markup {
     let record = &page.hole.record;
     if let Some(damage) = record.damage.0.first() {
-        return html! { (center::taken_again(&damage.body, page)) (again(&damage.body, page)) };
+        return html! { (center::taken_again(page)) (again(&damage.body, page)) };
     }
     let card = DamageCard { asked, page };
     let fields = match record.condition_in_force() {
@@ -166,7 +166,7 @@ fn station_row(row: usize, station: &Station) -> Markup {
         (degrees(RowField::LowerDirection, station.to_direction_deg))
         (length(RowField::DiameterTolerance, row, station.diameter_tolerance))
         (length(RowField::OffsetTolerance, row, station.offset_tolerance))
-        @if let Some(value) = source_value(station) { (hidden(Field::Row(RowField::OffsetSource, row), value)) }
+        (taken_from::fields(row, station))
     }
 }
 
@@ -260,12 +260,11 @@ impl DamageCard<'_> {
 
     /// The whole off-center hole as the pattern and the photo have it, if its size and depth are known.
     fn one_tap(&self, across: Option<Length>) -> Option<Station> {
-        let off = self.page.center.as_ref()?.off?;
         let span = Span {
             from: Length::ZERO,
             to: self.depth()?,
         };
-        center::station(&off, span, across?)
+        center::station(self.page.center.as_ref()?, span, across?)
     }
 
     fn crater(&self) -> Markup {

@@ -7,7 +7,7 @@ mod figure;
 mod found;
 pub mod keypad;
 
-pub use center::center_of;
+pub use center::{center_of, retaken, taken_again};
 pub use found::{rows_but_depths, trace_link};
 pub use keypad::SCRIPT;
 

@@ -2,16 +2,15 @@
 
 use super::super::ask::read_tool;
 use super::super::unusual::questions;
-use super::{MOST_ROWS, TILT_FIELDS, label};
+use super::{MOST_ROWS, TILT_FIELDS, label, taken_from};
 use crate::carrier::Request;
-use crate::clock_direction::{editable_clock, read_clock};
+use crate::clock_direction::read_clock;
 use crate::form::{FormError, ask, degrees, length, replaces, required_length};
 use crate::form_names::{Field, RowField};
 use holebook_core::hole::damage::{BrokenTool, Damage, HardZone, Lean, Span, Station, Tilt};
 use holebook_core::hole::plausibility::{self, Known};
 use holebook_core::length::{Length, Unit};
 use holebook_core::notebook::{HoleEntry, HoleId, Notebook};
-use holebook_core::places::OffsetSource;
 
 /// Records the damage.
 pub fn record(
@@ -84,52 +83,17 @@ fn read_station(request: &Request, row: usize, unit: Unit) -> Result<Option<Stat
     let span = read_span(request, (RowField::From, RowField::To), row, unit)?;
     let offset = read(RowField::Offset, label::OFFSET)?.unwrap_or(Length::ZERO);
     let direction_deg = read_direction(RowField::Direction, label::DIRECTION)?;
-    let offset_source = read_source(request, row, (offset, direction_deg.unwrap_or(0.0)));
+    let circle = Station::of(span, diameter, offset, direction_deg.unwrap_or(0.0));
+    let circle = taken_from::read(request, row, circle);
     Ok(Some(Station {
-        offset_source,
         to_diameter: read(RowField::LowerDiameter, label::LOWER_DIAMETER)?,
         to_offset: read(RowField::LowerOffset, label::LOWER_OFFSET)?,
         to_direction_deg: read_direction(RowField::LowerDirection, label::LOWER_DIRECTION)?,
         diameter_tolerance: read(RowField::DiameterTolerance, label::DIAMETER_TOLERANCE)?
             .or_else(|| read_tool(request)?.tolerance),
         offset_tolerance: read(RowField::OffsetTolerance, label::OFFSET_TOLERANCE)?,
-        ..Station::of(span, diameter, offset, direction_deg.unwrap_or(0.0))
+        ..circle
     }))
-}
-
-/// What an offset was taken from, with the offset and direction that this is true of.
-pub fn source_value(station: &Station) -> Option<String> {
-    let source = station.offset_source?;
-    let (offset, direction) = (
-        station.offset.exact(),
-        editable_clock(station.direction_deg),
-    );
-    Some(format!("{source}|{offset}|{direction}"))
-}
-
-/// Reads what an offset was taken from; `None` if the offset was changed since.
-fn read_source(
-    request: &Request,
-    row: usize,
-    (offset, direction_deg): (Length, f64),
-) -> Option<OffsetSource> {
-    let value = request.field(Field::Row(RowField::OffsetSource, row))?;
-    let sources = [OffsetSource::PhotoPlane, OffsetSource::Pattern];
-    sources.into_iter().find(|source| {
-        let station = Station {
-            offset_source: Some(*source),
-            ..Station::of(
-                Span {
-                    from: Length::ZERO,
-                    to: Length::ZERO,
-                },
-                Length::ZERO,
-                offset,
-                direction_deg,
-            )
-        };
-        source_value(&station).as_deref() == Some(value)
-    })
 }
 
 /// No row, if its main field and all others are empty.
