@@ -64,46 +64,63 @@ pub fn dot<const N: usize>(a: &[f64; N], b: &[f64; N]) -> f64 {
 /// Returns the inverse; `None` if there is none.
 #[must_use]
 pub fn inverse<const N: usize>(matrix: &Matrix<N, N>) -> Option<Matrix<N, N>> {
-    let rows = matrix.iter().map(|row| row.to_vec()).collect();
-    let inverse = inverse_of_rows(rows)?;
-    Some(std::array::from_fn(|row| {
-        std::array::from_fn(|at| inverse[row][at])
-    }))
+    let (mut left, mut back) = (*matrix, identity::<N>());
+    eliminate(&mut left, &mut back)?;
+    Some(back)
 }
 
-/// Returns the inverse of a square matrix given by rows, by Gauss and Jordan's method with the
-/// largest pivot of each column.
+/// Returns the inverse of a square matrix given by rows.
 pub(crate) fn inverse_of_rows(mut rows: Vec<Vec<f64>>) -> Option<Vec<Vec<f64>>> {
     let n = rows.len();
-    let largest = rows
-        .iter()
-        .flatten()
-        .fold(0.0_f64, |most, entry| most.max(entry.abs()));
-    for (at, row) in rows.iter_mut().enumerate() {
-        row.resize(2 * n, 0.0);
-        row[n + at] = 1.0;
-    }
+    let unit = |at: usize| {
+        (0..n)
+            .map(|other| f64::from(u8::from(other == at)))
+            .collect()
+    };
+    let mut back: Vec<Vec<f64>> = (0..n).map(unit).collect();
+    eliminate(&mut rows, &mut back)?;
+    Some(back)
+}
+
+/// Turns a matrix into the unit matrix, and does the same to another one, by Gauss and Jordan's method
+/// with the largest pivot of each column. `None` if it has no inverse.
+fn eliminate<Row>(matrix: &mut [Row], other: &mut [Row]) -> Option<()>
+where
+    Row: AsRef<[f64]> + AsMut<[f64]> + Clone,
+{
+    let n = matrix.len();
+    let entries = matrix.iter().flat_map(|row| row.as_ref());
+    let largest = entries.fold(0.0_f64, |most, entry| most.max(entry.abs()));
     for column in 0..n {
-        let size = |row: &usize| rows[*row][column].abs();
+        let size = |row: &usize| matrix[*row].as_ref()[column].abs();
         let pivot = (column..n).max_by(|a, b| size(a).total_cmp(&size(b)))?;
-        let by = rows[pivot][column];
+        let by = matrix[pivot].as_ref()[column];
         if by.is_nan() || by.abs() <= NO_PIVOT * largest {
             return None;
         }
-        rows.swap(column, pivot);
-        rows[column].iter_mut().for_each(|entry| *entry /= by);
-        let used = rows[column].clone();
-        for (_, row) in rows.iter_mut().enumerate().filter(|(at, _)| *at != column) {
-            let factor = row[column];
+        matrix.swap(column, pivot);
+        other.swap(column, pivot);
+        for rows in [&mut *matrix, &mut *other] {
+            rows[column]
+                .as_mut()
+                .iter_mut()
+                .for_each(|entry| *entry /= by);
+        }
+        let used = (matrix[column].clone(), other[column].clone());
+        for at in (0..n).filter(|at| *at != column) {
+            let factor = matrix[at].as_ref()[column];
             if factor != 0.0 {
-                row.iter_mut()
-                    .zip(&used)
-                    .for_each(|(entry, used)| *entry -= factor * used);
+                subtract(&mut matrix[at], &used.0, factor);
+                subtract(&mut other[at], &used.1, factor);
             }
         }
     }
-    rows.iter_mut().for_each(|row| drop(row.drain(..n)));
-    Some(rows)
+    Some(())
+}
+
+fn subtract<Row: AsRef<[f64]> + AsMut<[f64]>>(from: &mut Row, row: &Row, factor: f64) {
+    let entries = from.as_mut().iter_mut().zip(row.as_ref());
+    entries.for_each(|(entry, used)| *entry -= factor * used);
 }
 
 /// Returns the eigenvalues of a symmetric matrix and its eigenvectors, one a row, by Jacobi's

@@ -17,7 +17,12 @@ const HORIZON: f64 = 1e-6;
 
 /// A map from a photo's pixels to the face.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Homography(Map);
+pub struct Homography {
+    /// From pixels to the face.
+    forth: Map,
+    /// From the face to pixels: worked out once, since a picture asks for it at every pixel.
+    back: Option<Map>,
+}
 
 /// Derivatives of a place by the first eight entries of the matrix.
 pub(super) type ByEntries = Matrix<2, 8>;
@@ -84,16 +89,16 @@ impl Homography {
     /// Returns the place on the face of a pixel. `None` at or beyond the horizon.
     #[must_use]
     pub fn place(&self, px: f64, py: f64) -> Option<Point> {
-        project(&self.0, (px, py)).map(|(x, y)| Point::new(x, y))
+        project(&self.forth, (px, py)).map(|(x, y)| Point::new(x, y))
     }
 
     /// Returns the pixel of a place on the face. `None` if it cannot be in the photo.
     #[must_use]
     pub fn pixel(&self, at: Point) -> Option<(f64, f64)> {
-        let [x, y, z] = apply(&inverse(&self.0)?, &[at.x_mm, at.y_mm, 1.0]);
+        let [x, y, z] = apply(self.back.as_ref()?, &[at.x_mm, at.y_mm, 1.0]);
         let pixel = (x / z, y / z);
         // The sign of the third coordinate tells the face in front from the one behind.
-        let [.., forth] = apply(&self.0, &[pixel.0, pixel.1, 1.0]);
+        let [.., forth] = apply(&self.forth, &[pixel.0, pixel.1, 1.0]);
         (forth > 0.0).then_some(pixel)
     }
 
@@ -168,7 +173,11 @@ impl Fit {
 
     fn homography(&self) -> Homography {
         let to_face = product(&self.face.undo(), &self.map);
-        Homography(product(&to_face, &self.pixels.matrix()))
+        let forth = product(&to_face, &self.pixels.matrix());
+        Homography {
+            forth,
+            back: inverse(&forth),
+        }
     }
 
     /// Where a pixel lies on the face, mm; its derivative by the pixel, and by the entries.
