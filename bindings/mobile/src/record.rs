@@ -227,6 +227,9 @@ pub struct FaceCuts {
     pub pattern: FactEntries<WantedPattern>,
     /// The holes that their places rest on; none: by their conditions.
     pub good: FactEntries<GoodHoles>,
+    /// What the planned face cut was taken from and does not hold any more.
+    #[uniffi(default)]
+    pub cut_changes: Vec<PlaceChange>,
     /// The total removed so far.
     pub removed: Length,
     /// What is left to remove: the deepest active plan, less what was removed. None: no cut is
@@ -248,6 +251,7 @@ uniffi::custom_type!(
             setup: face.setup,
             pattern: face.pattern,
             good: face.good,
+            cut_changes: face.cut_changes,
         },
         try_lift: |cuts| Ok(FaceRecord {
             planned_cut: cuts.planned_cut,
@@ -257,6 +261,7 @@ uniffi::custom_type!(
             setup: cuts.setup,
             pattern: cuts.pattern,
             good: cuts.good,
+            cut_changes: cuts.cut_changes,
         }),
     }
 );

@@ -1,4 +1,5 @@
-//! What the damage of a hole was worked out from and does not hold any more.
+//! What the damage of a hole, or the planned cut of a face, was worked out from and does not hold any
+//! more.
 //!
 //! An off-center amount that was taken from a photo or the pattern, and a crater that was traced,
 //! name the entries that they rest on. A mark that moved, a hole that got another number, a known
@@ -12,7 +13,7 @@ use std::fmt;
 /// words, without a capital: `the mark of hole 5 was moved`.
 #[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq)]
 pub struct PlaceChange {
-    /// The entry that describes the damage.
+    /// The entry that describes the damage, or plans the cut.
     pub damage: EntryId,
     /// What changed.
     pub fact: PlaceFact,
@@ -41,6 +42,8 @@ pub enum PlaceFact {
     KnownPoint,
     /// A photo.
     Photo,
+    /// Heights read on the face.
+    Heights,
     /// Something that this version does not know, or that is not here yet.
     Unknown,
 }
@@ -48,7 +51,7 @@ pub enum PlaceFact {
 /// How it changed.
 #[derive(holebook_shape::Shape, Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ChangeKind {
-    /// Another entry replaces it.
+    /// Another entry replaces it, or adds to it.
     Changed,
     /// It was struck out.
     Removed,
@@ -90,9 +93,11 @@ impl fmt::Display for PlaceChange {
             PlaceFact::Thread => hole("the thread of hole").to_string(),
             PlaceFact::KnownPoint => "a known point of the photo".to_owned(),
             PlaceFact::Photo => "the photo".to_owned(),
+            PlaceFact::Heights => "one set of height readings".to_owned(),
             PlaceFact::Condition(_) | PlaceFact::Unknown => "something it rests on".to_owned(),
         };
         match self.how {
+            ChangeKind::Changed if self.fact == PlaceFact::Heights => write!(f, "{what} was added"),
             ChangeKind::Changed if self.fact == PlaceFact::Mark => write!(f, "{what} was moved"),
             ChangeKind::Changed => write!(f, "{what} was changed"),
             ChangeKind::Removed => write!(f, "{what} was removed"),

@@ -240,7 +240,7 @@ mod tests {
     fn face() -> FaceRecord {
         let planned = mm(0.5);
         FaceRecord {
-            planned_cut: FactEntries(vec![recorded(FaceCut { planned })]),
+            planned_cut: FactEntries(vec![recorded(FaceCut::typed(planned))]),
             ..FaceRecord::default()
         }
     }

@@ -160,6 +160,11 @@ pub enum Problem {
         /// How many more there are.
         more: u32,
     },
+    /// What the planned face cut was taken from changed since.
+    FaceCutChanged {
+        /// The first change.
+        change: PlaceChange,
+    },
     /// Something was tried that may have changed the hole since its damage was described.
     TriedSinceDescribed {
         /// The entry of the try.
@@ -249,6 +254,7 @@ impl Problem {
             | Problem::TorqueAboveLimit { .. }
             | Problem::EngagementShort { .. }
             | Problem::PassedTooSoon { .. } => Some(StepKey::FinalCheck),
+            Problem::FaceCutChanged { .. } => Some(StepKey::FaceCut),
             Problem::BasisChanged { .. }
             | Problem::ChosenBeforeClearing
             | Problem::DescribedBeforeClearing { .. }
@@ -424,6 +430,11 @@ impl fmt::Display for Problem {
                 }
                 f.write_str(": take it again")
             }
+            Problem::FaceCutChanged { change } => write!(
+                f,
+                "the planned face cut was taken from the heights of the face, and since then {change}: plan it \
+                 again on the page of the face's heights"
+            ),
             Problem::TriedSinceDescribed { way, .. } => {
                 let name = way.map_or("something", Removal::name);
                 write!(

@@ -456,11 +456,32 @@ pub struct FinalCheck {
 }
 
 /// The planned face cut.
-#[derive(holebook_shape::Shape, Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(holebook_shape::Shape, Debug, Clone, Serialize, Deserialize)]
 pub struct FaceCut {
     /// Stock to remove, square to the face. Zero: the face stays as is.
     #[serde(rename = "planned_mm")]
     pub planned: Length,
+    /// The entries of the heights that it was taken from; none: it was typed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rests_on: Vec<EntryId>,
+}
+
+/// Two plans are the same if they remove the same: what they were taken from is not a matter of
+/// opinion.
+impl PartialEq for FaceCut {
+    fn eq(&self, other: &FaceCut) -> bool {
+        self.planned == other.planned
+    }
+}
+
+impl FaceCut {
+    /// Returns a cut that somebody typed.
+    pub const fn typed(planned: Length) -> Self {
+        Self {
+            planned,
+            rests_on: Vec::new(),
+        }
+    }
 }
 
 /// A face cut that was made.
@@ -690,6 +711,8 @@ pub struct FaceRecord {
     pub pattern: FactEntries<WantedPattern>,
     /// The holes that their places rest on; none: by their conditions.
     pub good: FactEntries<GoodHoles>,
+    /// What the planned face cut was taken from and does not hold any more.
+    pub cut_changes: Vec<PlaceChange>,
     /// The casting's metal.
     pub metal: Option<Metal>,
     /// The shop's limits where judgment decides; `None`: the standard ones.

@@ -21,6 +21,7 @@ use super::situation::{Situation, situation_of};
 use super::steps::{StepKey, Work};
 use super::verdict::Verdict;
 use crate::insert::Catalog;
+use crate::length::Length;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -188,6 +189,7 @@ pub(super) fn status_of(
     let conflicts = conflict::conflicts(whole, face);
     let mut problems = choice_problems(own, situation, assessment);
     problems.extend(places_changed(own, face));
+    problems.extend(cut_changed(own, face));
     problems.extend(work.iter().flat_map(Work::problems));
     let passed = conflicts.is_empty()
         && problems.is_empty()
@@ -260,6 +262,15 @@ fn places_changed(record: &HoleRecord, face: &FaceRecord) -> Option<Problem> {
     let change = *seen.first()?;
     let more = u32::try_from(seen.len() - 1).unwrap_or(u32::MAX);
     Some(Problem::PlacesChanged { change, more })
+}
+
+/// Work is planned for a face cut that is still to be made: it counts only while the heights that the
+/// cut was taken from do.
+fn cut_changed(record: &HoleRecord, face: &FaceRecord) -> Option<Problem> {
+    let is_planned = spec_in_force(record).is_some();
+    let is_left = face.left_to_remove().is_some_and(Length::is_positive);
+    let change = face.cut_changes.first().filter(|_| is_planned && is_left)?;
+    Some(Problem::FaceCutChanged { change: *change })
 }
 
 fn pattern_changed(damage: &Recorded<Damage>, face: &FaceRecord) -> Option<PlaceChange> {

@@ -173,7 +173,7 @@ pub fn final_check(spec: &RemedySpec, passes: bool) -> Recorded<FinalCheck> {
 pub fn face_to_cut() -> FaceRecord {
     let planned = mm(0.5);
     FaceRecord {
-        planned_cut: FactEntries(vec![recorded(FaceCut { planned })]),
+        planned_cut: FactEntries(vec![recorded(FaceCut::typed(planned))]),
         ..FaceRecord::default()
     }
 }

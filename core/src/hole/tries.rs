@@ -173,7 +173,7 @@ mod tests {
 
     fn face() -> FaceRecord {
         FaceRecord {
-            planned_cut: FactEntries(vec![recorded(FaceCut { planned: mm(0.0) })]),
+            planned_cut: FactEntries(vec![recorded(FaceCut::typed(mm(0.0)))]),
             ..FaceRecord::default()
         }
     }

@@ -86,7 +86,7 @@ impl Notebook {
     ) -> Result<EntryId, NotebookError> {
         self.write(|tx| {
             tx.require_face(face)?;
-            let new = NewEntry::new(face, &FaceCut { planned })?;
+            let new = NewEntry::new(face, &FaceCut::typed(planned))?;
             tx.insert(new.replacing(replaces.iter().copied()))
         })
     }

@@ -638,7 +638,7 @@ entry_kinds! {
                 heights.validate().map_err(Fault::invalid)?;
                 optional(&heights.instrument, |instrument| short_text("the instrument", instrument))
             },
-            updates: none,
+            updates: face_and_holes,
             loads: alone,
             label: "Face heights",
         }

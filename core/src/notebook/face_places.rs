@@ -9,7 +9,7 @@ use super::place_basis::PlaceBasis;
 use super::views::{FaceView, HoleSummary, PhotoView};
 use super::write::NewEntry;
 use super::{EntryKind, Notebook, load};
-use crate::hole::record::{FactEntries, Recorded};
+use crate::hole::record::{FaceCut, FactEntries, Recorded};
 use crate::length::Length;
 use crate::places::centers::{
     Centers, CentersError, FacePlaces, HoleCenter, HolePlace, centers, is_graded_off,
@@ -352,6 +352,24 @@ impl Notebook {
         let heights = self.heights(face)?;
         let state = judge(&heights, &view.record, hole_points(&view));
         state.map_err(|error| invalid(&error))
+    }
+
+    /// Plans the least cut that cleans up a face by its heights, which the plan then rests on. `replaces`
+    /// names the entries that the plan supersedes.
+    ///
+    /// # Errors
+    /// As for [`Notebook::face_state`]; and if the notebook cannot be written.
+    pub fn plan_least_cut(
+        &self,
+        face: FaceId,
+        replaces: &[EntryId],
+    ) -> Result<EntryId, NotebookError> {
+        let heights = self.heights(face)?;
+        let cut = FaceCut {
+            planned: self.face_state(face)?.planned,
+            rests_on: heights.iter().map(|entry| entry.entry).collect(),
+        };
+        self.write(|tx| tx.insert(NewEntry::new(face, &cut)?.replacing(replaces.iter().copied())))
     }
 
     /// Returns how to level a face on jacks, by its heights.

@@ -30,6 +30,7 @@ pub(crate) fn face(conn: &Connection, face: FaceId) -> Result<FaceFacts, Fault> 
     for_each_active(conn, face.0, |kind, line| {
         load_into_face(&mut facts, kind, line)
     })?;
+    facts.record.cut_changes = place_changes::of_cut(conn, face, &facts.record.planned_cut)?;
     Ok(facts)
 }
 

@@ -8,13 +8,14 @@
 use super::body::HoleBody;
 use super::entry_kind::{EntryBody, EntryKind, Role};
 use super::error::Fault;
-use super::id::{EntryId, HoleId};
+use super::id::{EntryId, FaceId, HoleId};
 use super::load;
 use super::row_number::row_numbers;
+use super::write::active_entries;
 use crate::hole::condition::FirstLook;
 use crate::hole::damage::Damage;
 use crate::hole::place_change::{ChangeKind, PlaceChange, PlaceFact};
-use crate::hole::record::{FactEntries, Recorded};
+use crate::hole::record::{FaceCut, FactEntries, Recorded};
 use crate::places::centers::is_graded_off;
 use rusqlite::{Connection, OptionalExtension, params};
 use serde_json::Value;
@@ -71,6 +72,37 @@ fn of_damage(
                 .flatten(),
             how,
         });
+    }
+    Ok(changes)
+}
+
+/// Returns what the planned cuts of a face were taken from and does not hold any more: heights that
+/// were struck out, have not come yet, or were added since.
+pub(super) fn of_cut(
+    conn: &Connection,
+    face: FaceId,
+    planned: &FactEntries<FaceCut>,
+) -> Result<Vec<PlaceChange>, Fault> {
+    let taken = planned
+        .0
+        .iter()
+        .filter(|plan| !plan.body.rests_on.is_empty());
+    let taken: Vec<&Recorded<FaceCut>> = taken.collect();
+    if taken.is_empty() {
+        return Ok(Vec::new());
+    }
+    let active = active_entries(conn, face.0, EntryKind::FaceHeights)?;
+    let mut changes = Vec::new();
+    for plan in taken {
+        let named = &plan.body.rests_on;
+        let gone = named.iter().any(|id| !active.contains(id));
+        let added = active.iter().any(|id| !named.contains(id));
+        let kinds = [(gone, ChangeKind::Removed), (added, ChangeKind::Changed)];
+        let kinds = kinds.into_iter().filter(|(is, _)| *is);
+        changes.extend(kinds.map(|(_, how)| PlaceChange {
+            how,
+            ..PlaceChange::of(plan.entry, PlaceFact::Heights)
+        }));
     }
     Ok(changes)
 }

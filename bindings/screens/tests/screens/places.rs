@@ -374,6 +374,19 @@ fn the_least_face_cut_becomes_the_plan_until_the_readings_change() {
         .unwrap();
     assert_eq!(planned.exact(), cut[0]);
 
+    // One more reading, though none that asks for more: the plan is looked at again.
+    screens.submit(&save, &[("heights", "5 5 -.004")]);
+    let page = screens.get(&path);
+    assert!(
+        page.contains("one set of height readings was added."),
+        "{page}"
+    );
+    let offered = screens.hidden(&path, &marked.path("heights/cut"), "planned");
+    let before = screens.hidden(&path, &marked.path("heights/cut"), "replaces");
+    let again = [("planned", offered[0].as_str()), ("replaces", &before[0])];
+    screens.submit(&marked.path("heights/cut"), &again);
+    assert!(!screens.get(&path).contains("was added."));
+
     let replaces = screens.hidden(
         &marked.path("heights"),
         &marked.path("heights/save"),

@@ -26,7 +26,7 @@ impl Joint {
         Joint {
             holes: (0..holes).map(|_| hole()).collect(),
             face: FaceRecord {
-                planned_cut: FactEntries(vec![recorded(FaceCut { planned: mm(0.0) })]),
+                planned_cut: FactEntries(vec![recorded(FaceCut::typed(mm(0.0)))]),
                 ..FaceRecord::default()
             },
         }

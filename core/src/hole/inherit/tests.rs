@@ -16,7 +16,7 @@ use crate::hole::steps::StepKey;
 fn face() -> FaceRecord {
     let planned = mm(0.5);
     FaceRecord {
-        planned_cut: FactEntries(vec![recorded(FaceCut { planned })]),
+        planned_cut: FactEntries(vec![recorded(FaceCut::typed(planned))]),
         setup: FaceSetup {
             thread: FactEntries(vec![recorded(wanted_thread("3/8-16"))]),
             readings: vec![

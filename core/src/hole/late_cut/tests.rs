@@ -8,9 +8,7 @@ use crate::hole::testing::{
 
 fn face(planned: f64) -> FaceRecord {
     FaceRecord {
-        planned_cut: FactEntries(vec![recorded(FaceCut {
-            planned: mm(planned),
-        })]),
+        planned_cut: FactEntries(vec![recorded(FaceCut::typed(mm(planned)))]),
         ..FaceRecord::default()
     }
 }

@@ -21,9 +21,7 @@ struct Asked {
 
 impl Asked {
     fn of(damage: Damage) -> Asked {
-        let planned = FaceCut {
-            planned: Length::ZERO,
-        };
+        let planned = FaceCut::typed(Length::ZERO);
         Asked {
             hole: HoleRecord {
                 wanted: FactEntries(vec![recorded(wanted_thread("3/8-16"))]),
@@ -66,7 +64,7 @@ impl Asked {
             }
             Topic::FaceCut => {
                 let planned = value.min(mm(2.0));
-                self.face.planned_cut = FactEntries(vec![recorded(FaceCut { planned })]);
+                self.face.planned_cut = FactEntries(vec![recorded(FaceCut::typed(planned))]);
             }
             Topic::Damage => {
                 for damage in &mut self.hole.damage.0 {

@@ -64,9 +64,7 @@ fn impossible_values_are_rejected_in_one_sentence() {
 
 fn face(planned: f64, removed: &[f64]) -> FaceRecord {
     FaceRecord {
-        planned_cut: FactEntries(vec![recorded(FaceCut {
-            planned: mm(planned),
-        })]),
+        planned_cut: FactEntries(vec![recorded(FaceCut::typed(mm(planned)))]),
         milled: removed
             .iter()
             .map(|t| {

@@ -66,7 +66,7 @@ impl Job {
 
     fn plan_cut(&mut self, planned: f64) {
         let planned = mm(planned);
-        self.face.planned_cut = FactEntries(vec![recorded(FaceCut { planned })]);
+        self.face.planned_cut = FactEntries(vec![recorded(FaceCut::typed(planned))]);
     }
 
     fn mill(&mut self, removed: f64) {

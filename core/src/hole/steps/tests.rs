@@ -53,9 +53,7 @@ fn face(situation: &Situation) -> FaceRecord {
         ..FaceMilled::default()
     };
     FaceRecord {
-        planned_cut: FactEntries(vec![recorded(FaceCut {
-            planned: left + situation.milled,
-        })]),
+        planned_cut: FactEntries(vec![recorded(FaceCut::typed(left + situation.milled))]),
         milled: Vec::from_iter(situation.milled.is_positive().then(|| recorded(cut))),
         ..FaceRecord::default()
     }

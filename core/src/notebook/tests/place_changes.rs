@@ -6,10 +6,13 @@ use super::*;
 use crate::hole::condition::{Condition, FirstLook};
 use crate::hole::damage::{Damage, Span, Station};
 use crate::hole::problem::Problem;
-use crate::hole::record::Note;
+use crate::hole::record::{FinalCheck, Note, RemedySpec};
+use crate::hole::stage::Stage;
 use crate::hole::testing::mm;
 use crate::notebook::{EntryId, HoleBody, PhotoId};
-use crate::places::record::{EdgeInPhoto, GoodHoles, KnownPlace};
+use crate::places::record::{
+    EdgeInPhoto, FaceHeights, GoodHoles, HeightAt, HeightTool, KnownPlace,
+};
 use proptest::prelude::*;
 
 /// Nine holes on a grid, marked in a photo; the last one is off center, and that was recorded as the
@@ -313,6 +316,70 @@ fn a_traced_crater_rests_on_the_scale_and_the_center_of_its_photo() {
         .body
         .stations[0];
     assert_eq!(station.traced.as_ref().unwrap().points(), edge);
+}
+
+#[test]
+fn a_face_cut_taken_from_heights_is_asked_for_again_when_they_change() {
+    let (bench, face, holes) = Bench::with_holes(1);
+    let notebook = &bench.notebook;
+    let heights = |points: &[(f64, f64, f64)]| {
+        let point = |(x, y, z): &(f64, f64, f64)| HeightAt {
+            x: mm(*x),
+            y: mm(*y),
+            reading: mm(*z),
+        };
+        let heights = FaceHeights {
+            points: points.iter().map(point).collect(),
+            tool: HeightTool::Indicator,
+            instrument: None,
+            tolerance: None,
+        };
+        notebook.record_heights(face, &heights).unwrap()
+    };
+    heights(&[
+        (0.0, 0.0, 0.0),
+        (100.0, 0.0, 0.0),
+        (0.0, 80.0, 0.0),
+        (100.0, 80.0, 0.0),
+    ]);
+    let low = heights(&[(50.0, 40.0, -0.3)]);
+    let planned = notebook.plan_least_cut(face, &[]).unwrap();
+    notebook.record(holes[0], wanted("3/8-16"), &[]).unwrap();
+    let changed = || {
+        let hole = notebook.hole(holes[0]).unwrap();
+        let listed = notebook.face(face).unwrap().holes[0].problems;
+        assert_eq!(listed as usize, hole.status.problems.len());
+        let mut problems = hole.status.problems.into_iter();
+        problems.find(|problem| matches!(problem, Problem::FaceCutChanged { .. }))
+    };
+    assert_eq!(changed(), None);
+    notebook.strike_out(low, "dirt under the tip").unwrap();
+    assert_eq!(changed(), None, "nothing is planned for the hole yet");
+    let leave = FinalCheck {
+        spec: RemedySpec::BEFORE_CHOICE,
+        passes: true,
+        how: "bolt by hand".into(),
+        torque_nm: None,
+        engaged: None,
+        reason: None,
+    };
+    notebook
+        .record(holes[0], HoleEntry::FinalCheck(leave), &[])
+        .unwrap();
+    let says = changed().unwrap().to_string();
+    assert!(
+        says.contains("one set of height readings was removed: plan it again"),
+        "{says}"
+    );
+    assert_ne!(notebook.hole(holes[0]).unwrap().status.stage, Stage::Passed);
+
+    let typed = notebook.plan_face_cut(face, mm(0.3), &[planned]).unwrap();
+    assert_eq!(changed(), None, "typed by a person");
+    heights(&[(20.0, 60.0, -0.2)]);
+    notebook.plan_least_cut(face, &[typed]).unwrap();
+    assert_eq!(changed(), None);
+    heights(&[(20.0, 20.0, -0.5)]);
+    assert!(changed().unwrap().to_string().contains("was added"));
 }
 
 /// A change of what is known of the places, or of something else.

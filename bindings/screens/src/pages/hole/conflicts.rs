@@ -62,6 +62,9 @@ pub fn problems(page: &HolePage<'_>) -> Markup {
                 ul { @for problem in problems {
                     li {
                         (sentence(&in_unit(&problem.to_string(), page.context.unit)))
+                        @if matches!(problem, Problem::FaceCutChanged { .. }) {
+                            p { a.button href=(format!("/face/{}/heights", page.hole.face)) { "Face heights" } }
+                        }
                         // Where the damage is asked for anyway, its card has these buttons.
                         @if matches!(problem, Problem::PlacesChanged { .. }) && !asks_damage(page) { (taken_again(page)) }
                     }

@@ -115,8 +115,13 @@ fn plan(face: &FaceView, state: &FaceState, planned: Option<Length>, unit: Unit)
                 ". All hole depths follow." }
         }
     };
+    let change = face.record.cut_changes.first();
     html! {
+        @if let Some(change) = change {
+            p { b { "Check: " } "since the planned face cut was taken from these heights, " (change.to_string()) "." }
+        }
         @match planned {
+            Some(_) if change.is_some() => { (button(true)) }
             Some(planned) if planned == state.planned => { p { b { "✓ This is the planned face cut." } } }
             Some(planned) if planned > state.planned => {
                 p { b { "✓ The planned face cut of " (planned.show(unit)) " covers it." } }
@@ -321,6 +326,6 @@ pub fn plan_cut(notebook: &Notebook, id: FaceId, request: &Request) -> Result<()
             "The readings changed since this page was shown; look at the cut again.",
         ));
     }
-    notebook.plan_face_cut(id, planned, &replaces(request)?)?;
+    notebook.plan_least_cut(id, &replaces(request)?)?;
     Ok(())
 }

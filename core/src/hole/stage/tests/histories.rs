@@ -167,7 +167,11 @@ impl Player {
             Event::UsualReading(which, same) => self.set_usual(device, which, same),
             Event::Plan(steps) => {
                 let planned = mm(0.5 * f64::from(steps));
-                self.fact(device, |job| &mut job.face.planned_cut, FaceCut { planned });
+                self.fact(
+                    device,
+                    |job| &mut job.face.planned_cut,
+                    FaceCut::typed(planned),
+                );
             }
             Event::Mill(steps) => {
                 let removed = mm(0.25 * f64::from(steps + 1));

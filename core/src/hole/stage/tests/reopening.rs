@@ -9,7 +9,7 @@ fn a_deeper_face_cut_reopens_a_thread_that_is_now_too_shallow() {
     let inch = |thousandths| Length::from_fraction(thousandths, 1000);
     let mut job = Job::loose();
     let planned = inch(20);
-    job.face.planned_cut = FactEntries(vec![recorded(FaceCut { planned })]);
+    job.face.planned_cut = FactEntries(vec![recorded(FaceCut::typed(planned))]);
     job.record.choice = choice(thin_wall());
     job.cut(CutStep::Drill, 26.0);
     job.cut(CutStep::Tap, 14.8);

@@ -184,7 +184,7 @@ fn job(hole: &Hole) -> Job {
             ..HoleRecord::default()
         },
         face: FaceRecord {
-            planned_cut: FactEntries(vec![recorded(FaceCut { planned })]),
+            planned_cut: FactEntries(vec![recorded(FaceCut::typed(planned))]),
             ..FaceRecord::default()
         },
     }
@@ -253,9 +253,9 @@ fn step(job: &Job, key: StepKey) -> Result<Vec<PlannedEntry>, NotAsPlanned> {
 #[test]
 fn a_tap_records_the_depth_from_the_face_as_is() {
     let mut job = loose();
-    job.face.planned_cut = FactEntries(vec![recorded(FaceCut {
-        planned: Length::from_fraction(20, 1000),
-    })]);
+    job.face.planned_cut = FactEntries(vec![recorded(FaceCut::typed(Length::from_fraction(
+        20, 1000,
+    )))]);
     let refused = step(&job, StepKey::Cut(CutStep::Tap)).unwrap_err();
     assert!(matches!(refused, NotAsPlanned::OutOfOrder(_)), "{refused}");
     assert!(job.next(Unit::Inch).is_some());
