@@ -16,6 +16,7 @@ pub mod hole_list;
 pub mod kit;
 pub mod late_cut;
 pub mod limits;
+mod open_holes;
 pub mod order;
 pub mod pair;
 pub mod photo;

@@ -1,9 +1,9 @@
 //! The order of the work: which tool does which steps at which holes, so that tools are changed least.
 
-use super::FormContext;
 use super::work_scope::WorkOf;
+use super::{FormContext, open_holes};
 use crate::carrier::Request;
-use crate::labels::{count, sentence};
+use crate::labels::count;
 use crate::page::{Crumb, Page};
 use holebook_core::hole::kit::OpenHole;
 use holebook_core::hole::work_order::HardHoles;
@@ -133,12 +133,7 @@ fn others(others: &[OpenHole], unit: Unit) -> Markup {
         @if !others.is_empty() {
             section.panel aria-labelledby="others" {
                 h2 #others { "Not in the order yet" }
-                ul.value-list { @for other in others {
-                    li {
-                        a.hole-link href=(format!("/hole/{}#next", other.at.hole)) { (other.at.face_name) " " b { (other.at.number) } }
-                        ": " (sentence(&in_unit(&other.why, unit)))
-                    }
-                } }
+                (open_holes::list(others, unit))
             }
         }
     }

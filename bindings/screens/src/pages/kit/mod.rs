@@ -5,13 +5,13 @@ mod download;
 pub use download::download;
 
 use super::work_scope::WorkOf;
-use super::{FormContext, drawer};
+use super::{FormContext, drawer, open_holes};
 use crate::download::file_name;
-use crate::labels::{count, sentence};
+use crate::labels::count;
 use crate::page::{Crumb, Page};
 use holebook_core::drawer::Group;
 use holebook_core::hole::kit::{Kit, KitLine, OpenHole, hole_numbers, text};
-use holebook_core::length::{Unit, in_unit};
+use holebook_core::length::Unit;
 use holebook_core::notebook::{Notebook, NotebookError};
 use maud::{Markup, html};
 
@@ -76,12 +76,7 @@ fn open(open: &[OpenHole], unit: Unit) -> Markup {
         @if !open.is_empty() {
             section.panel.conflict aria-labelledby="open" {
                 h2 #open { "Not in the kit, or not wholly" }
-                ul.value-list { @for one in open {
-                    li {
-                        a.hole-link href=(format!("/hole/{}#next", one.at.hole)) { (one.at.face_name) " " b { (one.at.number) } }
-                        ": " (sentence(&in_unit(&one.why, unit)))
-                    }
-                } }
+                (open_holes::list(open, unit))
             }
         }
     }
