@@ -182,6 +182,17 @@ for (const [size, options] of testedSizes) {
       await checkPage(page, `${size}-14-photo`);
     });
 
+    test("a drill that cut holes wears until it is new", async () => {
+      await go("/drawer/wear");
+      await checkPage(page, `${size}-tool-wear`);
+      const renew = page.getByRole("button", { name: /^New or sharpened/ });
+      const tools = await renew.count();
+      assert.ok(tools > 0);
+      await clickAndLoad(page, renew.first());
+      await page.getByText("The holes that it cut so far no longer count.").first().waitFor();
+      assert.equal(await renew.count(), tools - 1);
+    });
+
     test("the job sheet has the marked photo and the holes, and leads to the record and to PDF", async () => {
       await go(`${facePath}/sheet`);
       assert.equal(await page.locator(".marked .marks > *").count(), 14);

@@ -75,7 +75,7 @@ fn a_tool_counts_the_holes_that_it_cut_until_it_is_sharpened() {
     drill(&screens, &face);
     let page = screens.get(wear);
     assert!(page.contains("29/64 drill"), "{page}");
-    assert!(page.contains("1 hole<") && page.contains("Cover joint 1"));
+    assert!(page.contains("1 hole<") && page.contains("Pump end, Cover joint: 1<"));
     for page in ["/drawer".to_owned(), format!("{casting}/runs")] {
         assert!(screens.get(&page).contains("href=\"/drawer/wear\""));
     }

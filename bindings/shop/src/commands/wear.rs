@@ -7,7 +7,7 @@ use crate::cli;
 use crate::failure::Failure;
 use crate::out;
 use crate::table::plain;
-use holebook_core::hole::kit::HoleName;
+use holebook_core::hole::kit::{HoleName, by_face};
 use holebook_core::hole::tool_use::{EDGE_SHARES, ToolUse};
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{Notebook, WorkScope};
@@ -71,25 +71,13 @@ fn text(tools: &[ToolUse], unit: Unit) -> String {
             text.push_str(&format!("  Caution, judgment: {advice}\n"));
         }
         for (face, numbers) in by_face(&tool.holes) {
-            text.push_str(&format!("  {face}: {}\n", numbers.join(", ")));
+            let (casting, face) = (plain(&face.casting_name), plain(&face.face_name));
+            let numbers: Vec<String> = numbers.iter().map(u32::to_string).collect();
+            text.push_str(&format!("  {casting}, {face}: {}\n", numbers.join(", ")));
         }
     }
     text.push_str(&format!("\n{EDGE_SHARES}\n"));
     text
-}
-
-/// The holes by their casting and face, each with its numbers.
-fn by_face(holes: &[HoleName]) -> Vec<(String, Vec<String>)> {
-    let mut faces: Vec<(String, Vec<String>)> = Vec::new();
-    for hole in holes {
-        let face = format!("{}, {}", plain(&hole.casting_name), plain(&hole.face_name));
-        let number = hole.number.to_string();
-        match faces.iter_mut().find(|(known, _)| *known == face) {
-            Some((_, numbers)) => numbers.push(number),
-            None => faces.push((face, vec![number])),
-        }
-    }
-    faces
 }
 
 /// The value of `--json`.

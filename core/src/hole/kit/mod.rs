@@ -37,6 +37,18 @@ pub struct HoleName {
     pub number: u32,
 }
 
+/// Groups holes by their faces, each with the numbers of its holes, in the order of the first.
+pub fn by_face(holes: &[HoleName]) -> Vec<(&HoleName, Vec<u32>)> {
+    let mut faces: Vec<(&HoleName, Vec<u32>)> = Vec::new();
+    for hole in holes {
+        match faces.iter_mut().find(|(known, _)| known.face == hole.face) {
+            Some((_, numbers)) => numbers.push(hole.number),
+            None => faces.push((hole, vec![hole.number])),
+        }
+    }
+    faces
+}
+
 /// A hole with what it needs for its kit.
 #[derive(Debug)]
 pub struct PlannedHole {

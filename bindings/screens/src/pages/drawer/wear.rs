@@ -7,6 +7,7 @@ use crate::form_names::{Field, FormName};
 use crate::labels::count;
 use crate::notices::{Notice, with_notice};
 use crate::page::{Crumb, Page};
+use holebook_core::hole::kit::by_face;
 use holebook_core::hole::tool_use::{EDGE_SHARES, ToolUse};
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{Notebook, NotebookError, WorkScope};
@@ -36,16 +37,16 @@ pub fn show(notebook: &Notebook, context: FormContext<'_>) -> Result<Page, Noteb
 
 fn one(tool: &ToolUse, unit: Unit) -> Markup {
     let label = in_unit(&tool.tool, unit);
-    let holes: Vec<String> = tool
-        .holes
-        .iter()
-        .map(|hole| format!("{} {}", hole.face_name, hole.number))
-        .collect();
+    let shown = |numbers: &[u32]| {
+        let numbers = numbers.iter().map(u32::to_string);
+        numbers.collect::<Vec<_>>().join(", ")
+    };
     html! {
         section.panel aria-label=(label) {
             h2 { (label) span.faint { ", " (count(tool.holes.len(), "hole", "holes")) } }
             @if let Some(advice) = tool.advice() { p.caution { b { "Caution, judgment: " } (advice) } }
-            p.faint { (holes.join(", ")) }
+            @for (face, numbers) in by_face(&tool.holes) {
+                p.faint { (face.casting_name) ", " (face.face_name) ": " (shown(&numbers)) } }
             form method="post" action=(FormName::RenewTool.address()) {
                 (hidden(Field::Tool, &tool.tool))
                 button { "New or sharpened" span.visually-hidden { ": " (label) } }
