@@ -1,8 +1,9 @@
 //! Labels of the core as HTML, and those that only the screens show.
 
 pub use holebook_core::labels::{
-    QUANTITIES, assessed_remedy, author, count, date_time, insert_length, number_value, quantity,
-    quantity_hint, remedy, remedy_spec, rpm, sentence, sentence_case, verdict, without_source_tags,
+    QUANTITIES, assessed_remedy, author, count, date, date_time, insert_length, number_value,
+    quantity, quantity_hint, remedy, remedy_spec, rpm, sentence, sentence_case, time, verdict,
+    without_source_tags,
 };
 
 use holebook_core::labels::Text;

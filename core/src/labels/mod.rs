@@ -169,6 +169,16 @@ pub fn date_time(at: &DateTime<FixedOffset>) -> String {
     at.format("%-d %b %Y, %H:%M").to_string()
 }
 
+/// Shows the day of a time.
+pub fn date(at: &DateTime<FixedOffset>) -> String {
+    at.format("%-d %b %Y").to_string()
+}
+
+/// Shows the time of the day.
+pub fn time(at: &DateTime<FixedOffset>) -> String {
+    at.format("%H:%M").to_string()
+}
+
 /// Capitalizes the first letter.
 pub fn sentence_case(text: &str) -> String {
     let mut letters = text.chars();

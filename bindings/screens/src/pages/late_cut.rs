@@ -3,7 +3,8 @@
 use crate::carrier::Request;
 use crate::form::{Form, FormError, hidden};
 use crate::form_names::Field;
-use crate::labels::{date_time, sentence};
+use crate::labels::{date, date_time, sentence, time};
+use crate::pages::sheet::unit_name;
 use holebook_core::hole::late_cut::EarlierEntry;
 use holebook_core::hole::plausibility::hole_numbers;
 use holebook_core::hole::question::Question;
@@ -142,34 +143,46 @@ fn rows(entries: &[EarlierEntry], before: &[Seen], unit: Unit) -> Markup {
     // The depths of a hole that is ticked as a whole are not ticked again: to clear it is one tap.
     let of_several = |hole: &&[EarlierEntry]| hole.len() > 1;
     let differs = |hole: &[EarlierEntry]| hole.iter().any(is_ticked) && !hole.iter().all(is_ticked);
+    let one_day = entries
+        .iter()
+        .all(|entry| entry.at.date_naive() == entries[0].at.date_naive());
+    let row = |entries: &[EarlierEntry], ticked| row(entries, ticked, one_day, unit);
     html! {
-        @for hole in holes() { (row(hole, hole.iter().all(is_ticked), unit)) }
+        p.faint {
+            @if one_day { @if let Some(first) = entries.first() { "Recorded on " (date(&first.at)) ". " } }
+            "Depths in " (unit_name(unit)) "."
+        }
+        @for hole in holes() { (row(hole, hole.iter().all(is_ticked))) }
         @if holes().any(|hole| of_several(&hole)) {
             details open[holes().any(differs)] {
                 summary { "Only some depths of a hole" }
                 @for hole in holes().filter(of_several) { @for entry in hole {
-                    (row(std::slice::from_ref(entry), differs(hole) && is_ticked(entry), unit))
+                    (row(std::slice::from_ref(entry), differs(hole) && is_ticked(entry)))
                 } }
             }
         }
     }
 }
 
-/// One box to tick for some entries of one hole, or of the face.
-fn row(entries: &[EarlierEntry], ticked: bool, unit: Unit) -> Markup {
+/// One box to tick for some entries of one hole, or of the face, with when the last was recorded.
+fn row(entries: &[EarlierEntry], ticked: bool, one_day: bool, unit: Unit) -> Markup {
     let whose = entries.first().and_then(|entry| entry.hole);
     let depths = entries.iter().map(|entry| match entry.depth {
-        Some(depth) => format!("{} {}", entry.what, depth.show(unit)),
+        Some(depth) => format!("{} {}", entry.what, depth.number(unit)),
         None => entry.what.clone(),
     });
     let last = entries.iter().map(|entry| entry.at).max();
+    let last = last.map(|at| match one_day {
+        true => time(&at),
+        false => date_time(&at),
+    });
     html! {
-        label.choice {
+        label.choice.late {
             input type="checkbox" name=(Field::CameBefore.name()) value=(ids(entries)) checked[ticked];
             span {
                 @match whose { Some(number) => { "Hole " (number) ": " } None => "Face: " }
                 (depths.collect::<Vec<_>>().join(", "))
-                @if let Some(last) = last { span.faint { " · " (date_time(&last)) } }
+                @if let Some(last) = last { span.faint { " · " (last) } }
             }
         }
     }

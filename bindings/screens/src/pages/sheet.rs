@@ -283,7 +283,7 @@ pub fn printed(writer: &str) -> Markup {
 
 fn head(face: &FaceView, unit: Unit, writer: &str) -> Markup {
     html! {
-        h1 { (face.casting_name) ": " (face.name) }
+        h1 { bdi { (face.casting_name) } ": " bdi { (face.name) } }
         dl.facts {
             @for (name, value) in face_lines(&face.record, unit) { dt { (name) } dd { (value) } }
             dt { "Printed" } dd { (date_time(&now())) @if !writer.is_empty() { ", by " (author(writer)) } }
@@ -305,7 +305,8 @@ fn table(rows: &[WorkRow], unit: Unit) -> Markup {
     }
 }
 
-fn unit_name(unit: Unit) -> &'static str {
+/// The unit in words.
+pub fn unit_name(unit: Unit) -> &'static str {
     match unit {
         Unit::Inch => "inches",
         Unit::Millimeter => "millimeters",

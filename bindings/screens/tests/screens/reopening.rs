@@ -234,7 +234,7 @@ fn a_cut_that_is_recorded_late_asks_what_was_measured_on_the_new_face() {
     let page = text(&response);
     assert!(page.contains("<title>Not saved yet: "), "the title");
     assert!(page.contains("epths of hole 1 were recorded before this cut"));
-    assert!(page.contains("Hole 1: installed .020 in"), "what it names");
+    assert!(page.contains("Hole 1: installed .020"), "what it names");
     assert!(page.contains("Recorded earlier"), "the depths, folded");
     let install = values(&page, "asked-about");
     assert_eq!(install.len(), 1);
@@ -333,7 +333,7 @@ fn a_cut_recorded_late_is_answered_by_hole_and_single_depths_are_folded() {
         (by_hole.len(), values(single, "came-before").len()),
         (20, 40)
     );
-    let named = "Hole 7: depth 1.500 in, depth of full thread 1.250 in";
+    let named = "Hole 7: depth 1.500, depth of full thread 1.250<";
     assert!(page.contains(named));
 
     let reading = |hole: &String, index: usize| {
