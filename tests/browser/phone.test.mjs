@@ -159,7 +159,7 @@ describe("the phone", { skip }, () => {
     await checkPage(page, "phone-photo-of-hole");
     const wanted = (await markPosition(page, 1)).map((at) => 0.8 * at);
     await pointer(page, context, sizes.phone).hold([await bringIntoView(page, wanted)]);
-    await page.getByText(/^Hole 1 marked at/).waitFor();
+    await page.locator(".status", { hasText: "Hole 1 moved to" }).waitFor();
     assert.ok(distance(await markPosition(page, 1), wanted) < 20, "the mark moved");
     await clickAndLoad(page, page.getByRole("link", { name: "Hole 1", exact: true }).first());
     assert.equal(path(), holePaths[0]);
