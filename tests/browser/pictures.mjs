@@ -37,9 +37,9 @@ async function onDesktop() {
   await context.close();
 }
 
-/** The first page of the work sheet and of the record, on paper, by pdftoppm (Debian: poppler-utils). */
+/** The first page of the work sheet, of the record and of the bolt-up sheet, on paper, by pdftoppm (Debian: poppler-utils). */
 async function takeSheets(page) {
-  for (const kind of ["work", "record"]) {
+  for (const kind of ["work", "record", "bolt-up"]) {
     const bytes = await page.evaluate(async (address) => {
       const response = await fetch(address);
       return [...new Uint8Array(await response.arrayBuffer())];
