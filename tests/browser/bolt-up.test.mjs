@@ -8,7 +8,7 @@ import { checkPage } from "./harness/check-page.mjs";
 import { addFace, saveSettings } from "./harness/first-steps.mjs";
 import { addHole, addMeasurements, chooseRemedy, nextStep, openFold, planFaceCut, setThread } from "./harness/hole-page.mjs";
 import { clickAndLoad } from "./harness/navigate.mjs";
-import { TestNotebook } from "./harness/program.mjs";
+import { carrier, TestNotebook } from "./harness/program.mjs";
 
 /** Takes a sound hole from nothing to its final check. */
 async function passSoundHole(page, hole) {
@@ -76,6 +76,17 @@ for (const [size, options] of testedSizes) {
       }
       await go(`${face}/bolt-up`);
       await checkPage(page, `${size}-bolt-up`);
+      await clickAndLoad(page, page.getByRole("link", { name: "Sheet with boxes to tick" }));
+      await clickAndLoad(page, page.getByRole("link", { name: "plain steel, dry" }));
+      await page.getByText("plain steel, dry. The torque is for that alone.").waitFor();
+      await checkPage(page, `${size}-bolt-up-sheet`);
+      const pdf = page.getByRole("link", { name: /PDF, A4$/ });
+      assert.match(await pdf.getAttribute("href"), /bolt-up\.pdf\?paper=a4&bolts=dry$/);
+      if (carrier === "phone") {
+        await clickAndLoad(page, pdf);
+        assert.match(await notebook.phone.call("actions"), /^file bolt-up\.pdf application\/pdf \d+$/);
+      }
+      await go(`${face}/bolt-up`);
       const passes = 5;
       for (let tap = 0; tap < passes * HOLES; tap++) {
         await clickAndLoad(page, page.locator(".one-tap button").first());

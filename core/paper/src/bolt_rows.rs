@@ -131,7 +131,7 @@ fn row(
         place,
         number: up.number,
         open: up.open,
-        bolt: bolt_lines(bolt.assessment(), unit),
+        bolt: bolt_lines(bolt, unit),
         grip: grip.map_or_else(|| "not measured".to_owned(), |grip| grip.show(unit)),
         engaged: engaged(bolt.assessment(), unit),
         limit: torque.map_or_else(

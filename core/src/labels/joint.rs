@@ -3,7 +3,7 @@
 use crate::hole::bolt_up::BoltPass;
 use crate::hole::remedies::Assessment;
 use crate::length::{Rounding, Unit, in_unit, show_range};
-use crate::notebook::JointPlan;
+use crate::notebook::{BoltPlan, JointPlan};
 use crate::strength::{FailureLoad, show_load, show_torque};
 
 /// What the bolt lengths count on.
@@ -23,10 +23,17 @@ pub const WARM_UP: &str = "After the first warm-up, cold again: go around once m
 /// A reminder for when the sealer has cured.
 pub const CURED: &str = "Sealer has cured: go on with the bolts";
 
-/// The bolt of a finished hole: its name or its length, and what to do if no stock length fits.
-pub fn bolt_lines(assessment: Option<&Assessment>, unit: Unit) -> Vec<String> {
+/// The bolt of a finished hole: its name or its length, and what to do if no stock length fits; or
+/// why there is none.
+pub fn bolt_lines(plan: &BoltPlan, unit: Unit) -> Vec<String> {
+    let assessment = plan.assessment();
     let Some(bolt) = assessment.and_then(|assessment| assessment.bolt.as_ref()) else {
-        return vec!["grip not measured".to_owned()];
+        let why = match (assessment, plan.grip()) {
+            (None, _) => "no remedy chosen",
+            (Some(_), None) => "grip not measured",
+            (Some(_), Some(_)) => "length not known",
+        };
+        return vec![why.to_owned()];
     };
     let mut name = match (&bolt.name, bolt.most) {
         (Some(name), _) => name.clone(),
@@ -73,7 +80,7 @@ pub fn full_torque(joint: &JointPlan, unit: Unit) -> String {
              that gives less.",
             show_torque(full_nm, unit)
         ),
-        None => "No torque can be given: the bolt's grade or the metal is not known at every hole. Use the machine's manual."
+        None => "No torque can be given: the remedy, the bolt's grade, or the metal is not known at every hole. Use the machine's manual."
             .to_owned(),
     }
 }

@@ -211,6 +211,14 @@ fn a_hundred_holes_are_all_on_the_sheet_and_the_record() {
     for page in &work {
         assert!(page.contains("Condition,"), "titles on every page: {page}");
     }
+    let joint = pages(&shop.inch(face, SheetKind::BoltUp));
+    assert!(joint.len() <= 7, "{} pages", joint.len());
+    for number in 1..=100 {
+        // Its place in the order, then its number.
+        let mut lines = joint.iter().flat_map(|page| page.lines());
+        let has = |line: &str| line.split_whitespace().nth(1) == Some(&number.to_string());
+        assert!(lines.any(has), "hole {number}");
+    }
     let record = said(&shop.inch(face, SheetKind::Record));
     assert!((1..=100).all(|number| record.contains(&format!("Hole {number} "))));
 }
@@ -380,24 +388,23 @@ fn letters_without_a_glyph_are_printed_as_their_numbers() {
     let text = "нет 🔩 نص\nzweite Zeile".to_owned();
     let note = HoleEntry::Note(Note { text });
     shop.notebook.record(hole, note, &[]).unwrap();
-    for kind in [SheetKind::Label, SheetKind::Record] {
+    let in_names = [
+        "Größe",
+        "Öl",
+        "Крышка",
+        "Ωμέγα",
+        "U+6C34",
+        "U+5957",
+        "U+05E7",
+        "U+1F527",
+        "U+202E",
+        "état",
+    ];
+    let in_note = ["Fläche", "≥", "⌀12", "U+4E2D"];
+    for kind in [SheetKind::Label, SheetKind::Record, SheetKind::BoltUp] {
         let said = said(&shop.inch(face, kind));
-        for wanted in [
-            "Größe",
-            "Öl",
-            "Крышка",
-            "Ωμέγα",
-            "U+6C34",
-            "U+5957",
-            "U+05E7",
-            "U+1F527",
-            "U+202E",
-            "état",
-            "Fläche",
-            "≥",
-            "⌀12",
-            "U+4E2D",
-        ] {
+        let in_note = in_note.iter().filter(|_| kind != SheetKind::BoltUp);
+        for wanted in in_names.iter().chain(in_note) {
             assert!(said.contains(wanted), "{kind:?}: {wanted} is not in {said}");
         }
         if kind == SheetKind::Record {

@@ -119,12 +119,21 @@ fn state(joint: &Joint<'_>) -> Markup {
             div.panel.conflict #state {
                 h2 { "Not ready to bolt up" }
                 p { (count(open.len(), "hole is", "holes are")) " open. A joint counts as bolted up only once every hole has passed." }
-                p.row { @for bolt in &open { a.hole-link href=(format!("/hole/{}#next", bolt.hole)) { "Hole " (bolt.number) } } }
+                @if open.len() > FOLDED { details { summary { "The open holes" } (hole_links(&open)) } } @else { (hole_links(&open)) }
             }
         }
         @if again > 0 {
             p.problem { (count(again, "bolt was", "bolts were")) " tightened before later work on this joint, so they start again from the first pass." }
         }
+    }
+}
+
+/// More open holes than these are folded.
+const FOLDED: usize = 20;
+
+fn hole_links(bolts: &[&JointBolt]) -> Markup {
+    html! {
+        p.row { @for bolt in bolts { a.hole-link href=(format!("/hole/{}#next", bolt.hole)) { "Hole " (bolt.number) } } }
     }
 }
 
@@ -243,7 +252,7 @@ fn row(joint: &Joint<'_>, place: usize, bolt: &BoltPlan, up: &JointBolt) -> Mark
         tr {
             td { (place) }
             th scope="row" { a href=(format!("/hole/{}", up.hole)) { (up.number) } @if up.open { br; b { "open" } } }
-            td { @for (at, line) in bolt_lines(assessment, unit).iter().enumerate() {
+            td { @for (at, line) in bolt_lines(bolt, unit).iter().enumerate() {
                 @if at == 0 { b { (line) } } @else { br; (line) } } }
             td { (bolt.grip().map_or_else(|| "not measured".to_owned(), |grip| grip.show(unit))) }
             td { (engaged(assessment, unit)) }

@@ -87,7 +87,7 @@ fn article(
             div.sheet-head {
                 (photo::picture(notebook, joint, pictures)?)
                 div {
-                    h1 { "Bolt-up: " (joint.face.casting_name) ", " (joint.face.name) }
+                    h1 { "Bolt-up: " bdi { (joint.face.casting_name) } ", " bdi { (joint.face.name) } }
                     p { b { (facts.state()) } }
                     p { b { "Bolts: " } (joint.lubrication.name()) ". The torque is for that alone. " (full_torque(joint, unit)) }
                     @if let Some(weakest) = weakest(joint, unit) { p { (weakest) } }
@@ -105,9 +105,10 @@ fn article(
 
 fn table(facts: &BoltUpFacts) -> Markup {
     html! {
+        p { (TABLE_NOTE) }
         div.scroll tabindex="0" role="region" aria-label="Bolts in the order of tightening" {
             table.sheet-table {
-                caption { (TABLE_NOTE) }
+                caption.visually-hidden { "Bolts in the order of tightening" }
                 thead { tr {
                     th scope="col" { "Order" } th scope="col" { "Hole" } th scope="col" { "Bolt" } th scope="col" { "Grip" }
                     th scope="col" { "Engaged" } th scope="col" { "Torque limit, weakest part" }
