@@ -1,10 +1,12 @@
-//! Times fitting a pattern of 60 holes, a third of them lying, and judging a face of 100 readings.
+//! Times fitting a pattern of 60 holes, a third of them lying, judging a face of 100 readings, and
+//! proposing 36 holes of a picture of 12 megapixels by three that are marked.
 //!
 //! `cargo bench --profile dist -p holebook-tests --bench place`. Targets: below 10 milliseconds for
-//! the pattern.
+//! the pattern, below 1 second for the picture.
 #![allow(missing_docs, clippy::unwrap_used)]
 
 use criterion::{Criterion, criterion_group, criterion_main};
+use holebook_find::{Picture, Point, propose};
 use holebook_place::flatness::{FaceReadings, HeightReading, judge};
 use holebook_place::pattern::{FoundHole, Survey, WantedHole, fit};
 use holebook_tests::{median, print_ratio};
@@ -57,8 +59,62 @@ fn face() -> FaceReadings {
     }
 }
 
+/// Width and height of the picture, pixels.
+const SIZE: (u32, u32) = (4_000, 3_000);
+/// Its holes: columns and rows, how far apart, and their radius.
+const HOLES: (u32, u32) = (9, 4);
+const PITCH_PX: u32 = 400;
+const RADIUS_PX: f64 = 45.0;
+
+/// The middle of a hole of the picture.
+fn middle(at: u32) -> Point {
+    Point {
+        x: f64::from(PITCH_PX * (at % HOLES.0 + 1)),
+        y: f64::from(PITCH_PX * (at / HOLES.0 + 1)) + 500.0,
+    }
+}
+
+/// Dark holes in a speckled face, each pixel's brightness by row.
+fn holes() -> Vec<u8> {
+    let (width, height) = SIZE;
+    let mut pixels: Vec<u8> = (0..width * height)
+        .map(|at| (150.0 + 25.0 * scatter(at)) as u8)
+        .collect();
+    for middle in (0..HOLES.0 * HOLES.1).map(middle) {
+        let reach = RADIUS_PX.ceil() as u32;
+        let (x, y) = (middle.x as u32, middle.y as u32);
+        for (py, px) in
+            (y - reach..y + reach).flat_map(|py| (x - reach..x + reach).map(move |px| (py, px)))
+        {
+            let (dx, dy) = (
+                f64::from(px) + 0.5 - middle.x,
+                f64::from(py) + 0.5 - middle.y,
+            );
+            if dx.hypot(dy) < RADIUS_PX {
+                pixels[(py * width + px) as usize] /= 4;
+            }
+        }
+    }
+    pixels
+}
+
+/// From pixels to proposals, as the program does it.
+fn find(pixels: &[u8]) -> usize {
+    let picture = Picture::new(SIZE.0, SIZE.1, pixels).unwrap();
+    let marks = [0, 8, 31].map(middle);
+    let found = propose(&picture, &marks).unwrap();
+    assert_eq!(found.len(), 33, "all but the marked ones");
+    found.len()
+}
+
 fn bench(c: &mut Criterion) {
-    let (lying, readings) = (survey(60, true), face());
+    let (lying, readings, pixels) = (survey(60, true), face(), holes());
+    let mut slow = c.benchmark_group("a picture");
+    slow.sample_size(10);
+    slow.bench_function("33 holes proposed in 12 megapixels", |b| {
+        b.iter(|| find(black_box(&pixels)))
+    });
+    slow.finish();
     c.bench_function("pattern of 60 holes, a third lying", |b| {
         b.iter(|| fit(black_box(&lying)).unwrap())
     });

@@ -78,6 +78,37 @@ fn pattern_predicts_every_center_and_names_what_wandered() {
     assert!(text.contains(".118"), "3 mm in inches: {text}");
 }
 
+/// The promises of `mirror` and `scale`: a pattern seen from the back, twice as large and 2 % more.
+#[test]
+fn a_pattern_is_turned_over_and_scaled_where_that_is_allowed() {
+    let at = [
+        (1, 0, 0),
+        (2, 100, 0),
+        (3, 0, 60),
+        (4, 100, 60),
+        (5, 30, 60),
+    ];
+    let wanted = at.map(|(hole, x, y)| json!({"hole": hole, "x_mm": x, "y_mm": y}));
+    let found = at[..4].iter().map(|(hole, x, y)| {
+        let (x_mm, y_mm) = (-2.02 * f64::from(*x), 2.02 * f64::from(*y));
+        json!({"hole": hole, "x_mm": x_mm, "y_mm": y_mm, "error_mm": 0.1})
+    });
+    let found: Vec<_> = found.collect();
+    let asked = |mirror: bool, scale: bool| {
+        json!({"wanted": wanted, "found": found, "mirror": mirror, "scale": scale}).to_string()
+    };
+    let answer = json(&place(&["pattern", "--json"], &asked(true, true)));
+    assert_eq!(answer["mirrored"], true);
+    assert!((answer["scale"].as_f64().unwrap() - 2.02).abs() < 1e-9);
+    // In the coordinates of what was found; nobody found hole 5.
+    let last = &answer["holes"][4];
+    assert!((last["x_mm"].as_f64().unwrap() + 60.6).abs() < 1e-9);
+    assert!((last["y_mm"].as_f64().unwrap() - 121.2).abs() < 1e-9);
+    assert!(last["residual_mm"].is_null() && last["radius95_mm"].as_f64().unwrap() > 0.0);
+    let why = error_sentence(&place(&["pattern", "--json"], &asked(false, true)));
+    assert!(why.contains("mirrored"), "{why}");
+}
+
 #[test]
 fn plane_places_marks() {
     let known = [
