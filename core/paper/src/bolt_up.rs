@@ -8,7 +8,8 @@ use crate::photo::{draw_bare, fitted};
 use crate::text::Letters;
 use holebook_core::hole::bolt_up::BoltPass;
 use holebook_core::labels::{
-    GRIP_NOTE, PASSES_SOURCE, SEALER, TABLE_NOTE, WARM_UP, full_torque, sentence, weakest,
+    DRAWING_NOTE, GRIP_NOTE, PASSES_SOURCE, SEALER, TABLE_NOTE, WARM_UP, full_torque, sentence,
+    weakest,
 };
 use holebook_core::length::in_unit;
 use holebook_core::notebook::{Notebook, OrderedBy, marked_at, photo_of_all, places_on_face};
@@ -44,7 +45,7 @@ fn head(paper: &mut Paper, notebook: &Notebook, facts: &BoltUpFacts) {
     let bottom = drawn.map_or(top, |(_, height)| top + height + 3.0);
     let width = paper.right() - x;
     let mut y = top;
-    for (letters, size) in about(facts) {
+    for (letters, size) in about(facts, drawn.is_some()) {
         y += paper.lines_at(x, y, size, letters.wrapped(width, size)) + 1.5;
     }
     let below = y.max(bottom) - paper.y();
@@ -55,7 +56,7 @@ fn head(paper: &mut Paper, notebook: &Notebook, facts: &BoltUpFacts) {
     }
 }
 
-fn about(facts: &BoltUpFacts) -> Vec<(Letters, f32)> {
+fn about(facts: &BoltUpFacts, drawn: bool) -> Vec<(Letters, f32)> {
     let joint = &facts.joint;
     let bolts = format!(
         "{}. The torque is for that alone.",
@@ -67,6 +68,7 @@ fn about(facts: &BoltUpFacts) -> Vec<(Letters, f32)> {
         (Letters::plain(&full_torque(joint, facts.unit)), BODY),
     ];
     about.extend(weakest(joint, facts.unit).map(|text| (Letters::plain(&text), BODY)));
+    about.extend(drawn.then(|| (Letters::plain(DRAWING_NOTE), SMALL)));
     about.extend([
         (Letters::plain(joint.order.by.sentence()), SMALL),
         (Letters::plain(GRIP_NOTE), SMALL),

@@ -13,8 +13,11 @@ pub const GRIP_NOTE: &str = "The grip of each bolt is part, gasket, and washer a
 pub const SEALER: &str = "Sealer: put it on just before the first pass, and go on only when its maker says so. Threads that open \
     into a passage need it too.";
 /// What the table of a bolt-up sheet lists, and how to use it.
-pub const TABLE_NOTE: &str = "In the order of tightening; the numbers on the drawing are places in the order, not numbers of holes. \
-    Tick each bolt in each pass; finish a pass before the next. A box with a torque is recorded already.";
+pub const TABLE_NOTE: &str = "In the order of tightening. Tick each bolt in each pass; finish a pass before the next. A box with a \
+    torque is recorded already.";
+/// What the numbers on the drawing of the order are.
+pub const DRAWING_NOTE: &str =
+    "The numbers on the drawing are places in the order, not numbers of holes.";
 /// Where the shares and ranges of the passes come from.
 pub const PASSES_SOURCE: &str = "The range is a tenth either way, for the wrench (judgment). The shares of the passes are common \
     practice, no source.";

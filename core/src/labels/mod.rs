@@ -12,8 +12,8 @@ pub use clock::{o_clock, parse_clock, show_clock};
 pub use damage::{NO_DAMAGE, damage_lines};
 pub use entry::{entry_text, planned_text, show_minutes};
 pub use joint::{
-    CURED, GRIP_NOTE, PASSES_SOURCE, SEALER, TABLE_NOTE, WARM_UP, bolt_lines, engaged, failure,
-    full_torque, pass_aim, weakest,
+    CURED, DRAWING_NOTE, GRIP_NOTE, PASSES_SOURCE, SEALER, TABLE_NOTE, WARM_UP, bolt_lines,
+    engaged, failure, full_torque, pass_aim, weakest,
 };
 pub use text::{Span, Text};
 

@@ -11,7 +11,9 @@ use holebook_core::hole::record::{
     FinalCheck, Note, Quantity, Reading, Remedy, RemedySpec, WantedThread,
 };
 use holebook_core::length::{Length, Rounding, Unit};
-use holebook_core::notebook::{CastingBody, FaceBody, FaceId, HoleEntry, Notebook, Settings};
+use holebook_core::notebook::{
+    CastingBody, FaceBody, FaceId, HoleEntry, Notebook, OrderedBy, Settings,
+};
 use holebook_core::strength::{Grade, Lubrication, show_torque, show_torque_range};
 use holebook_core::thread::Thread;
 use holebook_paper::{PaperSize, SheetKind, SheetOptions, sheet_pdf};
@@ -352,11 +354,15 @@ fn a_bolt_up_sheet_of_an_open_joint_says_which_holes_are_open() {
     }
     let shop = Shop::new();
     let face = worked_face(&shop.notebook, 60);
-    let all = pages(&shop.inch(face, SheetKind::BoltUp));
+    let file = shop.inch(face, SheetKind::BoltUp);
+    let all = pages(&file);
     assert!(all.len() <= 5, "{} pages", all.len());
     let text = all.concat();
     assert!(text.contains("these holes are open: 1, 2, 3"), "{text}");
     assert!(text.contains("No torque can be given"), "{text}");
+    let is_drawn = shop.notebook.joint_plan(face, Lubrication::USUAL);
+    let is_drawn = is_drawn.unwrap().order.by != OrderedBy::Numbers;
+    assert_eq!(said(&file).contains("on the drawing"), is_drawn, "{text}");
     for number in 1..=60_u32 {
         let hole = number.to_string();
         // Its place in the order, then its number.

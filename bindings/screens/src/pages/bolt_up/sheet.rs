@@ -6,7 +6,8 @@ use crate::pages::sheet::{self, Pictures};
 use crate::pages::{FormContext, below_face};
 use holebook_core::hole::bolt_up::BoltPass;
 use holebook_core::labels::{
-    GRIP_NOTE, PASSES_SOURCE, SEALER, TABLE_NOTE, WARM_UP, full_torque, sentence, weakest,
+    DRAWING_NOTE, GRIP_NOTE, PASSES_SOURCE, SEALER, TABLE_NOTE, WARM_UP, full_torque, sentence,
+    weakest,
 };
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{FaceId, Notebook};
@@ -82,15 +83,17 @@ fn article(
 ) -> Result<Markup, PaperError> {
     let joint = &facts.joint;
     let writer = notebook.settings()?.person;
+    let picture = photo::picture(notebook, joint, pictures)?;
     Ok(html! {
         article.sheet {
             div.sheet-head {
-                (photo::picture(notebook, joint, pictures)?)
+                (picture)
                 div {
                     h1 { "Bolt-up: " bdi { (joint.face.casting_name) } ", " bdi { (joint.face.name) } }
                     p { b { (facts.state()) } }
                     p { b { "Bolts: " } (joint.lubrication.name()) ". The torque is for that alone. " (full_torque(joint, unit)) }
                     @if let Some(weakest) = weakest(joint, unit) { p { (weakest) } }
+                    @if !picture.0.is_empty() { p { (DRAWING_NOTE) } }
                     p { (joint.order.by.sentence()) " " (GRIP_NOTE) }
                     p { (SEALER) }
                     p { b { (WARM_UP) "." } }
