@@ -525,7 +525,7 @@ fn an_off_center_hole_asks_for_its_center_and_then_takes_the_amount_in_one_tap()
     );
     let form = page
         .split("<form")
-        .find(|form| form.contains("<button>Off center by "));
+        .find(|form| form.contains(">Off center by "));
     let fields = hidden_fields(form.unwrap());
     let fields: Vec<(&str, &str)> = fields
         .iter()
@@ -552,7 +552,7 @@ fn an_off_center_hole_asks_for_its_center_and_then_takes_the_amount_in_one_tap()
     );
     let listed = &screens.notebook.face(marked.face).unwrap().holes;
     assert!(listed.iter().any(|it| it.id == hole && it.problems == 1));
-    press(screens, &page, "<button>Off center by ", &action);
+    press(screens, &page, ">Off center by ", &action);
     let view = screens.notebook.hole(hole).unwrap();
     assert_eq!(view.status.problems, []);
 
@@ -564,7 +564,7 @@ fn an_off_center_hole_asks_for_its_center_and_then_takes_the_amount_in_one_tap()
         page.contains("The places on the face no longer give it."),
         "{page}"
     );
-    press(screens, &page, "<button>Keep ", &action);
+    press(screens, &page, ">Keep ", &action);
     let view = screens.notebook.hole(hole).unwrap();
     assert_eq!(view.status.problems, []);
     let station = &view.record.damage.0[0].body.stations[0];
@@ -792,7 +792,7 @@ fn a_measurable_photo_is_straightened_and_takes_a_traced_crater() {
     press(
         screens,
         &page,
-        "<button>Off center by ",
+        ">Off center by ",
         &hole_path(six, "/damage"),
     );
     let hole = screens.notebook.hole(six).unwrap();

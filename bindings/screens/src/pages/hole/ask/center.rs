@@ -33,7 +33,7 @@ pub fn center_of(
 }
 
 /// Whether what the damage was taken from changed since.
-fn places_changed(page: &HolePage<'_>) -> bool {
+pub fn places_changed(page: &HolePage<'_>) -> bool {
     let mut problems = page.plan.status.problems.iter();
     problems.any(|problem| matches!(problem, Problem::PlacesChanged { .. }))
 }
@@ -190,11 +190,11 @@ pub fn taken_again(page: &HolePage<'_>) -> Markup {
     let is_whole = kept.lean.is_none() && kept.broken_tool.is_none();
     html! {
         @match (new, taken) {
-            (Some(new), Some(taken)) => (self::form(new, &said(taken, page.context.unit), page)),
+            (Some(new), Some(taken)) => (self::form(new, &said(taken, page.context.unit), true, page)),
             _ => { p { "The places on the face no longer give it. Measure it at the hole, or mark and trace it again." } }
         }
         @if is_whole && let Some(old) = before.body.stations.iter().find(|it| is_taken(it)) {
-            (self::form(&kept, &format!("Keep {}: I measured it at the hole", old.offset.show(page.context.unit)), page))
+            (self::form(&kept, &format!("Keep {}: I measured it at the hole", old.offset.show(page.context.unit)), false, page))
         }
     }
 }
@@ -209,14 +209,14 @@ fn as_measured(station: Station) -> Station {
     }
 }
 
-fn form(damage: &Damage, says: &str, page: &HolePage<'_>) -> Markup {
+fn form(damage: &Damage, says: &str, main: bool, page: &HolePage<'_>) -> Markup {
     html! {
         form.ask.quick method="post" action=(page.address(FormName::Damage)) {
             (hidden(Field::Card, super::CARD))
             (skip_field(page))
             (page.replaces(&page.hole.record.damage.0))
             (found::rows(damage))
-            button { (says) }
+            button.main[main] { (says) }
         }
     }
 }

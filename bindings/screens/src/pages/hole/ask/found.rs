@@ -52,6 +52,9 @@ pub fn card(asked: &AskedQuestion, page: &HolePage<'_>) -> Markup {
 
 /// The heading of the card, by the condition that it asks about.
 pub fn title(page: &HolePage<'_>) -> Option<&'static str> {
+    if center::places_changed(page) {
+        return Some("How far is it off center now?");
+    }
     let record = &page.hole.record;
     let condition = record
         .condition_in_force()
