@@ -24,7 +24,7 @@ pub fn read_text(file: &Path, doing: &'static str) -> Result<String, Failure> {
 
 /// Reads a value from a file.
 pub fn read<T: DeserializeOwned>(file: &Path) -> Result<T, Failure> {
-    let text = read_text(file, "reading the readings from")?;
+    let text = read_text(file, "reading the measurements from")?;
     serde_json::from_str(&text).map_err(|error| unreadable(file, &error))
 }
 

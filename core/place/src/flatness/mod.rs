@@ -98,8 +98,9 @@ pub fn judge(face: &FaceReadings) -> Result<Flatness, PlaceError> {
         flatness_least_squares_mm: most - least,
         flatness_minimum_zone_mm: face_cut_mm,
         face_cut_mm,
-        tilt_x_deg: zone.slope_x.atan().to_degrees(),
-        tilt_y_deg: zone.slope_y.atan().to_degrees(),
+        // Zero is added so that no tilt is not written as minus zero.
+        tilt_x_deg: zone.slope_x.atan().to_degrees() + 0.0,
+        tilt_y_deg: zone.slope_y.atan().to_degrees() + 0.0,
         upper: zone.raised_mm(high),
         holes: cut_at_holes(&face.points, &above_mm, &face.holes),
         above_mm,
