@@ -30,8 +30,8 @@ from oracle import HERE, run_example
 NEAR = 0.4
 # Radius of holes, pixels, in the pictures that OpenCV's finder gets.
 SUITS = 16.0
-# The aim is .85; where the lit wall of a hole shows, the finder takes its dark bottom for the hole more often than that.
-LEAST_SNAPPED = 0.7
+# The share of taps whose center is within 5 % of the diameter.
+LEAST_SNAPPED = 0.85
 # How far a real hole is from its place in the pattern, as a share of the spacing: one standard deviation.
 PATTERN_ERROR = 0.02
 

@@ -18,6 +18,13 @@ const MOST_STEPS: usize = 2;
 /// How much an edge counts at the outer end of the rays over one at the inner end: the chamfer and
 /// the thread make edges within the rim.
 const OUTER: f32 = 1.5;
+/// A rise of brightness below this, as a logarithm, is no edge.
+pub(crate) const LEAST_RISE: f32 = 0.08;
+/// Where light falls into a hole, its lit wall shows between the rim and the dark bottom, whose edge
+/// is the stronger one. The rim is looked for this many steps further out ...
+const LIT_WALL: usize = 20;
+/// ... and is an edge that rises at least by this share of the stronger one.
+const RIM_SHARE: f32 = 0.3;
 
 /// The directions of the rays: cosine and sine of evenly spaced angles.
 pub(crate) fn directions() -> [(f64, f64); RAYS] {
@@ -80,12 +87,14 @@ impl Patch {
         })
     }
 
-    /// The closed line around the hole, one edge a ray, along which the brightness rises most.
+    /// The closed line around the hole, one edge a ray, along which the brightness rises most, or on
+    /// each ray the rim of a hole whose lit wall shows.
     pub fn edges(&self) -> [Edge; RAYS] {
         let rises = self.rises();
         let line = closed_line(&rises);
         std::array::from_fn(|ray| {
-            let (index, rises) = (line[ray], &rises[ray]);
+            let rises = &rises[ray];
+            let index = outermost(rises, line[ray]);
             Edge {
                 radius: radius(index as f64 + peak_offset(rises, index)),
                 rise: f64::from(rises[index]),
@@ -140,6 +149,17 @@ impl Patch {
         }
         Some(sum)
     }
+}
+
+/// The outermost edge of a ray that is near one and nearly as strong, or that edge itself.
+fn outermost(rises: &[f32; STEPS], index: usize) -> usize {
+    let least = LEAST_RISE.max(RIM_SHARE * rises[index]);
+    let last = (index + LIT_WALL).min(STEPS - 2);
+    let is_edge = |at: &usize| {
+        let [before, rise, after] = [at - 1, *at, at + 1].map(|it| rises[it]);
+        rise >= least && rise >= before && rise >= after
+    };
+    (index + 1..=last).rev().find(is_edge).unwrap_or(index)
 }
 
 /// Where between its neighbors a peak is, in steps from -0.5 to 0.5.

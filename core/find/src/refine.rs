@@ -1,7 +1,7 @@
 //! Fits an ellipse to the edge around a hole.
 
 use crate::plane::Picture;
-use crate::rays::{Edge, Patch, RAYS, directions, moved};
+use crate::rays::{Edge, LEAST_RISE, Patch, RAYS, directions, moved};
 use crate::rim::{Rim, Shape};
 use holebook_place::linear::{Matrix, apply, dot, inverse};
 
@@ -13,8 +13,6 @@ const ROUNDS: usize = 4;
 const FLATTEST: f64 = 0.4;
 /// An edge that is further from the ellipse, in radii, is not part of it.
 const ON_RIM: f64 = 0.06;
-/// A rise of brightness below this, as a logarithm, is no edge.
-const LEAST_RISE: f64 = 0.08;
 
 /// A rim with how well the picture shows it.
 pub(crate) struct Fit {
@@ -59,7 +57,8 @@ pub(crate) fn measured(picture: &Picture, rim: Rim) -> Fit {
     let (plane, scale) = picture.level(rim.shape.radius(), RADIUS_PX);
     let patch = Patch::of(plane, scale, &rim);
     let edges = patch.edges();
-    let on_rim = |edge: &&Edge| (edge.radius - 1.0).abs() < ON_RIM && edge.rise > LEAST_RISE;
+    let on_rim =
+        |edge: &&Edge| (edge.radius - 1.0).abs() < ON_RIM && edge.rise > f64::from(LEAST_RISE);
     let share = edges.iter().filter(on_rim).count() as f64 / RAYS as f64;
     let squares: f64 = edges
         .iter()
