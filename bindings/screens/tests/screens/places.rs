@@ -538,18 +538,7 @@ fn an_off_center_hole_asks_for_its_center_and_then_takes_the_amount_in_one_tap()
     assert!((station.offset.inches() - 1.0).abs() < 0.02, "{station:?}");
 
     // A mark that it rests on moves: the page says so, and one tap takes it again.
-    let first = screens.notebook.hole(marked.holes[0]).unwrap().marks[0].clone();
-    let (x, y) = seen(1);
-    let before = [first.entries.0[0].entry];
-    screens
-        .notebook
-        .mark(marked.holes[0], marked.photo, x + 2.0, y, &before)
-        .unwrap();
-    let page = screens.get(&hole_path(hole, ""));
-    assert!(
-        page.contains("the mark of hole 1 was moved: take it again"),
-        "{page}"
-    );
+    let page = page_after_a_mark_moved(&marked, hole);
     let listed = &screens.notebook.face(marked.face).unwrap().holes;
     assert!(listed.iter().any(|it| it.id == hole && it.problems == 1));
     press(screens, &page, ">Off center by ", &action);
@@ -569,6 +558,24 @@ fn an_off_center_hole_asks_for_its_center_and_then_takes_the_amount_in_one_tap()
     assert_eq!(view.status.problems, []);
     let station = &view.record.damage.0[0].body.stations[0];
     assert!(station.offset_source.is_none() && station.rests_on.is_empty());
+}
+
+/// Moves the mark of hole 1; returns the page of a hole that rests on it, which says so.
+fn page_after_a_mark_moved(marked: &Marked, resting: HoleId) -> String {
+    let screens = &marked.screens;
+    let first = screens.notebook.hole(marked.holes[0]).unwrap().marks[0].clone();
+    let (x, y) = seen(1);
+    let before = [first.entries.0[0].entry];
+    screens
+        .notebook
+        .mark(marked.holes[0], marked.photo, x + 2.0, y, &before)
+        .unwrap();
+    let page = screens.get(&hole_path(resting, ""));
+    assert!(
+        page.contains("the mark of hole 1 was moved: take it again"),
+        "{page}"
+    );
+    page
 }
 
 /// Sends the form with a button that begins like that.
@@ -777,18 +784,7 @@ fn a_measurable_photo_is_straightened_and_takes_a_traced_crater() {
 
     // A mark that gave the scale moves: the crater is worked out again from what was traced.
     let (six, traced) = (marked.holes[5], station.traced.clone());
-    let first = screens.notebook.hole(marked.holes[0]).unwrap().marks[0].clone();
-    let (x, y) = seen(1);
-    let before = [first.entries.0[0].entry];
-    screens
-        .notebook
-        .mark(marked.holes[0], marked.photo, x + 2.0, y, &before)
-        .unwrap();
-    let page = screens.get(&hole_path(six, ""));
-    assert!(
-        page.contains("the mark of hole 1 was moved: take it again"),
-        "{page}"
-    );
+    let page = page_after_a_mark_moved(&marked, six);
     press(
         screens,
         &page,

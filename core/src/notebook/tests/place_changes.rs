@@ -1,7 +1,7 @@
 //! An amount that was taken from the places on a face holds only while all that it rests on does.
 
 use super::photos::photo_file;
-use super::places::grid_of;
+use super::places::{grid_of, heights};
 use super::*;
 use crate::hole::condition::{Condition, FirstLook};
 use crate::hole::damage::{Damage, Span, Station};
@@ -10,9 +10,7 @@ use crate::hole::record::{FinalCheck, Note, RemedySpec};
 use crate::hole::stage::Stage;
 use crate::hole::testing::mm;
 use crate::notebook::{EntryId, HoleBody, PhotoId};
-use crate::places::record::{
-    EdgeInPhoto, FaceHeights, GoodHoles, HeightAt, HeightTool, KnownPlace,
-};
+use crate::places::record::{EdgeInPhoto, GoodHoles, KnownPlace};
 use proptest::prelude::*;
 
 /// Nine holes on a grid, marked in a photo; the last one is off center, and that was recorded as the
@@ -322,27 +320,15 @@ fn a_traced_crater_rests_on_the_scale_and_the_center_of_its_photo() {
 fn a_face_cut_taken_from_heights_is_asked_for_again_when_they_change() {
     let (bench, face, holes) = Bench::with_holes(1);
     let notebook = &bench.notebook;
-    let heights = |points: &[(f64, f64, f64)]| {
-        let point = |(x, y, z): &(f64, f64, f64)| HeightAt {
-            x: mm(*x),
-            y: mm(*y),
-            reading: mm(*z),
-        };
-        let heights = FaceHeights {
-            points: points.iter().map(point).collect(),
-            tool: HeightTool::Indicator,
-            instrument: None,
-            tolerance: None,
-        };
-        notebook.record_heights(face, &heights).unwrap()
-    };
-    heights(&[
+    let record =
+        |points: &[(f64, f64, f64)]| notebook.record_heights(face, &heights(points)).unwrap();
+    record(&[
         (0.0, 0.0, 0.0),
         (100.0, 0.0, 0.0),
         (0.0, 80.0, 0.0),
         (100.0, 80.0, 0.0),
     ]);
-    let low = heights(&[(50.0, 40.0, -0.3)]);
+    let low = record(&[(50.0, 40.0, -0.3)]);
     let planned = notebook.plan_least_cut(face, &[]).unwrap();
     notebook.record(holes[0], wanted("3/8-16"), &[]).unwrap();
     let changed = || {
@@ -375,10 +361,10 @@ fn a_face_cut_taken_from_heights_is_asked_for_again_when_they_change() {
 
     let typed = notebook.plan_face_cut(face, mm(0.3), &[planned]).unwrap();
     assert_eq!(changed(), None, "typed by a person");
-    heights(&[(20.0, 60.0, -0.2)]);
+    record(&[(20.0, 60.0, -0.2)]);
     notebook.plan_least_cut(face, &[typed]).unwrap();
     assert_eq!(changed(), None);
-    heights(&[(20.0, 20.0, -0.5)]);
+    record(&[(20.0, 20.0, -0.5)]);
     assert!(changed().unwrap().to_string().contains("was added"));
 }
 

@@ -146,23 +146,25 @@ fn an_off_center_amount_holds_only_with_the_pattern_that_it_was_taken_by() {
     assert!(!is_open());
 }
 
+/// Readings of an indicator: x, y and height in mm.
+pub(super) fn heights(points: &[(f64, f64, f64)]) -> FaceHeights {
+    let point = |(x, y, z): &(f64, f64, f64)| HeightAt {
+        x: mm(*x),
+        y: mm(*y),
+        reading: mm(*z),
+    };
+    FaceHeights {
+        points: points.iter().map(point).collect(),
+        tool: HeightTool::Indicator,
+        instrument: Some("indicator".into()),
+        tolerance: None,
+    }
+}
+
 #[test]
 fn heights_add_up_until_one_entry_is_struck_out() {
     let (bench, face, _) = Bench::with_holes(0);
     let notebook = &bench.notebook;
-    let heights = |points: &[(f64, f64, f64)]| {
-        let point = |(x, y, z): &(f64, f64, f64)| HeightAt {
-            x: mm(*x),
-            y: mm(*y),
-            reading: mm(*z),
-        };
-        FaceHeights {
-            points: points.iter().map(point).collect(),
-            tool: HeightTool::Indicator,
-            instrument: Some("indicator".into()),
-            tolerance: None,
-        }
-    };
     let corners = [
         (0.0, 0.0, 0.0),
         (100.0, 0.0, 0.0),
