@@ -18,15 +18,12 @@ class StallingProxy(val shop: ShopProgram) : AutoCloseable {
     private val listener = listen()
     private val sockets = mutableListOf<Socket>()
     private var stall: Stall? = null
+    private val accepting = thread(isDaemon = true) {
+        while (!listener.isClosed) ignoringErrors { forward(listener.accept()) }
+    }
 
     /** The port that the phone connects to. */
     val port: Int get() = listener.localPort
-
-    init {
-        thread(isDaemon = true) {
-            while (!listener.isClosed) ignoringErrors { forward(listener.accept()) }
-        }
-    }
 
     /** Makes a pairing link of the shop with this proxy as the only address. */
     fun <T> link(use: (String) -> T): T = shop.code { code ->
@@ -50,6 +47,8 @@ class StallingProxy(val shop: ShopProgram) : AutoCloseable {
 
     override fun close() {
         listener.close()
+        // Until its call returns, the system still accepts connections for it.
+        accepting.join()
         synchronized(this) { sockets.forEach(Socket::close) }
     }
 
