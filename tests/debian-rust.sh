@@ -40,7 +40,9 @@ unpack_rust() {
 # use_rust ROOT: cargo uses that compiler, which may build the standard library. Only the compiler itself sees its libraries:
 # build scripts are linked by this machine's.
 use_rust() {
-  printf '#!/bin/sh\nLD_LIBRARY_PATH=%s exec %s "$@"\n' "$1/usr/lib/x86_64-linux-gnu" "$1/usr/bin/rustc" >"$1/rustc"
-  chmod +x "$1/rustc"
+  # Renamed, since another script may be running the one that is there.
+  printf '#!/bin/sh\nLD_LIBRARY_PATH=%s exec %s "$@"\n' "$1/usr/lib/x86_64-linux-gnu" "$1/usr/bin/rustc" >"$1/rustc.$$"
+  chmod +x "$1/rustc.$$"
+  mv "$1/rustc.$$" "$1/rustc"
   export RUSTC=$1/rustc RUSTC_BOOTSTRAP=1
 }
