@@ -30,7 +30,7 @@ from oracle import HERE, run_example
 NEAR = 0.4
 # Radius of holes, pixels, in the pictures that OpenCV's finder gets.
 SUITS = 16.0
-# The share of taps whose center is within 5 % of the diameter.
+# The share of taps on holes with a rim whose center is within 5 % of the diameter.
 LEAST_SNAPPED = 0.85
 # How far a real hole is from its place in the pattern, as a share of the spacing: one standard deviation.
 PATTERN_ERROR = 0.02
@@ -179,8 +179,17 @@ def sample(count, folder):
     at = HERE.parents[1] / "samples" / "pump-end-cover"
     marks = json.loads((at / "marks.json").read_text())["marks"]
     gray = cv2.imread(str(at / "joint-face.jpg"), cv2.IMREAD_GRAYSCALE)
-    # Its marks say where holes belong; worn ones have their rims elsewhere. 58 pixels across.
+    # 58 pixels across.
     return [(gray, np.array([[m["px"], m["py"]] for m in marks]), 58.0, None, None)]
+
+
+def holes_with_a_rim(name, count):
+    """Whether each hole of a set's picture has one round rim to snap to: those of the sample that are broken out, or drilled again
+    off center, have none."""
+    if name != "the sample":
+        return [True] * count
+    scenario = json.loads((HERE.parents[1] / "samples" / "pump-end-cover" / "scenario.json").read_text())
+    return [hole.get("condition") not in ("crater", "off-center") for hole in scenario["holes"]]
 
 
 # Finding
@@ -262,7 +271,8 @@ def main():
             answers, waiting, cpu = ours(pictures, folder, random, pattern=False)
             recall, false, errors = score(pictures, [a["proposed"] for a in answers], waiting)
             their_recall, their_false, their_errors, threshold, their_cpu = theirs(pictures, waiting, recall)
-            taps = [(np.linalg.norm(np.array(s) - c) / p[2] if s else 9.0) for p, a in zip(pictures, answers) for c, s in zip(p[1], a["snapped"])]
+            taps = [(np.linalg.norm(np.array(s) - c) / p[2] if s else 9.0) for p, a in zip(pictures, answers)
+                    for c, s, has_rim in zip(p[1], a["snapped"], holes_with_a_rim(name, len(p[1])), strict=True) if has_rim]
             snapped = float((np.array(taps) < 0.05).mean())
             print(f"{len(pictures)} pictures, {name}")
             print("  " + line("ours, pattern unknown", recall, false, errors) + f"; snap within 5 %: {snapped:.3f}; {cpu / len(pictures):.2f} s of processor a picture with the taps")
@@ -270,12 +280,14 @@ def main():
             for side, value in (("ours", false), ("theirs", their_false)):
                 totals[side][0] += value * len(pictures)
                 totals[side][1] += len(pictures)
+            if snapped < LEAST_SNAPPED:
+                failures.append(f"{name}, snap")
             if pictures[0][3] is None:
                 continue
             answers, waiting, _ = ours(pictures, folder, random, pattern=True)
             known = score(pictures, [a["proposed"] for a in answers], waiting)
             print("  " + line("ours, pattern known within 2 % of the spacing", *known))
-            if recall < 0.93 or false > 2 or np.median(errors) > 0.03 or np.quantile(errors, 0.95) > 0.1 or snapped < LEAST_SNAPPED:
+            if recall < 0.93 or false > 2 or np.median(errors) > 0.03 or np.quantile(errors, 0.95) > 0.1:
                 failures.append(f"{name}, pattern unknown")
             if known[0] < 0.97 or known[1] > 0.3:
                 failures.append(f"{name}, pattern known")
