@@ -46,7 +46,7 @@ fn sheets(notebook: &Notebook, face: FaceId, kind: SheetKind) {
         kind,
         size: PaperSize::Letter,
         unit: Unit::Inch,
-        lubrication: Lubrication::USUAL,
+        lubrication: Some(Lubrication::USUAL),
     };
     let mut times = (Vec::new(), Vec::new());
     let mut bytes = 0;

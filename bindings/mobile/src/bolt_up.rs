@@ -13,7 +13,10 @@ lend! {
     holebook_core::hole::bolt_up {
         BoltUp,
         JointBolt,
+        LubricatedBolts,
         PassDone,
+        RecordedTorque,
+        TorqueOutOfRange,
     }
 }
 
@@ -34,22 +37,23 @@ lend! {
 impl Notebook {
     /// How far the joint of a face is bolted up. It counts as bolted up only if every hole passed and
     /// every bolt went through every pass after the last work on any of them. Tightening is recorded
-    /// for each hole as `HoleEntry::BoltTightened`. Blocks. Fails with `NoSuch`.
+    /// for each hole as `HoleEntry::BoltTightened`, with how the bolt was lubricated. Blocks. Fails with `NoSuch`.
     pub fn bolt_up(&self, face: FaceId) -> Result<BoltUp, NotebookError> {
         self.call("bolt_up", |open| Ok(open.bolt_up(face)?))
     }
 
     /// What the bolts of a face need, in the order of tightening: length, engagement, torque and what
     /// fails first; and what all are tightened to in each pass. Torques are for bolts that are
-    /// lubricated in one way, in newton meters; the machine's manual overrides them. Blocks; the cost
-    /// grows with the holes of the face. Fails with `NoSuch`.
+    /// lubricated in one way, in newton meters; the machine's manual overrides them. Recorded torques
+    /// are judged by the lubrication recorded with them. Blocks; the cost grows with the holes of the
+    /// face. Fails with `NoSuch`.
     pub fn joint_plan(
         &self,
         face: FaceId,
         lubrication: Lubrication,
     ) -> Result<JointReport, NotebookError> {
         self.call("joint_plan", |open| {
-            Ok(open.joint_plan(face, lubrication)?.report())
+            Ok(open.joint_plan(face, Some(lubrication))?.report())
         })
     }
 

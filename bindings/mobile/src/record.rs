@@ -5,6 +5,7 @@ use crate::ids::*;
 use crate::lend::lend;
 use crate::places::{Across, Approach};
 use crate::remedies::Verdict;
+use crate::strength::Lubrication;
 use chrono::{DateTime, FixedOffset};
 use holebook_core::hole::record::{FaceRecord, FactEntries, Recorded};
 use holebook_core::length::Length;

@@ -28,7 +28,8 @@ impl Notebook {
 
     /// A sheet of a face as a PDF with its fonts and pictures: some hundred kilobytes for each photo.
     /// Lengths are shown in `unit`. Blocks; the cost grows with the holes of the face. Fails with
-    /// `NoSuch`. The torque of a bolt-up sheet is for oiled bolts; see `bolt_up_pdf`.
+    /// `NoSuch`. The torque of a bolt-up sheet is for bolts lubricated as they are recorded, or else for
+    /// oiled ones; see `bolt_up_pdf`.
     pub fn sheet_pdf(
         &self,
         face: FaceId,
@@ -41,7 +42,7 @@ impl Notebook {
                 kind,
                 size: paper,
                 unit,
-                lubrication: Lubrication::USUAL,
+                lubrication: None,
             };
             Ok(holebook_paper::sheet_pdf(open, face, options)?)
         })
@@ -61,7 +62,7 @@ impl Notebook {
                 kind: SheetKind::BoltUp,
                 size: paper,
                 unit,
-                lubrication,
+                lubrication: Some(lubrication),
             };
             Ok(holebook_paper::sheet_pdf(open, face, options)?)
         })
@@ -78,7 +79,7 @@ impl Notebook {
             Ok(holebook_screens::bolt_up_sheet(
                 open,
                 face,
-                lubrication,
+                Some(lubrication),
                 unit,
             )?)
         })

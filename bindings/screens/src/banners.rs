@@ -6,7 +6,6 @@ use crate::carrier::{Method, Request, ShellState, WaitingBundle};
 use crate::form_names::{Field, FormName};
 use crate::labels::{count, megabytes};
 use crate::pages::{bolt_up, sync};
-use holebook_core::strength::Lubrication;
 use holebook_paper::SheetKind;
 use maud::{Markup, html};
 
@@ -38,7 +37,7 @@ fn sheet(face: &str) -> Markup {
             form.sheet-choice method="post" action=(address) {
                 input type="hidden" name="face" value=(face);
                 @if let Some(kind) = kind { input type="hidden" name="kind" value=(kind.word()); }
-                @if kind == Some(SheetKind::BoltUp) { (bolt_up::select(Lubrication::USUAL)) }
+                @if kind == Some(SheetKind::BoltUp) { (bolt_up::select()) }
                 button { (label) }
             }
         }

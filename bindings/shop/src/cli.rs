@@ -427,9 +427,10 @@ pub struct Sheet {
     /// The paper of a PDF; Letter with inches and A4 with millimeters if it is not given.
     #[arg(long, value_enum)]
     pub paper: Option<PaperArg>,
-    /// How the bolts of the bolt-up sheet are lubricated; its torque is for that alone.
-    #[arg(long, value_enum, default_value_t = BoltsArg::Oiled)]
-    pub bolts: BoltsArg,
+    /// How the bolts of the bolt-up sheet are lubricated; its torque is for that alone [default: as
+    /// the bolts that are tightened are recorded, or else oiled].
+    #[arg(long, value_enum)]
+    pub bolts: Option<BoltsArg>,
     /// Replace an existing file.
     #[arg(long)]
     pub replace: bool,

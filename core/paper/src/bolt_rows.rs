@@ -1,7 +1,7 @@
 //! The lines of the bolt-up sheet in words, for paper and screen.
 
 use crate::PaperError;
-use holebook_core::hole::bolt_up::{BoltPass, JointBolt, pass_range};
+use holebook_core::hole::bolt_up::{BoltPass, JointBolt, PassDone, pass_range};
 use holebook_core::hole::caution::Caution;
 use holebook_core::labels::{bolt_lines, engaged, failure};
 use holebook_core::length::Unit;
@@ -58,19 +58,20 @@ pub struct BoltUpFacts {
 }
 
 impl BoltUpFacts {
-    /// Reads the joint of a face.
+    /// Reads the joint of a face for bolts that are lubricated in one way; `None`: as recorded, or
+    /// else as usual.
     ///
     /// # Errors
     /// If there is no such face, or the notebook cannot be read.
     pub fn read(
         notebook: &Notebook,
         face: FaceId,
-        lubrication: Lubrication,
+        lubrication: Option<Lubrication>,
         unit: Unit,
     ) -> Result<BoltUpFacts, PaperError> {
         let joint = notebook.joint_plan(face, lubrication)?;
         let rows = joint.ordered().enumerate();
-        let rows = rows.map(|(at, (bolt, up))| row(at + 1, bolt, up, lubrication, unit));
+        let rows = rows.map(|(at, (bolt, up))| row(at + 1, bolt, up, joint.lubrication, unit));
         Ok(BoltUpFacts {
             rows: rows.collect(),
             joint,
@@ -141,8 +142,17 @@ fn row(
         weakest: failure(bolt.weakest(), unit),
         passes: BoltPass::ALL.map(|pass| {
             let done = up.done.iter().find(|done| done.pass == pass)?;
-            let torque = done.torque_nm.map(|torque| show_torque(torque, unit));
-            Some(torque.unwrap_or_else(|| "done".to_owned()))
+            Some(recorded(done, unit))
         }),
+    }
+}
+
+/// What is recorded of a pass in a narrow column: `12 ft-lb, oiled`.
+fn recorded(done: &PassDone, unit: Unit) -> String {
+    let torque = done.torque_nm.map(|torque| show_torque(torque, unit));
+    let torque = torque.unwrap_or_else(|| "done".to_owned());
+    match done.lubrication {
+        Some(lubrication) => format!("{torque}, {}", lubrication.word()),
+        None => torque,
     }
 }

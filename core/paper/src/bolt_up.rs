@@ -9,7 +9,7 @@ use crate::text::Letters;
 use holebook_core::hole::bolt_up::BoltPass;
 use holebook_core::labels::{
     DRAWING_NOTE, GRIP_NOTE, PASSES_SOURCE, SEALER, TABLE_NOTE, WARM_UP, full_torque, sentence,
-    weakest,
+    tightening_warnings, weakest,
 };
 use holebook_core::length::in_unit;
 use holebook_core::notebook::{Notebook, OrderedBy, marked_at, photo_of_all, places_on_face};
@@ -67,6 +67,8 @@ fn about(facts: &BoltUpFacts, drawn: bool) -> Vec<(Letters, f32)> {
         (Letters::bold("Bolts: ").and(&bolts, false), BODY),
         (Letters::plain(&full_torque(joint, facts.unit)), BODY),
     ];
+    let warnings = tightening_warnings(joint, facts.unit).into_iter();
+    about.extend(warnings.map(|text| (Letters::bold(&text), BODY)));
     about.extend(weakest(joint, facts.unit).map(|text| (Letters::plain(&text), BODY)));
     about.extend(drawn.then(|| (Letters::plain(DRAWING_NOTE), SMALL)));
     about.extend([

@@ -98,8 +98,9 @@ pub struct SheetOptions {
     pub size: PaperSize,
     /// The unit of lengths.
     pub unit: Unit,
-    /// How the bolts are lubricated; only the bolt-up sheet asks.
-    pub lubrication: Lubrication,
+    /// How the bolts are lubricated, which only the bolt-up sheet asks; `None`: as recorded, or else
+    /// as usual.
+    pub lubrication: Option<Lubrication>,
 }
 
 impl PaperSize {

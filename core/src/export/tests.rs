@@ -3,10 +3,12 @@
 
 use super::table::BYTE_ORDER_MARK;
 use super::{ExportError, Exported, tables, to_folder, to_zip};
+use crate::hole::bolt_up::{BoltPass, BoltTightened};
 use crate::hole::record::Note;
 use crate::notebook::tests::photos::photo_file;
 use crate::notebook::tests::{Bench, depth_of, lines, wanted};
-use crate::notebook::{CastingBody, FaceBody, Notebook};
+use crate::notebook::{CastingBody, FaceBody, HoleEntry, Notebook};
+use crate::strength::Lubrication;
 use crate::sync::ignore_progress;
 use std::collections::BTreeMap;
 use std::fs;
@@ -49,6 +51,14 @@ fn bench() -> Bench {
         .record(hole, depth_of(9.921_875), &[])
         .unwrap();
     bench.notebook.strike_out(wrong, "-2 off, misread").unwrap();
+    let tightened = BoltTightened {
+        pass: BoltPass::First,
+        torque_nm: Some(12.5),
+        reason: None,
+        lubrication: Some(Lubrication::Oiled),
+    };
+    let tightened = HoleEntry::BoltTightened(tightened);
+    bench.notebook.record(hole, tightened, &[]).unwrap();
     let source = TempDir::new().unwrap();
     let file = photo_file(&source, 7);
     let (photo, _) = bench.notebook.add_photo(face, &file, None).unwrap();
@@ -119,6 +129,19 @@ fn an_export_holds_every_entry_row_and_photo() {
         .find(|row| row["status"] == "struck out")
         .unwrap();
     assert_eq!(struck["struck_out_because"], "'-2 off, misread");
+
+    // How a bolt was lubricated is in the table and in the journal.
+    let log = rows(&files, "log.csv");
+    let tightened = log.iter().find(|row| row["kind"] == "bolt-tightened");
+    let tightened = tightened.unwrap();
+    assert!(
+        tightened["what"].ends_with(", machine oil"),
+        "{tightened:?}"
+    );
+    let content: serde_json::Value = serde_json::from_str(&tightened["content"]).unwrap();
+    assert_eq!(content["lubrication"], "oiled");
+    let in_journal = format!("\"body\":{}", tightened["content"]);
+    assert!(text.contains(&in_journal), "{in_journal}: {text}");
 
     let photo = rows(&files, "photos.csv").remove(0);
     assert_eq!((&*photo["hole"], &*photo["hole_x_px"]), ("1", "10"));

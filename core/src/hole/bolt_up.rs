@@ -4,9 +4,14 @@
 //! every pass by somebody who knew all that its holes rest on. Work that is recorded later on any
 //! hole of the joint takes the joint back: to do it, the part came off.
 
+mod lubrication;
+
+pub use lubrication::{LubricatedBolts, RecordedTorque, TorqueOutOfRange};
+
 use super::record::{FaceRecord, HoleRecord, Recorded};
 use super::stage::{HoleStatus, Stage};
 use crate::id::{EntryId, HoleId, Seen};
+use crate::strength::Lubrication;
 use serde::{Deserialize, Serialize};
 
 /// A pass over the bolts of a joint. The shares of the full torque are common practice, no source;
@@ -103,6 +108,9 @@ pub struct BoltTightened {
     /// Reason for a torque outside the range.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reason: Option<String>,
+    /// How the bolt was lubricated, on which the torque depends; `None`: not recorded.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lubrication: Option<Lubrication>,
 }
 
 /// A hole of a joint, with what is recorded about it.
@@ -129,6 +137,8 @@ pub struct PassDone {
     pub entry: EntryId,
     /// Torque, newton meters; `None`: not measured.
     pub torque_nm: Option<f64>,
+    /// How the bolt was lubricated; `None`: not recorded.
+    pub lubrication: Option<Lubrication>,
     /// The person.
     pub by: String,
 }
@@ -251,6 +261,7 @@ fn bolt(hole: &JointHole<'_>, rests_on: &[Seen]) -> JointBolt {
             pass: it.body.pass,
             entry: it.entry,
             torque_nm: it.body.torque_nm,
+            lubrication: it.body.lubrication,
             by: it.by.clone(),
         });
     }

@@ -13,7 +13,7 @@ use crate::hole::record::{
 use crate::hole::tries::Try;
 use crate::length::{Length, Unit, in_unit};
 use crate::notebook::{EntryBody, HoleEntry, JournalLine, ReminderBody};
-use crate::strength::show_torque;
+use crate::strength::{Lubrication, show_torque};
 
 /// Returns what an entry says: the label of its kind with the details. An entry that this version
 /// does not understand is named by its kind.
@@ -111,7 +111,9 @@ fn tightened_text(label: &str, bolt: &BoltTightened, unit: Unit) -> Text {
         Some(torque) => text.and(format!(", {}", show_torque(torque, unit))),
         None => text.and(", torque not measured"),
     };
-    text.and(reason(&bolt.reason))
+    let lubrication = bolt.lubrication.map(Lubrication::name);
+    text.and(detail(", ", lubrication, ""))
+        .and(reason(&bolt.reason))
 }
 
 fn reminder_text(label: &str, reminder: &ReminderBody) -> Text {

@@ -1,10 +1,10 @@
 //! What is said of a joint and its bolts.
 
-use crate::hole::bolt_up::BoltPass;
+use crate::hole::bolt_up::{BoltPass, PassDone, TorqueOutOfRange};
 use crate::hole::remedies::Assessment;
 use crate::length::{Rounding, Unit, in_unit, show_range};
 use crate::notebook::{BoltPlan, JointPlan};
-use crate::strength::{FailureLoad, show_load, show_torque};
+use crate::strength::{FailureLoad, show_load, show_torque, show_torque_range};
 
 /// What the bolt lengths count on.
 pub const GRIP_NOTE: &str = "The grip of each bolt is part, gasket, and washer as they were measured. Fit the same washers; a \
@@ -14,7 +14,7 @@ pub const SEALER: &str = "Sealer: put it on just before the first pass, and go o
     into a passage need it too.";
 /// What the table of a bolt-up sheet lists, and how to use it.
 pub const TABLE_NOTE: &str = "In the order of tightening. Tick each bolt in each pass; finish a pass before the next. A box with a \
-    torque is recorded already.";
+    torque is recorded already, with how its bolt was lubricated if that is recorded.";
 /// What the numbers on the drawing of the order are.
 pub const DRAWING_NOTE: &str =
     "The numbers on the drawing are places in the order, not numbers of holes.";
@@ -100,4 +100,64 @@ pub fn weakest(joint: &JointPlan, unit: Unit) -> Option<String> {
         load.failure_mode,
         show_load(load.load_n, unit)
     ))
+}
+
+/// The torque recorded in a pass, with how the bolt was lubricated if that is recorded: `12 ft-lb,
+/// machine oil`.
+pub fn tightened_to(done: &PassDone, unit: Unit) -> String {
+    let torque = done.torque_nm.map(|torque| show_torque(torque, unit));
+    let torque = torque.unwrap_or_else(|| "torque not measured".to_owned());
+    match done.lubrication {
+        Some(lubrication) => format!("{torque}, {}", lubrication.name()),
+        None => torque,
+    }
+}
+
+/// What to know of the bolts as they are recorded: that they were not lubricated alike, or not as the
+/// torque here supposes; and torques outside their range. Empty if there is nothing to say.
+pub fn tightening_warnings(joint: &JointPlan, unit: Unit) -> Vec<String> {
+    let out_of_range = joint.torques_out_of_range();
+    let outside = out_of_range.iter().map(|it| outside_range(it, unit));
+    lubricated(joint).into_iter().chain(outside).collect()
+}
+
+fn lubricated(joint: &JointPlan) -> Option<String> {
+    match &joint.up.by_lubrication()[..] {
+        [] => None,
+        [only] if only.lubrication == joint.lubrication => None,
+        [only] => Some(format!(
+            "The bolts tightened so far are recorded with this lubrication: {}. The torque here is for {}.",
+            only.lubrication.name(),
+            joint.lubrication.name()
+        )),
+        several => {
+            let several = several.iter().map(|it| {
+                let numbers: Vec<String> = it.holes.iter().map(u32::to_string).collect();
+                let holes = if numbers.len() == 1 { "hole" } else { "holes" };
+                format!("{}: {holes} {}", it.lubrication.name(), numbers.join(", "))
+            });
+            Some(format!(
+                "The bolts of this joint are not recorded as lubricated alike; {}. The same torque does not clamp \
+                 them alike.",
+                several.collect::<Vec<_>>().join("; ")
+            ))
+        }
+    }
+}
+
+fn outside_range(it: &TorqueOutOfRange, unit: Unit) -> String {
+    let outside = it.outside.iter().map(|bolt| {
+        format!(
+            "hole {} at {}",
+            bolt.hole,
+            show_torque(bolt.nm_torque, unit)
+        )
+    });
+    format!(
+        "Outside the range, {} for {} ({}): {}.",
+        show_torque_range(it.least_nm_torque, it.most_nm_torque, unit),
+        it.pass.label(),
+        it.lubrication.name(),
+        outside.collect::<Vec<_>>().join(", ")
+    )
 }

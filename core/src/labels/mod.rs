@@ -13,7 +13,7 @@ pub use damage::{NO_DAMAGE, damage_lines};
 pub use entry::{entry_text, planned_text, show_minutes};
 pub use joint::{
     CURED, DRAWING_NOTE, GRIP_NOTE, PASSES_SOURCE, SEALER, TABLE_NOTE, WARM_UP, bolt_lines,
-    engaged, failure, full_torque, pass_aim, weakest,
+    engaged, failure, full_torque, pass_aim, tightened_to, tightening_warnings, weakest,
 };
 pub use text::{Span, Text};
 

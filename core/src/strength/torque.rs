@@ -116,6 +116,11 @@ impl Lubrication {
         }
     }
 
+    /// Returns the kind with a name in addresses.
+    pub fn from_word(word: &str) -> Option<Lubrication> {
+        Lubrication::ALL.into_iter().find(|it| it.word() == word)
+    }
+
     /// Returns the least, usual and largest nut factor K.
     ///
     /// Ranges: a bolt supplier's engineering page (secondary source); usual values .20 dry and .15

@@ -55,7 +55,7 @@ impl Shop {
             kind,
             size,
             unit,
-            lubrication,
+            lubrication: Some(lubrication),
         };
         let bytes = sheet_pdf(&self.notebook, face, options).unwrap();
         let file = self.dir.path().join(format!("{}.pdf", kind.word()));
@@ -308,13 +308,14 @@ fn a_bolt_up_sheet_has_the_joints_numbers_and_the_passes_that_are_done() {
     let shop = Shop::new();
     let face = sound_joint(&shop);
     let lubrication = Lubrication::USUAL;
-    let joint = shop.notebook.joint_plan(face, lubrication).unwrap();
+    let joint = shop.notebook.joint_plan(face, Some(lubrication)).unwrap();
     let (full_nm, _) = joint.full.expect("the grade and the metal give a torque");
     let first = joint.order.holes[0];
     let done = BoltTightened {
         pass: BoltPass::First,
         torque_nm: Some(full_nm * BoltPass::First.share()),
         reason: None,
+        lubrication: Some(Lubrication::Dry),
     };
     let entry = HoleEntry::BoltTightened(done.clone());
     shop.notebook.record(first, entry, &[]).unwrap();
@@ -322,7 +323,16 @@ fn a_bolt_up_sheet_has_the_joints_numbers_and_the_passes_that_are_done() {
     assert_eq!(pages(&file).len(), 1);
     let said = said(&file);
     let torque = show_torque(done.torque_nm.unwrap(), Unit::Inch);
-    assert!(said.contains(&format!(" {torque} ")), "{torque}: {said}");
+    assert!(
+        said.contains(&format!(" {torque}, dry")),
+        "{torque}: {said}"
+    );
+    // It is too little for a dry bolt, whatever the sheet is for.
+    let hole = joint.bolts.iter().find(|bolt| bolt.hole.id == first);
+    let number = hole.unwrap().hole.number;
+    assert!(said.contains("recorded with this lubrication: plain steel, dry."));
+    let outside = format!("first pass (plain steel, dry): hole {number} at {torque}.");
+    assert!(said.contains(&outside), "{outside}: {said}");
     for pass in BoltPass::ALL {
         let (least, most) = pass_range(full_nm, pass);
         let range = show_torque_range(least, most, Unit::Inch);
@@ -360,7 +370,7 @@ fn a_bolt_up_sheet_of_an_open_joint_says_which_holes_are_open() {
     let text = all.concat();
     assert!(text.contains("these holes are open: 1, 2, 3"), "{text}");
     assert!(text.contains("No torque can be given"), "{text}");
-    let is_drawn = shop.notebook.joint_plan(face, Lubrication::USUAL);
+    let is_drawn = shop.notebook.joint_plan(face, None);
     let is_drawn = is_drawn.unwrap().order.by != OrderedBy::Numbers;
     assert_eq!(said(&file).contains("on the drawing"), is_drawn, "{text}");
     for number in 1..=60_u32 {

@@ -221,6 +221,25 @@ fn joint_numbers(notebook: &Notebook, job: &Job) {
     for (torque, share) in shares {
         assert!((torque / full.nm_torque - share).abs() < 1e-9, "{first:?}");
     }
+    for joint in [&oiled, &dry] {
+        let [lubricated] = &joint.by_lubrication[..] else {
+            panic!("one lubrication: {joint:?}")
+        };
+        let recorded = (lubricated.lubrication, &lubricated.holes[..]);
+        assert_eq!(recorded, (Lubrication::Dry, &[1][..]));
+    }
+    // 12.5 N·m in every pass, judged as recorded and not as asked for.
+    let ranges = dry.passes.iter().filter(|pass| {
+        let range = pass.least_nm_torque..=pass.most_nm_torque;
+        pass.pass != BoltPass::WarmUp && !range.contains(&12.5)
+    });
+    let outside: Vec<BoltPass> = ranges.map(|pass| pass.pass).collect();
+    assert!(!outside.is_empty());
+    for joint in [&oiled, &dry] {
+        let judged = joint.out_of_range.iter();
+        assert!(judged.clone().all(|it| it.lubrication == Lubrication::Dry));
+        assert!(judged.map(|it| it.pass).eq(outside.iter().copied()));
+    }
     let weakest = oiled.weakest.unwrap();
     assert_eq!(
         (weakest.hole, Some(weakest.load)),
@@ -245,10 +264,18 @@ fn bolt_up(notebook: &Notebook, job: &Job) {
             pass,
             torque_nm: Some(12.5),
             reason: None,
+            lubrication: Some(Lubrication::Dry),
         };
         record(notebook, job.hole, HoleEntry::BoltTightened(tightened));
     }
     let state = notebook.bolt_up(job.face).unwrap();
+    let done = state.bolts[0].done.iter();
+    assert!(
+        done.clone().count() == 4
+            && done
+                .clone()
+                .all(|it| it.lubrication == Some(Lubrication::Dry))
+    );
     assert!(state.bolted_up && !state.checked_warm);
     let order = notebook.tightening_order(job.face).unwrap();
     assert_eq!(order.holes, [job.hole]);

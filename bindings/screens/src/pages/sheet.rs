@@ -14,7 +14,6 @@ use holebook_core::notebook::{
     EntryKind, FaceId, FaceView, HoleView, Notebook, NotebookError, PhotoView, now,
 };
 use holebook_core::photo::PhotoError;
-use holebook_core::strength::Lubrication;
 use holebook_paper::face_lines::face_lines;
 use holebook_paper::work_rows::{DepthPair, WorkRow, condition_label, work_rows};
 use holebook_paper::{CAUTION, PaperError, PaperSize, SheetKind, SheetOptions, sheet_pdf};
@@ -98,7 +97,7 @@ fn bolt_up_pdf(id: FaceId, size: PaperSize) -> Markup {
     html! {
         form.sheet-choice action=(format!("/face/{id}/sheet/{}.pdf", kind.word())) {
             input type="hidden" name="paper" value=(size.word());
-            (bolt_up::select(Lubrication::USUAL))
+            (bolt_up::select())
             button { (pdf_label(kind, size)) }
         }
     }

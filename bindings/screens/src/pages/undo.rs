@@ -7,10 +7,12 @@ use crate::carrier::Request;
 use crate::form::{FormError, back, hidden};
 use crate::form_names::{Field, FormName};
 use crate::notices::{Notice, with_notice};
+use crate::pages::bolt_up;
 use holebook_core::notebook::{
     CastingId, EntryBody, EntryId, EntryKind, FaceId, HoleId, JournalLine, Notebook, NotebookError,
     PhotoId, Recording,
 };
+use holebook_core::strength::Lubrication;
 use maud::{Markup, html};
 
 /// What a page says first if nothing was undone.
@@ -95,7 +97,19 @@ pub fn submit(notebook: &Notebook, request: &Request) -> Result<String, FormErro
             next = above;
         }
     }
-    Ok(with_notice(&next, Notice::Undone))
+    let next = with_notice(&next, Notice::Undone);
+    Ok(match lines.first().and_then(lubrication) {
+        Some(lubrication) => bolt_up::with_lubrication(&next, lubrication),
+        None => next,
+    })
+}
+
+/// How the bolt of an undone entry was lubricated, so that the next tap is for that again.
+fn lubrication(line: &JournalLine) -> Option<Lubrication> {
+    match EntryBody::read(&line.kind, &line.body)? {
+        EntryBody::BoltTightened(bolt) => bolt.lubrication,
+        _ => None,
+    }
 }
 
 /// The page of a tool run with the hole of an undone entry in front; `None` if `page` is no run.

@@ -253,8 +253,8 @@ fn job_sheet_can_be_shared_and_printed() {
     }
     let face = screens.face.trim_start_matches("/face/");
     assert!(page.contains(&format!("name=\"face\" value=\"{face}\"")));
-    let bolts =
-        "<label>Bolts: <select name=\"bolts\"><option value=\"dry\">plain steel, dry</option>";
+    let bolts = "<label>Bolts: <select name=\"bolts\"><option value=\"\" selected>as recorded, else machine oil</option>\
+        <option value=\"dry\">plain steel, dry</option>";
     assert!(page.contains(bolts), "{page}");
     assert_eq!(page.matches("<select").count(), 1, "{page}");
     assert!(page.contains(">Record, to read here<"), "{page}");

@@ -3,6 +3,7 @@
 
 use crate::support::{Screens, text};
 use holebook_core::notebook::{FaceId, HoleId};
+use holebook_core::strength::Lubrication;
 use holebook_screens::{Body, Request, answer};
 
 /// A face with three sound 3/8-16 holes at known positions.
@@ -76,6 +77,19 @@ impl Joint {
         self.screens.get(&format!("/face/{}/bolt-up", self.face))
     }
 
+    /// Presses the first button of a page that records a bolt.
+    fn tap(&self, page: &str, action: &str) -> String {
+        let fields = ["hole", "pass", "torque", "bolts"];
+        let values = fields.map(|name| self.screens.hidden(page, action, name).remove(0));
+        let form: Vec<(&str, &str)> = fields
+            .into_iter()
+            .zip(values.iter().map(|it| &**it))
+            .collect();
+        let response = self.screens.post(action, &form);
+        assert_eq!(response.status, 303, "{}", text(&response));
+        response.headers[0].1.clone()
+    }
+
     fn tighten(&self, hole: HoleId, pass: &str, torque: &str) -> String {
         let path = format!("/face/{}/bolt-up/tighten", self.face);
         let hole = hole.to_string();
@@ -112,10 +126,7 @@ fn a_joint_is_bolted_up_by_one_tap_for_each_bolt_and_pass() {
     for _pass in 0..5 {
         for _bolt in 0..3 {
             assert!(joint.page().contains("left in this pass"));
-            let field = |name| joint.screens.hidden(&page_path, &action, name).remove(0);
-            let (hole, pass, torque) = (field("hole"), field("pass"), field("torque"));
-            let fields = [("hole", &*hole), ("pass", &*pass), ("torque", &*torque)];
-            joint.screens.submit(&action, &fields);
+            joint.tap(&page_path, &action);
         }
     }
     let page = joint.page();
@@ -201,7 +212,7 @@ fn the_sheet_has_a_box_for_each_bolt_and_pass_that_is_not_done() {
     let file = format!("/face/{}/sheet/bolt-up.pdf", joint.face);
     assert!(sheets.contains(&format!("action=\"{file}\"")), "{sheets}");
     assert!(
-        sheets.contains("<option value=\"oiled\" selected>"),
+        sheets.contains("<option value=\"\" selected>as recorded, else machine oil</option>"),
         "{sheets}"
     );
     let mut request = Request::get(&file);
@@ -224,6 +235,112 @@ fn oiled_bolts_get_the_lower_torque_unless_a_person_says_otherwise() {
     };
     let (oiled, dry) = (torque(""), torque("?bolts=dry"));
     assert!((dry / oiled - 0.20 / 0.15).abs() < 1e-6, "{oiled} {dry}");
+}
+
+/// The choice in force is on the button before the tap, in the entry, and in force on the next page.
+#[test]
+fn a_tap_records_how_the_bolt_was_lubricated() {
+    let joint = Joint::new();
+    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let path = format!("/face/{}/bolt-up", joint.face);
+    let action = format!("{path}/tighten");
+    assert!(
+        joint.page().contains("in-lb, oiled</button>"),
+        "{}",
+        joint.page()
+    );
+    let dry = format!("{path}?bolts=dry");
+    assert!(joint.screens.get(&dry).contains("in-lb, dry</button>"));
+    let next = joint.tap(&dry, &action);
+    assert!(next.contains("&bolts=dry"), "{next}");
+    let tightened = |hole: usize| {
+        joint
+            .screens
+            .notebook
+            .hole(joint.holes[hole])
+            .unwrap()
+            .record
+            .tightened
+    };
+    assert_eq!(tightened(0)[0].body.lubrication, Some(Lubrication::Dry));
+    let page = joint.page();
+    assert!(page.contains("in-lb, dry</button>"), "{page}");
+    let list = page
+        .split_once("In the order of tightening</caption>")
+        .unwrap()
+        .1;
+    assert!(
+        list.contains("first pass: ") && list.contains("in-lb, plain steel, dry<br>"),
+        "{list}"
+    );
+    assert!(!page.contains("not recorded as lubricated alike"));
+    // The sheet and the record say it too, and follow what is recorded.
+    let sheet = joint.screens.get(&format!("{path}/sheet"));
+    assert!(sheet.contains("in-lb, dry</td>") && sheet.contains("plain steel, dry. The torque is"));
+    let record = joint.screens.get(&format!("/face/{}/record", joint.face));
+    assert!(
+        record.contains("first pass") && record.contains("in-lb, plain steel, dry"),
+        "{record}"
+    );
+    // A form that names another is refused; one that names none records none.
+    let hole = joint.holes[1].to_string();
+    let fields = [("hole", &*hole), ("pass", "first"), ("bolts", "grease")];
+    let wrong = joint.screens.rejected(&action, &fields);
+    assert!(wrong.contains("no known lubrication"), "{wrong}");
+    joint.screens.submit(&action, &fields[..2]);
+    assert_eq!(tightened(1)[0].body.lubrication, None);
+}
+
+/// Undo takes the bolt back, and not the choice.
+#[test]
+fn undo_of_a_bolt_keeps_the_lubrication_that_was_chosen() {
+    let joint = Joint::new();
+    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let path = format!("/face/{}/bolt-up", joint.face);
+    joint.tap(&format!("{path}?bolts=zinc"), &format!("{path}/tighten"));
+    let record = joint.screens.notebook.hole(joint.holes[0]).unwrap().record;
+    let entry = record.tightened[0].entry.to_string();
+    let fields = [("entry", &*entry), ("back", &*path)];
+    let undone = joint.screens.post("/undo", &fields);
+    let (_, next) = &undone.headers[0];
+    assert_eq!(*next, format!("{path}?notice=undone&bolts=zinc"));
+}
+
+#[test]
+fn bolts_that_were_not_lubricated_alike_and_torques_out_of_range_are_named() {
+    let joint = Joint::new();
+    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let path = format!("/face/{}/bolt-up", joint.face);
+    let action = format!("{path}/tighten");
+    joint.tap(&path, &action);
+    let other = "The bolts tightened so far are recorded with this lubrication: machine oil.";
+    let dry = format!("{path}?bolts=dry");
+    assert!(!joint.page().contains(other) && joint.screens.get(&dry).contains(other));
+    // What suits an oiled bolt is too little for a dry one, and is judged so on every page.
+    let torque = joint.screens.hidden(&path, &action, "torque").remove(0);
+    let hole = joint.holes[1].to_string();
+    let fields = [
+        ("hole", &*hole),
+        ("pass", "first"),
+        ("torque", &*torque),
+        ("bolts", "dry"),
+    ];
+    let (_, key) = joint.screens.asked(&action, &fields);
+    joint
+        .screens
+        .submit(&action, &[&fields[..], &[("confirmed", &*key)]].concat());
+    let alike = "not recorded as lubricated alike; plain steel, dry: hole 2; machine oil: hole 1.";
+    let outside = "for first pass (plain steel, dry): hole 2 at ";
+    for page in [
+        path.clone(),
+        dry,
+        format!("{path}/sheet"),
+        format!("{path}/sheet?bolts=zinc"),
+    ] {
+        let page = joint.screens.get(&page);
+        assert!(page.contains(alike) && page.contains(outside), "{page}");
+        assert!(!page.contains("(machine oil): hole"), "{page}");
+    }
 }
 
 #[test]

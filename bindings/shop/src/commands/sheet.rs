@@ -67,7 +67,7 @@ fn made(
     unit: Unit,
 ) -> Result<Vec<u8>, Failure> {
     let kind = kind(args.kind);
-    let lubrication = lubrication(args.bolts);
+    let lubrication = args.bolts.map(lubrication);
     match (Format::of(&args.out), kind) {
         (Some(Format::Pdf), _) => {
             let size = args.paper.map_or(PaperSize::usual(unit), paper);

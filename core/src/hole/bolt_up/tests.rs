@@ -89,6 +89,7 @@ fn tightened(pass: BoltPass) -> Recorded<BoltTightened> {
         pass,
         torque_nm: None,
         reason: None,
+        lubrication: None,
     })
 }
 
@@ -201,4 +202,103 @@ fn a_check_that_the_tightening_did_not_know_takes_it_back() {
 fn the_range_of_a_pass_is_a_tenth_around_its_share() {
     let (least, most) = pass_range(50.0, BoltPass::Second);
     assert!((least - 27.0).abs() < 1e-9 && (most - 33.0).abs() < 1e-9);
+}
+
+/// Entries from before lubrication was recorded.
+#[test]
+fn an_entry_without_lubrication_reads_and_stays_as_it_was() {
+    let old = serde_json::json!({"pass": "full", "torque_nm": 27.5});
+    let read: BoltTightened = serde_json::from_value(old.clone()).unwrap();
+    assert_eq!((read.torque_nm, read.lubrication), (Some(27.5), None));
+    assert_eq!(serde_json::to_value(&read).unwrap(), old);
+    let new = serde_json::json!({"pass": "full", "torque_nm": 27.5, "lubrication": "dry"});
+    let read: BoltTightened = serde_json::from_value(new.clone()).unwrap();
+    assert_eq!(read.lubrication, Some(Lubrication::Dry));
+    assert_eq!(serde_json::to_value(&read).unwrap(), new);
+}
+
+/// A joint of one hole for each torque in the full pass, with what is recorded of its lubrication.
+fn tightened_to(bolts: &[(f64, Option<Lubrication>)]) -> BoltUp {
+    let mut joint = Joint::new(bolts.len());
+    for at in 0..bolts.len() {
+        joint.apply(at, Event::Check(true));
+    }
+    for (hole, (torque_nm, lubrication)) in joint.holes.iter_mut().zip(bolts) {
+        let mut entry = tightened(BoltPass::Full);
+        entry.body.torque_nm = Some(*torque_nm);
+        entry.body.lubrication = *lubrication;
+        hole.tightened.push(entry);
+    }
+    joint.judge()
+}
+
+/// By T = K D F with K .15 oiled and .20 dry, a bolt that takes 30 N·m oiled takes 40 N·m dry.
+fn full_nm(lubrication: Lubrication) -> Option<f64> {
+    match lubrication {
+        Lubrication::Oiled => Some(30.0),
+        Lubrication::Dry => Some(40.0),
+        Lubrication::Zinc => None,
+    }
+}
+
+#[test]
+fn a_torque_is_judged_by_the_lubrication_recorded_with_it() {
+    use Lubrication::{Dry, Oiled, Zinc};
+    let recorded = [
+        (40.0, Some(Dry)),
+        (40.0, Some(Oiled)),
+        (30.0, Some(Oiled)),
+        (30.0, Some(Dry)),
+        // Nothing to judge by.
+        (500.0, None),
+        (500.0, Some(Zinc)),
+    ];
+    let up = tightened_to(&recorded);
+    let outside = up.torques_out_of_range(full_nm);
+    let found: Vec<_> = outside
+        .iter()
+        .map(|it| {
+            let holes: Vec<u32> = it.outside.iter().map(|bolt| bolt.hole).collect();
+            (it.pass, it.lubrication, it.least_nm_torque.round(), holes)
+        })
+        .collect();
+    let full = BoltPass::Full;
+    assert_eq!(
+        found,
+        [(full, Dry, 36.0, vec![4]), (full, Oiled, 27.0, vec![2])]
+    );
+}
+
+#[test]
+fn bolts_that_were_not_lubricated_alike_are_listed_by_lubrication() {
+    use Lubrication::{Dry, Oiled};
+    let of = |recorded: &[Option<Lubrication>]| {
+        let bolts: Vec<_> = recorded.iter().map(|it| (30.0, *it)).collect();
+        let up = tightened_to(&bolts);
+        let listed = up.by_lubrication().into_iter();
+        let listed: Vec<_> = listed.map(|it| (it.lubrication, it.holes)).collect();
+        (up.lubrication(), listed)
+    };
+    assert_eq!(of(&[None, None]), (None, vec![]));
+    assert_eq!(
+        of(&[Some(Dry), None, Some(Dry)]),
+        (Some(Dry), vec![(Dry, vec![1, 3])])
+    );
+    assert_eq!(
+        of(&[Some(Oiled), Some(Dry), Some(Oiled)]),
+        (None, vec![(Dry, vec![2]), (Oiled, vec![1, 3])])
+    );
+}
+
+/// Work that takes a joint back takes its lubrication along: the bolts come out.
+#[test]
+fn tightening_that_no_longer_counts_says_nothing_of_the_lubrication() {
+    let mut joint = Joint::new(1);
+    joint.apply(0, Event::Check(true));
+    let mut entry = tightened(BoltPass::First);
+    entry.body.lubrication = Some(Lubrication::Dry);
+    joint.holes[0].tightened.push(entry);
+    assert_eq!(joint.judge().lubrication(), Some(Lubrication::Dry));
+    joint.apply(0, Event::Mill);
+    assert_eq!(joint.judge().lubrication(), None);
 }

@@ -101,6 +101,7 @@ fn a_bolt_that_is_in_is_counted_off_until_there_is_later_work() {
             pass: BoltPass::First,
             torque_nm: None,
             reason: None,
+            lubrication: None,
         })];
         assert_eq!(of_bolt(&hole), 0);
         hole.cuts = vec![cut(&thin_wall(), CutStep::Drill)];

@@ -2,7 +2,7 @@
 //! order, and the weakest part.
 
 use super::tightening_order::{TighteningOrder, tightening_order};
-use crate::hole::bolt_up::{BoltUp, JointBolt, JointHole};
+use crate::hole::bolt_up::{BoltUp, JointBolt, JointHole, TorqueOutOfRange};
 use crate::hole::plan::Plan;
 use crate::hole::remedies::Assessment;
 use crate::insert::Catalog;
@@ -77,6 +77,13 @@ impl JointPlan {
         })
     }
 
+    /// Returns the recorded torques outside the range for the lubrication recorded with them.
+    pub fn torques_out_of_range(&self) -> Vec<TorqueOutOfRange> {
+        let full = |lubrication| full_torque(&self.bolts, lubrication);
+        let full_nm = |lubrication| full(lubrication).map(|(nm, _)| nm);
+        self.up.torques_out_of_range(full_nm)
+    }
+
     /// Returns the weakest part of the whole joint, and its bolt.
     pub fn weakest(&self) -> Option<(&BoltPlan, &FailureLoad)> {
         let all = self.bolts.iter();
@@ -86,15 +93,16 @@ impl JointPlan {
 }
 
 impl Notebook {
-    /// Works out the joint of a face for bolts that are lubricated in one way. The cost grows with the
-    /// holes of the face.
+    /// Works out the joint of a face for bolts that are lubricated in one way; `None`: as the bolts
+    /// that are tightened are recorded, or else [`Lubrication::USUAL`]. The cost grows with the holes
+    /// of the face.
     ///
     /// # Errors
     /// [`NotebookError::NoSuch`] if there is no such face; also if the notebook cannot be read.
     pub fn joint_plan(
         &self,
         face: FaceId,
-        lubrication: Lubrication,
+        lubrication: Option<Lubrication>,
     ) -> Result<JointPlan, NotebookError> {
         let face = self.face(face)?;
         let catalog = self.catalog()?;
@@ -104,6 +112,8 @@ impl Notebook {
         let up = BoltUp::of(&joint, &face.record);
         let bolts = holes.into_iter().map(|hole| BoltPlan::of(hole, &catalog));
         let bolts: Vec<BoltPlan> = bolts.collect();
+        let lubrication = lubrication.or_else(|| up.lubrication());
+        let lubrication = lubrication.unwrap_or(Lubrication::USUAL);
         Ok(JointPlan {
             full: full_torque(&bolts, lubrication),
             order: tightening_order(&face),

@@ -1,7 +1,7 @@
 //! The numbers of a joint, without what they were judged from.
 
 use super::joint::JointPlan;
-use crate::hole::bolt_up::{BoltPass, pass_range};
+use crate::hole::bolt_up::{BoltPass, LubricatedBolts, TorqueOutOfRange, pass_range};
 use crate::id::HoleId;
 use crate::length::Length;
 use crate::notebook::OrderedBy;
@@ -23,6 +23,11 @@ pub struct JointReport {
     pub ordered_by: OrderedBy,
     /// The bolts in the order of tightening.
     pub bolts: Vec<BoltReport>,
+    /// The tightened bolts by the lubrication recorded with them: more than one if they were not
+    /// lubricated alike.
+    pub by_lubrication: Vec<LubricatedBolts>,
+    /// The recorded torques outside the range for the lubrication recorded with them.
+    pub out_of_range: Vec<TorqueOutOfRange>,
 }
 
 /// The torque that all bolts of a joint are tightened to.
@@ -114,6 +119,8 @@ impl JointPlan {
             }),
             ordered_by: self.order.by,
             bolts: bolts.collect(),
+            by_lubrication: self.up.by_lubrication(),
+            out_of_range: self.torques_out_of_range(),
         }
     }
 }

@@ -17,7 +17,7 @@ use holebook_core::hole::bolt_up::{BoltPass, JointBolt, pass_range};
 use holebook_core::hole::caution::Caution;
 use holebook_core::labels::{
     CURED, GRIP_NOTE, PASSES_SOURCE, SEALER, WARM_UP, bolt_lines, engaged, failure, full_torque,
-    pass_aim, weakest,
+    pass_aim, tightened_to, tightening_warnings, weakest,
 };
 use holebook_core::length::Unit;
 use holebook_core::notebook::{BoltPlan, FaceId, HoleId, JointPlan, Notebook, NotebookError};
@@ -48,21 +48,26 @@ impl Joint<'_> {
     }
 }
 
-/// Reads how the bolts are lubricated; as [`Lubrication::USUAL`] unless said otherwise.
-pub fn lubrication(request: &Request) -> Lubrication {
-    let named = request
-        .param(LUBRICATION)
-        .or(request.field(Field::Lubrication));
-    let mut all = Lubrication::ALL.into_iter();
-    let named = all.find(|it| Some(it.word()) == named);
-    named.unwrap_or(Lubrication::USUAL)
+/// Reads how the bolts are lubricated; `None` if neither the address nor a form that is shown again
+/// says.
+pub fn lubrication(request: &Request) -> Option<Lubrication> {
+    let named = request.param(LUBRICATION);
+    let named = named.or(request.field(Field::Lubrication))?;
+    Lubrication::from_word(named)
+}
+
+/// Adds how the bolts are lubricated to the address of a page, which has parameters already.
+pub fn with_lubrication(address: &str, lubrication: Lubrication) -> String {
+    format!("{address}&{LUBRICATION}={}", lubrication.word())
 }
 
 /// A field that asks how the bolts are lubricated, for a form that makes the sheet.
-pub fn select(chosen: Lubrication) -> Markup {
+pub fn select() -> Markup {
     html! {
-        label { "Bolts: " select name=(LUBRICATION) { @for it in Lubrication::ALL {
-            option value=(it.word()) selected[it == chosen] { (it.name()) } } } }
+        label { "Bolts: " select name=(LUBRICATION) {
+            option value="" selected { "as recorded, else " (Lubrication::USUAL.name()) }
+            @for it in Lubrication::ALL { option value=(it.word()) { (it.name()) } }
+        } }
     }
 }
 
@@ -125,6 +130,7 @@ fn state(joint: &Joint<'_>) -> Markup {
         @if again > 0 {
             p.problem { (count(again, "bolt was", "bolts were")) " tightened before later work on this joint, so they start again from the first pass." }
         }
+        @for warning in tightening_warnings(joint, joint.unit()) { p.problem { (warning) } }
     }
 }
 
@@ -145,7 +151,9 @@ fn current_pass(joint: &Joint<'_>, pass: BoltPass) -> Markup {
     html! {
         section.panel.next aria-labelledby="next" {
             h2 #next { (sentence_case(pass.label())) ": " (pass_aim(joint, pass, joint.unit())) }
-            p { (count(left.len(), "bolt", "bolts")) " left in this pass." }
+            (choose_lubrication(joint))
+            p { (count(left.len(), "bolt", "bolts")) " left in this pass. One tap records the bolt, its torque, and how it was lubricated: "
+                b { (joint.lubrication.name()) } "." }
             ol.value-list {
                 @for (index, (bolt, _)) in left.iter().enumerate() { li { (one_tap(joint, bolt, pass, index == 0)) } }
             }
@@ -163,7 +171,8 @@ fn one_tap(joint: &Joint<'_>, bolt: &BoltPlan, pass: BoltPass, is_first: bool) -
             (fields(joint, bolt.hole.id, pass))
             @if let Some(aim) = aim { (hidden(Field::Torque, format!("{aim} N·m"))) }
             button.main[is_first] { "Hole " (bolt.hole.number) ": "
-                @match aim { Some(aim) => (show_torque(aim, joint.unit())), None => "tightened" } }
+                @match aim { Some(aim) => (show_torque(aim, joint.unit())), None => "tightened" }
+                ", " (joint.lubrication.word()) }
         }
     }
 }
@@ -187,6 +196,7 @@ fn measured(joint: &Joint<'_>, first: &BoltPlan, pass: BoltPass) -> Markup {
     html! {
         form method="post" action=(FormName::Tighten.address_of(joint.face.id)) {
             (hidden(Field::Pass, pass.name())) (hidden(Field::Lubrication, joint.lubrication.word()))
+            p { "Recorded with this lubrication: " b { (joint.lubrication.name()) } "." }
             div.fields {
                 (form.select(Field::Hole, "Bolt", Some(&first.hole.id.to_string()), &holes))
                 (form.text(Field::Torque, label, None, "blank = not measured"))
@@ -196,6 +206,14 @@ fn measured(joint: &Joint<'_>, first: &BoltPlan, pass: BoltPass) -> Markup {
             p { button { "Save" } }
         }
     }
+}
+
+/// The choice that the torque is for, and what a tap records: beside the taps while there are any.
+fn choose_lubrication(joint: &Joint<'_>) -> Markup {
+    choice(
+        joint.lubrication,
+        &format!("/face/{}/bolt-up", joint.face.id),
+    )
 }
 
 fn fields(joint: &Joint<'_>, hole: HoleId, pass: BoltPass) -> Markup {
@@ -213,7 +231,8 @@ fn torque(joint: &Joint<'_>) -> Markup {
             h2 #torque { "Torque" }
             p.caution { b { "Caution: " } (Caution::ManualFirst) " Its order, passes and torque replace the ones here. "
             (Caution::OilInBlindHole) " " (Caution::Torque) }
-            (choice(joint.lubrication, &format!("/face/{}/bolt-up", joint.face.id)))
+            @if joint.up.next.is_none() { (choose_lubrication(joint)) }
+            p { "Bolts: " b { (joint.lubrication.name()) } ". The torque is for that alone." }
             p { (full_torque(joint, unit)) }
             @if let Some((full, _)) = joint.full {
                 table { caption { "Passes" } thead { tr { th scope="col" { "Pass" } th scope="col" { "Torque" } th scope="col" { "Done" } } }
@@ -262,8 +281,7 @@ fn row(joint: &Joint<'_>, place: usize, bolt: &BoltPlan, up: &JointBolt) -> Mark
             } }
             td { (failure(bolt.weakest(), unit))
                 @if let Some(assessment) = assessment { br; span.faint { "remedy " (verdict(assessment.verdict).to_lowercase()) } } }
-            td { @for done in &up.done { (done.pass.label())
-                @if let Some(torque) = done.torque_nm { " " (show_torque(torque, unit)) } br; }
+            td { @for done in &up.done { (done.pass.label()) ": " (tightened_to(done, unit)) br; }
                 @if up.done.is_empty() { "none" } }
         }
     }

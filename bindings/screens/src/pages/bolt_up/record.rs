@@ -1,15 +1,15 @@
 //! Records that a bolt was tightened.
 
-use super::{LUBRICATION, lubrication};
+use super::with_lubrication;
 use crate::carrier::Request;
 use crate::form::{FormError, ask, torque};
 use crate::form_names::Field;
-use crate::notices::{Notice, PARAM};
+use crate::notices::{Notice, with_notice};
 use holebook_core::hole::bolt_up::{BoltPass, BoltTightened, pass_range};
 use holebook_core::hole::question::Question;
 use holebook_core::length::Unit;
 use holebook_core::notebook::{FaceId, HoleEntry, HoleId, Notebook};
-use holebook_core::strength::show_torque_both;
+use holebook_core::strength::{Lubrication, show_torque_both};
 
 /// Records one bolt of the joint in one pass; returns the address of the next page.
 pub fn submit(
@@ -18,7 +18,7 @@ pub fn submit(
     request: &Request,
     unit: Unit,
 ) -> Result<String, FormError> {
-    let lubrication = lubrication(request);
+    let lubrication = lubrication(request)?;
     let joint = notebook.joint_plan(face, lubrication)?;
     let open = joint.up.open_holes();
     if !open.is_empty() {
@@ -42,13 +42,22 @@ pub fn submit(
         pass,
         torque_nm,
         reason: request.field(Field::Reason).map(str::to_owned),
+        lubrication,
     };
     notebook.record(hole, HoleEntry::BoltTightened(tightened), &[])?;
-    let notice = Notice::Tightened.word();
-    Ok(format!(
-        "/face/{face}/bolt-up?{LUBRICATION}={}&{PARAM}={notice}",
-        lubrication.word()
-    ))
+    let next = with_notice(&format!("/face/{face}/bolt-up"), Notice::Tightened);
+    Ok(with_lubrication(&next, joint.lubrication))
+}
+
+/// Reads how the bolt was lubricated, as the page of the form showed it; `None` if the form does not
+/// say.
+fn lubrication(request: &Request) -> Result<Option<Lubrication>, FormError> {
+    let named = request.field(Field::Lubrication).map(|word| {
+        let known = Lubrication::from_word(word);
+        known
+            .ok_or_else(|| FormError::new("This page names no known lubrication; reload the page."))
+    });
+    named.transpose()
 }
 
 /// The question about a torque outside the range of its pass.

@@ -7,7 +7,7 @@ use crate::pages::{FormContext, below_face};
 use holebook_core::hole::bolt_up::BoltPass;
 use holebook_core::labels::{
     DRAWING_NOTE, GRIP_NOTE, PASSES_SOURCE, SEALER, TABLE_NOTE, WARM_UP, full_torque, sentence,
-    weakest,
+    tightening_warnings, weakest,
 };
 use holebook_core::length::{Unit, in_unit};
 use holebook_core::notebook::{FaceId, Notebook};
@@ -20,10 +20,11 @@ use maud::{Markup, html};
 pub fn show(
     notebook: &Notebook,
     id: FaceId,
-    lubrication: Lubrication,
+    lubrication: Option<Lubrication>,
     context: FormContext<'_>,
 ) -> Result<Page, PaperError> {
     let facts = BoltUpFacts::read(notebook, id, lubrication, context.unit)?;
+    let lubrication = facts.joint.lubrication;
     let content = html! {
         div.screen-only {
             div.sheet-links {
@@ -42,7 +43,7 @@ pub fn show(
 pub fn file(
     notebook: &Notebook,
     id: FaceId,
-    lubrication: Lubrication,
+    lubrication: Option<Lubrication>,
     unit: Unit,
 ) -> Result<String, PaperError> {
     let facts = BoltUpFacts::read(notebook, id, lubrication, unit)?;
@@ -92,6 +93,7 @@ fn article(
                     h1 { "Bolt-up: " bdi { (joint.face.casting_name) } ", " bdi { (joint.face.name) } }
                     p { b { (facts.state()) } }
                     p { b { "Bolts: " } (joint.lubrication.name()) ". The torque is for that alone. " (full_torque(joint, unit)) }
+                    @for warning in tightening_warnings(joint, unit) { p { b { (warning) } } }
                     @if let Some(weakest) = weakest(joint, unit) { p { (weakest) } }
                     @if !picture.0.is_empty() { p { (DRAWING_NOTE) } }
                     p { (joint.order.by.sentence()) " " (GRIP_NOTE) }

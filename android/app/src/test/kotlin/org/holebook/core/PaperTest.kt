@@ -48,8 +48,11 @@ class PaperTest {
         }
         assertEquals(BoltPass.FIRST, book.boltUp(face).next)
         for (pass in BoltPass.entries) {
-            book.record(hole, HoleEntry.BoltTightened(BoltTightened(pass, torqueNm = 12.5)))
+            val tightened = BoltTightened(pass, torqueNm = 12.5, lubrication = Lubrication.DRY)
+            book.record(hole, HoleEntry.BoltTightened(tightened))
         }
+        val recorded = book.boltUp(face).bolts.single().done
+        assertEquals(List(recorded.size) { Lubrication.DRY }, recorded.map { it.lubrication })
         assertTrue(book.boltUp(face).checkedWarm)
         assertEquals(listOf(hole), book.tighteningOrder(face).holes)
         val joint = book.jointPlan(face, Lubrication.DRY)
