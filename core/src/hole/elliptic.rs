@@ -24,18 +24,19 @@ const HALVES: [f64; TERMS] = {
     halves
 };
 
-/// Returns the integral of `sqrt(1 - k2 * sin^2)` from zero to `angle` in radians, whose sine and
-/// cosine are given.
+/// Returns the integral of `sqrt(1 - k2 * sin^2)` between two angles, whose sines and cosines are
+/// given, and which are `turn` radians apart.
 ///
 /// The root must be real over the whole range.
-pub(super) fn second_kind(angle: f64, (sin, cos): (f64, f64), k2: f64) -> f64 {
+pub(super) fn second_kind(turn: f64, from: (f64, f64), to: (f64, f64), k2: f64) -> f64 {
     if k2 <= LARGEST_K2_OF_SERIES {
-        return by_series(angle, (sin, cos), k2);
+        return by_series(turn, [from, to], k2);
     }
-    by_carlson(angle, (sin, cos), k2)
+    let start = from.0.atan2(from.1);
+    by_carlson(start + turn, to, k2) - by_carlson(start, from, k2)
 }
 
-/// Returns it by Carlson's algorithm, for any `k2`.
+/// Returns the integral from zero to an angle by Carlson's algorithm, for any `k2`.
 pub(super) fn by_carlson(angle: f64, (sin, cos): (f64, f64), k2: f64) -> f64 {
     let half_turns = (angle / PI).round();
     // Half a turn changes both signs.
@@ -48,25 +49,29 @@ pub(super) fn by_carlson(angle: f64, (sin, cos): (f64, f64), k2: f64) -> f64 {
     }
 }
 
-/// Returns it by the binomial series of the root, term by term: the integral of
-/// `sin^2n` is `a angle - sin cos q`, where `a` and `q` follow from those of the term before.
-fn by_series(angle: f64, (sin, cos): (f64, f64), k2: f64) -> f64 {
-    let sin2 = sin * sin;
-    let (mut factor, mut power) = (1.0, 1.0);
-    let (mut a, mut q) = (1.0, 0.0);
-    let (mut sum_a, mut sum_q) = (1.0, 0.0);
+/// Returns the integral between two angles by the binomial series of the root, term by term: the
+/// integral of `sin^2n` from zero is `a angle - sin cos q`, where `a` and `q` follow from those of
+/// the term before.
+fn by_series(turn: f64, ends: [(f64, f64); 2], k2: f64) -> f64 {
+    let sin2 = ends.map(|(sin, _)| sin * sin);
+    let (mut factor, mut power) = (1.0, [1.0; 2]);
+    let (mut a, mut q) = (1.0, [0.0; 2]);
+    let (mut sum_a, mut sum_q) = (1.0, [0.0; 2]);
     for half in HALVES {
         factor *= k2 * (1.0 - 3.0 * half);
         a -= a * half;
-        q += half * (power - q);
-        power *= sin2;
         sum_a += factor * a;
-        sum_q += factor * q;
+        for end in 0..2 {
+            q[end] += half * (power[end] - q[end]);
+            power[end] *= sin2[end];
+            sum_q[end] += factor * q[end];
+        }
         if factor.abs() < 1e-13 {
             break;
         }
     }
-    sum_a * angle - sum_q * sin * cos
+    let [from, to] = [0, 1].map(|end| sum_q[end] * ends[end].0 * ends[end].1);
+    sum_a * turn - (to - from)
 }
 
 /// Returns it for an angle within a quarter turn of zero, by its sine and cosine.
@@ -129,7 +134,7 @@ mod tests {
     use std::f64::consts::FRAC_PI_2;
 
     fn of(angle: f64, k2: f64) -> f64 {
-        second_kind(angle, angle.sin_cos(), k2)
+        second_kind(angle, (0.0, 1.0), angle.sin_cos(), k2)
     }
 
     fn close(a: f64, b: f64, within: f64) {
@@ -144,6 +149,17 @@ mod tests {
         close(of(PI / 6.0, 0.25), 0.517_881_93, 1e-8);
         close(of(FRAC_PI_2, 0.0), FRAC_PI_2, 1e-15);
         close(of(FRAC_PI_2, 1.0), 1.0, 1e-12);
+    }
+
+    #[test]
+    fn parts_add_up() {
+        for k2 in [0.0, 0.2, 0.25, 0.3, 0.9] {
+            for (from, to) in [(-3.0, 3.0_f64), (1.4, 1.7), (2.9, 6.0), (-0.3_f64, -0.2)] {
+                let part = second_kind(to - from, from.sin_cos(), to.sin_cos(), k2);
+                // Whole half turns are the same wherever they start.
+                close(part, of(to, k2) - of(from, k2), 1e-12);
+            }
+        }
     }
 
     #[test]

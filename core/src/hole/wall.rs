@@ -11,8 +11,8 @@
 //! thread is whole; the wall behind it has a check of its own.
 //!
 //! The mean distance to an off-center circle is an elliptic integral. It is evaluated in closed
-//! form between the angles at which circles cross each other or the thread ring, so there is no
-//! step width.
+//! form between the rays at which circles cross each other or the thread ring, so there is no step
+//! width.
 //!
 //! Over depth the circles are constant or change evenly; [`profile`] integrates where they change.
 //!
@@ -25,6 +25,7 @@
 mod circle_path;
 mod polar_circle;
 mod profile;
+mod ray;
 mod slice;
 
 pub(super) use self::slice::{Layers, good_parts};
@@ -32,9 +33,10 @@ pub use self::slice::{Slice, slices};
 
 use self::circle_path::CirclePath;
 use self::polar_circle::{PolarCircle, Ring, add_breakpoints, farthest};
+use self::ray::Ray;
 use super::damage::{Damage, Span};
 use crate::length::Length;
-use std::f64::consts::PI;
+use std::f64::consts::{PI, TAU};
 
 /// Returns the fraction of the flank height that the damage leaves at a depth, 0 to 1, averaged
 /// around the circumference.
@@ -88,8 +90,8 @@ pub fn metal_start(
         return major / 2;
     };
     let circles: Vec<PolarCircle> = circles_at(damage, depth).collect();
-    let reach =
-        farthest(&circles, direction_deg.to_radians(), ring).map_or(0.0, |(_, reach)| reach);
+    let (sin, cos) = direction_deg.to_radians().sin_cos();
+    let reach = farthest(&circles, (cos, sin), ring).map_or(0.0, |(_, reach)| reach);
     Length::from_computed_mm(reach.clamp(ring.drilled_mm, ring.major_mm))
 }
 
@@ -149,7 +151,7 @@ fn circles_at(damage: &Damage, depth: Length) -> impl Iterator<Item = PolarCircl
 #[derive(Default)]
 struct Rays {
     circles: Vec<PolarCircle>,
-    breaks: Vec<f64>,
+    breaks: Vec<Ray>,
 }
 
 /// What is lost of the ring's height over some angles.
@@ -180,49 +182,53 @@ impl Rays {
             // irrelevant.
             [one] => {
                 *one = one.facing_right();
-                self.mean_lost_mm(ring, 0.0, PI)
+                self.lost_mm(ring, Ray::ZERO) / PI
             }
-            _ => self.mean_lost_mm(ring, -PI, PI),
+            _ => self.lost_mm(ring, Ray::START) / TAU,
         };
         (1.0 - lost_mm / ring.height_mm()).clamp(0.0, 1.0)
     }
 
-    /// Returns the mean height lost between two angles, in mm.
-    fn mean_lost_mm(&mut self, ring: Ring, start: f64, end: f64) -> f64 {
+    /// Returns the integral of the height lost from a ray on.
+    fn lost_mm(&mut self, ring: Ring, start: Ray) -> f64 {
         let breaks = &mut self.breaks;
         breaks.clear();
         add_breakpoints(&self.circles, ring, breaks);
-        breaks.retain(|angle| start < *angle && *angle < end);
-        breaks.extend([start, end]);
-        breaks.sort_unstable_by(f64::total_cmp);
+        breaks.retain(|ray| start.is_before(ray) && ray.is_before(&Ray::END));
+        // With the middle, no two that follow each other are more than half a turn apart.
+        breaks.extend([start, Ray::ZERO, Ray::END]);
+        breaks.sort_unstable_by(Ray::total_cmp);
         let (mut sum, mut from, mut lost) = (0.0, start, Lost::Nothing);
         // Between two breakpoints one circle reaches farthest throughout, and often beyond.
-        for pair in self.breaks.windows(2).filter(|pair| pair[0] < pair[1]) {
-            let here = self.lost_at(0.5 * (pair[0] + pair[1]), ring);
+        let pairs = self.breaks.windows(2);
+        for pair in pairs.filter(|pair| pair[0].is_before(&pair[1])) {
+            let here = self.lost_at(pair[0].halfway(&pair[1]), ring);
             if here != lost {
-                sum += self.lost_between(lost, from, pair[0], ring);
+                sum += self.lost_between(lost, &from, &pair[0], ring);
                 (from, lost) = (pair[0], here);
             }
         }
-        sum += self.lost_between(lost, from, end, ring);
-        sum / (end - start)
+        sum + self.lost_between(lost, &from, &Ray::END, ring)
     }
 
-    fn lost_at(&self, angle: f64, ring: Ring) -> Lost {
-        match farthest(&self.circles, angle, ring) {
+    /// Returns what is lost at an angle, whose cosine and sine are given.
+    fn lost_at(&self, direction: (f64, f64), ring: Ring) -> Lost {
+        match farthest(&self.circles, direction, ring) {
             Some((_, reach)) if reach >= ring.major_mm => Lost::All,
             Some((index, reach)) if reach > ring.drilled_mm => Lost::Circle(index),
             _ => Lost::Nothing,
         }
     }
 
-    /// Returns the integral of the height lost between two angles.
-    fn lost_between(&self, lost: Lost, from: f64, to: f64, ring: Ring) -> f64 {
+    /// Returns the integral of the height lost between two rays.
+    fn lost_between(&self, lost: Lost, from: &Ray, to: &Ray, ring: Ring) -> f64 {
+        let turn = || to.angle() - from.angle();
         match lost {
             Lost::Nothing => 0.0,
-            Lost::All => ring.height_mm() * (to - from),
+            Lost::All => ring.height_mm() * turn(),
             Lost::Circle(index) => {
-                self.circles[index].reach_integral(from, to) - ring.drilled_mm * (to - from)
+                let turn = turn();
+                self.circles[index].reach_integral(turn, from, to) - ring.drilled_mm * turn
             }
         }
     }

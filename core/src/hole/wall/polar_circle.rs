@@ -1,10 +1,11 @@
 //! Circles of missing metal in polar coordinates of the intended center, and the ring of the
 //! thread.
 
+use super::ray::Ray;
 use crate::hole::damage::Circle;
 use crate::hole::elliptic::second_kind;
 use crate::length::Length;
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::PI;
 
 /// The ring that the thread occupies: its drilled and major radius.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,38 +23,32 @@ pub(super) struct PolarCircle {
     radius_mm: f64,
 }
 
-/// Returns the index of the circle that reaches farthest at an angle, with its reach in mm.
-pub(super) fn farthest(circles: &[PolarCircle], angle: f64, ring: Ring) -> Option<(usize, f64)> {
-    let (sin, cos) = angle.sin_cos();
+/// Returns the index of the circle that reaches farthest at an angle, whose cosine and sine are
+/// given, with its reach in mm.
+pub(super) fn farthest(
+    circles: &[PolarCircle],
+    direction: (f64, f64),
+    ring: Ring,
+) -> Option<(usize, f64)> {
     circles
         .iter()
-        .map(|circle| circle.reach_mm((cos, sin), ring))
+        .map(|circle| circle.reach_mm(direction, ring))
         .enumerate()
         .max_by(|a, b| a.1.total_cmp(&b.1))
 }
 
-/// Appends the angles at which the farthest circle may change or its edge may cross the ring.
-pub(super) fn add_breakpoints(circles: &[PolarCircle], ring: Ring, angles: &mut Vec<f64>) {
+/// Appends the rays at which the farthest circle may change or its edge may cross the ring.
+pub(super) fn add_breakpoints(circles: &[PolarCircle], ring: Ring, rays: &mut Vec<Ray>) {
     for (i, circle) in circles.iter().enumerate() {
-        let direction = circle.direction();
-        let crossings = [ring.drilled_mm, ring.major_mm].map(|radius| circle.crossing(radius));
-        for away in crossings.into_iter().chain([circle.tangent()]).flatten() {
-            angles.extend([wrap_angle(direction + away), wrap_angle(direction - away)]);
+        let crossings = [ring.drilled_mm, ring.major_mm].map(|radius| circle.crossing_cos(radius));
+        let beside = crossings.into_iter().chain([circle.tangent_cos()]);
+        for cos in beside.filter(|cos| cos.abs() <= 1.0) {
+            rays.extend(circle.rays_beside(cos));
         }
         for other in &circles[i + 1..] {
-            angles.extend(circle.intersections(other).into_iter().flatten());
+            let points = circle.meets(other).into_iter().flatten();
+            rays.extend(points.filter_map(Ray::to_point));
         }
-    }
-}
-
-/// Returns an angle between minus one and one turn as one within half a turn of zero.
-fn wrap_angle(angle: f64) -> f64 {
-    if angle > PI {
-        angle - TAU
-    } else if angle < -PI {
-        angle + TAU
-    } else {
-        angle
     }
 }
 
@@ -95,11 +90,6 @@ impl PolarCircle {
             offset_mm: (x_mm * x_mm + y_mm * y_mm).sqrt(),
             radius_mm: between(self.radius_mm, other.radius_mm),
         }
-    }
-
-    /// Returns the angle of its center.
-    pub fn direction(&self) -> f64 {
-        self.y_mm.atan2(self.x_mm)
     }
 
     pub fn radius_mm(&self) -> f64 {
@@ -145,18 +135,28 @@ impl PolarCircle {
         along + across2.sqrt()
     }
 
-    /// Returns the integral of the distance to the far side between two angles.
-    pub fn reach_integral(&self, from: f64, to: f64) -> f64 {
-        let direction = self.direction();
-        let up_to = |angle: f64| self.reach_up_to(angle, angle.sin_cos());
-        up_to(to - direction) - up_to(from - direction)
+    /// Returns the integral of the distance to the far side between two rays, which are `turn` radians
+    /// apart.
+    pub fn reach_integral(&self, turn: f64, from: &Ray, to: &Ray) -> f64 {
+        self.reach_between(turn, self.away(from), self.away(to))
     }
 
-    /// Returns the integral of the distance to the far side from its direction to an angle beside it,
-    /// whose sine and cosine are given.
-    fn reach_up_to(&self, angle: f64, (sin, cos): (f64, f64)) -> f64 {
+    /// Returns the integral of the distance to the far side between two angles from its direction,
+    /// whose sines and cosines are given, and which are `turn` radians apart.
+    fn reach_between(&self, turn: f64, from: (f64, f64), to: (f64, f64)) -> f64 {
         let k = self.offset_mm / self.radius_mm;
-        self.offset_mm * sin + self.radius_mm * second_kind(angle, (sin, cos), k * k)
+        self.offset_mm * (to.0 - from.0) + self.radius_mm * second_kind(turn, from, to, k * k)
+    }
+
+    /// Returns the sine and cosine of the angle from its direction to a ray; a circle on the intended
+    /// center has none, and is the same at every angle.
+    fn away(&self, ray: &Ray) -> (f64, f64) {
+        if self.offset_mm == 0.0 {
+            return (0.0, 1.0);
+        }
+        let across = self.x_mm * ray.sin - self.y_mm * ray.cos;
+        let along = self.x_mm * ray.cos + self.y_mm * ray.sin;
+        (across / self.offset_mm, along / self.offset_mm)
     }
 
     /// Returns the mean height that it takes of a ring, in mm, if it contains the intended center: its
@@ -165,9 +165,8 @@ impl PolarCircle {
     pub fn mean_lost_mm(&self, ring: Ring) -> f64 {
         let to_major = self.crosses(ring.major_mm);
         let to_drilled = self.crosses(ring.drilled_mm);
-        let between = self.reach_up_to(to_drilled.0, to_drilled.1)
-            - self.reach_up_to(to_major.0, to_major.1)
-            - ring.drilled_mm * (to_drilled.0 - to_major.0);
+        let turn = to_drilled.0 - to_major.0;
+        let between = self.reach_between(turn, to_major.1, to_drilled.1) - ring.drilled_mm * turn;
         (ring.height_mm() * to_major.0 + between) / PI
     }
 
@@ -191,36 +190,35 @@ impl PolarCircle {
         } else if self.outer_mm() <= radius_mm {
             0.0
         } else {
-            self.crossing(radius_mm).map_or(0.0, |away| away / PI)
+            let cos = self.crossing_cos(radius_mm);
+            if cos.abs() <= 1.0 {
+                cos.acos() / PI
+            } else {
+                0.0
+            }
         }
     }
 
-    /// Returns the angle, to either side of its direction, at which its edge crosses a radius.
-    fn crossing(&self, radius_mm: f64) -> Option<f64> {
-        let cos = self.crossing_cos(radius_mm);
-        (cos.abs() <= 1.0).then(|| cos.acos())
-    }
-
+    /// Returns the cosine of the angle, to either side of its direction, at which its edge crosses a
+    /// radius; it is not between -1 and 1 if it crosses nowhere.
     fn crossing_cos(&self, radius_mm: f64) -> f64 {
         let (e, r) = (self.offset_mm, self.radius_mm);
         (e * e + radius_mm * radius_mm - r * r) / (2.0 * e * radius_mm)
     }
 
-    /// Returns the angle, to either side of its direction, of the rays tangent to it: a quarter
-    /// turn where its edge passes through the intended center, `None` if it contains that
+    /// Returns the cosine of the angle, to either side of its direction, of the rays tangent to it:
+    /// zero where its edge passes through the intended center, not a number if it contains that
     /// center.
-    fn tangent(&self) -> Option<f64> {
+    fn tangent_cos(&self) -> f64 {
         let sin = self.radius_mm / self.offset_mm;
-        (sin <= 1.0).then(|| sin.asin())
+        (1.0 - sin * sin).sqrt()
     }
 
-    /// Returns the angles at which the edges of two circles intersect, as seen from the intended
-    /// center.
-    fn intersections(&self, other: &PolarCircle) -> [Option<f64>; 2] {
-        match self.meets(other) {
-            Some(points) => points.map(|(x, y)| Some(y.atan2(x))),
-            None => [None, None],
-        }
+    /// Returns the two rays at an angle to either side of its direction, whose cosine is given.
+    fn rays_beside(&self, cos: f64) -> [Ray; 2] {
+        let (x, y) = (self.x_mm / self.offset_mm, self.y_mm / self.offset_mm);
+        let sin = (1.0 - cos * cos).sqrt();
+        [sin, -sin].map(|sin| Ray::new(x * cos - y * sin, y * cos + x * sin))
     }
 
     /// Returns the two points at which the edges of two circles intersect, x and y in mm.

@@ -67,8 +67,7 @@ impl Profile {
         let values = nodes.map(|u| left(depth_at(u, from_mm, to_mm)));
         let weighted: [f64; TERMS] =
             std::array::from_fn(|i| values[i] * jacobian(nodes[i]) * (to_mm - from_mm));
-        let terms = series(&weighted);
-        let fits = tail(&terms) <= MAX_TAIL_MM && tail(&series(&values)) <= MAX_TAIL;
+        let fits = tail(&weighted) <= MAX_TAIL_MM && tail(&values) <= MAX_TAIL;
         if !fits && halvings > 0 {
             let middle = 0.5 * (from_mm + to_mm);
             self.fit(left, from_mm, middle, halvings - 1);
@@ -83,7 +82,7 @@ impl Profile {
             to_mm,
             above_mm,
             values,
-            integral: integral_terms(&terms),
+            integral: integral_terms(&series(&weighted)),
         });
     }
 
@@ -237,21 +236,25 @@ fn cosine(order: usize, node: usize) -> f64 {
 
 /// Returns the coefficients of the series that has these values at the nodes.
 fn series(values: &[f64; TERMS]) -> [f64; TERMS] {
+    std::array::from_fn(|k| coefficient(values, k))
+}
+
+/// Returns the sum of the last terms of the series that has these values at the nodes.
+fn tail(values: &[f64; TERMS]) -> f64 {
+    let last = TERMS - 3..TERMS;
+    last.map(|k| coefficient(values, k).abs()).sum()
+}
+
+/// Returns one coefficient of the series that has these values at the nodes.
+fn coefficient(values: &[f64; TERMS], k: usize) -> f64 {
     static COSINES: OnceLock<[[f64; TERMS]; TERMS]> = OnceLock::new();
     let cosines =
         COSINES.get_or_init(|| std::array::from_fn(|k| std::array::from_fn(|i| cosine(k, i))));
-    std::array::from_fn(|k| {
-        let sum: f64 = values.iter().zip(&cosines[k]).map(|(v, c)| v * c).sum();
-        // The nodes run opposite to their angles.
-        let sign = if k % 2 == 0 { 1.0 } else { -1.0 };
-        let share = if k == 0 { 1.0 } else { 2.0 };
-        sign * share * sum / TERMS as f64
-    })
-}
-
-/// Returns the sum of a series' last terms.
-fn tail(terms: &[f64; TERMS]) -> f64 {
-    terms[TERMS - 3..].iter().map(|term| term.abs()).sum()
+    let sum: f64 = values.iter().zip(&cosines[k]).map(|(v, c)| v * c).sum();
+    // The nodes run opposite to their angles.
+    let sign = if k.is_multiple_of(2) { 1.0 } else { -1.0 };
+    let share = if k == 0 { 1.0 } else { 2.0 };
+    sign * share * sum / TERMS as f64
 }
 
 /// Returns the coefficients of the integral from -1.

@@ -4,6 +4,7 @@
 use super::*;
 use crate::hole::elliptic::by_carlson;
 use crate::hole::wall::polar_circle::add_breakpoints;
+use crate::hole::wall::ray::Ray;
 
 /// Error allowed in each half of the depth, in mm of whole thread.
 const CLOSE_MM: f64 = 1e-9;
@@ -11,9 +12,9 @@ const CLOSE_MM: f64 = 1e-9;
 /// Returns the fraction left at a depth.
 fn slow_fraction(paths: &[CirclePath], ring: Ring, depth_mm: f64) -> f64 {
     let circles: Vec<PolarCircle> = paths.iter().map(|path| path.at(depth_mm)).collect();
-    let mut breaks = vec![-PI, PI];
-    add_breakpoints(&circles, ring, &mut breaks);
-    breaks.retain(|angle| (-PI..=PI).contains(angle));
+    let mut rays = Vec::new();
+    add_breakpoints(&circles, ring, &mut rays);
+    let mut breaks: Vec<f64> = rays.iter().map(Ray::angle).chain([-PI, PI]).collect();
     breaks.sort_unstable_by(f64::total_cmp);
     let lost: f64 = breaks
         .windows(2)
@@ -23,7 +24,8 @@ fn slow_fraction(paths: &[CirclePath], ring: Ring, depth_mm: f64) -> f64 {
 }
 
 fn slow_lost(circles: &[PolarCircle], ring: Ring, from: f64, to: f64) -> f64 {
-    match farthest(circles, 0.5 * (from + to), ring) {
+    let (sin, cos) = (0.5 * (from + to)).sin_cos();
+    match farthest(circles, (cos, sin), ring) {
         None => 0.0,
         Some((_, reach)) if reach <= ring.drilled_mm => 0.0,
         Some((_, reach)) if reach >= ring.major_mm => ring.height_mm() * (to - from),
