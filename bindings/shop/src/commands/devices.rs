@@ -1,7 +1,7 @@
 //! `holebook devices`: lists paired devices, or revokes one.
 
 use super::output::OutputOptions;
-use super::{count_of, open_existing};
+use super::{count_of, name_given, open_existing};
 use crate::cli;
 use crate::failure::Failure;
 use crate::new_remotes;
@@ -47,6 +47,7 @@ pub fn run(folder: &Path, args: &cli::Devices, output: OutputOptions) -> Result<
 /// Revokes the device with this number or name, and returns its name and number. `#1` is always a
 /// number. What could mean two devices revokes neither.
 fn revoke(store: &PairingStore, wanted: &str) -> Result<String, Failure> {
+    name_given("number of the device", wanted, "see `holebook devices`")?;
     let devices = store.devices()?;
     let number = wanted.strip_prefix('#').unwrap_or(wanted);
     let is_named = |device: &PairedDevice| {

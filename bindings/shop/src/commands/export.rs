@@ -2,7 +2,7 @@
 
 use super::output::OutputOptions;
 use super::progress::ProgressLine;
-use super::{count_of, new_file, open_existing};
+use super::{count_of, name_given, new_file, open_existing};
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
@@ -110,6 +110,8 @@ fn one_casting(
 
 /// Finds a casting by id or name.
 fn choose(notebook: &Notebook, asked: &str) -> Result<(CastingId, String), Failure> {
+    let names = "`holebook list` shows names and ids";
+    name_given("name of the casting", asked, names)?;
     let castings = notebook.castings()?.into_iter();
     let mut fitting =
         castings.filter(|casting| casting.name == asked || casting.id.to_string() == asked);
@@ -119,7 +121,7 @@ fn choose(notebook: &Notebook, asked: &str) -> Result<(CastingId, String), Failu
             "several castings are called `{asked}`; pick one with --casting and an id shown by `holebook list`"
         ))),
         (None, _) => Err(Failure::Message(format!(
-            "the notebook has no casting `{asked}`; `holebook list` shows names and ids"
+            "the notebook has no casting `{asked}`; {names}"
         ))),
     }
 }

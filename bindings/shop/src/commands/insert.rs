@@ -2,7 +2,7 @@
 
 use super::output::{OutputOptions, distinct};
 use super::phrases::short_length;
-use super::{count_of, open_existing};
+use super::{count_of, name_given, open_existing};
 use crate::cli;
 use crate::failure::Failure;
 use crate::folders;
@@ -209,6 +209,8 @@ fn add(file: &Path, notebook: &Path, output: OutputOptions) -> Result<(), Failur
 }
 
 fn remove(name: &str, notebook: &Path, output: OutputOptions) -> Result<(), Failure> {
+    let names = "`holebook insert` lists their names";
+    name_given("name of the file", name, names)?;
     let struck = open_existing(notebook)?.remove_inserts(name, "removed from the drawer")?;
     if output.json {
         return out::print_json(&json!({"file": name, "struck": struck}));

@@ -54,6 +54,14 @@ fn open_existing(folder: &Path) -> Result<Notebook, Failure> {
     Ok(notebook)
 }
 
+/// Rejects a blank name of something, which names nothing; `hint` says where its names are.
+fn name_given(of: &str, name: &str, hint: &str) -> Result<(), Failure> {
+    match name.trim().is_empty() {
+        true => Err(Failure::Message(format!("the {of} is empty; {hint}"))),
+        false => Ok(()),
+    }
+}
+
 /// Formats a count with its noun: `1 entry`, `3 entries`.
 fn count_of(number: u64, one: &str, several: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { several })

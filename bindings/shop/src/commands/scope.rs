@@ -1,5 +1,6 @@
 //! The castings that a command is for, by name or id.
 
+use super::name_given;
 use crate::failure::Failure;
 use holebook_core::notebook::{CastingId, CastingSummary, Notebook, WorkScope};
 
@@ -17,6 +18,8 @@ pub fn castings(notebook: &Notebook, named: &[String]) -> Result<WorkScope, Fail
 }
 
 fn one(all: &[CastingSummary], name: &str) -> Result<CastingId, Failure> {
+    let names = "`holebook list` shows names, and ids with --json";
+    name_given("name of the casting", name, names)?;
     let mut fitting = all
         .iter()
         .filter(|casting| casting.name == name || casting.id.to_string() == name);
@@ -26,7 +29,7 @@ fn one(all: &[CastingSummary], name: &str) -> Result<CastingId, Failure> {
             "several castings are called `{name}`; give an id that `holebook list --json` shows"
         ))),
         (None, _) => Err(Failure::Message(format!(
-            "the notebook has no casting `{name}`; `holebook list` shows names, and ids with --json"
+            "the notebook has no casting `{name}`; {names}"
         ))),
     }
 }

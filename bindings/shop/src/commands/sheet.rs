@@ -1,7 +1,7 @@
 //! `holebook sheet`: writes a sheet of a face as PDF or as one HTML page.
 
-use super::new_file;
 use super::output::OutputOptions;
+use super::{name_given, new_file};
 use crate::cli::{self, BoltsArg, PaperArg, SheetKindArg};
 use crate::failure::Failure;
 use crate::out;
@@ -141,6 +141,10 @@ struct Chosen {
 }
 
 fn choose_face(list: &List, args: Option<&str>) -> Result<Chosen, Failure> {
+    let names = "`holebook list` shows names and ids";
+    if let Some(args) = args {
+        name_given("name of the face", args, names)?;
+    }
     let faces = list.castings.iter().flat_map(|casting| &casting.faces);
     let mut fitting = faces
         .filter(|face| args.is_none_or(|args| face.name == args || face.id.to_string() == args));
@@ -153,7 +157,7 @@ fn choose_face(list: &List, args: Option<&str>) -> Result<Chosen, Failure> {
             Err(Failure::Message(format!("several faces are called `{args}`; pick one with --face and an id shown by `holebook list`")))
         }
         (None, _, Some(args)) => {
-            Err(Failure::Message(format!("the notebook has no face `{args}`; `holebook list` shows names and ids")))
+            Err(Failure::Message(format!("the notebook has no face `{args}`; {names}")))
         }
         (None, _, None) => Err(Failure::Message("the notebook has no face yet; add one with `holebook open`".into())),
     }

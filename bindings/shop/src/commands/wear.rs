@@ -2,7 +2,7 @@
 //! sharpened.
 
 use super::output::OutputOptions;
-use super::{count_of, scope};
+use super::{count_of, name_given, scope};
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
@@ -31,16 +31,17 @@ pub fn run(notebook: &Notebook, args: &cli::Kit, output: OutputOptions) -> Resul
 /// Records that a tool is new or sharpened.
 ///
 /// # Errors
-/// If no hole was cut with such a tool since it was new, or the notebook cannot be written.
+/// If the name is blank, no hole was cut with such a tool since it was new, or the notebook cannot be written.
 pub fn renewed(notebook: &Notebook, named: &str, output: OutputOptions) -> Result<(), Failure> {
+    let names = "`holebook kit --wear` names those in use";
+    name_given("name of the tool", named, names)?;
     let unit = output.unit_for_notebook(notebook)?;
     let tools = notebook.tool_use(&WorkScope::All)?;
     let mut all = tools.iter();
     let tool = all.find(|it| it.tool == named || in_unit(&it.tool, unit) == named);
     let tool = tool.ok_or_else(|| {
         Failure::Message(format!(
-            "no hole was cut with a tool called `{}` since it was new; `holebook kit --wear` names \
-             those in use",
+            "no hole was cut with a tool called `{}` since it was new; {names}",
             plain(named)
         ))
     })?;

@@ -163,6 +163,47 @@ fn wear_counts_the_holes_of_a_tool_until_it_is_new() {
     assert_eq!(used(), rest);
     let again = run_in(home.path(), &["kit", "--renewed", drill]);
     assert!(error_sentence(&again).contains("`holebook kit --wear` names those"));
+    assert_eq!(used(), rest);
+}
+
+/// A blank name names nothing, and the answer says so instead of quoting it.
+#[test]
+fn a_blank_name_is_refused_with_one_sentence() {
+    let home = sample();
+    let sheet = home.path().join("sheet.pdf");
+    let sheet = sheet.to_str().unwrap();
+    for blank in ["", " ", " \t "] {
+        for (args, of) in [
+            (&["kit", "--renewed", blank][..], "name of the tool"),
+            (&["kit", "--casting", blank], "name of the casting"),
+            (
+                &["kit", "--wear", "--casting", blank],
+                "name of the casting",
+            ),
+            (
+                &["list", "--order", "--casting", blank],
+                "name of the casting",
+            ),
+            (
+                &["export", "--casting", blank, "--out", sheet],
+                "name of the casting",
+            ),
+            (
+                &["sheet", "--face", blank, "--out", sheet],
+                "name of the face",
+            ),
+            (&["devices", "--revoke", blank], "number of the device"),
+            (&["insert", "--remove", blank], "name of the file"),
+        ] {
+            let sentence = error_sentence(&run_in(home.path(), args));
+            assert!(
+                sentence.contains(&format!("the {of} is empty; ")),
+                "{args:?}: {sentence}"
+            );
+            assert!(!sentence.contains("``"), "{sentence}");
+        }
+    }
+    assert!(!Path::new(sheet).exists());
 }
 
 #[test]
