@@ -49,6 +49,7 @@ notices! {
     HoleAdded "hole" "Hole added.";
     PhotoAdded "photo" "Photo added.";
     PhotoRemoved "photo-removed" "Photo removed with its marks. Its holes stay. Bring it back under Removed photos.";
+    PhotoOfHoleRemoved "photo-of-hole-removed" "Photo removed. The hole stays. Bring it back here, or later under Removed photos on the face's page.";
     PhotoRestored "photo-restored" "Photo brought back with its marks.";
     PhotoIncomplete "photo-incomplete" "Photo added, but its file was cut short: detail is missing. Copy it again from the camera.";
     Readings "reading" "Measurements recorded.";

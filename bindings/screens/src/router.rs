@@ -116,7 +116,7 @@ fn show_page(
         .and_then(Notice::from_word);
     let undo = match notice {
         Some(_) => undo::offered(notebook, request)?,
-        None => Vec::new(),
+        None => undo::Offer::Nothing,
     };
     let path = format!("/{}", parts.join("/"));
     let forms = FormContext {

@@ -38,7 +38,6 @@ use crate::form_names::FormName;
 use crate::labels::sentence;
 use crate::notices::Notice;
 use holebook_core::length::{Unit, in_unit};
-use holebook_core::notebook::EntryId;
 use maud::{Markup, html};
 
 /// What a page needs to draw its forms.
@@ -50,8 +49,8 @@ pub struct FormContext<'a> {
     pub rejected: Option<&'a RejectedForm<'a>>,
     /// What was just recorded, if the page is shown after that.
     pub notice: Option<Notice>,
-    /// The entries that the form before this page recorded, to be undone.
-    pub undo: &'a [EntryId],
+    /// What the form before this page recorded, to be undone.
+    pub undo: &'a undo::Offer,
     /// The path of this page.
     pub path: &'a str,
     /// Whether this device has no name of its user yet.
@@ -67,7 +66,7 @@ impl<'a> FormContext<'a> {
             unit,
             rejected: None,
             notice: None,
-            undo: &[],
+            undo: &undo::NOTHING,
             path: "",
             no_name_set: false,
             shell: None,
@@ -124,7 +123,7 @@ impl<'a> FormContext<'a> {
                     " Until then, entries carry no name." }
             }
             @if let Some(notice) = self.notice {
-                div.notice.with-undo[!self.undo.is_empty()] {
+                div.notice.with-undo[!matches!(self.undo, undo::Offer::Nothing)] {
                     p role="status" { "✓ " (notice.text()) }
                     (undo::form(self.undo, self.path))
                 }

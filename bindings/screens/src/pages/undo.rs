@@ -15,11 +15,28 @@ use holebook_core::notebook::{
 use holebook_core::strength::Lubrication;
 use maud::{Markup, html};
 
+/// What a page offers to undo.
+#[derive(Debug)]
+pub enum Offer {
+    /// Nothing.
+    Nothing,
+    /// Entries, which are struck out.
+    Entries(Vec<EntryId>),
+    /// The removal of a photo, which is brought back with its marks.
+    RemovedPhoto(PhotoId),
+}
+
+/// An offer of nothing.
+pub static NOTHING: Offer = Offer::Nothing;
+
 /// What a page says first if nothing was undone.
 pub const FAILURE: &str = "Not undone.";
 
 /// The query parameter that names the entries.
 const PARAM: &str = "undo";
+
+/// The query parameter that names a photo that was removed.
+const REMOVED_PHOTO: &str = "photo";
 
 /// Most entries that one address names. Forms that record more are undone in the log.
 const MOST: usize = 100;
@@ -42,8 +59,31 @@ pub fn with_offer(address: &str, form: FormName, recorded: &Recording) -> String
     format!("{page}{sign}{PARAM}={}{anchor}", entries.join(","))
 }
 
-/// The entries that a page's address offers to undo: this device's own, while all of them count.
-pub fn offered(notebook: &Notebook, request: &Request) -> Result<Vec<EntryId>, NotebookError> {
+/// Adds to the address of the next page, which shows a notice, that the removal of a photo can be
+/// undone.
+pub fn with_removed_photo(address: &str, photo: PhotoId) -> String {
+    format!("{address}&{REMOVED_PHOTO}={photo}")
+}
+
+/// What a page's address offers to undo: a photo while it is removed, or else entries.
+pub fn offered(notebook: &Notebook, request: &Request) -> Result<Offer, NotebookError> {
+    let photo = request.param(REMOVED_PHOTO).and_then(|id| id.parse().ok());
+    if let Some(photo) = photo {
+        return match notebook.photo(photo) {
+            Ok(_) => Ok(Offer::Nothing),
+            Err(NotebookError::NoSuch { .. }) => Ok(Offer::RemovedPhoto(photo)),
+            Err(error) => Err(error),
+        };
+    }
+    let entries = entries_offered(notebook, request)?;
+    Ok(match entries.is_empty() {
+        true => Offer::Nothing,
+        false => Offer::Entries(entries),
+    })
+}
+
+/// The entries that are named: this device's own, while all of them count.
+fn entries_offered(notebook: &Notebook, request: &Request) -> Result<Vec<EntryId>, NotebookError> {
     let named = request.param(PARAM).unwrap_or_default();
     let entries: Option<Vec<EntryId>> = named.split(',').map(|id| id.parse().ok()).collect();
     let entries = entries.filter(|entries| entries.len() <= MOST);
@@ -58,15 +98,18 @@ pub fn offered(notebook: &Notebook, request: &Request) -> Result<Vec<EntryId>, N
     Ok(entries.unwrap_or_default())
 }
 
-/// The button that undoes entries and leads back to a page; nothing without entries.
-pub fn form(entries: &[EntryId], page: &str) -> Markup {
+/// The button that undoes what is offered and leads back to a page; nothing if nothing is.
+pub fn form(offer: &Offer, page: &str) -> Markup {
+    let (action, entries) = match offer {
+        Offer::Nothing => return html! {},
+        Offer::Entries(entries) => (FormName::Undo.address(), &entries[..]),
+        Offer::RemovedPhoto(photo) => (FormName::RestorePhoto.address_of(photo), &[][..]),
+    };
     html! {
-        @if !entries.is_empty() {
-            form method="post" action=(FormName::Undo.address()) {
-                @for entry in entries { (hidden(Field::Entry, entry)) }
-                (hidden(Field::Back, page))
-                button { "Undo" }
-            }
+        form method="post" action=(action) {
+            @for entry in entries { (hidden(Field::Entry, entry)) }
+            (hidden(Field::Back, page))
+            button { "Undo" }
         }
     }
 }

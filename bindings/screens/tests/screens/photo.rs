@@ -266,13 +266,45 @@ fn a_photo_of_one_hole_comes_first_on_its_page_and_is_none_of_the_face() {
     assert!(message.contains("no file chosen"), "{message}");
     // Removed, the hole is cut out of the photo of the face again.
     let remove = format!("/photo/{}/remove", close.id);
-    assert_eq!(
-        photo.screens.submit(&remove, &[]),
-        format!("/face/{}", photo.face)
-    );
+    let removed = photo.screens.post(&remove, &[]);
+    let after = removed.headers[0].1.clone();
+    assert!(after.starts_with(&format!("{path}?")), "{after}");
+    let page = photo.screens.get(&after);
+    assert!(page.contains("Photo removed. The hole stays."), "{page}");
+    let (before, view) = page.split_once("/view.jpg").unwrap();
+    assert!(before.ends_with(&format!("/photo/{}", photo.id)));
+    assert!(!view.contains(&format!("/photo/{}/thumb.jpg", close.id)));
+
+    // Undo brings it back, on the page of the hole.
+    let restore = format!("/photo/{}/restore", close.id);
+    let back = photo.screens.hidden(&after, &restore, "back").remove(0);
+    assert_eq!(back, path);
+    let next = photo.screens.submit(&restore, &[("back", &back)]);
+    assert_eq!(next, path);
     let page = photo.screens.get(&path);
     let (first, _) = page.split_once("/view.jpg").unwrap();
-    assert!(first.ends_with(&format!("/photo/{}", photo.id)));
+    assert!(first.ends_with(&format!("/photo/{}", close.id)));
+    let again = photo.screens.get(&after);
+    assert!(!again.contains(&restore), "offered again");
+}
+
+/// A photo of the face leads to the face's page, also with Undo.
+#[test]
+fn a_removed_photo_of_the_face_is_brought_back_on_its_page() {
+    let photo = Photo::new();
+    let face = format!("/face/{}", photo.face);
+    let removed = photo
+        .screens
+        .post(&format!("/photo/{}/remove", photo.id), &[]);
+    let after = removed.headers[0].1.clone();
+    assert!(after.starts_with(&format!("{face}?")), "{after}");
+    let page = photo.screens.get(&after);
+    assert!(page.contains("Photo removed with its marks."), "{page}");
+    let restore = format!("/photo/{}/restore", photo.id);
+    let back = photo.screens.hidden(&after, &restore, "back").remove(0);
+    assert_eq!(photo.screens.submit(&restore, &[("back", &back)]), face);
+    let found = photo.screens.notebook.face(photo.face).unwrap();
+    assert_eq!(found.photos_of_face().count(), 1);
 }
 
 #[test]

@@ -324,7 +324,7 @@ fn about(page: &PhotoPage) -> Markup {
             p { a.button href=(format!("{}/original", page.path())) { "Open original" } }
             details {
                 summary { "Wrong photo" }
-                p { "Its marks go with it; its holes stay. It can be brought back on the face's page." }
+                p { "Its marks go with it; its holes stay. It can be brought back at once, or later on the face's page." }
                 form method="post" action=(FormName::RemovePhoto.address_of(photo.id)) {
                     button { "Remove photo" }
                 }

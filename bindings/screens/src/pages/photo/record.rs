@@ -3,12 +3,12 @@
 use super::grade::{Next, Outcome, Strip, graded};
 use super::{PhotoPage, find, find_others, list, marks, show_with};
 use crate::carrier::Request;
-use crate::form::{FormError, RejectedForm, replaces};
+use crate::form::{FormError, RejectedForm, back, replaces};
 use crate::form_names::{Field, FormName};
 use crate::labels::{count, sentence};
 use crate::notices::{Notice, with_notice};
 use crate::page::{Answer, fragment, redirect};
-use crate::pages::FormContext;
+use crate::pages::{FormContext, undo as undo_offer};
 use holebook_core::hole::condition::{Condition, FirstLook};
 use holebook_core::notebook::{
     EntryBody, EntryId, HoleEntry, HoleId, HoleSummary, MarkBody, Notebook, NotebookError, PhotoId,
@@ -27,14 +27,14 @@ pub fn submit(
 ) -> Result<Answer, NotebookError> {
     if form == FormName::RestorePhoto {
         notebook.restore_photo(id)?;
-        let path = format!("/photo/{id}");
-        return Ok(redirect(&with_notice(&path, Notice::PhotoRestored)).into());
+        let own = format!("/photo/{id}");
+        let path = back(request).unwrap_or(&own);
+        return Ok(redirect(&with_notice(path, Notice::PhotoRestored)).into());
     }
     let page = PhotoPage::of(notebook, id)?;
     if form == FormName::RemovePhoto {
         notebook.remove_photo(id)?;
-        let path = format!("/face/{}", page.face.id);
-        return Ok(redirect(&with_notice(&path, Notice::PhotoRemoved)).into());
+        return Ok(redirect(&after_removal(&page)).into());
     }
     let outcome = match form {
         FormName::Grade => grade(notebook, &page, request),
@@ -72,6 +72,17 @@ pub fn submit(
             Ok(page.with_status(422).into())
         }
     }
+}
+
+/// The address of the page after the photo was removed, with the offer to bring it back: that of the
+/// hole that it shows alone, or else of its face.
+fn after_removal(page: &PhotoPage) -> String {
+    let is_here = |hole: &HoleId| page.hole(*hole).is_some();
+    let next = match page.photo.hole.filter(is_here) {
+        Some(hole) => with_notice(&format!("/hole/{hole}"), Notice::PhotoOfHoleRemoved),
+        None => with_notice(&format!("/face/{}", page.face.id), Notice::PhotoRemoved),
+    };
+    undo_offer::with_removed_photo(&next, page.photo.id)
 }
 
 /// The whole page after a plain form: by its address if one entry says all, so that loading it again
