@@ -1,5 +1,6 @@
 //! What is said of a joint and its bolts.
 
+use super::sentence;
 use crate::hole::bolt_up::{BoltPass, PassDone, TorqueOutOfRange};
 use crate::hole::remedies::Assessment;
 use crate::length::{Rounding, Unit, in_unit, show_range};
@@ -134,12 +135,12 @@ fn lubricated(joint: &JointPlan) -> Option<String> {
             let several = several.iter().map(|it| {
                 let numbers: Vec<String> = it.holes.iter().map(u32::to_string).collect();
                 let holes = if numbers.len() == 1 { "hole" } else { "holes" };
-                format!("{}: {holes} {}", it.lubrication.name(), numbers.join(", "))
+                let listed = format!("{}: {holes} {}", it.lubrication.name(), numbers.join(", "));
+                sentence(&listed)
             });
             Some(format!(
-                "The bolts of this joint are not recorded as lubricated alike; {}. The same torque does not clamp \
-                 them alike.",
-                several.collect::<Vec<_>>().join("; ")
+                "The bolts of this joint were lubricated differently. {} The same torque does not clamp them alike.",
+                several.collect::<Vec<_>>().join(" ")
             ))
         }
     }
@@ -154,10 +155,10 @@ fn outside_range(it: &TorqueOutOfRange, unit: Unit) -> String {
         )
     });
     format!(
-        "Outside the range, {} for {} ({}): {}.",
-        show_torque_range(it.least_nm_torque, it.most_nm_torque, unit),
+        "Outside the range ({}, {}: {}): {}.",
         it.pass.label(),
         it.lubrication.name(),
+        show_torque_range(it.least_nm_torque, it.most_nm_torque, unit),
         outside.collect::<Vec<_>>().join(", ")
     )
 }

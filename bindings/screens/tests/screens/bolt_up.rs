@@ -273,7 +273,7 @@ fn a_tap_records_how_the_bolt_was_lubricated() {
         list.contains("first pass: ") && list.contains("in-lb, plain steel, dry<br>"),
         "{list}"
     );
-    assert!(!page.contains("not recorded as lubricated alike"));
+    assert!(!page.contains("lubricated differently"));
     // The sheet and the record say it too, and follow what is recorded.
     let sheet = joint.screens.get(&format!("{path}/sheet"));
     assert!(sheet.contains("in-lb, dry</td>") && sheet.contains("plain steel, dry. The torque is"));
@@ -329,8 +329,8 @@ fn bolts_that_were_not_lubricated_alike_and_torques_out_of_range_are_named() {
     joint
         .screens
         .submit(&action, &[&fields[..], &[("confirmed", &*key)]].concat());
-    let alike = "not recorded as lubricated alike; plain steel, dry: hole 2; machine oil: hole 1.";
-    let outside = "for first pass (plain steel, dry): hole 2 at ";
+    let alike = "lubricated differently. Plain steel, dry: hole 2. Machine oil: hole 1.";
+    let outside = "): hole 2 at ";
     for page in [
         path.clone(),
         dry,
@@ -338,8 +338,13 @@ fn bolts_that_were_not_lubricated_alike_and_torques_out_of_range_are_named() {
         format!("{path}/sheet?bolts=zinc"),
     ] {
         let page = joint.screens.get(&page);
-        assert!(page.contains(alike) && page.contains(outside), "{page}");
-        assert!(!page.contains("(machine oil): hole"), "{page}");
+        assert!(
+            page.contains(alike)
+                && page.contains(outside)
+                && page.contains("(first pass, plain steel, dry: "),
+            "{page}"
+        );
+        assert!(!page.contains("(first pass, machine oil: "), "{page}");
     }
 }
 
