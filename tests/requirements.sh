@@ -98,10 +98,14 @@ have_jvm() {
   javac -version 2>&1 | awk '{ split($2, version, "."); exit !(version[1] >= 17) }'
 }
 
-# Whether there is a browser, and Node with the packages of tests/browser to drive it.
+# Whether there is a browser, and Node to drive it.
 have_browser() {
   [ -n "${CHROMIUM:-}" ] || command -v chromium-headless-shell chromium chromium-browser >/dev/null || return 1
   command -v npm >/dev/null || return 1
-  node -e 'process.exit(Number(process.versions.node.split(".")[0]) >= 20 ? 0 : 1)' || return 1
+  node -e 'process.exit(Number(process.versions.node.split(".")[0]) >= 20 ? 0 : 1)'
+}
+
+# The packages of tests/browser, which drive it.
+browser_packages() {
   (cd tests/browser && npm ci --silent --no-audit --no-fund)
 }
