@@ -34,6 +34,13 @@ impl Joint {
         joint
     }
 
+    /// One whose holes all passed.
+    fn passed() -> Joint {
+        let joint = Joint::new();
+        joint.holes.iter().for_each(|hole| joint.pass(*hole));
+        joint
+    }
+
     fn make_sound(&self, hole: HoleId) {
         let form = |form: &str| format!("/hole/{hole}/{form}");
         let thread = [
@@ -119,8 +126,7 @@ fn a_joint_with_an_open_hole_is_not_bolted_up_and_says_which() {
 
 #[test]
 fn a_joint_is_bolted_up_by_one_tap_for_each_bolt_and_pass() {
-    let joint = Joint::new();
-    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let joint = Joint::passed();
     let action = format!("/face/{}/bolt-up/tighten", joint.face);
     let page_path = format!("/face/{}/bolt-up", joint.face);
     for _pass in 0..5 {
@@ -149,8 +155,7 @@ fn a_joint_is_bolted_up_by_one_tap_for_each_bolt_and_pass() {
 
 #[test]
 fn a_torque_out_of_the_range_is_asked_about_once() {
-    let joint = Joint::new();
-    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let joint = Joint::passed();
     let hole = joint.holes[0].to_string();
     let path = format!("/face/{}/bolt-up/tighten", joint.face);
     let fields = [("hole", &*hole), ("pass", "full"), ("torque", "250")];
@@ -167,8 +172,7 @@ fn a_torque_out_of_the_range_is_asked_about_once() {
 /// The kit has a bolt for each hole until it is in.
 #[test]
 fn a_bolt_that_is_tightened_is_not_in_the_kit() {
-    let joint = Joint::new();
-    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let joint = Joint::passed();
     let kit = || joint.screens.get(&format!("/face/{}/kit", joint.face));
     let before = kit();
     joint.tighten(joint.holes[0], "first", "");
@@ -180,8 +184,7 @@ fn a_bolt_that_is_tightened_is_not_in_the_kit() {
 
 #[test]
 fn the_sheet_has_a_box_for_each_bolt_and_pass_that_is_not_done() {
-    let joint = Joint::new();
-    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let joint = Joint::passed();
     assert!(joint.page().contains("/bolt-up/sheet?bolts=oiled"));
     let path = format!("/face/{}/bolt-up/sheet?bolts=dry", joint.face);
     let boxes = || {
@@ -224,8 +227,7 @@ fn the_sheet_has_a_box_for_each_bolt_and_pass_that_is_not_done() {
 /// A lubricated bolt reaches the same clamp load with less torque (T = K D F, K .15 to .20).
 #[test]
 fn oiled_bolts_get_the_lower_torque_unless_a_person_says_otherwise() {
-    let joint = Joint::new();
-    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let joint = Joint::passed();
     let path = format!("/face/{}/bolt-up", joint.face);
     let action = format!("{path}/tighten");
     let torque = |query: &str| {
@@ -240,8 +242,7 @@ fn oiled_bolts_get_the_lower_torque_unless_a_person_says_otherwise() {
 /// The choice in force is on the button before the tap, in the entry, and in force on the next page.
 #[test]
 fn a_tap_records_how_the_bolt_was_lubricated() {
-    let joint = Joint::new();
-    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let joint = Joint::passed();
     let path = format!("/face/{}/bolt-up", joint.face);
     let action = format!("{path}/tighten");
     assert!(
@@ -294,8 +295,7 @@ fn a_tap_records_how_the_bolt_was_lubricated() {
 /// Undo takes the bolt back, and not the choice.
 #[test]
 fn undo_of_a_bolt_keeps_the_lubrication_that_was_chosen() {
-    let joint = Joint::new();
-    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let joint = Joint::passed();
     let path = format!("/face/{}/bolt-up", joint.face);
     joint.tap(&format!("{path}?bolts=zinc"), &format!("{path}/tighten"));
     let record = joint.screens.notebook.hole(joint.holes[0]).unwrap().record;
@@ -308,8 +308,7 @@ fn undo_of_a_bolt_keeps_the_lubrication_that_was_chosen() {
 
 #[test]
 fn bolts_that_were_not_lubricated_alike_and_torques_out_of_range_are_named() {
-    let joint = Joint::new();
-    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let joint = Joint::passed();
     let path = format!("/face/{}/bolt-up", joint.face);
     let action = format!("{path}/tighten");
     joint.tap(&path, &action);
@@ -350,8 +349,7 @@ fn bolts_that_were_not_lubricated_alike_and_torques_out_of_range_are_named() {
 
 #[test]
 fn the_order_goes_by_number_until_it_is_known_where_the_holes_are() {
-    let joint = Joint::new();
-    joint.holes.iter().for_each(|hole| joint.pass(*hole));
+    let joint = Joint::passed();
     assert!(joint.page().contains("Where the holes are is not known"));
 }
 
