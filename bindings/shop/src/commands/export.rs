@@ -2,7 +2,7 @@
 
 use super::output::OutputOptions;
 use super::progress::ProgressLine;
-use super::{count_of, name_given, new_file, open_existing};
+use super::{count_of, new_file, open_existing, scope};
 use crate::cli;
 use crate::failure::Failure;
 use crate::out;
@@ -86,42 +86,25 @@ struct OneCasting<'a> {
 
 fn one_casting(
     notebook: &Notebook,
-    casting: &str,
+    named: &str,
     args: &cli::Export,
     output: OutputOptions,
 ) -> Result<(), Failure> {
-    let (id, name) = choose(notebook, casting)?;
+    let castings = notebook.castings()?;
+    let casting = scope::casting(&castings, named)?;
     let unit = output.unit_for_notebook(notebook)?;
-    let page = holebook_screens::casting_file(notebook, id, unit)?;
+    let page = holebook_screens::casting_file(notebook, casting.id, unit)?;
     new_file::write(&args.out, page.as_bytes(), args.replace)
         .map_err(|error| new_file::failure("the page", "writing the page to", &args.out, &error))?;
     if output.json {
         return out::print_json(&OneCasting {
-            casting: id,
-            name: &name,
+            casting: casting.id,
+            name: &casting.name,
             file: &args.out,
         });
     }
-    let (name, file) = (plain(&name), args.out.display());
+    let (name, file) = (plain(&casting.name), args.out.display());
     out::print(&format!(
         "{name} is in {file}: one page to read in any browser, without a network.\n"
     ))
-}
-
-/// Finds a casting by id or name.
-fn choose(notebook: &Notebook, asked: &str) -> Result<(CastingId, String), Failure> {
-    let names = "`holebook list` shows names and ids";
-    name_given("name of the casting", asked, names)?;
-    let castings = notebook.castings()?.into_iter();
-    let mut fitting =
-        castings.filter(|casting| casting.name == asked || casting.id.to_string() == asked);
-    match (fitting.next(), fitting.next()) {
-        (Some(casting), None) => Ok((casting.id, casting.name)),
-        (Some(_), Some(_)) => Err(Failure::Message(format!(
-            "several castings are called `{asked}`; pick one with --casting and an id shown by `holebook list`"
-        ))),
-        (None, _) => Err(Failure::Message(format!(
-            "the notebook has no casting `{asked}`; {names}"
-        ))),
-    }
 }

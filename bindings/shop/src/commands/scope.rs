@@ -2,7 +2,7 @@
 
 use super::name_given;
 use crate::failure::Failure;
-use holebook_core::notebook::{CastingId, CastingSummary, Notebook, WorkScope};
+use holebook_core::notebook::{CastingSummary, Notebook, WorkScope};
 
 /// Finds the castings that are named; all of the notebook if none is.
 ///
@@ -13,18 +13,22 @@ pub fn castings(notebook: &Notebook, named: &[String]) -> Result<WorkScope, Fail
         return Ok(WorkScope::All);
     }
     let all = notebook.castings()?;
-    let found = named.iter().map(|name| one(&all, name));
-    Ok(WorkScope::Castings(found.collect::<Result<_, _>>()?))
+    let found = named.iter().map(|name| Ok(casting(&all, name)?.id));
+    Ok(WorkScope::Castings(found.collect::<Result<_, Failure>>()?))
 }
 
-fn one(all: &[CastingSummary], name: &str) -> Result<CastingId, Failure> {
+/// Finds a casting by name or id.
+///
+/// # Errors
+/// If there is no such casting, or if the name is that of several.
+pub fn casting<'a>(all: &'a [CastingSummary], name: &str) -> Result<&'a CastingSummary, Failure> {
     let names = "`holebook list` shows names, and ids with --json";
     name_given("name of the casting", name, names)?;
     let mut fitting = all
         .iter()
         .filter(|casting| casting.name == name || casting.id.to_string() == name);
     match (fitting.next(), fitting.next()) {
-        (Some(casting), None) => Ok(casting.id),
+        (Some(casting), None) => Ok(casting),
         (Some(_), Some(_)) => Err(Failure::Message(format!(
             "several castings are called `{name}`; give an id that `holebook list --json` shows"
         ))),
