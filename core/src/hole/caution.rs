@@ -213,8 +213,8 @@ impl Caution {
             Caution::Torque => {
                 "Use a torque wrench, tighten in steps, and stand clear of the line of the wrench. \
                  The machine's manual gives the torque; if it gives none, the metal sets the limit. \
-                 If the manual gives more than the limit here, it means a sound hole: make sure that \
-                 this one holds before you use it."
+                 If the manual gives more than the limit here, its torque is for a sound hole: make \
+                 sure that this one holds before you use it."
             }
             Caution::OtherHand => {
                 "Bolt and outside thread are of opposite hands (left-hand and right-hand): \
